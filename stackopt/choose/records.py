@@ -1,0 +1,148 @@
+"""The records of a choice: what is fitted, used and ordered, what was reached and what was proven."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Kind, Offer
+
+SHELF = "shelf"
+
+
+class Status(StrEnum):
+    """How far the answer is proven."""
+
+    PROVEN = "proven"
+    BEST_FOUND = "best found"
+
+
+@dataclass(frozen=True, slots=True)
+class PassResult:
+    """What one pass reached: value and proven bound of its objective, in its own unit, and the seconds it took."""
+
+    objective: str
+    value: float
+    bound: float
+    seconds: float
+
+    @property
+    def proven(self) -> bool:
+        """The bound meets the value."""
+        return self.bound >= self.value - 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of a stack: its part number and the role it plays."""
+
+    part: str
+    role: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class FittedCylinder:
+    """What one cylinder gets, and what comes out: mm, ratio (None without a chamber volume), chance 0 to 1."""
+
+    cylinder: str
+    pieces: tuple[Piece, ...]
+    quench_mm: float
+    compression_ratio: float | None
+    chance_in_window: float
+    closeness: float
+
+
+@dataclass(frozen=True, slots=True)
+class FittedEngine:
+    """What one engine gets; blocked engines have no cylinders here and their reasons in words."""
+
+    engine: str
+    cylinders: tuple[FittedCylinder, ...]
+    reasons: tuple[str, ...] = ()
+    wait_days: int = 0
+
+    @property
+    def blocked(self) -> bool:
+        """The engine cannot be finished."""
+        return not self.cylinders
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """Pieces of one part taken from one source: the shelf, an opened kit (its number) or a supplier (its name)."""
+
+    part: str
+    source: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One line of an order: so many packs of an offer."""
+
+    offer: Offer
+    packs: int
+
+    @property
+    def line_cents(self) -> int:
+        """Price of the whole line, cents."""
+        return self.packs * self.offer.price_cents(self.packs)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One order to one supplier; `freight_cents` is what is paid, 0 where it is waived."""
+
+    supplier: str
+    freight_cents: int
+    lines: tuple[OrderLine, ...]
+
+    @property
+    def total_cents(self) -> int:
+        """Lines and freight, cents."""
+        return self.freight_cents + sum(line.line_cents for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The answer to a plan: a choice for every engine, what it takes and what it costs, and what was proven."""
+
+    status: Status
+    passes: tuple[PassResult, ...]
+    engines: tuple[FittedEngine, ...]
+    use: tuple[Use, ...]
+    orders: tuple[Order, ...]
+
+    @property
+    def spend_cents(self) -> int:
+        """Money paid now: all lines and all freight, cents."""
+        return sum(order.total_cents for order in self.orders)
+
+    @property
+    def blocked(self) -> tuple[FittedEngine, ...]:
+        """The engines that cannot be finished."""
+        return tuple(engine for engine in self.engines if engine.blocked)
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is asked of a plan.
+
+    Parameters
+    ----------
+    engines
+        The open engines.
+    today
+        Arrival of an order is today plus its lead days.
+    prefer
+        Objectives in the order they count; those of the default order that are left out follow.
+    seconds
+        Time limit over all passes; None: until everything is proven.
+    """
+
+    engines: tuple[Engine, ...]
+    today: date
+    prefer: tuple[str, ...] = ()
+    seconds: float | None = None

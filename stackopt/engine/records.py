@@ -1,0 +1,159 @@
+"""The records of one engine: what was measured, and what the builder asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from types import MappingProxyType
+
+# Two sums of the same decimal lengths can differ in the last binary digits; no gauge reads a millionth of a millimetre.
+EDGE_TOLERANCE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A wanted range, inclusive at both ends; `None` leaves an end open.
+
+    `aim` is the value wanted most; left out, it is the middle where there are two ends.
+    """
+
+    low: float | None = None
+    high: float | None = None
+    aim: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.low is None and self.high is None:
+            raise ValueError("a window needs at least one end")
+        if self.low is not None and self.high is not None and self.low > self.high:
+            raise ValueError("the lower end of a window lies above its upper end")
+        if self.aim is not None and self.miss(self.aim):
+            raise ValueError("the aim lies outside its window")
+        if self.aim is None and self.low is not None and self.high is not None:
+            object.__setattr__(self, "aim", (self.low + self.high) / 2)
+
+    @property
+    def half_width(self) -> float:
+        """Half of high − low, what a distance from the aim is divided by; 0.5 where an end is open or both agree."""
+        if self.low is None or self.high is None or self.low == self.high:
+            return 0.5
+        return (self.high - self.low) / 2
+
+    def miss(self, value: float) -> float:
+        """Return how far a value lies outside: negative below, positive above, 0 inside or on an edge."""
+        if self.low is not None and value < self.low - EDGE_TOLERANCE:
+            return value - self.low
+        if self.high is not None and value > self.high + EDGE_TOLERANCE:
+            return value - self.high
+        return 0.0
+
+    def distance(self, value: float) -> float:
+        """Return |value − aim| / half-width; 0 without an aim."""
+        return 0.0 if self.aim is None else abs(value - self.aim) / self.half_width
+
+
+# Common practice, no source: 0.030 to 0.040 in for a street engine.
+STREET_QUENCH_MM = Window(0.762, 1.016)
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Standard uncertainties of what was measured on a cylinder; 0 where nothing is known about them."""
+
+    deck_mm: float = 0.0
+    deck_degrees_of_freedom: float = float("inf")
+    bore_mm: float = 0.0
+    chamber_cc: float = 0.0
+    piston_cc: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Cylinder:
+    """One measured cylinder and the windows it must land in.
+
+    Parameters
+    ----------
+    name
+        As the builder calls it: front, rear, left, right.
+    bore_mm, stroke_mm
+        Bore and stroke, mm.
+    deck_height_mm
+        From the cylinder's deck down to the piston's flat at top dead centre, cylinder seated without a base gasket;
+        mm, negative when the piston stands proud.
+    chamber_volume_cc
+        Head chamber up to the gasket face, cm³; None when not measured, then there is no ratio.
+    piston_volume_cc
+        Crown volume, cm³: positive takes space away (dome), negative adds it (dish, reliefs).
+    crevice_volume_cc
+        Crevice above the top ring, cm³.
+    band_recess_mm
+        Recess of the head's quench band from its gasket face, mm; negative when the band stands proud.
+    quench, compression
+        The windows; None where the question does not arise (no quench band) or was not asked.
+    spread
+        Standard uncertainties of the measured values.
+    """
+
+    name: str
+    bore_mm: float
+    stroke_mm: float
+    deck_height_mm: float
+    chamber_volume_cc: float | None = None
+    piston_volume_cc: float = 0.0
+    crevice_volume_cc: float = 0.0
+    band_recess_mm: float = 0.0
+    quench: Window | None = STREET_QUENCH_MM
+    compression: Window | None = None
+    spread: Spread = field(default_factory=Spread)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """How far the cylinders of one engine may differ, inclusive; None where no limit is stated."""
+
+    quench_mm: float | None = None
+    compression: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    """One open engine: what it is, what was measured, what is asked for.
+
+    Parameters
+    ----------
+    name, family
+        The shop's number for the engine, and the family code that parts name under `fits`.
+    cylinders
+        One record a cylinder, in the shop's order.
+    rod_length_mm
+        Centre to centre, mm; None when not stated.
+    due
+        The day by which every part must be here; None: any lead time will do.
+    priority
+        Weight of this engine when not every engine can be finished.
+    shims
+        How many base shims may go above the one base gasket of a seat.
+    opening_margin_mm
+        By how much a head gasket's opening must exceed the bore, mm on the diameter.
+    least_quench_chance
+        Least chance of landing in the quench window, 0 to 1; None where no least chance is stated.
+    match
+        Limits on the difference between cylinders.
+    pinned
+        Parts already fitted, cylinder name to part numbers: a stack must contain them; they leave no shelf.
+    cautions
+        What the reader of the engine's data wants the builder to be told with the answer.
+    """
+
+    name: str
+    family: str
+    cylinders: tuple[Cylinder, ...]
+    rod_length_mm: float | None = None
+    due: date | None = None
+    priority: int = 1
+    shims: int = 0
+    opening_margin_mm: float = 0.0
+    least_quench_chance: float | None = None
+    match: Match = field(default_factory=Match)
+    pinned: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    cautions: tuple[str, ...] = ()

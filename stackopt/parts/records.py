@@ -1,0 +1,179 @@
+"""The records of parts, of what lies on the shelf, and of what suppliers offer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from stackopt.engine.geometry import circle_area_mm2
+
+ANY_FAMILY = "*"
+
+
+class Kind(StrEnum):
+    """What a part is, by its canonical name."""
+
+    BASE_GASKET = "base gasket"
+    HEAD_GASKET = "head gasket"
+    BASE_SHIM = "base shim"
+    PISTON = "piston"
+    KIT = "kit"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part, known by its number, wherever it comes from.
+
+    Parameters
+    ----------
+    number
+        The shop's part number.
+    kind
+        What it is.
+    families
+        Engine families it fits; holds ``*`` for any.
+    thickness_mm
+        Installed thickness, mm; 0 for kinds that have none (piston, kit).
+    tolerance_mm
+        Half-width of the thickness tolerance, mm; 0 when not stated.
+    estimated
+        The installed thickness was worked out from a free thickness.
+    opening_mm2
+        Area of a head gasket's opening, mm²; None when not stated.
+    opening_mm
+        Diameter of the opening where it is round, mm.
+    covers
+        How many cylinders one piece covers.
+    position
+        The cylinder it fits where it fits only one (front, rear, left, right); empty for any.
+    crown_volume_cc, compression_height_mm
+        Of a piston: cm³ (positive takes space away) and mm.
+    material, description
+        As written.
+    """
+
+    number: str
+    kind: Kind
+    families: frozenset[str] = frozenset({ANY_FAMILY})
+    thickness_mm: float = 0.0
+    tolerance_mm: float = 0.0
+    estimated: bool = False
+    opening_mm: float | None = None
+    opening_mm2: float | None = None
+    covers: int = 1
+    position: str = ""
+    crown_volume_cc: float | None = None
+    compression_height_mm: float | None = None
+    material: str = ""
+    description: str = ""
+
+    def __post_init__(self) -> None:
+        if self.opening_mm is not None and self.opening_mm2 is None:
+            object.__setattr__(self, "opening_mm2", circle_area_mm2(self.opening_mm))
+
+    def fits_family(self, family: str) -> bool:
+        """Tell whether the part fits an engine family."""
+        return family in self.families or ANY_FAMILY in self.families
+
+
+@dataclass(frozen=True, slots=True)
+class StockLine:
+    """What the shop holds of one part.
+
+    `on_hand` pieces of which `reserved` are promised; `unit_cost_cents` is what one piece stands in the books for
+    (0 when not stated); `minimum` and `maximum` are the shop's own reorder levels.
+    """
+
+    part: str
+    on_hand: int
+    reserved: int = 0
+    unit_cost_cents: int = 0
+    minimum: int | None = None
+    maximum: int | None = None
+    bin: str = ""
+
+    @property
+    def free(self) -> int:
+        """Pieces on hand that nobody was promised; never negative."""
+        return max(0, self.on_hand - self.reserved)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTier:
+    """From this many packs on, every pack of the line costs this much."""
+
+    from_packs: int
+    price_cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One line of a supplier's price list: a part, in packs, at a price.
+
+    `tiers` is ordered by `from_packs`; the first starts at 1. `lead_days` are calendar days. A discontinued line
+    cannot be bought; one superseded is bought under the new number. `written_at` is where the list says so.
+    """
+
+    supplier: str
+    part: str
+    tiers: tuple[PriceTier, ...]
+    supplier_part: str = ""
+    pack: int = 1
+    minimum_packs: int = 1
+    lead_days: int = 0
+    special_order: bool = False
+    discontinued: bool = False
+    superseded_by: str = ""
+    written_at: str = ""
+
+    def price_cents(self, packs: int) -> int:
+        """Return the price of one pack when this many are bought, cents."""
+        return max((tier for tier in self.tiers if tier.from_packs <= packs), key=lambda t: t.from_packs).price_cents
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """A supplier's terms for one order; None where there is no such threshold."""
+
+    name: str
+    freight_cents: int = 0
+    free_freight_over_cents: int | None = None
+    minimum_order_cents: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """A set sold as one line: pieces of each part that it holds, by part number."""
+
+    number: str
+    contents: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Everything that can be fitted: known parts, the shelf, what suppliers offer, and what kits hold.
+
+    Mappings go by part number, supplier name and kit number. A supplier that offers but has no record of its own
+    charges no freight and asks no minimum.
+    """
+
+    parts: Mapping[str, Part] = field(default_factory=dict)
+    stock: Mapping[str, StockLine] = field(default_factory=dict)
+    offers: tuple[Offer, ...] = ()
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    kits: Mapping[str, Kit] = field(default_factory=dict)
+
+    def free(self, part: str) -> int:
+        """Return how many pieces of a part are free on the shelf."""
+        line = self.stock.get(part)
+        return 0 if line is None else line.free
+
+    def unit_cost_cents(self, part: str) -> int:
+        """Return what one piece of a part stands in the books for, cents; 0 when not stated."""
+        line = self.stock.get(part)
+        return 0 if line is None else line.unit_cost_cents
+
+    def supplier(self, name: str) -> Supplier:
+        """Return a supplier's terms; no freight and no minimum where none are stated."""
+        return self.suppliers.get(name) or Supplier(name)
