@@ -1,0 +1,38 @@
+"""Measures out of all reason: beyond these a number is a slip of the pen or the wrong unit, not an engine.
+
+Common practice, no source: chosen wide enough for any motorcycle or light twin.
+"""
+
+from __future__ import annotations
+
+from stackopt.problems import UnreadableError
+
+LIMITS: dict[str, tuple[float, float, str]] = {
+    "bore": (20, 200, "mm"),
+    "stroke": (20, 200, "mm"),
+    "rod length": (40, 500, "mm"),
+    "deck": (-10, 10, "mm"),
+    "gasket thickness": (0.01, 5, "mm"),
+    "quench": (0, 5, "mm"),
+    "band recess": (-5, 5, "mm"),
+    "gasket opening": (20, 250, "mm"),
+    "chamber volume": (2, 500, "cc"),
+    "piston volume": (-100, 100, "cc"),
+    "crevice volume": (0, 20, "cc"),
+    "compression": (1.5, 30, ""),
+}
+
+
+def within_reason(measure: str, value: float, written: str) -> float:
+    """Return the value, in the unit of `LIMITS`, when it lies within reason for the measure.
+
+    Raises
+    ------
+    UnreadableError
+        When it does not; names the limits, and points at the unit as the usual slip.
+    """
+    low, high, unit = LIMITS[measure]
+    if low <= value <= high:
+        return value
+    mend = "Check the number and its unit."
+    raise UnreadableError(written, f"a {measure} between {low:g} and {high:g} {unit}".rstrip(), mend)
