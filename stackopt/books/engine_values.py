@@ -37,7 +37,8 @@ def _with_unit(read: Callable[[str], float], measure: str, expected: str) -> Rea
         try:
             amount = read(value)
         except UnreadableError as error:
-            raise UnreadableError(value, expected, error.problem.mend) from None
+            comma = "Write a point, not a comma, before the decimals." if "," in value else ""
+            raise UnreadableError(value, expected, error.problem.mend or comma) from None
         return within_reason(measure, amount, value)
 
     return read_measure

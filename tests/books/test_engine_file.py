@@ -191,7 +191,7 @@ FAULTS = {
     ),
     "a decimal comma": (
         engine_text({"stroke": '"78,5 mm"'}),
-        ("stroke", "78,5 mm", "a length with its unit, as 0.5 mm", ""),
+        ("stroke", "78,5 mm", "a length with its unit, as 0.5 mm", "Write a point, not a comma"),
     ),
     "a sign without a side": (
         engine_text(cylinders=(FRONT | {"deck": '"-0.11 mm"'},)),
