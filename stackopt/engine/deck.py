@@ -1,14 +1,21 @@
-"""The sign of a deck reading, said in words."""
+"""The sign of a measure, said in words: a deck reading, a band's recess, a piston's crown."""
 
 from __future__ import annotations
 
 from stackopt.problems import UnreadableError
-from stackopt.units import length_mm, split_number
+from stackopt.units import length_mm, volume_cc
 
 PROUD_WORDS = frozenset({"proud", "above", "out", "up", "over"})
 BELOW_WORDS = frozenset({"below", "down", "under", "in the hole"})
 EXPECTED_DECK = "a length, its unit and its side, as 0.11 mm proud or 0.005 in below"
 SAY_THE_SIDE = "Say whether the piston's flat stands proud of the cylinder's top face or below it."
+DROP_THE_MINUS = "Leave the minus sign out; the word says the side."
+
+RECESSED_WORDS = frozenset({"recessed", "below", "deep"})
+EXPECTED_RECESS = "a length, its unit and its side, as 0.20 mm recessed or 0.10 mm proud"
+DOME_WORDS = frozenset({"dome", "domed", "pop-up"})
+DISH_WORDS = frozenset({"dish", "dished", "reliefs"})
+EXPECTED_CROWN = "a volume with its unit, as 3.1 cc dome or 2.0 cc dish"
 
 
 def side_sign(side: str) -> int | None:
@@ -33,7 +40,7 @@ def signed_deck_mm(reading_mm: float, side: str, written: str) -> float:
     if sign is None and (reading_mm != 0 or side.strip()):
         raise UnreadableError(written, EXPECTED_DECK, SAY_THE_SIDE)
     if reading_mm < 0 and sign != -1:
-        raise UnreadableError(written, EXPECTED_DECK, "Leave the minus sign out; the word says the side.")
+        raise UnreadableError(written, EXPECTED_DECK, DROP_THE_MINUS)
     return abs(reading_mm) * (sign or 0)
 
 
@@ -45,7 +52,47 @@ def deck_height_mm(text: str) -> float:
     UnreadableError
         As `signed_deck_mm`, and when number or unit cannot be read.
     """
-    _, words = split_number(text)
-    side = next((word for word in PROUD_WORDS | BELOW_WORDS if words.endswith(word)), "")
-    reading = text.rstrip()[: -len(side)] if side else text
+    reading, side = split_side(text, PROUD_WORDS | BELOW_WORDS)
     return signed_deck_mm(length_mm(reading), side, text)
+
+
+def band_recess_mm(text: str) -> float:
+    """Read a band's recess such as ``0.20 mm recessed``; return mm, negative when the band stands proud.
+
+    Raises
+    ------
+    UnreadableError
+        When number, unit or side cannot be read; 0 needs no side.
+    """
+    reading, side = split_side(text, PROUD_WORDS | RECESSED_WORDS)
+    recess_mm = length_mm(reading)
+    if recess_mm and not side:
+        mend = "Say whether the quench band is recessed from the head's gasket face or stands proud of it."
+        raise UnreadableError(text, EXPECTED_RECESS, mend)
+    if recess_mm < 0 and side not in PROUD_WORDS:
+        raise UnreadableError(text, EXPECTED_RECESS, DROP_THE_MINUS)
+    return -abs(recess_mm) if side in PROUD_WORDS else recess_mm
+
+
+def crown_volume_cc(text: str) -> float:
+    """Read a piston's crown volume such as ``3.1 cc dome``, ``2.0 cc dish`` or ``-2.0 cc``; return cm³.
+
+    Positive takes space away (dome), negative adds it (dish, reliefs); without a word the sign says which.
+
+    Raises
+    ------
+    UnreadableError
+        When number or unit cannot be read, or a minus sign stands beside a dome.
+    """
+    reading, word = split_side(text, DOME_WORDS | DISH_WORDS)
+    volume = volume_cc(reading)
+    if volume < 0 and word in DOME_WORDS:
+        raise UnreadableError(text, EXPECTED_CROWN, "A dome takes space away: leave the minus sign out.")
+    return -abs(volume) if word in DISH_WORDS else volume
+
+
+def split_side(text: str, words: frozenset[str]) -> tuple[str, str]:
+    """Split a text into its measure and the one of `words` that ends it, in lower case; empty when none does."""
+    plain = " ".join(text.lower().split())
+    word = next((word for word in words if plain.endswith(f" {word}")), "")
+    return (plain[: -len(word)] if word else plain), word

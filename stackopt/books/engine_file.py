@@ -1,0 +1,157 @@
+"""Engine files: one engine as a TOML text, written by hand at the bench; read into an `Engine`.
+
+Every fault of a file is gathered and raised together, each with the key it stands under.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from types import MappingProxyType
+
+from stackopt.books import engine_values as values
+from stackopt.books.engine_section import Findings, Section
+from stackopt.books.engine_windows import Windows, blame_idle_quench, cylinder_windows, engine_windows
+from stackopt.engine.records import Cylinder, Engine, Match
+from stackopt.problems import InputError, Place, Problem
+
+ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
+
+
+def read_engine_file(path: Path) -> Engine:
+    """Read an engine file.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be opened or is not TOML, and for all faults of its keys and values together.
+    """
+    findings = Findings()
+    engine = _engine(Section(_toml(path), Place(str(path)), findings))
+    findings.blame_unknown_keys()
+    if findings.problems:
+        raise InputError(*findings.problems)
+    return engine
+
+
+def _toml(path: Path) -> Mapping[str, object]:
+    try:
+        # Editors on some systems put a byte order mark in front, which TOML does not know.
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except OSError as error:
+        mend = f"The system says: {error.strerror}."
+        raise InputError(Problem(Place(str(path)), "", "an engine file that can be opened", mend)) from None
+    except UnicodeDecodeError:
+        mend = "This file is not plain text in UTF-8; a spreadsheet is read as a book."
+        raise InputError(Problem(Place(str(path)), "", "an engine file in TOML", mend)) from None
+    except (ValueError, RecursionError) as error:
+        mend = f'Reading stopped here: {error}. A text stands in quotes, as deck = "0.11 mm proud".'
+        raise InputError(Problem(Place(str(path)), "", "an engine file in TOML", mend)) from None
+
+
+def _engine(top: Section) -> Engine:
+    """Read the whole file; where problems were noted the engine has gaps that nobody sees."""
+    name = top.need("engine", values.name, 'the name of the engine, as engine = "J-104"')
+    family = top.need("family", values.name, 'the family code that parts name, as family = "A"')
+    windows = engine_windows(top)
+    engine = Engine(
+        name or "",
+        family or "",
+        (),
+        rod_length_mm=top.take("rod_length", values.length("rod length")),
+        due=top.take("due", values.day),
+        priority=top.take("priority", values.whole_number(1)) or 1,
+        shims=_base_shims(top),
+        opening_margin_mm=_opening_margin_mm(top),
+        least_quench_chance=windows.least_quench_chance,
+        match=_match(top),
+    )
+    stroke_mm = top.take("stroke", values.length("stroke"))
+    cylinders, pinned = _cylinders(top, _Shared(top.has("stroke"), stroke_mm, windows))
+    blame_idle_quench(top, windows, len(cylinders))
+    return replace(engine, cylinders=cylinders, pinned=pinned, cautions=tuple(windows.cautions))
+
+
+def _match(top: Section) -> Match:
+    table = top.table("match")
+    if table is None:
+        return Match()
+    return Match(
+        quench_mm=table.take("quench", values.length("difference of quench")),
+        compression=table.take("compression", values.ratio_difference),
+    )
+
+
+def _base_shims(top: Section) -> int:
+    table = top.table("base")
+    return (table and table.take("shims", values.whole_number(0))) or 0
+
+
+def _opening_margin_mm(top: Section) -> float:
+    table = top.table("gasket")
+    return (table and table.take("opening_margin", values.length("opening margin"))) or 0.0
+
+
+@dataclass(frozen=True)
+class _Shared:
+    """What the top of the file says for every cylinder; a stated stroke may still be unreadable."""
+
+    stroke_stated: bool
+    stroke_mm: float | None
+    windows: Windows
+
+
+def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Mapping[str, tuple[str, ...]]]:
+    cylinders: list[Cylinder] = []
+    pinned: dict[str, tuple[str, ...]] = {}
+    names: set[str] = set()
+    if not top.has("cylinder") or top.entries["cylinder"] == []:
+        top.blame("cylinder", ONE_CYLINDER, "Add the lines.")
+    for section in top.tables("cylinder"):
+        cylinder, fitted = _cylinder(section, shared), section.take("fitted", values.names)
+        name = str(section.entries.get("name")).strip().lower()
+        if name in names and "name" in section.entries:
+            section.blame("name", "a name that no other cylinder of this engine bears", "Rename one of them.")
+        names.add(name)
+        if cylinder is None:
+            continue
+        cylinders.append(cylinder)
+        if fitted:
+            pinned[cylinder.name] = fitted
+    return tuple(cylinders), MappingProxyType(pinned)
+
+
+def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
+    name = section.need("name", values.name, 'the name of the cylinder, as name = "front"')
+    bore_mm = section.need("bore", values.length("bore"), 'the bore with its unit, as bore = "92.02 mm"')
+    stroke_mm = _stroke_mm(section, shared)
+    deck_mm = section.need("deck", values.deck_height, 'the deck height, as deck = "0.11 mm proud"')
+    chamber_cc = section.take("chamber_volume", values.volume("chamber volume"))
+    piston_cc = section.take("piston_volume", values.crown_volume)
+    crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))
+    recess_mm = section.take("band_recess", values.band_recess)
+    quench, compression = cylinder_windows(section, shared.windows)
+    if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
+        return None
+    return Cylinder(
+        name,
+        bore_mm,
+        stroke_mm,
+        deck_mm,
+        chamber_volume_cc=chamber_cc,
+        piston_volume_cc=piston_cc or 0.0,
+        crevice_volume_cc=crevice_cc or 0.0,
+        band_recess_mm=recess_mm or 0.0,
+        quench=quench,
+        compression=compression,
+    )
+
+
+def _stroke_mm(section: Section, shared: _Shared) -> float | None:
+    """Return the cylinder's own stroke, else the engine's; one of both must be stated."""
+    own_mm = section.take("stroke", values.length("stroke"))
+    if not section.has("stroke") and not shared.stroke_stated:
+        section.blame("stroke", 'the stroke with its unit, as stroke = "78 mm"', "Add the line at the top of the file.")
+    return shared.stroke_mm if own_mm is None else own_mm
