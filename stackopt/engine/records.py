@@ -58,13 +58,19 @@ STREET_QUENCH_MM = Window(0.762, 1.016)
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """Standard uncertainties of what was measured on a cylinder; 0 where nothing is known about them."""
+    """Standard uncertainties of what was measured on a cylinder; 0 where nothing is known about them.
+
+    `deck_limits_mm` are the half-widths of those parts of the deck's uncertainty that are rectangular (an instrument's
+    error limit, the tolerance of a base gasket that lay in place); `deck_mm` holds them too, each as a/√3.
+    """
 
     deck_mm: float = 0.0
     deck_degrees_of_freedom: float = float("inf")
     bore_mm: float = 0.0
     chamber_cc: float = 0.0
     piston_cc: float = 0.0
+    recess_mm: float = 0.0
+    deck_limits_mm: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
