@@ -13,6 +13,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "rod length": (40, 500, "mm"),
     "deck": (-10, 10, "mm"),
     "gasket thickness": (0.01, 5, "mm"),
+    "thickness tolerance": (0, 0.5, "mm"),
     "quench": (0, 5, "mm"),
     "difference of quench": (0, 5, "mm"),
     "band recess": (-5, 5, "mm"),
@@ -20,6 +21,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "opening margin": (0, 20, "mm"),
     "chamber volume": (2, 500, "cc"),
     "piston volume": (-100, 100, "cc"),
+    "compression height": (5, 120, "mm"),
     "crevice volume": (0, 20, "cc"),
     "compression": (1.5, 30, ""),
 }
