@@ -8,7 +8,7 @@ so the sum is taken as it is: a closed form for normal plus rectangular parts, a
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -70,6 +70,12 @@ class Error:
             enough = self.chance_at_most(middle) >= wanted
             low, high = np.where(enough, low, middle), np.where(enough, middle, high)
         return high
+
+    def worst(self) -> Array:
+        """Return the error with every rectangular part at its end and what scatters at its own 95 % interval's."""
+        scattered = replace(self, half_widths=np.zeros((self.scatter.size, 0))).half_interval()
+        worst: Array = scattered + self.half_widths.sum(axis=1)
+        return worst
 
 
 def _scale_mixture(degrees_of_freedom: float) -> list[tuple[float, float]]:
