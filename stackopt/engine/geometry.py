@@ -52,7 +52,7 @@ def clearance_volume_cc(cylinder: Cylinder, base_mm: Number, head_mm: Number, op
     return cylinder.chamber_volume_cc + gaskets_cc - cylinder.piston_volume_cc + cylinder.crevice_volume_cc
 
 
-def compression_ratio(swept_cc: Number, clearance_cc: Number) -> Number:
+def compression_ratio(swept_cc: float, clearance_cc: Number) -> Number:
     """Return the static compression ratio (V_s + V_c) / V_c.
 
     References

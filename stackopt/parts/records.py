@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from enum import StrEnum
 
 from stackopt.engine.geometry import circle_area_mm2
@@ -82,7 +83,8 @@ class StockLine:
     """What the shop holds of one part.
 
     `on_hand` pieces of which `reserved` are promised; `unit_cost_cents` is what one piece stands in the books for
-    (0 when not stated); `minimum` and `maximum` are the shop's own reorder levels.
+    (0 when not stated); `minimum` and `maximum` are the shop's own reorder levels; `service_level` is the chance,
+    0 to 1, with which a lead time is to be bridged without running out, where stated for this part alone.
     """
 
     part: str
@@ -92,11 +94,21 @@ class StockLine:
     minimum: int | None = None
     maximum: int | None = None
     bin: str = ""
+    service_level: float | None = None
 
     @property
     def free(self) -> int:
         """Pieces on hand that nobody was promised; never negative."""
         return max(0, self.on_hand - self.reserved)
+
+
+@dataclass(frozen=True, slots=True)
+class Usage:
+    """So many pieces of a part that left the shelf at once, and the day they did."""
+
+    part: str
+    day: date
+    quantity: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,113 @@
+"""What can be made least: each objective is its name, its step, and its terms in a program.
+
+A new objective is one class here, an entry in `OBJECTIVES`, and one test.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from stackopt.choose.program import Program
+from stackopt.choose.purchase import Terms
+from stackopt.problems import InputError, Place, Problem
+
+
+class Objective(Protocol):
+    """Something to make least; never below 0. `step` is the least difference that counts."""
+
+    name: str
+    step: float
+
+    def terms(self, program: Program) -> Terms:
+        """Return the objective as terms over the program's variables."""
+
+
+class Blocked:
+    """Engines that cannot be finished, by priority."""
+
+    name = "blocked"
+    step = 1.0
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ priority · blocked."""
+        return [(columns.blocked, columns.job.engine.priority) for columns in program.jobs]
+
+
+class SpecialOrders:
+    """Purchase lines that a supplier makes or fetches on request."""
+
+    name = "special-orders"
+    step = 1.0
+
+    def terms(self, program: Program) -> Terms:
+        """Return the number of lines so flagged."""
+        return program.purchases.special_order_terms()
+
+
+class Orders:
+    """Suppliers ordered from."""
+
+    name = "orders"
+    step = 1.0
+
+    def terms(self, program: Program) -> Terms:
+        """Return the number of orders."""
+        return program.purchases.order_terms()
+
+
+class Spend:
+    """Money paid now, cents."""
+
+    name = "spend"
+    step = 1.0
+
+    def terms(self, program: Program) -> Terms:
+        """Return lines and freight."""
+        return program.purchases.spend_terms()
+
+
+class Closeness:
+    """Distance from the aims, in half-widths of the windows, summed over cylinders."""
+
+    name = "closeness"
+    step = 1e-6
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ closeness of the stacks fitted."""
+        return [
+            (fitted, stack.closeness) for columns in program.jobs for stack, fitted in columns.stacks_with_columns()
+        ]
+
+
+class ShelfValue:
+    """What the pieces and kits taken from the shelf stand in the books for, cents."""
+
+    name = "shelf-value"
+    step = 1.0
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ unit cost · taken, opened kits whole."""
+        taken = {**program.taken, **program.opened}
+        return [(column, program.supply.unit_cost_cents(part)) for part, column in taken.items()]
+
+
+FIRST: Objective = Blocked()
+DEFAULT: tuple[Objective, ...] = (SpecialOrders(), Spend(), Closeness(), ShelfValue())
+OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders())}
+
+
+def in_order(prefer: Sequence[str]) -> tuple[Objective, ...]:
+    """Return all objectives in the order they count: blocked, those named, then the rest of the default order.
+
+    Raises
+    ------
+    InputError
+        When a name is not known, or named twice.
+    """
+    known = ", ".join(OBJECTIVES)
+    for position, name in enumerate(prefer):
+        if name not in OBJECTIVES or name in prefer[:position]:
+            raise InputError(Problem(Place(item="--prefer"), name, f"some of {known}, each at most once"))
+    named = tuple(OBJECTIVES[name] for name in prefer)
+    return (FIRST, *named, *(each for each in DEFAULT if each not in named))

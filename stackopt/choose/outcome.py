@@ -1,0 +1,137 @@
+"""From the values of the model's variables to the records of a choice."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from stackopt.choose.chance import stack_chance
+from stackopt.choose.passes import Solution
+from stackopt.choose.program import JobColumns, Program
+from stackopt.choose.records import (
+    SHELF,
+    Choice,
+    FittedCylinder,
+    FittedEngine,
+    Order,
+    OrderLine,
+    Status,
+    Use,
+)
+from stackopt.choose.stacks import Stack
+
+HERE = -math.inf
+
+
+@dataclass(slots=True)
+class Heap:
+    """Pieces of one part from one source, here after so many days; minus infinity for what is here already."""
+
+    source: str
+    days: float
+    left: int
+
+
+def read_choice(program: Program, solution: Solution) -> Choice:
+    """Return what a solution means: who gets what, from where, what is ordered, and how far it is proven."""
+    lines = _bought_lines(program, solution)
+    heaps = _heaps(program, solution, lines)
+    fitted = {columns.job.engine.name: _fitted_stacks(columns, solution) for columns in program.jobs}
+    use: Counter[tuple[str, str]] = Counter()
+    waits: dict[str, int] = {}
+    for columns in sorted(program.jobs, key=lambda each: each.job.days):
+        pieces = _take(heaps, columns, fitted[columns.job.engine.name])
+        use.update((part, heap.source) for part, heap in pieces)
+        waits[columns.job.engine.name] = int(max((heap.days for _, heap in pieces if heap.days > HERE), default=0))
+    use.update({(kit, SHELF): solution[column] for kit, column in program.opened.items() if solution[column]})
+    return Choice(
+        status=Status.PROVEN if all(result.proven for result in solution.passes) else Status.BEST_FOUND,
+        passes=solution.passes,
+        engines=tuple(
+            _fitted_engine(program, columns, fitted[columns.job.engine.name], waits[columns.job.engine.name])
+            for columns in program.jobs
+        ),
+        use=tuple(Use(part, source, quantity) for (part, source), quantity in sorted(use.items())),
+        orders=tuple(_orders(program, lines)),
+    )
+
+
+def _bought_lines(program: Program, solution: Solution) -> list[OrderLine]:
+    return [
+        OrderLine(column.source.offer, solution[column.packs])
+        for column in program.purchases.tiers
+        if solution[column.packs]
+    ]
+
+
+def _heaps(program: Program, solution: Solution, lines: list[OrderLine]) -> dict[str, list[Heap]]:
+    """Lay out what there is of each part, in the order it is to be taken.
+
+    What is bought or out of an opened kit goes first where a piece from the shelf has a cost, and last where it has
+    none: so as little shelf value is used as the last objective reached.
+    """
+    heaps: dict[str, list[Heap]] = defaultdict(list)
+    for part in {
+        part for columns in program.jobs for stack, _ in columns.stacks_with_columns() for part, _ in stack.uses
+    }:
+        supply = program.supply
+        shelf = [Heap(SHELF, HERE, supply.free(part))]
+        kits = [
+            Heap(kit, HERE, solution[column] * supply.kits[kit].contents[part])
+            for kit, column in program.opened.items()
+            if part in supply.kits[kit].contents
+        ]
+        bought = [
+            Heap(column.source.offer.supplier, column.source.offer.lead_days, solution[column.packs] * pieces)
+            for column in program.purchases.by_part.get(part, ())
+            for pieces in (column.source.pieces_per_pack[part],)
+        ]
+        bought.sort(key=lambda heap: heap.days)
+        heaps[part] = [*kits, *bought, *shelf] if supply.unit_cost_cents(part) > 0 else [*shelf, *kits, *bought]
+    return heaps
+
+
+def _take(heaps: Mapping[str, list[Heap]], columns: JobColumns, stacks: tuple[Stack, ...]) -> list[tuple[str, Heap]]:
+    """Take the pieces of one engine from the heaps that are here in time; one entry a piece."""
+    taken = []
+    for part, quantity in (use for stack in stacks for use in stack.uses):
+        for _ in range(quantity):
+            heap = next(heap for heap in heaps[part] if heap.left > 0 and heap.days <= columns.job.days)
+            heap.left -= 1
+            taken.append((part, heap))
+    return taken
+
+
+def _fitted_stacks(columns: JobColumns, solution: Solution) -> tuple[Stack, ...]:
+    return tuple(stack for stack, fitted in columns.stacks_with_columns() if solution[fitted])
+
+
+def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, ...], wait_days: int) -> FittedEngine:
+    engine = columns.job.engine
+    cylinders = tuple(
+        FittedCylinder(
+            cylinder=cylinder.name,
+            pieces=stack.pieces,
+            quench_mm=stack.quench_mm,
+            compression_ratio=stack.compression_ratio,
+            chance_in_window=stack_chance(cylinder, [program.supply.parts[piece.part] for piece in stack.pieces]),
+            closeness=stack.closeness,
+        )
+        for cylinder, stack in zip(engine.cylinders, stacks, strict=False)
+    )
+    return FittedEngine(engine.name, cylinders, wait_days=wait_days)
+
+
+def _orders(program: Program, lines: list[OrderLine]) -> Iterator[Order]:
+    """Group the lines by supplier; freight is waived where the lines reach the supplier's threshold."""
+    by_supplier: dict[str, list[OrderLine]] = defaultdict(list)
+    for line in lines:
+        by_supplier[line.offer.supplier].append(line)
+    for name, own_lines in by_supplier.items():
+        terms = program.supply.supplier(name)
+        order = Order(name, 0, tuple(own_lines))
+        over = terms.free_freight_over_cents
+        waived = over is not None and order.total_cents >= over
+        yield order if waived else replace(order, freight_cents=terms.freight_cents)

@@ -1,0 +1,81 @@
+"""One objective after another: each pass makes one least and holds it there for the passes that follow."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import pulp
+
+from stackopt.choose.objectives import Objective
+from stackopt.choose.program import Program
+from stackopt.choose.purchase import Terms, label
+from stackopt.choose.records import PassResult
+from stackopt.choose.solver import minimise, weighted_sum
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Whole values of the program's variables by name, and what each pass reached."""
+
+    values: dict[str, int]
+    passes: tuple[PassResult, ...]
+
+    def __getitem__(self, variable: pulp.LpVariable) -> int:
+        return self.values[variable.name]
+
+
+def solve_passes(program: Program, objectives: Sequence[Objective], seconds: float | None = None) -> Solution:
+    """Solve a program for its objectives, the first counting most.
+
+    Parameters
+    ----------
+    program
+        The model; afterwards it holds one row for each objective, which keeps what was reached.
+    objectives
+        In the order they count.
+    seconds
+        Time limit over all passes; None: until everything is proven. Before any solution is found, the answer is to
+        block every engine.
+    """
+    ends_at = math.inf if seconds is None else time.monotonic() + seconds
+    solution = Solution(_everything_blocked(program), ())
+    for objective in objectives:
+        solution = _solve_pass(program, objective, solution, ends_at)
+    return solution
+
+
+def _everything_blocked(program: Program) -> dict[str, int]:
+    values = {variable.name: 0 for variable in program.problem.variables()}
+    return values | {columns.blocked.name: 1 for columns in program.jobs}
+
+
+def _solve_pass(program: Program, objective: Objective, before: Solution, ends_at: float) -> Solution:
+    """Make one objective least; keep the solution before where it cannot be bettered or no time is left."""
+    started = time.monotonic()
+    terms = objective.terms(program)
+    bound, values = 0.0, before.values
+    if _worth(terms, values) > 0 and started < ends_at:
+        limit = None if math.isinf(ends_at) else ends_at - started
+        outcome = minimise(program.problem, weighted_sum(terms), step=objective.step, seconds=limit)
+        bound = outcome.bound
+        if outcome.found:
+            values = {variable.name: round(variable.varValue) for variable in program.problem.variables()}
+    reached = _worth(terms, values)
+    if terms:
+        held = weighted_sum(terms) <= reached + (0 if objective.step == 1 else objective.step)
+        program.problem.addConstraint(held, f"reached_{label(objective.name)}")
+    result = PassResult(objective.name, reached, _bound(objective, bound, reached), time.monotonic() - started)
+    return Solution(values, (*before.passes, result))
+
+
+def _worth(terms: Terms, values: Mapping[str, int]) -> float:
+    return sum(coefficient * values[variable.name] for variable, coefficient in terms)
+
+
+def _bound(objective: Objective, bound: float, reached: float) -> float:
+    """Lift a bound to the next value that the objective can take; never above what was reached."""
+    whole = math.ceil(bound - 1e-6) if objective.step == 1 else bound
+    return max(0, min(reached, whole))

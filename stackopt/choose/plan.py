@@ -1,0 +1,59 @@
+"""One plan for all open engines; a single engine is a plan with one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from stackopt.choose.objectives import in_order
+from stackopt.choose.outcome import read_choice
+from stackopt.choose.passes import solve_passes
+from stackopt.choose.program import Job, build_program
+from stackopt.choose.records import Choice, Request
+from stackopt.choose.stacks import Stack, cylinder_stacks
+from stackopt.engine.records import Engine
+from stackopt.parts.records import ANY_FAMILY, Part, Supply
+from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
+
+
+def plan(request: Request, supply: Supply) -> Choice:
+    """Choose for every engine of a request what is fitted, and what is bought for it.
+
+    Raises
+    ------
+    InputError
+        When an objective's name is not known.
+    """
+    objectives = in_order(request.prefer)
+    sources = purchase_sources(supply)
+    jobs = make_jobs(request, supply, sources)
+    program = build_program(jobs, supply, sources)
+    return read_choice(program, solve_passes(program, objectives, request.seconds))
+
+
+def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:
+    """Work out every stack of every cylinder from the parts that can be here by the engine's due date."""
+    by_days: dict[float, Mapping[str, list[Part]]] = {}
+    jobs = []
+    for engine in request.engines:
+        days = days_until(engine.due, request.today)
+        if days not in by_days:
+            by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
+        jobs.append(Job(engine, days, _stacks(engine, supply, by_days[days])))
+    return jobs
+
+
+def _by_family(supply: Supply, numbers: frozenset[str]) -> dict[str, list[Part]]:
+    """Group the parts of these numbers by the families they name, each in the order of the numbers."""
+    families: dict[str, list[Part]] = {}
+    for number in sorted(numbers & supply.parts.keys()):
+        for family in supply.parts[number].families:
+            families.setdefault(family, []).append(supply.parts[number])
+    return families
+
+
+def _stacks(engine: Engine, supply: Supply, families: Mapping[str, list[Part]]) -> tuple[tuple[Stack, ...], ...]:
+    fitted = {number for numbers in engine.pinned.values() for number in numbers}
+    parts = {part.number: part for family in (engine.family, ANY_FAMILY) for part in families.get(family, ())}
+    parts |= {number: supply.parts[number] for number in fitted}
+    candidates = [parts[number] for number in sorted(parts)]
+    return tuple(tuple(cylinder_stacks(engine, seat, candidates)) for seat in range(len(engine.cylinders)))

@@ -1,0 +1,188 @@
+"""The linear model: one stack a cylinder or a blocked engine, from what the shelf holds and the suppliers bring.
+
+Rows are named, so that the model can be written out as an LP file and read.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import pulp
+
+from stackopt.choose.purchase import Purchases, Terms, add_purchases, label
+from stackopt.choose.solver import weighted_sum
+from stackopt.choose.stacks import Stack
+from stackopt.engine.records import EDGE_TOLERANCE, Engine
+from stackopt.parts.records import Supply
+from stackopt.parts.sources import Source
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One engine in the model: the days its parts may take, and the stacks that each cylinder may get."""
+
+    engine: Engine
+    days: float
+    stacks: tuple[tuple[Stack, ...], ...]
+
+    def needs(self) -> dict[str, int]:
+        """Return the most pieces of each part that this engine can use."""
+        total: dict[str, int] = defaultdict(int)
+        for stacks in self.stacks:
+            most: dict[str, int] = defaultdict(int)
+            for stack in stacks:
+                for part, quantity in stack.uses:
+                    most[part] = max(most[part], quantity)
+            for part, quantity in most.items():
+                total[part] += quantity
+        return dict(total)
+
+
+@dataclass(frozen=True, slots=True)
+class JobColumns:
+    """The variables of one engine: `fit[cylinder][stack]`, and whether the engine is blocked."""
+
+    job: Job
+    fit: tuple[tuple[pulp.LpVariable, ...], ...]
+    blocked: pulp.LpVariable
+
+    def stacks_with_columns(self) -> Iterator[tuple[Stack, pulp.LpVariable]]:
+        """Yield every stack with its variable, over all cylinders."""
+        for stacks, columns in zip(self.job.stacks, self.fit, strict=True):
+            yield from zip(stacks, columns, strict=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """The model and its variables, by what they mean.
+
+    `opened` counts kits opened from the shelf; `taken` pieces taken from the shelf, for parts whose use has a cost.
+    """
+
+    problem: pulp.LpProblem
+    jobs: tuple[JobColumns, ...]
+    purchases: Purchases
+    opened: Mapping[str, pulp.LpVariable]
+    taken: Mapping[str, pulp.LpVariable]
+    supply: Supply
+
+    def from_kits(self, part: str) -> Terms:
+        """Return the pieces of a part out of kits opened from the shelf, as terms."""
+        return [
+            (column, self.supply.kits[kit].contents[part])
+            for kit, column in self.opened.items()
+            if part in self.supply.kits[kit].contents
+        ]
+
+
+def build_program(jobs: Sequence[Job], supply: Supply, sources: Sequence[Source]) -> Program:
+    """State the model for these jobs; variables are whole, and every row holds for any order of objectives."""
+    problem = pulp.LpProblem("stackopt", 1)
+    need: dict[str, int] = defaultdict(int)
+    for job in jobs:
+        for part, quantity in job.needs().items():
+            need[part] += quantity
+    job_columns = tuple(_add_job(problem, number, job) for number, job in enumerate(jobs))
+    opened = {
+        number: problem.add_variable(f"opened_{label(number, str(position))}", 0, most, "Integer")
+        for position, (number, most) in enumerate(_kits_worth_opening(supply, need))
+    }
+    taken = {
+        part: problem.add_variable(f"taken_{label(part, str(position))}", 0, supply.free(part), "Integer")
+        for position, part in enumerate(sorted(need))
+        if supply.free(part) > 0 and supply.unit_cost_cents(part) > 0
+    }
+    program = Program(problem, job_columns, add_purchases(problem, sources, supply, need), opened, taken, supply)
+    for position, (part, uses) in enumerate(sorted(uses_by_part(job_columns).items())):
+        _add_supply_rows(program, label(part, str(position)), part, uses)
+    return program
+
+
+def uses_by_part(jobs: Sequence[JobColumns]) -> dict[str, dict[float, Terms]]:
+    """Return what jobs use of each part, as terms, by the days that the job's parts may take."""
+    uses: dict[str, dict[float, Terms]] = defaultdict(lambda: defaultdict(list))
+    for columns in jobs:
+        for stack, fitted in columns.stacks_with_columns():
+            for part, quantity in stack.uses:
+                uses[part][columns.job.days].append((fitted, quantity))
+    return uses
+
+
+def _kits_worth_opening(supply: Supply, need: Mapping[str, int]) -> Iterator[tuple[str, int]]:
+    """Yield the kits on the shelf that hold a needed part, with how many it can make sense to open."""
+    for number, kit in sorted(supply.kits.items()):
+        wanted = max((math.ceil(need.get(part, 0) / quantity) for part, quantity in kit.contents.items()), default=0)
+        most = min(supply.free(number), wanted)
+        if most > 0:
+            yield number, most
+
+
+def _add_job(problem: pulp.LpProblem, number: int, job: Job) -> JobColumns:
+    name = label(job.engine.name, str(number))
+    blocked = problem.add_variable(f"blocked_{name}", 0, 1, "Integer")
+    fit = tuple(
+        tuple(problem.add_variable(f"fit_{name}_{seat}_{index}", 0, 1, "Integer") for index in range(len(stacks)))
+        for seat, stacks in enumerate(job.stacks)
+    )
+    for seat, fitted in enumerate(fit):
+        row = weighted_sum([*((column, 1) for column in fitted), (blocked, 1)]) == 1
+        problem.addConstraint(row, f"one_stack_{name}_{seat}")
+    columns = JobColumns(job, fit, blocked)
+    for earlier, later in combinations(range(len(fit)), 2):
+        _add_match_rows(problem, f"{name}_{earlier}_{later}", columns, (earlier, later))
+        if earlier == 0:
+            _add_shared_rows(problem, f"{name}_{later}", columns, later)
+    return columns
+
+
+def _add_shared_rows(problem: pulp.LpProblem, name: str, columns: JobColumns, seat: int) -> None:
+    """Let two cylinders take the same shared pieces or none, since a shared piece lies on both."""
+    by_shared: dict[tuple[str, ...], Terms] = defaultdict(list)
+    for cylinder, sign in ((0, 1), (seat, -1)):
+        for stack, fitted in zip(columns.job.stacks[cylinder], columns.fit[cylinder], strict=True):
+            by_shared[stack.shared].append((fitted, sign))
+    for position, (shared, terms) in enumerate(sorted(by_shared.items(), key=lambda item: item[0])):
+        if shared:
+            problem.addConstraint(weighted_sum(terms) == 0, f"shared_{name}_{position}")
+
+
+def _add_match_rows(problem: pulp.LpProblem, name: str, columns: JobColumns, seats: tuple[int, int]) -> None:
+    """Let a stack be fitted on one cylinder only beside a stack on the other that matches it: exact, edge included."""
+    match = columns.job.engine.match
+    if match.quench_mm is None and match.compression is None:
+        return
+    first, second = (tuple(zip(columns.job.stacks[seat], columns.fit[seat], strict=True)) for seat in seats)
+    for position, (stack, fitted) in enumerate(first):
+        partners = [(column, -1) for other, column in second if stacks_match(columns.job.engine, stack, other)]
+        problem.addConstraint(weighted_sum([(fitted, 1), *partners]) <= 0, f"match_{name}_{position}")
+
+
+def stacks_match(engine: Engine, one: Stack, other: Stack) -> bool:
+    """Tell whether two cylinders with these stacks agree within the engine's stated limits, edges included."""
+    match = engine.match
+    if match.quench_mm is not None and abs(one.quench_mm - other.quench_mm) > match.quench_mm + EDGE_TOLERANCE:
+        return False
+    if match.compression is None or one.compression_ratio is None or other.compression_ratio is None:
+        return True
+    return abs(one.compression_ratio - other.compression_ratio) <= match.compression + EDGE_TOLERANCE
+
+
+def _add_supply_rows(program: Program, name: str, part: str, uses: Mapping[float, Terms]) -> None:
+    """Hold what jobs due by a day use to what is there by then; of days with the same arrivals the last is enough."""
+    columns = program.taken.get(part)
+    from_shelf: Terms = program.from_kits(part) + ([] if columns is None else [(columns, 1)])
+    free = program.supply.free(part) if columns is None else 0
+    used: Terms = []
+    days_in_order = sorted(uses)
+    for days, following in zip(days_in_order, [*days_in_order[1:], None], strict=True):
+        used = used + uses[days]
+        arrivals = program.purchases.arrivals(part, days)
+        if following is not None and len(program.purchases.arrivals(part, following)) == len(arrivals):
+            continue
+        terms = used + [(column, -pieces) for column, pieces in arrivals + from_shelf]
+        due = "any_day" if math.isinf(days) else f"day_{days:.0f}".replace("-", "minus_")
+        program.problem.addConstraint(weighted_sum(terms) <= free, f"supply_{name}_{due}")

@@ -1,0 +1,86 @@
+"""PuLP and HiGHS behind three functions, the same for PuLP 3.3 and 4.
+
+The thread count is left alone everywhere: HiGHS fixes it for the whole process at the first solve, and refuses to
+solve when a later call asks for another.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import pulp
+from highspy import Highs, HighsModelStatus
+
+# PuLP 4 builds an expression from terms through a class method, PuLP 3.3 through the constructor.
+_expression = getattr(pulp.LpAffineExpression, "from_list", pulp.LpAffineExpression)
+
+STOPPED_EARLY = frozenset({HighsModelStatus.kTimeLimit, HighsModelStatus.kInterrupt, HighsModelStatus.kSolutionLimit})
+
+
+class SolverFaultError(RuntimeError):
+    """The solver ended in a way that neither an answer nor a proof explains: a fault of this program, not of input."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How a solve ended: whether the variables hold a solution, and the proven bound of the objective."""
+
+    found: bool
+    proven: bool
+    bound: float
+
+
+def weighted_sum(terms: Iterable[tuple[pulp.LpVariable, float]]) -> Any:
+    """Return Σ coefficient · variable as a PuLP expression; each variable at most once."""
+    return _expression(list(terms))
+
+
+def minimise(problem: pulp.LpProblem, objective: Any, *, step: float, seconds: float | None = None) -> Outcome:
+    """Minimise an objective over a problem, and leave the values in its variables.
+
+    Parameters
+    ----------
+    problem
+        The model; its objective is replaced.
+    objective
+        A PuLP expression.
+    step
+        The least difference between two values of the objective that counts: 1 where it takes whole values only.
+    seconds
+        Time limit; None for none.
+
+    Raises
+    ------
+    SolverFaultError
+        When the solver reports neither a solution, nor that there is none, nor that it was stopped.
+    """
+    _swallow_banner()
+    problem.setObjective(objective)
+    problem.solve(
+        pulp.HiGHS(msg=False, output_flag=False, gapRel=0.0, gapAbs=0.999 * step, timeLimit=seconds, random_seed=0)
+    )
+    highs = problem.solverModel
+    status = highs.getModelStatus()
+    if status == HighsModelStatus.kInfeasible:
+        return Outcome(found=False, proven=True, bound=math.inf)
+    if status != HighsModelStatus.kOptimal and status not in STOPPED_EARLY:
+        raise SolverFaultError(f"the solver ended with {status}")
+    outcome = highs.getInfo()
+    found = math.isfinite(outcome.objective_function_value) and status != HighsModelStatus.kNotset
+    return Outcome(found, status == HighsModelStatus.kOptimal, outcome.mip_dual_bound)
+
+
+@cache
+def _swallow_banner() -> None:
+    """Let HiGHS print its banner, which it does once a process and to standard output, into nothing."""
+    standard_output = os.dup(1)
+    with open(os.devnull, "w") as nothing:
+        os.dup2(nothing.fileno(), 1)
+        Highs()  # type: ignore[no-untyped-call]  # highspy ships no annotations
+    os.dup2(standard_output, 1)
+    os.close(standard_output)

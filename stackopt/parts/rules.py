@@ -1,0 +1,61 @@
+"""Which part may go on which cylinder: one small function a rule, asked in this order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from stackopt.engine.geometry import circle_area_mm2
+from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
+from stackopt.parts.records import Kind, Part
+
+
+def fits_family(part: Part, engine: Engine, _cylinder: Cylinder) -> bool:
+    """Tell whether the part is listed for the engine's family."""
+    return part.fits_family(engine.family)
+
+
+def covers_cylinders(part: Part, engine: Engine, _cylinder: Cylinder) -> bool:
+    """Tell whether one piece covers one cylinder, or all cylinders of this engine."""
+    return part.covers in (1, len(engine.cylinders))
+
+
+def fits_position(part: Part, _engine: Engine, cylinder: Cylinder) -> bool:
+    """Tell whether a part listed for one position meets the cylinder of that name."""
+    return not part.position or part.position.casefold() == cylinder.name.casefold()
+
+
+def opening_clears_bore(part: Part, engine: Engine, cylinder: Cylinder) -> bool:
+    """Tell whether a head gasket's opening is at least the bore and the margin; one that is not stated passes."""
+    if part.kind is not Kind.HEAD_GASKET:
+        return True
+    least_mm = cylinder.bore_mm + engine.opening_margin_mm
+    if part.opening_mm is not None:
+        return part.opening_mm >= least_mm - EDGE_TOLERANCE
+    return part.opening_mm2 is None or part.opening_mm2 >= circle_area_mm2(least_mm) - EDGE_TOLERANCE
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule of the trade on one part, with the words for a part that breaks it."""
+
+    name: str
+    passes: Callable[[Part, Engine, Cylinder], bool]
+
+
+RULES = (
+    Rule("fits the engine family", fits_family),
+    Rule("covers the right number of cylinders", covers_cylinders),
+    Rule("fits the cylinder's position", fits_position),
+    Rule("has an opening that clears the bore", opening_clears_bore),
+)
+
+
+def may_go_on(part: Part, engine: Engine, cylinder: Cylinder) -> bool:
+    """Tell whether a part passes every rule on this cylinder."""
+    return all(rule.passes(part, engine, cylinder) for rule in RULES)
+
+
+def opening_mm2(part: Part, cylinder: Cylinder) -> float:
+    """Return the area of a head gasket's opening, mm²; the bore's where the list does not state one."""
+    return circle_area_mm2(cylinder.bore_mm) if part.opening_mm2 is None else part.opening_mm2

@@ -1,0 +1,64 @@
+"""Where pieces come from: purchase lines and kits, exploded into the pieces of each part they bring."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from stackopt.parts.records import Offer, Supply
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One line that can be bought: its offer, and the pieces of each part that one pack brings."""
+
+    offer: Offer
+    pieces_per_pack: Mapping[str, int]
+
+
+def purchase_sources(supply: Supply) -> tuple[Source, ...]:
+    """Return every line that can be ordered, kits exploded, in a fixed order."""
+    sources = (Source(offer, _pieces_per_pack(offer, supply)) for offer in _orderable(supply))
+    return tuple(sorted(sources, key=lambda source: _order_key(source.offer)))
+
+
+def _order_key(offer: Offer) -> tuple[object, ...]:
+    prices = tuple((tier.from_packs, tier.price_cents) for tier in offer.tiers)
+    return (offer.supplier, offer.part, offer.pack, offer.lead_days, offer.supplier_part, prices)
+
+
+def _pieces_per_pack(offer: Offer, supply: Supply) -> dict[str, int]:
+    kit = supply.kits.get(offer.part)
+    contents = {offer.part: 1} if kit is None else kit.contents
+    return {part: quantity * offer.pack for part, quantity in contents.items()}
+
+
+def _orderable(supply: Supply) -> Iterable[Offer]:
+    """Leave out what is discontinued; let an order for an old number go to the new one.
+
+    The new number's own line counts where the supplier has one; else the old line's price stands for it.
+    """
+    listed = {(offer.supplier, offer.part) for offer in supply.offers}
+    for offer in supply.offers:
+        new_number = offer.superseded_by
+        if offer.discontinued:
+            continue
+        if not new_number:
+            yield offer
+        elif (offer.supplier, new_number) not in listed and (new_number in supply.parts or new_number in supply.kits):
+            yield replace(offer, part=new_number, superseded_by="")
+
+
+def days_until(due: date | None, today: date) -> float:
+    """Return the calendar days an order may take for an engine due then; infinite without a due date."""
+    return math.inf if due is None else (due - today).days
+
+
+def obtainable_parts(supply: Supply, sources: Iterable[Source], days: float) -> frozenset[str]:
+    """Return the parts of which a piece is free, in a kit on the shelf, or can be here within so many days."""
+    on_shelf = {part for part in supply.stock if supply.free(part) > 0}
+    in_kits = {part for kit in supply.kits.values() if kit.number in on_shelf for part in kit.contents}
+    bought = {part for source in sources if source.offer.lead_days <= days for part in source.pieces_per_pack}
+    return frozenset(on_shelf | in_kits | bought)

@@ -1,0 +1,225 @@
+"""The best choice of a small situation by trying everything: written apart from the model, from the trade's formulas.
+
+It knows nothing of seats, rows or passes: it tries every set of purchases, every opened kit and every combination of
+pieces, and keeps the lexicographically best vector of objectives.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+
+from stackopt.choose.records import Request
+from stackopt.engine.records import Cylinder, Engine
+from stackopt.parts.records import Kind, Offer, Part, Supply
+
+MOST_PACKS = 8
+SLACK = 1e-9
+Vector = dict[str, float]
+
+
+def best_vector(request: Request, supply: Supply, order: tuple[str, ...]) -> Vector:
+    """Return the value of every objective in the best choice; `order` lists them, blocked first."""
+    assignments = list(_assignments(request, supply))
+    usable = {part for engine in request.engines for part in _usable(engine, request, supply)}
+    best: Vector | None = None
+    for purchase in _purchases(supply, usable):
+        for opened in _openings(supply):
+            fixed = _cost_vector(purchase, opened, supply)
+            pieces = _pieces(purchase, opened, supply)
+            for blocked, closeness, needs in assignments:
+                if best is not None and blocked > best["blocked"]:
+                    continue
+                shelf_cents = _shelf_cents(needs, pieces, supply)
+                if shelf_cents is None:
+                    continue
+                vector = fixed | {"blocked": blocked, "closeness": closeness}
+                vector["shelf-value"] = shelf_cents + fixed["kits"]
+                if best is None or _before(vector, best, order):
+                    best = vector
+    assert best is not None
+    return best
+
+
+def _before(one: Vector, other: Vector, order: tuple[str, ...]) -> bool:
+    for name in order:
+        if abs(one[name] - other[name]) > 1e-7:
+            return one[name] < other[name]
+    return False
+
+
+def _assignments(request: Request, supply: Supply) -> Iterator[tuple[int, float, dict[str, list[float]]]]:
+    """Yield priorities blocked, closeness, and for each part the days that each needed piece may take."""
+    choices = []
+    for engine in request.engines:
+        days = math.inf if engine.due is None else (engine.due - request.today).days
+        options: list[tuple[int, float, Counter[str], float]] = [(engine.priority, 0.0, Counter(), days)]
+        options += [(0, closeness, needs, days) for closeness, needs in _engine_options(engine, supply)]
+        choices.append(options)
+    for combination in itertools.product(*choices):
+        needs: dict[str, list[float]] = defaultdict(list)
+        for _, _, counted, days in combination:
+            for part, quantity in counted.items():
+                needs[part] += [days] * quantity
+        yield sum(each[0] for each in combination), sum(each[1] for each in combination), needs
+
+
+def _engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[float, Counter[str]]]:
+    per_cylinder = [list(_cylinder_options(engine, cylinder, supply)) for cylinder in engine.cylinders]
+    for combination in itertools.product(*per_cylinder):
+        shared = [frozenset(p.number for p in pieces if p.covers > 1) for pieces, *_ in combination]
+        if len(set(shared)) > 1:
+            continue
+        quenches = [quench for _, quench, _, _ in combination]
+        ratios = [ratio for _, _, ratio, _ in combination]
+        limit = engine.match
+        if limit.quench_mm is not None and max(quenches) - min(quenches) > limit.quench_mm + SLACK:
+            continue
+        if limit.compression is not None and max(ratios) - min(ratios) > limit.compression + SLACK:
+            continue
+        needs: Counter[str] = Counter()
+        for pieces, *_ in combination:
+            needs.update(piece.number for piece in pieces if piece.covers == 1)
+        needs.update(shared[0])
+        yield sum(closeness for *_, closeness in combination), needs
+
+
+def _cylinder_options(
+    engine: Engine, cylinder: Cylinder, supply: Supply
+) -> Iterator[tuple[tuple[Part, ...], float, float, float]]:
+    usable = [
+        part
+        for part in supply.parts.values()
+        if ({engine.family, "*"} & part.families) and part.covers in (1, len(engine.cylinders))
+    ]
+    bases = [part for part in usable if part.kind is Kind.BASE_GASKET]
+    shims = [part for part in usable if part.kind is Kind.BASE_SHIM]
+    heads = [part for part in usable if part.kind is Kind.HEAD_GASKET]
+    layers = [
+        (base, *some) for base in bases for n in range(engine.shims + 1) for some in itertools.product(shims, repeat=n)
+    ]
+    for layer, head in itertools.product(layers, heads):
+        if head.opening_mm is not None and head.opening_mm < cylinder.bore_mm:
+            continue
+        base_mm = sum(part.thickness_mm for part in layer)
+        quench = cylinder.deck_height_mm + base_mm + head.thickness_mm
+        bore_cm2 = math.pi * cylinder.bore_mm**2 / 400
+        opening_cm2 = math.pi * (head.opening_mm or cylinder.bore_mm) ** 2 / 400
+        clearance = cylinder.chamber_volume_cc - cylinder.piston_volume_cc
+        clearance += opening_cm2 * head.thickness_mm / 10 + bore_cm2 * (cylinder.deck_height_mm + base_mm) / 10
+        ratio = 1 + bore_cm2 * cylinder.stroke_mm / 10 / clearance
+        closeness = _distance(cylinder.quench, quench) + _distance(cylinder.compression, ratio)
+        if math.isfinite(closeness):
+            yield (*layer, head), quench, ratio, closeness
+
+
+def _distance(window, value: float) -> float:
+    """Return the distance from the aim in half-widths; infinite outside the window."""
+    if window is None:
+        return 0.0
+    if (window.low is not None and value < window.low - SLACK) or (
+        window.high is not None and value > window.high + SLACK
+    ):
+        return math.inf
+    if window.aim is None:
+        return 0.0
+    two_ends = window.low is not None and window.high is not None
+    return abs(value - window.aim) / ((window.high - window.low) / 2 if two_ends else 0.5)
+
+
+def _usable(engine: Engine, request: Request, supply: Supply) -> set[str]:
+    """Return the parts in any stack that could be here in time; a line that brings none of them is never bought."""
+    days = math.inf if engine.due is None else (engine.due - request.today).days
+    here = {part for part in supply.parts if supply.free(part)}
+    here |= {part for kit in supply.kits.values() if supply.free(kit.number) for part in kit.contents}
+    for offer in supply.offers:
+        if not offer.discontinued and offer.lead_days <= days:
+            here |= supply.kits[offer.part].contents.keys() if offer.part in supply.kits else {offer.part}
+    options = (pieces for cylinder in engine.cylinders for pieces, *_ in _cylinder_options(engine, cylinder, supply))
+    numbers = ({piece.number for piece in pieces} for pieces in options)
+    return {number for together in numbers if together <= here for number in together}
+
+
+def _purchases(supply: Supply, usable: set[str]) -> Iterator[list[tuple[Offer, int]]]:
+    offers = [
+        offer
+        for offer in supply.offers
+        if not offer.discontinued
+        and usable & (supply.kits[offer.part].contents.keys() if offer.part in supply.kits else {offer.part})
+    ]
+    choices = [[0, *range(offer.minimum_packs, MOST_PACKS + 1)] for offer in offers]
+    for packs in itertools.product(*choices):
+        bought = [(offer, count) for offer, count in zip(offers, packs, strict=True) if count]
+        if all(
+            _lines_cents(bought, name) >= supply.suppliers[name].minimum_order_cents
+            for name in {offer.supplier for offer, _ in bought}
+        ):
+            yield bought
+
+
+def _lines_cents(bought: list[tuple[Offer, int]], supplier: str) -> int:
+    return sum(_line_cents(offer, count) for offer, count in bought if offer.supplier == supplier)
+
+
+def _line_cents(offer: Offer, packs: int) -> int:
+    price = 0
+    for tier in offer.tiers:
+        if packs >= tier.from_packs:
+            price = tier.price_cents
+    return packs * price
+
+
+def _openings(supply: Supply) -> Iterator[dict[str, int]]:
+    kits = [kit for kit in supply.kits if supply.free(kit)]
+    for counts in itertools.product(*(range(supply.free(kit) + 1) for kit in kits)):
+        yield dict(zip(kits, counts, strict=True))
+
+
+def _cost_vector(bought: list[tuple[Offer, int]], opened: dict[str, int], supply: Supply) -> Vector:
+    names = {offer.supplier for offer, _ in bought}
+    spend = 0
+    for name in names:
+        terms, lines = supply.suppliers[name], _lines_cents(bought, name)
+        free = terms.free_freight_over_cents is not None and lines >= terms.free_freight_over_cents
+        spend += lines + (0 if free else terms.freight_cents)
+    return {
+        "special-orders": sum(offer.special_order for offer, _ in bought),
+        "orders": len(names),
+        "spend": spend,
+        "kits": sum(supply.unit_cost_cents(kit) * count for kit, count in opened.items()),
+    }
+
+
+def _pieces(bought: list[tuple[Offer, int]], opened: dict[str, int], supply: Supply) -> dict[str, list[float]]:
+    """Return the day that each piece is here, by part, the shelf's own loose pieces left out."""
+    pieces: dict[str, list[float]] = defaultdict(list)
+    for offer, packs in bought:
+        contents = supply.kits[offer.part].contents if offer.part in supply.kits else {offer.part: 1}
+        for part, quantity in contents.items():
+            pieces[part] += [offer.lead_days] * (quantity * offer.pack * packs)
+    for kit, count in opened.items():
+        for part, quantity in supply.kits[kit].contents.items():
+            pieces[part] += [-math.inf] * (quantity * count)
+    return pieces
+
+
+def _shelf_cents(needs: dict[str, list[float]], pieces: dict[str, list[float]], supply: Supply) -> int | None:
+    """Return the least value of loose pieces taken from the shelf; None where the needs cannot be met."""
+    total = 0
+    for part, days in needs.items():
+        for taken in range(supply.free(part) + 1):
+            here = sorted([-math.inf] * taken + pieces.get(part, []))
+            deadlines = sorted(days)
+            if len(here) >= len(deadlines) and _all_in_time(here, deadlines):
+                total += taken * supply.unit_cost_cents(part)
+                break
+        else:
+            return None
+    return total
+
+
+def _all_in_time(here: list[float], deadlines: list[float]) -> bool:
+    """Tell whether the pieces that come first meet the deadlines in order."""
+    return all(arrival <= deadline for arrival, deadline in zip(here, deadlines, strict=False))
