@@ -20,6 +20,7 @@ from stackopt.engine.geometry import (
     swept_volume_cc,
 )
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Spread
+from stackopt.engine.uncertainty import Uncertainty, combined
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,13 +179,13 @@ def clearance_error(cylinder: Cylinder, stacks: Stacks) -> Error:
     opening_per_mm = stacks.opening_mm2 / MM3_PER_CC / swept_cc
     in_bore_mm = cylinder.deck_height_mm + stacks.base_mm
     per_bore_mm = 2 / cylinder.bore_mm * (bore_per_mm * in_bore_mm - _clearance_shares(cylinder, stacks))
-    spread = cylinder.spread
-    scatter_mm, degrees_of_freedom = deck_scatter(spread)
-    burette = math.hypot(spread.chamber_cc, spread.piston_cc) / swept_cc
+    parts = _measured_shares(cylinder.spread, bore_per_mm, 1 / swept_cc)
+    scatter = combined(part for part in parts if part.degrees_of_freedom < math.inf)
+    normal = combined(part for part in parts if part.degrees_of_freedom == math.inf)
     return Error(
-        scatter=np.full(count, scatter_mm * bore_per_mm),
-        degrees_of_freedom=degrees_of_freedom,
-        normal=np.hypot(burette, per_bore_mm * spread.bore_mm),
+        scatter=np.full(count, scatter.standard),
+        degrees_of_freedom=scatter.degrees_of_freedom,
+        normal=np.hypot(normal.standard, per_bore_mm * cylinder.spread.bore_mm),
         half_widths=np.column_stack(
             [
                 stacks.base_tolerances_mm * bore_per_mm,
@@ -193,6 +194,16 @@ def clearance_error(cylinder: Cylinder, stacks: Stacks) -> Error:
             ]
         ),
     )
+
+
+def _measured_shares(spread: Spread, per_mm: float, per_cc: float) -> list[Uncertainty]:
+    """Return what deck, chamber and piston readings add to the uncertainty of the clearance volume's share."""
+    deck_mm, deck_freedom = deck_scatter(spread)
+    return [
+        Uncertainty(deck_mm * per_mm, deck_freedom),
+        Uncertainty(spread.chamber_cc * per_cc, spread.chamber_degrees_of_freedom),
+        Uncertainty(spread.piston_cc * per_cc, spread.piston_degrees_of_freedom),
+    ]
 
 
 def deck_scatter(spread: Spread) -> tuple[float, float]:
