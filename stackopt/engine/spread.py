@@ -22,6 +22,9 @@ from stackopt.engine.geometry import (
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Spread
 from stackopt.engine.uncertainty import Uncertainty, combined
 
+# What a difference of squares leaves of equal ones: below this share it is rounding, not scatter.
+ROUNDING = 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Stacks:
@@ -213,8 +216,10 @@ def deck_scatter(spread: Spread) -> tuple[float, float]:
     ν = ν_eff · u_scatter⁴ / u⁴.
     """
     variance = spread.deck_mm**2 - sum(limit**2 for limit in spread.deck_limits_mm) / 3
-    if variance <= 0 or math.isinf(spread.deck_degrees_of_freedom):
-        return math.sqrt(max(variance, 0.0)), math.inf
+    if variance <= ROUNDING * spread.deck_mm**2:
+        return 0.0, math.inf
+    if math.isinf(spread.deck_degrees_of_freedom):
+        return math.sqrt(variance), math.inf
     return math.sqrt(variance), spread.deck_degrees_of_freedom * variance**2 / spread.deck_mm**4
 
 
