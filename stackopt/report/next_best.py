@@ -1,0 +1,46 @@
+"""The next best choices for one engine, and why each lost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import RenderableType
+
+from stackopt.choose.alternatives import Alternative
+from stackopt.choose.records import FittedCylinder, FittedEngine
+from stackopt.report.layout import heading, indented, table
+from stackopt.report.proof import WORDINGS
+
+
+def next_best_table(chosen: FittedEngine, alternatives: Sequence[Alternative]) -> list[RenderableType]:
+    """Return heading and table of what lost; only the cylinders that would get something else are written."""
+    if not alternatives:
+        return [heading("Nothing else would do")]
+    laid = table("", "cylinder", "instead", "quench", "ratio", "lost because", right=("quench", "ratio"))
+    for place, alternative in enumerate(alternatives, start=2):
+        for number, cylinder in enumerate(changed_cylinders(chosen, alternative.engine)):
+            first = number == 0
+            laid.add_row(
+                f"{place}." if first else "",
+                cylinder.cylinder,
+                " + ".join(piece.part for piece in cylinder.pieces),
+                f"{cylinder.quench_mm:.3f}",
+                "" if cylinder.compression_ratio is None else f"{cylinder.compression_ratio:.2f}",
+                why_lost(alternative) if first else "",
+            )
+    return [heading("Next best (the other cylinder stays as it is where only one is named)"), indented(laid)]
+
+
+def changed_cylinders(chosen: FittedEngine, other: FittedEngine) -> list[FittedCylinder]:
+    """Return the other choice's cylinders that get pieces which the chosen one does not give them."""
+    return [
+        theirs for ours, theirs in zip(chosen.cylinders, other.cylinders, strict=True) if ours.pieces != theirs.pieces
+    ]
+
+
+def why_lost(alternative: Alternative) -> str:
+    """Say in words why a choice lost."""
+    if not alternative.lost_on:
+        return "as good in everything"
+    wording = WORDINGS[alternative.lost_on]
+    return wording.more.format(wording.write(alternative.by))
