@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
+from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
 from stackopt.choose.records import Choice, FittedEngine, Request
 from stackopt.engine.records import Engine
@@ -27,6 +28,8 @@ class Answer:
         By engine: the next best choices, best first; only where one engine was asked about, and can be finished.
     blocked
         By blocked engine: what is to be said of each cylinder that nothing fits.
+    preferences
+        What another order of preference would bring; only where one engine was asked about, and can be finished.
     """
 
     request: Request
@@ -34,6 +37,7 @@ class Answer:
     choice: Choice
     alternatives: Mapping[str, Sequence[Alternative]]
     blocked: Mapping[str, Sequence[BlockedCylinder]]
+    preferences: Sequence[OtherPreference] = ()
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
@@ -51,4 +55,5 @@ def explained(request: Request, supply: Supply, choice: Choice) -> Answer:
         engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
     single = request.engines if len(engines) == 1 and not choice.blocked else ()
     alternatives = {engine.name: next_best(request, supply, engine, choice) for engine in single}
-    return Answer(request, supply, replace(choice, engines=tuple(engines)), alternatives, blocked)
+    preferences = other_preferences(request, supply, choice) if single else ()
+    return Answer(request, supply, replace(choice, engines=tuple(engines)), alternatives, blocked, preferences)

@@ -10,6 +10,7 @@ from typing import Any
 from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.explain import Answer
+from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.engine.records import Engine
 from stackopt.report.cautions import ALWAYS, engine_cautions
@@ -28,6 +29,7 @@ def answer_document(answer: Answer) -> Document:
         "engines": [_engine(answer, engine, fitted) for engine, fitted in answer.pairs()],
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
         "orders": order_documents(choice.orders, answer),
+        "preferences": [_preference(other) for other in answer.preferences],
         "cautions": list(ALWAYS),
     }
 
@@ -112,6 +114,17 @@ def _alternative(other: Alternative, answer: Answer) -> Document:
         "passes": [_pass(result) for result in other.passes],
         "lost_on": other.lost_on or None,
         "lost_by": plain_number(other.by),
+    }
+
+
+def _preference(other: OtherPreference) -> Document:
+    return {
+        "first": other.first,
+        "gained": plain_number(other.gained),
+        "lost_on": other.lost_on,
+        "lost_by": plain_number(other.lost),
+        "passes": [_pass(result) for result in other.choice.passes],
+        "cylinders": [_cylinder(cylinder) for cylinder in other.choice.engines[0].cylinders],
     }
 
 

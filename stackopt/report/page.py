@@ -12,7 +12,7 @@ from stackopt.report.blocked import blocked_section
 from stackopt.report.cautions import ALWAYS, engine_cautions
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import heading, indented, table
-from stackopt.report.next_best import next_best_table
+from stackopt.report.next_best import next_best_table, preferences_table
 from stackopt.report.orders import order_tables
 from stackopt.report.proof import proof_table
 
@@ -32,7 +32,8 @@ def answer_text(console: Console, answer: Answer) -> str:
         for section in _sections(answer):
             for content in section:
                 console.print(content)
-            console.print()
+            if section:
+                console.print()
     return "\n".join(line.rstrip() for line in captured.get().splitlines())
 
 
@@ -51,6 +52,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     for _, fitted in answer.pairs():
         if fitted.engine in answer.alternatives:
             yield next_best_table(fitted, answer.alternatives[fitted.engine])
+    yield preferences_table(answer)
     yield _cautions(answer)
 
 

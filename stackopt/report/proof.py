@@ -16,15 +16,16 @@ from stackopt.units import money
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """How one objective is spoken of: its name, how a value is written, what a proof says, and what losing on it means.
+    """How one objective is spoken of: its name, how a value is written, what a proof says, what a difference means.
 
-    `more` holds ``{}`` where the difference goes.
+    `more` and `less` hold ``{}`` where the difference goes.
     """
 
     measure: str
     write: Callable[[float], str]
     proven: str
     more: str
+    less: str
 
 
 def _whole(value: float) -> str:
@@ -44,14 +45,26 @@ def _half_widths(value: float) -> str:
 
 
 WORDINGS: dict[str, Wording] = {
-    "blocked": Wording("engines blocked, by priority", _whole, "it cannot be fewer", "it blocks {} more"),
-    "special-orders": Wording("special orders", _whole, "it cannot be fewer", "special orders: {} more"),
-    "orders": Wording("suppliers ordered from", _whole, "it cannot be fewer", "suppliers: {} more"),
-    "spend": Wording("money paid now", _cents, "nothing else costs less", "it costs {} more"),
-    "wait": Wording("waiting", _days, "nothing else is here sooner", "it is here {} later"),
-    "closeness": Wording("distance from the aims *", _half_widths, "nothing else is closer", "it is {} further off *"),
+    "blocked": Wording(
+        "engines blocked, by priority", _whole, "it cannot be fewer", "blocks {} more", "blocks {} fewer"
+    ),
+    "special-orders": Wording(
+        "special orders", _whole, "it cannot be fewer", "special orders: {} more", "special orders: {} fewer"
+    ),
+    "orders": Wording(
+        "suppliers ordered from", _whole, "it cannot be fewer", "suppliers: {} more", "suppliers: {} fewer"
+    ),
+    "spend": Wording("money paid now", _cents, "nothing else costs less", "costs {} more", "costs {} less"),
+    "wait": Wording("waiting", _days, "nothing else is here sooner", "is here {} later", "is here {} sooner"),
+    "closeness": Wording(
+        "distance from the aims *", _half_widths, "nothing else is closer", "{} further off *", "{} closer *"
+    ),
     "shelf-value": Wording(
-        "worth of what leaves the shelf", _cents, "nothing else takes less", "it takes {} more off the shelf"
+        "worth of what leaves the shelf",
+        _cents,
+        "nothing else takes less",
+        "takes {} more off the shelf",
+        "takes {} less off the shelf",
     ),
 }
 DISTANCE_NOTE = (

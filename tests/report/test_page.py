@@ -8,6 +8,7 @@ import pytest
 from rich.console import Console
 
 from stackopt.choose.objectives import FIRST, OBJECTIVES
+from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import PassResult, Status, Use
 from stackopt.report.page import answer_text, terminal
 from stackopt.report.proof import WORDINGS
@@ -108,12 +109,23 @@ def test_what_is_not_proven_says_how_far_it_can_be_off() -> None:
 
 
 def test_the_next_best_names_only_what_changes_and_why_it_lost() -> None:
-    assert "2. rear B40 + H60 0.690 9.90 it costs 11.00 more" in lines(answers.SOLVED)
+    assert "2. rear B40 + H60 0.690 9.90 costs 11.00 more" in lines(answers.SOLVED)
+
+
+def test_another_first_preference_says_what_it_brings_and_costs() -> None:
+    """30.10 cheaper for one special order more: both as they stand in the record."""
+    other = OtherPreference(
+        "spend", replace(answers.CHOICE, engines=(answers.OTHER.engine,)), 3010, "special-orders", 1
+    )
+    said = lines(replace(answers.SOLVED, preferences=(other,)))
+    first = said.index("--prefer spend rear B40 + H60 costs 30.10 less")
+    assert said[first + 1] == "but special orders: 1 more"
 
 
 @pytest.mark.parametrize("name", [FIRST.name, *OBJECTIVES])
 def test_every_objective_has_its_words(name: str) -> None:
     assert "{}" in WORDINGS[name].more
+    assert "{}" in WORDINGS[name].less
 
 
 def test_a_blocked_engine_says_what_missed_what_to_ask_for_and_the_smallest_cut() -> None:
