@@ -37,7 +37,6 @@ def bring_up_to_date(connection: Connection, shown: str) -> None:
 
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations").replace("%", "%%"))
-    config.set_main_option("version_locations", str(Path(__file__).parent / "migrations/versions").replace("%", "%%"))
     known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
     revision = revision_of(connection)
     if revision is not None and revision not in known:
