@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from stackopt.parts.records import Offer
+from stackopt.choose.records import Order, Status
+from stackopt.parts.records import Kind, Offer
 
 DAYS_PER_YEAR = 365.25
 
@@ -125,3 +126,72 @@ class Point:
     def kept(self) -> bool:
         """The part is to be kept on the shelf."""
         return self.order_up_to > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Buy:
+    """Pieces of one part that the plan buys, the days they may take to arrive, and whether as a special order."""
+
+    pieces: int
+    lead_days: int
+    special_order: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What open engines take of one part.
+
+    `pieces` in all, for these `engines`; `from_kits` of the part are brought by kits that the plan opens or buys;
+    `buys` are what the plan buys of it, the fastest first.
+    """
+
+    pieces: int
+    engines: tuple[str, ...] = ()
+    from_kits: int = 0
+    buys: tuple[Buy, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """What is proposed for one part: the shelf, the point, pieces to order, and why, in words."""
+
+    part: str
+    free: int
+    needed: int
+    on_order: int
+    reorder_point: int
+    order_up_to: int
+    order_quantity: int
+    rule: str
+    drop: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A part to ask suppliers about, since no number can be ordered as it stands.
+
+    Thickness and opening are ranges that would do, mm; None where an end, or the measure, does not matter.
+    """
+
+    kind: Kind
+    families: tuple[str, ...]
+    thickness_mm: tuple[float, float] | None
+    opening_mm: float | None
+    quantity: int
+    purpose: str
+
+
+@dataclass(frozen=True, slots=True)
+class Restock:
+    """The answer to a restock: a line for every part, one order per supplier, and what is to be asked about.
+
+    `cost_cents` is what the orders were made least in: money paid, the shop's own work and keeping, less the worth
+    of pieces that would have to be bought later; `bound_cents` is what it cannot fall below.
+    """
+
+    parts: tuple[PartLine, ...]
+    orders: tuple[Order, ...]
+    asks: tuple[Ask, ...]
+    status: Status
+    cost_cents: float
+    bound_cents: float
