@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import pulp
@@ -71,7 +71,11 @@ class Purchases:
 
 
 def add_purchases(
-    problem: pulp.LpProblem, sources: Sequence[Source], supply: Supply, need: Mapping[str, int]
+    problem: pulp.LpProblem,
+    sources: Sequence[Source],
+    supply: Supply,
+    need: Mapping[str, int],
+    settled: Collection[str] = (),
 ) -> Purchases:
     """State what may be bought.
 
@@ -85,15 +89,19 @@ def add_purchases(
         Where suppliers' terms are found.
     need
         The most pieces of each part that can be wanted; lines that bring none of these are left out.
+    settled
+        Suppliers whose freight and thresholds are dealt with outside this model.
     """
     by_supplier: dict[str, list[TierColumns]] = defaultdict(list)
     for number, source in enumerate(sources):
         if not need.keys().isdisjoint(source.pieces_per_pack):
-            terms = supply.supplier(source.offer.supplier)
+            name = source.offer.supplier
+            terms = Supplier(name) if name in settled else supply.supplier(name)
             by_supplier[terms.name].extend(_line(problem, number, source, most_packs(source, need, terms)))
     suppliers = tuple(
         _order(problem, number, supply.supplier(name), columns)
         for number, (name, columns) in enumerate(by_supplier.items())
+        if name not in settled
     )
     tiers = tuple(column for columns in by_supplier.values() for column in columns)
     by_part: dict[str, list[TierColumns]] = defaultdict(list)
