@@ -12,6 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from stackopt.books import engine_values as values
+from stackopt.books.engine_moving import Moving, blame_what_cannot_move, read_moving, read_ports
 from stackopt.books.engine_readings import read_measures
 from stackopt.books.engine_section import Findings, Section
 from stackopt.books.engine_windows import Windows, blame_idle_quench, cylinder_windows, engine_windows
@@ -68,9 +69,11 @@ def _engine(top: Section) -> Engine:
         opening_margin_mm=_opening_margin_mm(top),
         least_quench_chance=windows.least_quench_chance,
         match=_match(top),
+        ports=read_ports(top.table("ports")),
     )
     stroke_mm = top.take("stroke", values.length("stroke"))
-    shared = _Shared(top.has("stroke"), stroke_mm, windows)
+    moving = read_moving(top, engine.rod_length_mm, Moving())
+    shared = _Shared(top.has("stroke"), stroke_mm, engine.rod_length_mm, windows, moving)
     cylinders, pinned = _cylinders(top, shared)
     blame_idle_quench(top, windows, len(cylinders))
     return replace(engine, cylinders=cylinders, pinned=pinned, cautions=(*windows.cautions, *shared.remarks))
@@ -102,7 +105,9 @@ class _Shared:
 
     stroke_stated: bool
     stroke_mm: float | None
+    rod_length_mm: float | None
     windows: Windows
+    moving: Moving
     remarks: list[str] = field(default_factory=list)
 
 
@@ -134,10 +139,11 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
     quench, compression = cylinder_windows(section, shared.windows)
     crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))
     recess_mm = section.take("band_recess", values.band_recess)
+    moving = read_moving(section, shared.rod_length_mm, shared.moving)
     bore_mm, deck_mm = measures.bore.value, measures.deck.value
     if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
         return None
-    return Cylinder(
+    cylinder = Cylinder(
         name,
         bore_mm,
         stroke_mm,
@@ -148,8 +154,15 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         band_recess_mm=recess_mm or 0.0,
         quench=quench,
         compression=compression,
+        effective=moving.effective,
         spread=measures.spread,
+        intake=moving.intake,
+        valves=moving.valves,
+        valve_train=moving.valve_train,
+        hot=moving.hot,
     )
+    blame_what_cannot_move(section, cylinder)
+    return cylinder
 
 
 def _stroke_mm(section: Section, shared: _Shared) -> float | None:

@@ -99,10 +99,22 @@ def _quench(table: Section | None) -> Window | None:
 
 def _window(table: Section | None, read: Callable[[object], float]) -> Window | None:
     """Read min, max and aim of one window; what contradicts itself is noted."""
+    window = read_ends(table, read)
+    aim = table.take("aim", read) if table else None
+    if table is None or window is None or aim is None:
+        return window
+    if window.miss(aim):
+        table.blame("aim", "an aim inside its own window", "Move the aim or the ends.")
+        return None
+    return Window(window.low, window.high, aim)
+
+
+def read_ends(table: Section | None, read: Callable[[object], float]) -> Window | None:
+    """Read min and max of one window; what contradicts itself is noted."""
     if table is None:
         return None
     known_problems = len(table.findings.problems)
-    low, high, aim = table.take("min", read), table.take("max", read), table.take("aim", read)
+    low, high = table.take("min", read), table.take("max", read)
     if len(table.findings.problems) > known_problems:
         return None
     if low is None and high is None:
@@ -111,8 +123,4 @@ def _window(table: Section | None, read: Callable[[object], float]) -> Window | 
     if low is not None and high is not None and low > high:
         table.blame("min", f"a lower end that does not lie above the upper, {table.entries['max']}")
         return None
-    window = Window(low, high)
-    if aim is not None and window.miss(aim):
-        table.blame("aim", "an aim inside its own window", "Move the aim or the ends.")
-        return None
-    return Window(low, high, aim)
+    return Window(low, high)

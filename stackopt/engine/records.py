@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
 
+from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
+
 # Two sums of the same decimal lengths can differ in the last binary digits; no gauge reads a millionth of a millimetre.
 EDGE_TOLERANCE = 1e-9
 
@@ -96,10 +98,13 @@ class Cylinder:
         Crevice above the top ring, cm³.
     band_recess_mm
         Recess of the head's quench band from its gasket face, mm; negative when the band stands proud.
-    quench, compression
-        The windows; None where the question does not arise (no quench band) or was not asked.
+    quench, compression, effective
+        The windows on quench, on the static ratio and on the effective one; None where the question does not arise (no
+        quench band) or was not asked.
     spread
         Standard uncertainties of the measured values.
+    intake, valves, valve_train, hot
+        What moves with the stack; None or empty where its measures were not given.
     """
 
     name: str
@@ -113,6 +118,11 @@ class Cylinder:
     quench: Window | None = STREET_QUENCH_MM
     compression: Window | None = None
     spread: Spread = field(default_factory=Spread)
+    effective: Window | None = None
+    intake: IntakeClosing | None = None
+    valves: tuple[Valve, ...] = ()
+    valve_train: ValveTrain | None = None
+    hot: HotRun | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +161,8 @@ class Engine:
         Parts already fitted, cylinder name to part numbers: a stack must contain them; they leave no shelf.
     cautions
         What the reader of the engine's data wants the builder to be told with the answer.
+    ports
+        The two ports of a V engine; None where their measures were not given.
     """
 
     name: str
@@ -165,3 +177,4 @@ class Engine:
     match: Match = field(default_factory=Match)
     pinned: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     cautions: tuple[str, ...] = ()
+    ports: PortSpan | None = None
