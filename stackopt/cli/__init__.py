@@ -13,7 +13,9 @@ import click
 from stackopt.problems import InputError
 
 # Command name -> module and the click command in it; the order is the order of `stackopt --help`.
-COMMANDS: dict[str, tuple[str, str]] = {}
+COMMANDS: dict[str, tuple[str, str]] = {
+    "check": ("stackopt.cli.books", "check"),
+}
 
 INPUT_IS_WRONG = 2
 

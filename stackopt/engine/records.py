@@ -133,6 +133,10 @@ class Match:
     compression: float | None = None
 
 
+# Common practice, no source: beyond these a difference between the cylinders is worth a word.
+COMMON_MATCH = Match(quench_mm=0.13, compression=0.1)
+
+
 @dataclass(frozen=True, slots=True)
 class Engine:
     """One open engine: what it is, what was measured, what is asked for.
