@@ -53,7 +53,7 @@ def reading_of(table: Section) -> Reading | None:
         bracket_mm=bracket_mm,
         error_limit_mm=table.take("error_limit", values.length("error limit")) or 0.0,
         base_gasket_mm=table.take("base_gasket_in_place", values.length("gasket thickness")) or 0.0,
-        base_gasket_tolerance_mm=table.take("base_gasket_tolerance", values.length("gasket tolerance")) or 0.0,
+        base_gasket_tolerance_mm=table.take("base_gasket_tolerance", values.length("thickness tolerance")) or 0.0,
         torqued=table.take("torqued", values.yes_or_no),
         radius_mm=table.take("radius", values.length("radius")),
     )

@@ -16,7 +16,7 @@ from stackopt.books.engine_moving import Moving, blame_what_cannot_move, read_mo
 from stackopt.books.engine_readings import read_measures
 from stackopt.books.engine_section import Findings, Section
 from stackopt.books.engine_windows import Windows, blame_idle_quench, cylinder_windows, engine_windows
-from stackopt.engine.records import Cylinder, Engine, Match
+from stackopt.engine.records import Cylinder, Engine, Levers, Match
 from stackopt.problems import InputError, Place, Problem
 
 ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
@@ -70,6 +70,7 @@ def _engine(top: Section) -> Engine:
         least_quench_chance=windows.least_quench_chance,
         match=_match(top),
         ports=read_ports(top.table("ports")),
+        levers=_levers(top.table("levers")),
     )
     stroke_mm = top.take("stroke", values.length("stroke"))
     moving = read_moving(top, engine.rod_length_mm, Moving())
@@ -86,6 +87,17 @@ def _match(top: Section) -> Match:
     return Match(
         quench_mm=table.take("quench", values.length("difference of quench")),
         compression=table.take("compression", values.ratio_difference),
+    )
+
+
+def _levers(table: Section | None) -> Levers:
+    if table is None:
+        return Levers()
+    return Levers(
+        head_cut_mm=table.take("head_cut_max", values.length("cut")) or 0.0,
+        deck_cut_mm=table.take("deck_cut_max", values.length("cut")) or 0.0,
+        spacer_mm=table.take("spacer_max", values.length("spacer")) or 0.0,
+        pistons=table.take("pistons", values.yes_or_no) or False,
     )
 
 
@@ -160,6 +172,8 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         valves=moving.valves,
         valve_train=moving.valve_train,
         hot=moving.hot,
+        chamber_opening_mm2=section.take("chamber_opening", values.opening),
+        compression_height_mm=section.take("compression_height", values.length("compression height")),
     )
     blame_what_cannot_move(section, cylinder)
     return cylinder

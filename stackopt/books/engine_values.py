@@ -11,9 +11,10 @@ from stackopt.engine.deck import EXPECTED_CROWN, EXPECTED_DECK, EXPECTED_RECESS
 from stackopt.engine.deck import band_recess_mm as recess_of
 from stackopt.engine.deck import crown_volume_cc as crown_of
 from stackopt.engine.deck import deck_height_mm as deck_of
+from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.limits import within_reason
 from stackopt.problems import UnreadableError
-from stackopt.units import angle_deg, length_mm, split_number, volume_cc
+from stackopt.units import AREA_UNITS, angle_deg, area_mm2, length_mm, split_number, volume_cc
 
 Reader = Callable[[object], float]
 # 1 ft = 0.3048 m exactly (NIST SP 811, app. B.8); a difference of 1 °C is one of 1 K, of 1 °F one of 5/9 K.
@@ -57,6 +58,17 @@ def length(measure: str) -> Reader:
 def volume(measure: str) -> Reader:
     """Make a reader of a volume, cm³, within reason for the measure."""
     return _with_unit(volume_cc, measure, "a volume with its unit, as 54.6 cc or 3.3 cu in")
+
+
+def opening(value: object) -> float:
+    """Return the area of an opening, mm², given as such or as the diameter of a round one."""
+    expected = "an area or a diameter with its unit, as 4800 mm² or 78 mm"
+    return _with_unit(_area_of, "chamber opening", expected)(value)
+
+
+def _area_of(text: str) -> float:
+    _, unit = split_number(text)
+    return area_mm2(text) if unit in AREA_UNITS else circle_area_mm2(length_mm(text))
 
 
 def angle(measure: str) -> Reader:

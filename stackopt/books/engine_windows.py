@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from stackopt.books import engine_values as values
 from stackopt.books.engine_section import Section
+from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import STREET_QUENCH_MM, Window
 
 STREET_QUENCH_USED = (
@@ -30,11 +31,12 @@ class Windows:
     compression_stated: bool = False
     street_for: list[str] = field(default_factory=list)
     bandless: list[str] = field(default_factory=list)
+    beyond_practice: list[str] = field(default_factory=list)
 
     @property
     def cautions(self) -> list[str]:
-        """What the builder is to be told about windows that he did not state."""
-        cautions = []
+        """What the builder is to be told about the windows, stated or not."""
+        cautions = list(self.beyond_practice)
         if self.street_for:
             cautions.append(STREET_QUENCH_USED.format(cylinders=" and ".join(self.street_for)))
         if self.bandless:
@@ -67,9 +69,12 @@ def cylinder_windows(section: Section, windows: Windows) -> tuple[Window | None,
     if not band:
         windows.bandless.append(name)
         return None, compression
-    if own_quench is None and windows.quench is None:
+    quench = own_quench or windows.quench
+    if quench is None:
         windows.street_for.append(name)
-    return own_quench or windows.quench or STREET_QUENCH_MM, compression
+        return STREET_QUENCH_MM, compression
+    windows.beyond_practice.extend(f"{name}: {remark}" for remark in quench_practice(quench))
+    return quench, compression
 
 
 def blame_idle_quench(top: Section, windows: Windows, cylinders: int) -> None:

@@ -140,7 +140,8 @@ def _normal_integral(x: Array, times: int) -> Array:
 
     Recurrence of the repeated integrals of the error function, Abramowitz & Stegun 7.2.5: n·Iₙ = x·Iₙ₋₁ + Iₙ₋₂.
     """
-    before: Array = np.exp(-x * x / 2) / math.sqrt(2 * math.pi)
+    # Beyond 40 the density is nought in any case, and a square could overflow.
+    before: Array = np.exp(-(np.clip(x, -40.0, 40.0) ** 2) / 2) / math.sqrt(2 * math.pi)
     erf = np.fromiter(map(math.erf, (x / math.sqrt(2)).tolist()), dtype=float, count=x.size)
     now: Array = (1 + erf) / 2
     for n in range(1, times + 1):

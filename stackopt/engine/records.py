@@ -105,6 +105,11 @@ class Cylinder:
         Standard uncertainties of the measured values.
     intake, valves, valve_train, hot
         What moves with the stack; None or empty where its measures were not given.
+    chamber_opening_mm2
+        Area of the chamber's mouth in the head's gasket face, mm², what a cut of the face takes along; None where not
+        stated, then the bore's area stands in for it.
+    compression_height_mm
+        Of the piston fitted, from its pin to its flat, mm; None where not stated.
     """
 
     name: str
@@ -123,6 +128,8 @@ class Cylinder:
     valves: tuple[Valve, ...] = ()
     valve_train: ValveTrain | None = None
     hot: HotRun | None = None
+    chamber_opening_mm2: float | None = None
+    compression_height_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +142,16 @@ class Match:
 
 # Common practice, no source: beyond these a difference between the cylinders is worth a word.
 COMMON_MATCH = Match(quench_mm=0.13, compression=0.1)
+
+
+@dataclass(frozen=True, slots=True)
+class Levers:
+    """What may be done beyond gaskets: the most of each, mm (0: not allowed), and whether another piston may go in."""
+
+    head_cut_mm: float = 0.0
+    deck_cut_mm: float = 0.0
+    spacer_mm: float = 0.0
+    pistons: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +184,8 @@ class Engine:
         What the reader of the engine's data wants the builder to be told with the answer.
     ports
         The two ports of a V engine; None where their measures were not given.
+    levers
+        What the builder allows beyond gaskets.
     """
 
     name: str
@@ -182,3 +201,4 @@ class Engine:
     pinned: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     cautions: tuple[str, ...] = ()
     ports: PortSpan | None = None
+    levers: Levers = field(default_factory=Levers)

@@ -8,7 +8,7 @@ import pytest
 
 from stackopt.books.engine_file import read_engine_file
 from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
-from stackopt.engine.records import Engine, Window
+from stackopt.engine.records import Engine, Levers, Window
 from stackopt.problems import InputError, Problem
 
 HEAD = 'engine = "R-19"\nfamily = "KV"\nstroke = "78 mm"\nrod_length = "152 mm"\n'
@@ -81,6 +81,18 @@ def test_nothing_is_stated_where_nothing_stands(read):
     front = engine.cylinders[0]
     assert (front.effective, front.intake, front.valves, front.valve_train, front.hot) == (None, None, (), None, None)
     assert engine.ports is None
+
+
+def test_levers_that_the_builder_allows(read):
+    """A mouth 78 mm across has π/4·78² = 4778.36 mm²."""
+    levers = '[levers]\nhead_cut_max = "0.5 mm"\ndeck_cut_max = "0.010 in"\nspacer_max = "2 mm"\npistons = true\n'
+    own = 'compression_height = "32.5 mm"\nchamber_opening = '
+    engine = read(HEAD, QUENCH, levers, CYLINDER + own + '"78 mm"\n')
+    assert engine.levers == Levers(0.5, 0.254, 2.0, True)
+    assert engine.cylinders[1].chamber_opening_mm2 == pytest.approx(4778.36, abs=5e-3)
+    assert engine.cylinders[1].compression_height_mm == 32.5
+    assert read(HEAD, QUENCH, CYLINDER + own + '"4800 mm²"\n').cylinders[1].chamber_opening_mm2 == 4800.0
+    assert read(HEAD, QUENCH, CYLINDER).levers == Levers()
 
 
 ONE_CYLINDER = CYLINDER[: CYLINDER.index("[[cylinder]]", 1)]
