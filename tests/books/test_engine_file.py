@@ -137,6 +137,12 @@ def test_no_quench_window_means_the_street_window_and_says_so(read):
     assert engine.cautions[0].startswith("No quench window is stated for front and rear: the street window")
 
 
+def test_a_window_beyond_common_practice_is_kept_and_told(read):
+    engine = read(engine_text(quench=QUENCH | {"max": '"1.20 mm"'}))
+    assert engine.cylinders[0].quench == Window(0.76, 1.20, 0.89)
+    assert engine.cautions[0] == "front: above 1.02 mm (0.040 in) the quench band stops working (common practice)."
+
+
 def test_a_chamber_without_a_band_asks_for_compression_alone_and_says_why(read):
     engine = read(engine_text({"quench_band": "false"}, quench=None))
     assert [cylinder.quench for cylinder in engine.cylinders] == [None, None]
