@@ -71,6 +71,8 @@ class Spread:
     piston_cc: float = 0.0
     recess_mm: float = 0.0
     deck_limits_mm: tuple[float, ...] = ()
+    chamber_degrees_of_freedom: float = float("inf")
+    piston_degrees_of_freedom: float = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
