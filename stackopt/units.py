@@ -20,7 +20,7 @@ _INCH = Fraction("25.4")
 LENGTH_UNITS: dict[str, Fraction] = {
     **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(1)),
     **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), Fraction(10)),
-    **dict.fromkeys(("µm", "um", "micron", "microns", "micrometre", "micrometres"), Fraction(1, 1000)),
+    **dict.fromkeys(("µm", "μm", "um", "micron", "microns", "micrometre", "micrometres"), Fraction(1, 1000)),
     **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”"), _INCH),
     **dict.fromkeys(("thou", "mil", "mils"), _INCH / 1000),
 }

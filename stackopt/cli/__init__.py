@@ -17,6 +17,7 @@ from stackopt.problems import InputError
 COMMANDS: dict[str, tuple[str, str]] = {
     "fit": ("stackopt.cli.fit", "fit"),
     "plan": ("stackopt.cli.plan", "plan"),
+    "check": ("stackopt.cli.books", "check"),
 }
 
 INPUT_IS_WRONG = 2

@@ -1,66 +1,34 @@
-"""Books and engines as they are named on the command line."""
+"""Commands on books: read them and say what was understood and what is wrong."""
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
-from stackopt.books import Books, read_books
-from stackopt.engine.records import Engine
-from stackopt.problems import InputError, Place, Problem
-
-SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
+from stackopt.books import examine_books
+from stackopt.cli import INPUT_IS_WRONG
 
 
-def open_books(paths: Sequence[Path]) -> Books:
-    """Read the books; rows that were refused are told on standard error, and the answer is without them.
+@click.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
+def check(files: tuple[Path, ...]) -> None:
+    """Read books and print how each column was read and every problem; nothing is stored.
 
-    Raises
-    ------
-    InputError
-        When no book is named, or one cannot be read at all.
+    Exit code 0 when there is no problem, 2 when there is one.
     """
-    if not paths:
-        mend = "Name the stock list and the suppliers' lists, each with --book FILE."
-        raise InputError(Problem(Place(item="--book"), "", "at least one book", mend))
-    books = read_books(paths)
-    for problem in books.problems:
-        click.echo(str(problem), err=True)
-    if books.problems:
-        one = len(books.problems) == 1
-        refused = "1 entry refused" if one else f"{len(books.problems)} entries refused"
-        click.echo(f"{refused}; the answer is without {'it' if one else 'them'}.", err=True)
-    return books
+    books = examine_books(files)
+    for note in books.notes:
+        click.echo(note)
+    problems = [*books.refused, *books.problems]
+    for problem in problems:
+        click.echo(str(problem))
+    click.echo(_verdict(len(problems)))
+    if problems:
+        raise SystemExit(INPUT_IS_WRONG)
 
 
-def find_engine(words: str, books: Books, book_paths: Sequence[Path]) -> Engine:
-    """Return the engine that the command line names: an engine file, or ``BOOK:engine``.
-
-    Raises
-    ------
-    InputError
-        When there is no such file, or the book holds no such engine.
-    """
-    path = Path(words)
-    if path.suffix.lower() not in SPREADSHEETS and (path.exists() or ":" not in words):
-        from stackopt.books.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
-
-        return read_engine_file(path)
-    book, _, name = words.rpartition(":") if not path.exists() else (words, "", "")
-    engines = books.engines if Path(book) in book_paths else read_books([Path(book)]).engines
-    return _engine_called(name, engines, book)
-
-
-def _engine_called(name: str, engines: Sequence[Engine], book: str) -> Engine:
-    for engine in engines:
-        if engine.name == name:
-            return engine
-    known = [engine.name for engine in engines]
-    if not known:
-        raise InputError(Problem(Place(book), name, "a book with an engines sheet"))
-    near = difflib.get_close_matches(name, known, 1, cutoff=0.0)[0]
-    mend = f"It holds {', '.join(known)}. Write {book}:{near}, for one."
-    raise InputError(Problem(Place(book), name, "the name of an engine in this book", mend))
+def _verdict(problems: int) -> str:
+    if not problems:
+        return "No problems."
+    return "1 problem." if problems == 1 else f"{problems} problems."

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from stackopt.cli.answering import Wishes, answer_and_print
-from stackopt.cli.books import find_engine, open_books
+from stackopt.cli.opening import find_engine, open_books
 from stackopt.cli.options import answer_options
 
 

@@ -1,0 +1,77 @@
+"""A book's file to its sheets: told apart by what it holds, not by its name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from stackopt.books.archive import MEBIBYTE, protected, too_large
+from stackopt.books.delimited import delimited_sheets
+from stackopt.books.sheets import Sheet
+from stackopt.books.workbook import old_sheets, zipped_sheets
+from stackopt.problems import InputError, Place, Problem
+
+LARGEST_FILE = 64 * MEBIBYTE
+SAVE_AS = "Save it as .xlsx, .xls, .ods or .csv."
+A_BOOK = "a spreadsheet: .xlsx, .xls, .ods or .csv"
+TEXT_ENDINGS = frozenset({".csv", ".txt", ".tsv", ".tab"})
+
+ZIP_START = b"PK\x03\x04"
+OLE_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+# In an OLE container, the name of the stream that holds an encrypted .xlsx, in UTF-16.
+ENCRYPTED_STREAM = "EncryptedPackage".encode("utf-16-le")
+
+
+def read_sheets(path: Path) -> list[Sheet]:
+    """Read every sheet of one book as written.
+
+    Raises
+    ------
+    InputError
+        When the file is missing, no spreadsheet, damaged, protected, or larger than any book of the trade.
+    """
+    file = str(path)
+    content = _content(path, file)
+    return _reader(path, file, content)(file, content)
+
+
+def _content(path: Path, file: str) -> bytes:
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            raise InputError(too_large(file, f"{size // MEBIBYTE} MiB"))
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise InputError(Problem(Place(file), "no such file", A_BOOK, "Check the name and the folder.")) from None
+    except IsADirectoryError:
+        raise InputError(Problem(Place(file), "a folder", A_BOOK, "Name the file in it.")) from None
+    except OSError as error:
+        raise InputError(Problem(Place(file), error.strerror or str(error), "a file that can be read")) from None
+
+
+def _reader(path: Path, file: str, content: bytes) -> Callable[[str, bytes], list[Sheet]]:
+    if content.startswith(ZIP_START):
+        return zipped_sheets
+    if content.startswith(OLE_START):
+        if ENCRYPTED_STREAM in content:
+            raise InputError(protected(file))
+        return old_sheets
+    foreign = _foreign_kind(content)
+    if foreign:
+        raise InputError(Problem(Place(file), foreign, A_BOOK, SAVE_AS))
+    if path.suffix.lower() not in TEXT_ENDINGS:
+        found = f"a file named {path.suffix or 'without an ending'} that is no such book"
+        mend = "If it is delimited text, let its name end in .csv; else open it in a spreadsheet program and save it."
+        raise InputError(Problem(Place(file), found, A_BOOK, mend))
+    return delimited_sheets
+
+
+def _foreign_kind(content: bytes) -> str:
+    start = content[:512].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    if not content:
+        return "an empty file"
+    if start.startswith(b"%pdf"):
+        return "a PDF document"
+    if start.startswith((b"<!doctype html", b"<html")):
+        return "a web page"
+    return "an XML document" if start.startswith(b"<?xml") else ""

@@ -1,0 +1,121 @@
+"""What an `.xlsx` sheet says beside its values: errors, formulas never calculated, hidden rows, how far it reaches."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from xml.etree import ElementTree
+
+from stackopt.books.sheets import Flaw, column_number
+
+_MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
+_REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
+_ROW_NUMBER = re.compile(rb"""\sr=["'](\d+)["']""")
+_HIDDEN_ROW = re.compile(rb"""<(?:\w+:)?row\b([^>]*\shidden=["'](?:1|true)["'][^>]*)>""")
+_ERROR_TYPE = re.compile(rb"""t=["']e["']""")
+_VALUE = re.compile(rb"<(?:\w+:)?v>([^<]+)</|<(?:\w+:)?is>")
+
+_FAR_COLUMN = re.compile(rb"""r=["']([A-Za-z]{2,})\d""")
+_FAR_ROW = re.compile(rb"""r=["'][A-Za-z]*(\d{6,})["']""")
+
+_RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+_STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRemarks:
+    """Flaws by (row, column) and hidden rows, counted from 0."""
+
+    flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
+    hidden_rows: frozenset[int] = frozenset()
+
+
+def error_flaw(text: str) -> Flaw:
+    """Return the flaw of a cell that shows an error."""
+    return Flaw(text, "a value, not an error of a formula", "Mend the formula, or write the value itself.")
+
+
+def uncalculated_flaw(formula: str) -> Flaw:
+    """Return the flaw of a formula whose result was never stored."""
+    mend = "Open the book in a spreadsheet program, let it calculate, and save it."
+    return Flaw(f"={formula}", "a formula whose result is stored in the book", mend)
+
+
+def remarks(xml: bytes) -> SheetRemarks:
+    """Read flaws and hidden rows from the XML of one sheet; quick where there are none."""
+    flaws: dict[tuple[int, int], Flaw] = {}
+    prefix = _prefix(xml)
+    for start, cell in _cells_around(xml, _ERROR_TYPE, prefix):
+        if _ERROR_TYPE.search(cell.partition(b">")[0]):
+            flaws[_position(xml, start, cell, prefix)] = error_flaw(_text(_VALUE.search(cell)))
+    for start, cell in _cells_around(xml, re.compile(rb"<" + prefix + rb"f[\s/>]"), prefix):
+        if not _VALUE.search(cell):
+            formula = re.search(rb"f(?:\s[^>]*)?>([^<]*)<", cell)
+            flaws[_position(xml, start, cell, prefix)] = uncalculated_flaw(_text(formula))
+    hidden = _HIDDEN_ROW.finditer(xml) if b"hidden=" in xml else ()
+    rows = (_ROW_NUMBER.search(row[1]) for row in hidden)
+    return SheetRemarks(flaws, frozenset(int(row[1]) - 1 for row in rows if row))
+
+
+def _prefix(xml: bytes) -> bytes:
+    match = _MAIN_PREFIX.search(xml)
+    return (match[1] or b"") if match else b""
+
+
+def _text(match: re.Match[bytes] | None) -> str:
+    return match[1].decode("utf-8", "replace") if match and match[1] else "an error"
+
+
+def _cells_around(xml: bytes, mark: re.Pattern[bytes], prefix: bytes) -> Iterator[tuple[int, bytes]]:
+    """Yield start and XML of every cell that holds the mark."""
+    opening, closing = b"<" + prefix + b"c ", b"</" + prefix + b"c>"
+    for match in mark.finditer(xml):
+        start = xml.rfind(opening, 0, match.start() + 1)
+        end = xml.find(closing, match.start())
+        if start >= 0 and end >= 0:
+            yield start, xml[start:end]
+
+
+def _position(xml: bytes, start: int, cell: bytes, prefix: bytes) -> tuple[int, int]:
+    """Return (row, column) of a cell; a writer may leave the reference out, then cells are counted."""
+    reference = _REFERENCE.search(cell.partition(b">")[0])
+    if reference:
+        return int(reference[2]) - 1, column_number(reference[1].decode())
+    opening = b"<" + prefix + b"row"
+    row_start = xml.rfind(opening, 0, start)
+    number = _ROW_NUMBER.search(xml[row_start : xml.find(b">", row_start)])
+    row = int(number[1]) - 1 if number else xml.count(opening, 0, start) - 1
+    return row, xml.count(b"<" + prefix + b"c ", row_start, start) + xml.count(b"<" + prefix + b"c>", row_start, start)
+
+
+def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Return the XML of every sheet by the sheet's name; empty when the book's own index cannot be followed."""
+    by_lower_name = {name.lower(): part for name, part in parts.items()}
+    try:
+        book = ElementTree.fromstring(by_lower_name["xl/workbook.xml"])
+        links = ElementTree.fromstring(by_lower_name["xl/_rels/workbook.xml.rels"])
+    except (KeyError, ElementTree.ParseError):
+        return {}
+    targets = {link.get("Id"): link.get("Target", "") for link in links}
+    found = {}
+    for sheet in book.iterfind("{*}sheets/{*}sheet"):
+        link = sheet.get(_RELATIONSHIP) or sheet.get(_STRICT_RELATIONSHIP)
+        target = targets.get(link, "").lstrip("/").removeprefix("xl/").lower()
+        xml = by_lower_name.get(f"xl/{target}")
+        if xml is not None:
+            found[sheet.get("name", "")] = xml
+    return found
+
+
+def extent(xml: bytes) -> tuple[int, int]:
+    """Return how many rows and columns the cells of a sheet can span at most; quick for ordinary sheets.
+
+    A sheet within 26 columns and 99,999 rows is small enough whatever it holds; only beyond are references compared.
+    """
+    columns, rows = 26, 99_999
+    if _FAR_COLUMN.search(xml):
+        columns = 1 + max(column_number(letters.decode()) for letters in set(_FAR_COLUMN.findall(xml)))
+    if _FAR_ROW.search(xml):
+        rows = max(int(number) for number in set(_FAR_ROW.findall(xml)))
+    return rows, columns

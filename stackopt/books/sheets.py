@@ -1,0 +1,103 @@
+"""One sheet as written: its cells, where they stand, and what the reader must know about its rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from stackopt.problems import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Flaw:
+    """What stands in a cell that a reader would show as empty: an error, or a formula that was never calculated."""
+
+    text: str
+    expected: str
+    mend: str
+
+
+Cell = str | float | int | bool | date | datetime | time | timedelta | Flaw
+
+
+@dataclass(frozen=True, slots=True)
+class Merge:
+    """A merged range by its corner cells, counted from 0, both inside."""
+
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet as written.
+
+    Parameters
+    ----------
+    file, name
+        The file as the user named it, and the sheet's name; a ``.csv`` file has one sheet without a name.
+    rows
+        Cells by row and column, from the sheet's first cell on; an empty cell is ``""``, one that shows an error or was
+        never calculated a `Flaw`. Every row has one width.
+    merges
+        Merged ranges, where the file tells them.
+    hidden_rows
+        Rows that the spreadsheet program does not show, counted from 0.
+    hidden
+        The whole sheet is hidden.
+    """
+
+    file: str
+    name: str
+    rows: list[list[Cell]]
+    merges: tuple[Merge, ...] = ()
+    hidden_rows: frozenset[int] = frozenset()
+    hidden: bool = False
+
+    def place(self, row: int, column: int) -> Place:
+        """Return the place of a cell, counted from 0."""
+        return Place(self.file, self.name, f"{column_letters(column)}{row + 1}")
+
+    def column_place(self, column: int) -> Place:
+        """Return the place of a whole column, counted from 0."""
+        return Place(self.file, self.name, f"column {column_letters(column)}")
+
+    def row_place(self, row: int) -> Place:
+        """Return the place of a whole row, counted from 0."""
+        return Place(self.file, self.name, f"row {row + 1}")
+
+    @property
+    def whole_place(self) -> Place:
+        """The sheet itself."""
+        return Place(self.file, self.name)
+
+
+def column_letters(column: int) -> str:
+    """Return the letters of a column counted from 0: ``A``, ``Z``, ``AA``."""
+    letters = ""
+    column += 1
+    while column:
+        column, letter = divmod(column - 1, 26)
+        letters = chr(ord("A") + letter) + letters
+    return letters
+
+
+def column_number(letters: str) -> int:
+    """Return the column, counted from 0, of its letters."""
+    number = 0
+    for letter in letters.upper():
+        number = number * 26 + ord(letter) - ord("A") + 1
+    return number - 1
+
+
+def written(cell: Cell) -> str:
+    """Return a cell's content as a person would read it."""
+    if isinstance(cell, Flaw):
+        return cell.text
+    if isinstance(cell, bool):
+        return str(cell).upper()
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+    return str(cell)

@@ -1,0 +1,358 @@
+"""The columns of each role, by canonical name, and the trade's other spellings of them.
+
+A header is compared after `headers.plain_words`: lower case, abbreviations spelled out, unit, currency and filler
+words taken off. Spellings stand here in that plain form.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
+
+
+class Role(StrEnum):
+    """What a sheet holds, read from its headers."""
+
+    ENGINES = "engines"
+    KITS = "kits"
+    USAGE = "usage"
+    SERVICES = "services"
+    STOCK = "stock"
+    OFFERS = "offers"
+    SUPPLIERS = "suppliers"
+
+
+class Measure(StrEnum):
+    """What kind of unit the values of a column carry."""
+
+    LENGTH = "length"
+    VOLUME = "volume"
+    OPENING = "opening"
+    TIME = "time"
+    MONEY = "money"
+    NONE = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a role: its canonical name, other spellings in plain form, and what its values measure."""
+
+    name: str
+    spellings: tuple[str, ...] = ()
+    measure: Measure = Measure.NONE
+
+
+@dataclass(frozen=True, slots=True)
+class RoleColumns:
+    """The columns of one role.
+
+    `marks` are the columns that tell the role; `required` those without which no row means anything, each a set of
+    which one suffices; `key` is the column that every row fills.
+    """
+
+    columns: Mapping[str, Column]
+    key: str
+    marks: tuple[str, ...]
+    required: tuple[tuple[str, ...], ...]
+    spellings: Mapping[str, str] = field(init=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        spelled = {spelling: column.name for column in self.columns.values() for spelling in column.spellings}
+        names = {name: name for name in self.columns}
+        object.__setattr__(self, "spellings", spelled | names)
+
+
+DAYS_PER_UNIT: Mapping[str, int] = {
+    **dict.fromkeys(("d", "day", "days", "calendar days"), 1),
+    **dict.fromkeys(("w", "wk", "wks", "week", "weeks"), 7),
+}
+CURRENCIES: Mapping[str, str] = {
+    **{
+        code.lower(): code
+        for code in (
+            "EUR",
+            "USD",
+            "GBP",
+            "CHF",
+            "SEK",
+            "NOK",
+            "DKK",
+            "PLN",
+            "CZK",
+            "HUF",
+            "JPY",
+            "CNY",
+            "AUD",
+            "CAD",
+            "NZD",
+            "ZAR",
+            "INR",
+            "BRL",
+        )
+    },
+    **dict.fromkeys(("€", "euro", "euros"), "EUR"),
+    **dict.fromkeys(("£", "pounds sterling"), "GBP"),
+    **dict.fromkeys(("$",), "$"),
+    **dict.fromkeys(("¥",), "¥"),
+}
+UNITS: Mapping[Measure, frozenset[str]] = {
+    Measure.LENGTH: frozenset(LENGTH_UNITS),
+    Measure.VOLUME: frozenset(VOLUME_UNITS),
+    Measure.OPENING: frozenset(LENGTH_UNITS) | frozenset(AREA_UNITS),
+    Measure.TIME: frozenset(DAYS_PER_UNIT),
+    Measure.MONEY: frozenset(CURRENCIES),
+    Measure.NONE: frozenset(),
+}
+
+ABBREVIATIONS: Mapping[str, str] = {
+    **dict.fromkeys(("thk", "thck", "thick", "thkness", "thicknesses"), "thickness"),
+    **dict.fromkeys(("qty", "qnty", "quan", "qtty", "quantities"), "quantity"),
+    **dict.fromkeys(("no", "nr", "num", "nbr", "#", "№", "numbers", "nos"), "number"),
+    **dict.fromkeys(("pn", "p/n", "partno", "partnumber", "part-no"), "part number"),
+    **dict.fromkeys(("qoh", "onhand"), "quantity on hand"),
+    **dict.fromkeys(("min", "minimal"), "minimum"),
+    **dict.fromkeys(("max", "maximal"), "maximum"),
+    **dict.fromkeys(("compr", "cr"), "compression"),
+    **dict.fromkeys(("vol", "volumes"), "volume"),
+    **dict.fromkeys(("dia", "diam", "ø", "⌀"), "diameter"),
+    **dict.fromkeys(("spcl", "spec"), "special"),
+    **dict.fromkeys(("desc", "descr"), "description"),
+    **dict.fromkeys(("mat", "matl", "mat'l"), "material"),
+    **dict.fromkeys(("tol", "±", "+/-"), "tolerance"),
+    **dict.fromkeys(("cyl", "cylinders"), "cylinder"),
+    **dict.fromkeys(("compressed", "crushed", "torqued", "fitted"), "installed"),
+    **dict.fromkeys(("uncompressed", "uncrushed"), "free"),
+    **dict.fromkeys(("vendor", "vendors", "supp"), "supplier"),
+    **dict.fromkeys(("squish",), "quench"),
+    **dict.fromkeys(("carriage", "shipping", "postage"), "freight"),
+    **dict.fromkeys(("packs",), "pack"),
+    **dict.fromkeys(("pcs", "pc", "pieces"), "piece"),
+    **dict.fromkeys(("ea",), "each"),
+    **dict.fromkeys(("families",), "family"),
+    **dict.fromkeys(("disc", "discont"), "discontinued"),
+    **dict.fromkeys(("moq",), "minimum order quantity"),
+    **dict.fromkeys(("catalogue", "cat"), "catalog"),
+    **dict.fromkeys(("pos",), "position"),
+    **dict.fromkeys(("&",), "and"),
+}
+FILLERS = frozenset({"the", "of", "a", "our", "in", "to", "is", "/", "-", ":", ","})
+
+_PART_NUMBER = Column(
+    "part number", ("part", "number", "item", "item number", "part code", "stock code", "sku", "article number")
+)
+_QUANTITY = Column("quantity", ("piece", "count", "number off", "quantity used", "used", "issued", "quantity issued"))
+_DESCRIBING = (
+    Column("kind", ("type", "part type", "part kind", "category")),
+    Column("fits", ("fit", "family", "engine family", "fits family", "application", "suits", "engine")),
+    Column("thickness", ("t", "installed thickness", "thickness installed", "gasket thickness"), Measure.LENGTH),
+    Column("free thickness", ("thickness free", "thickness new", "new thickness"), Measure.LENGTH),
+    Column("thickness tolerance", ("tolerance",), Measure.LENGTH),
+    Column(
+        "opening",
+        (
+            "opening diameter",
+            "gasket opening",
+            "inside diameter",
+            "inner diameter",
+            "id",
+            "opening area",
+            "bore opening",
+        ),
+        Measure.OPENING,
+    ),
+    Column("covers", ("covers cylinder", "cylinder covered", "cylinder")),
+    Column("position", ("side", "front rear", "left right")),
+    Column("material"),
+    Column("crown volume", ("piston volume", "piston crown volume"), Measure.VOLUME),
+    Column("compression height", ("pin height", "piston compression height"), Measure.LENGTH),
+    Column("description", ("name", "designation")),
+)
+
+
+def _by_name(*columns: Column) -> dict[str, Column]:
+    return {column.name: column for column in columns}
+
+
+STOCK = RoleColumns(
+    _by_name(
+        _PART_NUMBER,
+        *_DESCRIBING,
+        Column(
+            "on hand",
+            (
+                "quantity on hand",
+                "on hand piece",
+                "quantity piece",
+                "stock",
+                "quantity",
+                "stock quantity",
+                "quantity stock",
+                "on shelf",
+            ),
+        ),
+        Column("reserved", ("allocated", "quantity reserved")),
+        Column(
+            "unit cost",
+            ("cost", "cost each", "cost piece", "cost per piece", "cost price", "net", "net cost"),
+            Measure.MONEY,
+        ),
+        Column("min", ("minimum", "reorder point", "reorder level", "minimum stock")),
+        Column("max", ("maximum", "order up", "maximum stock")),
+        Column("service level", ("fill level",)),
+        Column("bin", ("location", "bin location", "shelf location")),
+    ),
+    key="part number",
+    marks=("part number", "on hand"),
+    required=(("part number",), ("kind",), ("on hand",)),
+)
+OFFERS = RoleColumns(
+    _by_name(
+        Column("supplier", ("supplier name", "from")),
+        _PART_NUMBER,
+        *_DESCRIBING,
+        Column(
+            "supplier part number",
+            (
+                "supplier number",
+                "their number",
+                "their part number",
+                "supplier item",
+                "supplier code",
+                "catalog number",
+            ),
+        ),
+        Column(
+            "price",
+            (
+                "price per pack",
+                "price pack",
+                "pack price",
+                "net",
+                "net price",
+                "price net",
+                "list",
+                "list price",
+                "cost",
+            ),
+            Measure.MONEY,
+        ),
+        Column(
+            "price each",
+            ("price each", "cost each", "each", "price piece", "price per piece", "unit price", "net each"),
+            Measure.MONEY,
+        ),
+        Column("pack", ("pack size", "piece per pack", "quantity per pack", "per pack", "pack quantity")),
+        Column("minimum packs", ("minimum pack", "minimum order pack", "least pack")),
+        Column("minimum quantity", ("minimum order quantity", "minimum piece")),
+        Column(
+            "lead days",
+            ("lead time", "lead", "delivery", "delivery time", "delivery days", "lead time days"),
+            Measure.TIME,
+        ),
+        Column("special order", ("special", "made order", "made", "on request", "special item")),
+        Column("discontinued", ("obsolete", "no longer made", "no longer available")),
+        Column("superseded by", ("replaced by", "superseded", "new number")),
+    ),
+    key="part number",
+    marks=("part number", "price"),
+    required=(("part number",), ("price", "price each"), ("supplier",)),
+)
+SUPPLIERS = RoleColumns(
+    _by_name(
+        Column("supplier", ("supplier name", "name", "from")),
+        Column("freight", ("freight per order", "freight cost", "delivery charge", "freight charge"), Measure.MONEY),
+        Column(
+            "free freight over",
+            ("freight free over", "free over", "free freight from", "freight paid over", "free freight above"),
+            Measure.MONEY,
+        ),
+        Column("minimum order", ("minimum order value", "order minimum", "least order"), Measure.MONEY),
+    ),
+    key="supplier",
+    marks=("supplier", "freight"),
+    required=(("supplier",), ("freight", "minimum order", "free freight over")),
+)
+KITS = RoleColumns(
+    _by_name(
+        Column("kit", ("set", "kit number", "set number", "gasket set", "kit part number")),
+        Column("part number", (*_PART_NUMBER.spellings, "contains", "contents", "component")),
+        _QUANTITY,
+    ),
+    key="part number",
+    marks=("kit", "part number"),
+    required=(("kit",), ("part number",), ("quantity",)),
+)
+USAGE = RoleColumns(
+    _by_name(_PART_NUMBER, Column("date", ("day", "used on", "issued on", "date used", "date issued")), _QUANTITY),
+    key="part number",
+    marks=("part number", "date", "quantity"),
+    required=(("part number",), ("date",), ("quantity",)),
+)
+SERVICES = RoleColumns(
+    _by_name(
+        Column("service", ("work", "operation", "machining")),
+        Column("price", ("cost", "charge", "net", "price each"), Measure.MONEY),
+        Column("per", ("unit", "each", "price per")),
+    ),
+    key="service",
+    marks=("service", "price"),
+    required=(("service",), ("price",)),
+)
+ENGINES = RoleColumns(
+    _by_name(
+        Column("engine", ("engine number", "job", "job number", "engine name")),
+        Column("family", ("engine family", "family code", "engine code")),
+        Column("cylinder", ("cylinder name",)),
+        Column("bore", ("cylinder bore", "bore diameter"), Measure.LENGTH),
+        Column("stroke", (), Measure.LENGTH),
+        Column("deck", ("deck height", "deck reading", "piston deck", "deck measure"), Measure.LENGTH),
+        Column("deck side", ("side", "proud below", "proud or below", "above below")),
+        Column(
+            "rod length", ("rod", "connecting rod", "connecting rod length", "conrod", "conrod length"), Measure.LENGTH
+        ),
+        Column(
+            "chamber volume",
+            ("chamber", "head volume", "combustion chamber", "combustion chamber volume"),
+            Measure.VOLUME,
+        ),
+        Column("piston volume", ("crown volume", "piston crown volume", "piston crown"), Measure.VOLUME),
+        Column("crevice volume", ("crevice",), Measure.VOLUME),
+        Column("band recess", ("quench recess", "recess", "quench band recess"), Measure.LENGTH),
+        Column("quench min", ("quench minimum", "minimum quench", "quench from"), Measure.LENGTH),
+        Column("quench max", ("quench maximum", "maximum quench"), Measure.LENGTH),
+        Column("quench aim", ("aim quench", "quench target", "target quench"), Measure.LENGTH),
+        Column("quench band", ("band",)),
+        Column("quench chance", ("least quench chance", "chance", "least chance")),
+        Column("compression min", ("compression minimum", "minimum compression", "compression ratio minimum")),
+        Column("compression max", ("compression maximum", "maximum compression", "compression ratio maximum")),
+        Column(
+            "compression aim", ("aim compression", "compression target", "target compression", "compression ratio aim")
+        ),
+        Column("match quench", ("quench match",), Measure.LENGTH),
+        Column("match compression", ("compression match",)),
+        Column("shims", ("base shims", "shims allowed")),
+        Column("opening margin", ("gasket opening margin",), Measure.LENGTH),
+        Column("due", ("due date", "due on", "wanted by", "needed by")),
+        Column("priority", ("weight",)),
+        Column("pinned", ("already fitted", "pinned part")),
+    ),
+    key="engine",
+    marks=("engine", "cylinder"),
+    required=(("engine",), ("family",), ("cylinder",), ("bore",), ("stroke",), ("deck",)),
+)
+ROLES: Mapping[Role, RoleColumns] = {
+    Role.ENGINES: ENGINES,
+    Role.KITS: KITS,
+    Role.USAGE: USAGE,
+    Role.SERVICES: SERVICES,
+    Role.STOCK: STOCK,
+    Role.OFFERS: OFFERS,
+    Role.SUPPLIERS: SUPPLIERS,
+}
+
+TIER_START = re.compile(r"(?:pack from|from pack|from) (\d{1,2})")
+TIER_PRICE = re.compile(r"price (\d{1,2})")

@@ -1,0 +1,29 @@
+"""`stackopt check`: what was understood, what is wrong."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from stackopt.cli import main
+from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
+
+
+def test_a_clean_book_says_so_and_ends_with_0(tmp_path: Path) -> None:
+    book = xlsx(tmp_path / "b.xlsx", {"Shelf": [STOCK_HEADER, *STOCK_ROWS]})
+    result = CliRunner().invoke(main, ["check", str(book)])
+    assert result.exit_code == 0
+    assert "column D 'Thickness (mm)' read as thickness, in mm" in result.stdout
+    assert "No problems." in result.stdout
+
+
+def test_every_problem_is_printed_with_its_cell_and_the_exit_code_is_2(tmp_path: Path) -> None:
+    bad = ("X", "base gasket", "KV", 40, None, -1, 1)
+    book = xlsx(tmp_path / "b.xlsx", {"Shelf": [STOCK_HEADER, *STOCK_ROWS, bad]})
+    missing = tmp_path / "no.xlsx"
+    result = CliRunner().invoke(main, ["check", str(book), str(missing)])
+    assert result.exit_code == 2
+    for where in ("sheet 'Shelf', D4", "sheet 'Shelf', F4", "no.xlsx: found 'no such file'"):
+        assert where in result.stdout
+    assert "3 problems." in result.stdout
