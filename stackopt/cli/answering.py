@@ -9,11 +9,11 @@ from datetime import date
 
 import click
 
+from stackopt.books import Books
 from stackopt.choose import plan
 from stackopt.choose.explain import Answer, explained
 from stackopt.choose.records import Request
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.report.document import answer_document
@@ -31,7 +31,7 @@ class Wishes:
     no_color: bool
 
 
-def answer_and_print(engines: Sequence[Engine], supply: Supply, asked: Wishes) -> int:
+def answer_and_print(engines: Sequence[Engine], books: Books, asked: Wishes) -> int:
     """Choose for these engines, print the answer, and return the exit code.
 
     Raises
@@ -39,9 +39,10 @@ def answer_and_print(engines: Sequence[Engine], supply: Supply, asked: Wishes) -
     InputError
         When an engine is of a family that no part names, or a name in `prefer` is not known.
     """
-    problems = unknown_names(engines, supply)
+    problems = unknown_names(engines, books.parts)
     if problems:
         raise InputError(*problems)
+    supply = books.supply_for({engine.family for engine in engines})
     request = Request(tuple(engines), asked.today, asked.prefer)
     answer = explained(request, supply, plan(request, supply))
     _print(answer, asked)

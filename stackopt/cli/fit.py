@@ -31,4 +31,4 @@ def fit(context: click.Context, /, engine: str, books: tuple[Path, ...], **asked
     """
     opened = open_books(books)
     chosen = find_engine(engine, opened, books)
-    context.exit(answer_and_print([chosen], opened.supply, Wishes(**asked)))
+    context.exit(answer_and_print([chosen], opened, Wishes(**asked)))

@@ -33,4 +33,4 @@ def plan(context: click.Context, /, books: tuple[Path, ...], **asked: Any) -> No
     if not opened.engines:
         mend = "An engines sheet has a row for each cylinder; see README, Books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
-    context.exit(answer_and_print(opened.engines, opened.supply, Wishes(**asked)))
+    context.exit(answer_and_print(opened.engines, opened, Wishes(**asked)))

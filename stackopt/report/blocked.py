@@ -16,10 +16,11 @@ from stackopt.engine.records import EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Offer
 from stackopt.report.fitted import engine_title
 from stackopt.report.layout import heading, indented, table
-from stackopt.report.wording import both_lengths, counted, written_date
+from stackopt.report.wording import both_lengths, counted, thickness, written_date
 from stackopt.units import MM_PER_INCH, money
 
 NOBODY = "nobody lists one; ask for it"
+NO_HEAD = "none: another base is needed"
 METAL = "Metal does not grow back: the cut is the builder's to decide."
 
 
@@ -64,14 +65,18 @@ def _miss_words(miss: NearMiss) -> list[str]:
 def _ask_for(engine: Engine, rows: Sequence[WouldDo], today: date) -> Table:
     laid = table("with this base", "a head gasket of", "who lists one")
     for row in rows:
-        laid.add_row(" + ".join(row.base), range_words(row.thickness_mm), _who_lists(engine, row, today))
+        laid.add_row(" + ".join(row.base), _asked_words(row), _who_lists(engine, row, today))
     return laid
 
 
-def range_words(thickness_mm: tuple[float, float] | None) -> str:
+def _asked_words(row: WouldDo) -> str:
+    if row.thickness_mm is None:
+        return NO_HEAD
+    return f"{range_words(row.thickness_mm)}\nopening {row.opening_mm:.1f} mm"
+
+
+def range_words(thickness_mm: tuple[float, float]) -> str:
     """Write a range of thickness, rounded so that both ends still do: ``0.10 to 0.36 mm``, with inches below."""
-    if thickness_mm is None:
-        return "none: another base is needed"
     low_in, high_in = (end / MM_PER_INCH for end in thickness_mm)
     return f"{_range(*thickness_mm, 2, 'mm')}\n({_range(low_in, high_in, 3, 'in')})"
 
@@ -97,7 +102,7 @@ def _who_lists(engine: Engine, row: WouldDo, today: date) -> str:
 
 
 def _listing_lines(engine: Engine, listing: Listing, today: date) -> list[str]:
-    name = f"{listing.part.number}, {listing.part.thickness_mm:.3f} mm"
+    name = f"{listing.part.number}, {thickness(listing.part.thickness_mm)}"
     if not listing.offers:
         return [f"{name}: none free, no supplier lists it"]
     return [f"{name}: {offer_words(offer, engine.due, today)}" for offer in listing.offers]

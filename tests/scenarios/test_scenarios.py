@@ -184,7 +184,7 @@ class TestBlocked:
 
     def test_waiting_for_the_slow_supplier_would_free_it(self) -> None:
         """35 days after 1 February is 8 March."""
-        assert "2027-03-08" in self.answer()["engines"][0]["reasons"][1]
+        assert "8 March 2027" in self.answer()["engines"][0]["reasons"][1]
 
     def test_the_nearest_miss_is_0_14_mm_too_wide(self) -> None:
         """0.41 + 0.25 + 0.50 = 1.16; 1.16 − 1.02 = 0.14."""
