@@ -7,7 +7,9 @@ Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input 
 from __future__ import annotations
 
 import importlib
+import io
 import os
+import sys
 
 import click
 
@@ -68,3 +70,7 @@ class Commands(click.Group):
 @click.version_option(package_name="stackopt")
 def main() -> None:
     """Choose base and head gaskets for twin-cylinder engines from the shelf and the suppliers' lists."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A part number in letters that the terminal cannot show is no reason to show nothing.
+            stream.reconfigure(errors="replace")

@@ -51,7 +51,7 @@ def answer_and_print(engines: Sequence[Engine], books: Books, asked: Wishes) -> 
 
 def _print(answer: Answer, asked: Wishes) -> None:
     if asked.as_json:
-        click.echo(json.dumps(answer_document(answer), ensure_ascii=False, allow_nan=False, indent=1))
+        click.echo(json.dumps(answer_document(answer), allow_nan=False, indent=1))
         return
     from stackopt.report.page import answer_text, terminal  # noqa: PLC0415 - rich is only for those who read tables
 

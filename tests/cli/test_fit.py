@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import click
@@ -183,6 +186,17 @@ def test_a_fault_of_the_program_is_told_in_words(monkeypatch: pytest.MonkeyPatch
     assert "report it" in message
     monkeypatch.setenv("STACKOPT_TRACEBACK", "1")
     assert isinstance(call("break-down").exception, ZeroDivisionError)
+
+
+def test_a_terminal_that_cannot_show_a_letter_shows_the_rest(bench: Path) -> None:
+    """Python's own encoding of the stream is what a terminal or a pipe asks for."""
+    (bench / "stock.csv").write_text(STOCK.replace("B-040", "BΩ-040"), encoding="utf-8")
+    command = [sys.executable, "-m", "stackopt", "fit", "engine.toml", "--book", "stock.csv"]
+    plain = {**os.environ, "PYTHONIOENCODING": "latin-1"}
+    tables = subprocess.run(command, capture_output=True, env=plain, text=True, check=True)
+    assert "B?-040" in tables.stdout
+    document = subprocess.run([*command, "--json"], capture_output=True, env=plain, text=True, check=True)
+    assert json.loads(document.stdout)["use"][0]["part"] == "BΩ-040"
 
 
 def test_help_shows_examples_and_exit_codes() -> None:
