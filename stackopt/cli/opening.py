@@ -60,7 +60,8 @@ def _engine_called(name: str, engines: Sequence[Engine], book: str) -> Engine:
             return engine
     known = [engine.name for engine in engines]
     if not known:
-        raise InputError(Problem(Place(book), name, "a book with an engines sheet"))
+        mend = "Name an engine file, or BOOK:engine for a book that has one."
+        raise InputError(Problem(Place(book), name, "a book with an engines sheet", mend))
     near = difflib.get_close_matches(name, known, 1, cutoff=0.0)[0]
     mend = f"It holds {', '.join(known)}. Write {book}:{near}, for one."
     raise InputError(Problem(Place(book), name, "the name of an engine in this book", mend))

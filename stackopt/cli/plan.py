@@ -12,20 +12,22 @@ from stackopt.cli.opening import open_books
 from stackopt.cli.options import answer_options
 from stackopt.problems import InputError, Place, Problem
 
+# \b keeps the lines as they are.
+EXAMPLES = (
+    "\b\nExamples:\n"
+    "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
+    "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
+)
 
-@click.command()
+
+@click.command(epilog=EXAMPLES)
 @answer_options
 @click.pass_context
 def plan(context: click.Context, /, books: tuple[Path, ...], **asked: Any) -> None:
-    r"""Choose the gaskets for every open engine of the books, from one shelf.
+    """Choose the gaskets for every open engine of the books, from one shelf.
 
     The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
     leaves the shelf are made least, in this order or in that of --prefer.
-
-    \b
-    Examples:
-      stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv
-      stackopt plan --book shop.xlsx --prefer spend,special-orders --json
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """

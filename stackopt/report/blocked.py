@@ -36,13 +36,18 @@ def blocked_section(
 
 
 def _cylinder(engine: Engine, cylinder: BlockedCylinder, today: date) -> list[RenderableType]:
-    laid: list[RenderableType] = [Text(""), heading(f"What would help the {cylinder.cylinder} cylinder")]
-    if cylinder.near_misses:
-        laid += [indented(_nearest(cylinder.near_misses)), Text("")]
-    if cylinder.would_do:
-        laid += [indented(_ask_for(engine, cylinder.would_do, today)), Text("")]
-    laid.append(indented(Text(_cut_words(cylinder.deck_cut))))
-    return laid
+    """Return what would help one cylinder; nothing where no base or no head gasket at all goes on it."""
+    if not cylinder.near_misses:
+        return []
+    return [
+        Text(""),
+        heading(f"What would help the {cylinder.cylinder} cylinder"),
+        indented(_nearest(cylinder.near_misses)),
+        Text(""),
+        indented(_ask_for(engine, cylinder.would_do, today)),
+        Text(""),
+        indented(Text(_cut_words(cylinder.deck_cut))),
+    ]
 
 
 def _nearest(misses: Sequence[NearMiss]) -> Table:

@@ -150,6 +150,11 @@ def test_a_blocked_engine_says_what_missed_what_to_ask_for_and_the_smallest_cut(
     assert cut.startswith("Smallest cut: 0.140 mm off the cylinder's deck, then B40 + H60 from the shelf give 1.020 mm")
 
 
+def test_where_no_gasket_at_all_goes_on_there_is_nothing_to_measure_against() -> None:
+    bare = replace(answers.STUCK, near_misses=(), would_do=(), deck_cut=None)
+    assert "What would help the rear cylinder" not in headings(replace(answers.BLOCKED, blocked={"J-1": (bare,)}))
+
+
 def test_several_engines_take_a_line_a_cylinder_and_name_only_what_is_bought() -> None:
     request = replace(answers.SOLVED.request, engines=(answers.ENGINE, replace(answers.ENGINE, name="J-2")))
     stuck = replace(answers.NOTHING.engines[0], engine="J-2")
