@@ -19,7 +19,7 @@ from stackopt.shop.acts import Balance
 from stackopt.shop.address import PATIENCE_SECONDS, Address
 from stackopt.shop.balances import balances
 from stackopt.shop.engines import read_engine, unsettled_engines
-from stackopt.shop.history import Entry, Event, read_events, read_history
+from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
 from stackopt.shop.opening import make, open_existing
 from stackopt.shop.refusals import Refusal, RefusedError
@@ -207,6 +207,11 @@ class Ledger:
         """Return the movements of a part or an engine, oldest first."""
         with self.reading() as connection:
             return read_history(connection, about)
+
+    def prices(self, part: str) -> tuple[Price, ...]:
+        """Return every price that a part ever had, oldest first."""
+        with self.reading() as connection:
+            return read_prices(connection, part)
 
     def events(self, newest: int) -> tuple[Event, ...]:
         """Return the last so many commands, oldest first."""

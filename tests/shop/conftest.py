@@ -32,11 +32,13 @@ def postgresql() -> Iterator[str]:
     if programs is None:
         pytest.skip("no PostgreSQL server is installed (Debian: apt-get install postgresql)")
     # Not below pytest's own folder, which only the user of the tests may enter.
-    with tempfile.TemporaryDirectory(prefix="stackopt-pg-") as folder:
-        with running_server(programs, Path(folder)) as server:
-            create_database(server, "empty")
-            make_ledger(f"{server}/empty")
-            yield server
+    with (
+        tempfile.TemporaryDirectory(prefix="stackopt-pg-") as folder,
+        running_server(programs, Path(folder)) as server,
+    ):
+        create_database(server, "empty")
+        make_ledger(f"{server}/empty")
+        yield server
 
 
 def create_database(server: str, name: str, template: str = "template0") -> str:
