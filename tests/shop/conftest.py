@@ -14,6 +14,7 @@ from stackopt.shop.ledger import Ledger, make_ledger, open_ledger
 from stackopt.shop.tables import ALL
 from tests.shop.server import running_server, server_programs
 
+
 @pytest.fixture(scope="session")
 def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return an empty ledger to copy: making one takes longer than most tests."""
