@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from stackopt.choose.chance import stack_chance
 from stackopt.choose.passes import Solution
 from stackopt.choose.program import JobColumns, Program
+from stackopt.choose.purchase import group_orders
 from stackopt.choose.records import (
     SHELF,
     Choice,
     FittedCylinder,
     FittedEngine,
-    Order,
     OrderLine,
     Status,
     Use,
@@ -54,7 +54,7 @@ def read_choice(program: Program, solution: Solution) -> Choice:
             for columns in program.jobs
         ),
         use=tuple(Use(part, source, quantity) for (part, source), quantity in sorted(use.items())),
-        orders=tuple(_orders(program, lines)),
+        orders=group_orders(lines, program.supply),
     )
 
 
@@ -122,16 +122,3 @@ def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, .
         for cylinder, stack in zip(engine.cylinders, stacks, strict=False)
     )
     return FittedEngine(engine.name, cylinders, wait_days=wait_days)
-
-
-def _orders(program: Program, lines: list[OrderLine]) -> Iterator[Order]:
-    """Group the lines by supplier; freight is waived where the lines reach the supplier's threshold."""
-    by_supplier: dict[str, list[OrderLine]] = defaultdict(list)
-    for line in lines:
-        by_supplier[line.offer.supplier].append(line)
-    for name, own_lines in by_supplier.items():
-        terms = program.supply.supplier(name)
-        order = Order(name, 0, tuple(own_lines))
-        over = terms.free_freight_over_cents
-        waived = over is not None and order.total_cents >= over
-        yield order if waived else replace(order, freight_cents=terms.freight_cents)
