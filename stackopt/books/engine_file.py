@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
 from stackopt.books import engine_values as values
+from stackopt.books.engine_readings import read_measures
 from stackopt.books.engine_section import Findings, Section
 from stackopt.books.engine_windows import Windows, blame_idle_quench, cylinder_windows, engine_windows
 from stackopt.engine.records import Cylinder, Engine, Match
@@ -69,9 +70,10 @@ def _engine(top: Section) -> Engine:
         match=_match(top),
     )
     stroke_mm = top.take("stroke", values.length("stroke"))
-    cylinders, pinned = _cylinders(top, _Shared(top.has("stroke"), stroke_mm, windows))
+    shared = _Shared(top.has("stroke"), stroke_mm, windows)
+    cylinders, pinned = _cylinders(top, shared)
     blame_idle_quench(top, windows, len(cylinders))
-    return replace(engine, cylinders=cylinders, pinned=pinned, cautions=tuple(windows.cautions))
+    return replace(engine, cylinders=cylinders, pinned=pinned, cautions=(*windows.cautions, *shared.remarks))
 
 
 def _match(top: Section) -> Match:
@@ -96,11 +98,12 @@ def _opening_margin_mm(top: Section) -> float:
 
 @dataclass(frozen=True)
 class _Shared:
-    """What the top of the file says for every cylinder; a stated stroke may still be unreadable."""
+    """What the top of the file says for every cylinder (a stated stroke may still be unreadable), and their remarks."""
 
     stroke_stated: bool
     stroke_mm: float | None
     windows: Windows
+    remarks: list[str] = field(default_factory=list)
 
 
 def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Mapping[str, tuple[str, ...]]]:
@@ -125,14 +128,13 @@ def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Map
 
 def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
     name = section.need("name", values.name, 'the name of the cylinder, as name = "front"')
-    bore_mm = section.need("bore", values.length("bore"), 'the bore with its unit, as bore = "92.02 mm"')
     stroke_mm = _stroke_mm(section, shared)
-    deck_mm = section.need("deck", values.deck_height, 'the deck height, as deck = "0.11 mm proud"')
-    chamber_cc = section.take("chamber_volume", values.volume("chamber volume"))
-    piston_cc = section.take("piston_volume", values.crown_volume)
+    measures = read_measures(section)
+    shared.remarks.extend(measures.remarks)
+    quench, compression = cylinder_windows(section, shared.windows)
     crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))
     recess_mm = section.take("band_recess", values.band_recess)
-    quench, compression = cylinder_windows(section, shared.windows)
+    bore_mm, deck_mm = measures.bore.value, measures.deck.value
     if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
         return None
     return Cylinder(
@@ -140,12 +142,13 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         bore_mm,
         stroke_mm,
         deck_mm,
-        chamber_volume_cc=chamber_cc,
-        piston_volume_cc=piston_cc or 0.0,
+        chamber_volume_cc=measures.chamber.value,
+        piston_volume_cc=measures.piston.value or 0.0,
         crevice_volume_cc=crevice_cc or 0.0,
         band_recess_mm=recess_mm or 0.0,
         quench=quench,
         compression=compression,
+        spread=measures.spread,
     )
 
 

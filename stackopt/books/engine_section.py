@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
@@ -92,18 +93,20 @@ class Section:
             return None
         entries = self.entries[key]
         if not isinstance(entries, dict):
-            self.blame(key, f"a table that opens with the line [{key}]")
+            self.blame(key, f"a table that opens with the line [{_without_numbers(self.at(key).item)}]")
             return None
-        return Section(entries, self.at(key), self.findings, f"[{key}]")
+        return Section(entries, self.at(key), self.findings, f"[{_without_numbers(self.at(key).item)}]")
 
     def tables(self, key: str) -> Iterator[Section]:
         """Yield the tables that open with ``[[key]]``, counted from 1."""
         entries = self.entries.get(key, []) if self.has(key) else []
         if not isinstance(entries, list) or not all(isinstance(one, dict) for one in entries):
-            self.blame(key, f"tables that each open with the line [[{key}]]", "Write two brackets on either side.")
+            line = f"[[{_without_numbers(self.at(key).item)}]]"
+            self.blame(key, f"tables that each open with the line {line}", "Write two brackets on either side.")
             return
         for number, one in enumerate(entries, start=1):
-            yield Section(one, self.at(f"{key}[{number}]"), self.findings, f"[[{key}]]")
+            place = self.at(f"{key}[{number}]")
+            yield Section(one, place, self.findings, f"[[{_without_numbers(place.item)}]]")
 
     def blame_unknown_keys(self) -> None:
         """Note every key of this table that nobody asked for, with the nearest known one or where it belongs."""
@@ -114,6 +117,10 @@ class Section:
             if key in self.findings.homes:
                 mend = f"It belongs in {self.findings.homes[key]}."
             self.findings.problems.append(Problem(self.at(key), key, "a key known here", mend))
+
+
+def _without_numbers(path: str) -> str:
+    return re.sub(r"\[\d+\]", "", path)
 
 
 def _nearest(key: str, known: list[str]) -> str:

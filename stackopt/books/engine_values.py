@@ -15,6 +15,7 @@ from stackopt.problems import UnreadableError
 from stackopt.units import length_mm, volume_cc
 
 Reader = Callable[[object], float]
+SeveralReader = Callable[[object], tuple[float, ...]]
 
 
 def written(value: object) -> str:
@@ -57,6 +58,16 @@ def volume(measure: str) -> Reader:
 deck_height = _with_unit(deck_of, "deck", EXPECTED_DECK)
 band_recess = _with_unit(recess_of, "band recess", EXPECTED_RECESS)
 crown_volume = _with_unit(crown_of, "piston volume", EXPECTED_CROWN)
+
+
+def several(read: Reader) -> SeveralReader:
+    """Make a reader of one value or a list of repeats."""
+
+    def read_several(value: object) -> tuple[float, ...]:
+        repeats = value if isinstance(value, list) and value else [value]
+        return tuple(read(one) for one in repeats)
+
+    return read_several
 
 
 def number(value: object, low: float, high: float, expected: str) -> float:

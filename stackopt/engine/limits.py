@@ -21,6 +21,11 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "chamber volume": (2, 500, "cc"),
     "piston volume": (-100, 100, "cc"),
     "crevice volume": (0, 20, "cc"),
+    "resolution": (0.0001, 1, "mm"),
+    "error limit": (0, 1, "mm"),
+    "gasket tolerance": (0, 1, "mm"),
+    "radius": (1, 100, "mm"),
+    "burette resolution": (0, 10, "cc"),
     "compression": (1.5, 30, ""),
 }
 

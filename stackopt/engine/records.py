@@ -71,6 +71,8 @@ class Spread:
     piston_cc: float = 0.0
     recess_mm: float = 0.0
     deck_limits_mm: tuple[float, ...] = ()
+    chamber_degrees_of_freedom: float = float("inf")
+    piston_degrees_of_freedom: float = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,10 @@ class Match:
 
     quench_mm: float | None = None
     compression: float | None = None
+
+
+# Common practice, no source: beyond these a difference between the cylinders is worth a word.
+COMMON_MATCH = Match(quench_mm=0.13, compression=0.1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,82 @@
+"""The record of one build: what was read, chosen and proven, what was fitted, and what was measured then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stackopt.choose.records import FittedEngine, PassResult, Status
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Part
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What was chosen for one engine: the readings it came from, the parts as they were described then, the proof."""
+
+    engine: Engine
+    fitted: FittedEngine
+    parts: tuple[Part, ...]
+    status: Status
+    passes: tuple[PassResult, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakenPart:
+    """Pieces of one part that went into an engine; less than 0 for what came back. `at` is the time in UTC."""
+
+    part: str
+    quantity: int
+    who: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredQuench:
+    """The quench of one cylinder as built.
+
+    Parameters
+    ----------
+    cylinder
+        The cylinder's name.
+    places_mm
+        What was read at several places of the band, mm.
+    predicted_mm
+        What the choice had said, mm.
+    standard_deviation_mm
+        How far a reading of this stack is expected to lie from the prediction, mm.
+    learned
+        False where the difference was so great that it is a mistake to look for, not a fact about the parts.
+    who, at
+        Who measured, and the time in UTC.
+    """
+
+    cylinder: str
+    places_mm: tuple[float, ...]
+    predicted_mm: float
+    standard_deviation_mm: float
+    learned: bool
+    who: str
+    at: str
+
+    @property
+    def measured_mm(self) -> float:
+        """The mean over the places, mm."""
+        return sum(self.places_mm) / len(self.places_mm)
+
+    @property
+    def difference_mm(self) -> float:
+        """Measured less predicted, mm."""
+        return self.measured_mm - self.predicted_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """Everything that is known of one build. `closed_at` is empty until it is closed; then nothing in it changes."""
+
+    chosen: Chosen
+    chosen_by: str
+    chosen_at: str
+    taken: tuple[TakenPart, ...] = ()
+    measured: tuple[MeasuredQuench, ...] = ()
+    closed_by: str = ""
+    closed_at: str = ""

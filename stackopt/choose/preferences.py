@@ -1,0 +1,59 @@
+"""What another order of preference would bring, and at what price: each found by solving with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from stackopt.choose.objectives import Objective, in_order
+from stackopt.choose.plan import plan
+from stackopt.choose.records import Choice, Request
+from stackopt.parts.records import Supply
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPreference:
+    """What comes out when one objective counts first.
+
+    `gained` says how much better it then is, and `lost` how much worse the first objective that pays for it, `lost_on`;
+    both in the objective's own unit.
+    """
+
+    first: str
+    choice: Choice
+    gained: float
+    lost_on: str
+    lost: float
+
+
+def other_preferences(request: Request, supply: Supply, chosen: Choice) -> tuple[OtherPreference, ...]:
+    """Return what each objective would reach if it counted first, where that is better than what was chosen.
+
+    The first objective is at its best already; the last is what breaks ties, and nobody would pay for it.
+    """
+    order = in_order(request.prefer)[1:]
+    reached = _values(chosen)
+    found = []
+    for first in order[1:-1]:
+        if reached[first.name] < first.step:
+            continue
+        rest = tuple(name for name in request.prefer if name != first.name)
+        choice = plan(replace(request, prefer=(first.name, *rest)), supply)
+        gained = reached[first.name] - _values(choice)[first.name]
+        if gained > first.step / 2:
+            lost_on, lost = next(_losses(order, reached, _values(choice)))
+            found.append(OtherPreference(first.name, choice, gained, lost_on, lost))
+    return tuple(found)
+
+
+def _values(choice: Choice) -> dict[str, float]:
+    return {result.objective: result.value for result in choice.passes}
+
+
+def _losses(
+    order: tuple[Objective, ...], before: dict[str, float], after: dict[str, float]
+) -> Iterator[tuple[str, float]]:
+    """Yield what got worse; something did, as the chosen answer was the best in the order asked for."""
+    for objective in order:
+        if after[objective.name] - before[objective.name] > objective.step / 2:
+            yield objective.name, after[objective.name] - before[objective.name]

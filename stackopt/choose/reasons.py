@@ -1,0 +1,86 @@
+"""Why an engine is blocked, and from which day on it would not be: found by solving it again, not by guessing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+
+from stackopt.choose.blocked import BlockedCylinder
+from stackopt.choose.plan import plan
+from stackopt.choose.records import Request
+from stackopt.engine.records import Engine, Match
+from stackopt.parts.records import StockLine, Supply
+from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
+
+
+def blocked_reasons(
+    request: Request, supply: Supply, engine: Engine, cylinders: Sequence[BlockedCylinder]
+) -> tuple[str, ...]:
+    """Say in sentences why an engine is blocked.
+
+    Parameters
+    ----------
+    request, supply
+        What was asked, and what there is.
+    engine
+        The blocked engine.
+    cylinders
+        Its cylinders that no stack fits (`blocked.blocked_cylinders`).
+    """
+    reasons = [f"{cylinder.cylinder}: {cylinder.reason}." for cylinder in cylinders]
+    if not cylinders:
+        reasons.append(_why_not_together(request, supply, engine))
+    return (*reasons, *_later(request, supply, engine))
+
+
+def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
+    """Say what stands in the way where each cylinder by itself could be fitted."""
+    if _can_be_finished(request, supply, engine):
+        return "By itself it could be finished; its parts go to other engines, which count as much or more."
+    plenty = _plenty(request, supply, engine)
+    if _can_be_finished(request, plenty, engine):
+        return "Each cylinder could be fitted, but there are too few pieces for all of them at once."
+    if engine.match != Match() and _can_be_finished(request, plenty, replace(engine, match=Match())):
+        return "Each cylinder could be fitted, but they would differ by more than the match between them allows."
+    return "Each cylinder could be fitted by itself, but no piece that they share suits all of them."
+
+
+def _can_be_finished(request: Request, supply: Supply, engine: Engine) -> bool:
+    return not plan(replace(request, engines=(engine,), prefer=()), supply).blocked
+
+
+def _plenty(request: Request, supply: Supply, engine: Engine) -> Supply:
+    """Return a supply that has on the shelf as many as an engine can use of all that can be had in time."""
+    numbers = obtainable_parts(supply, purchase_sources(supply), days_until(engine.due, request.today))
+    pieces = len(engine.cylinders) * (engine.shims + 1)
+    return replace(supply, stock={number: StockLine(number, pieces) for number in numbers})
+
+
+def _later(request: Request, supply: Supply, engine: Engine) -> Iterator[str]:
+    day = earliest_day(request, supply, engine)
+    if day is not None:
+        yield f"If it may wait until {day.isoformat()}, it can be finished with what is listed."
+
+
+def earliest_day(request: Request, supply: Supply, engine: Engine) -> date | None:
+    """Return the first day after its due date by which a blocked engine, by itself, could be finished; None if never.
+
+    More can be had by a later day, so the lead times are halved until one is left.
+    """
+    days = days_until(engine.due, request.today)
+    leads = sorted({source.offer.lead_days for source in purchase_sources(supply) if source.offer.lead_days > days})
+    if not leads or not _can_be_finished(request, supply, _due_in(request, engine, leads[-1])):
+        return None
+    low, high = 0, len(leads) - 1
+    while low < high:
+        middle = (low + high) // 2
+        if _can_be_finished(request, supply, _due_in(request, engine, leads[middle])):
+            high = middle
+        else:
+            low = middle + 1
+    return request.today + timedelta(days=leads[low])
+
+
+def _due_in(request: Request, engine: Engine, days: int) -> Engine:
+    return replace(engine, due=request.today + timedelta(days=days))

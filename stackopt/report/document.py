@@ -1,0 +1,168 @@
+"""An answer as one JSON document: plain dictionaries and lists, names with their units, money in whole cents."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import timedelta
+from typing import Any
+
+from stackopt.choose.alternatives import Alternative
+from stackopt.choose.blocked import BlockedCylinder
+from stackopt.choose.explain import Answer
+from stackopt.choose.preferences import OtherPreference
+from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
+from stackopt.engine.records import Engine
+from stackopt.report.cautions import ALWAYS, engine_cautions
+
+Document = dict[str, Any]
+
+
+def answer_document(answer: Answer) -> Document:
+    """Return an answer as a document."""
+    choice = answer.choice
+    return {
+        "status": str(choice.status),
+        "today": answer.request.today.isoformat(),
+        "passes": [_pass(result) for result in choice.passes],
+        "spend_cents": choice.spend_cents,
+        "engines": [_engine(answer, engine, fitted) for engine, fitted in answer.pairs()],
+        "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
+        "orders": order_documents(choice.orders, answer),
+        "preferences": [_preference(other) for other in answer.preferences],
+        "cautions": list(ALWAYS),
+    }
+
+
+def plain_number(value: float) -> float:
+    """Return a whole value as an int, any other without the last binary digits."""
+    rounded = round(value, 9)
+    return int(rounded) if float(rounded).is_integer() else rounded
+
+
+def _end(value: float) -> float | None:
+    """Return the end of a range; None, as JSON has no infinity, where it is open."""
+    return None if math.isinf(value) else plain_number(value)
+
+
+def _pass(result: PassResult) -> Document:
+    return {
+        "objective": result.objective,
+        "value": plain_number(result.value),
+        "bound": plain_number(result.bound),
+    }
+
+
+def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
+    document = {
+        "engine": fitted.engine,
+        "family": engine.family,
+        "due": engine.due.isoformat() if engine.due else None,
+        "blocked": fitted.blocked,
+        "reasons": list(fitted.reasons),
+        "wait_days": fitted.wait_days,
+        "cylinders": [_cylinder(cylinder) for cylinder in fitted.cylinders],
+        "cautions": list(engine_cautions(engine, fitted, answer.supply)),
+    }
+    if engine.name in answer.alternatives:
+        document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
+    if engine.name in answer.blocked:
+        document["would_free"] = [_blocked_cylinder(cylinder) for cylinder in answer.blocked[engine.name]]
+    return document
+
+
+def _cylinder(cylinder: FittedCylinder) -> Document:
+    return {
+        "cylinder": cylinder.cylinder,
+        "quench_mm": plain_number(cylinder.quench_mm),
+        "compression_ratio": None if cylinder.compression_ratio is None else plain_number(cylinder.compression_ratio),
+        "chance_in_window": plain_number(cylinder.chance_in_window),
+        "closeness": plain_number(cylinder.closeness),
+        "pieces": [{"part": piece.part, "role": str(piece.role)} for piece in cylinder.pieces],
+    }
+
+
+def order_documents(orders: Sequence[Order], answer: Answer) -> list[Document]:
+    """Return orders with their lines, sums, and the day each line is here."""
+    return [
+        {
+            "supplier": order.supplier,
+            "freight_cents": order.freight_cents,
+            "total_cents": order.total_cents,
+            "lines": [
+                {
+                    "part": line.offer.part,
+                    "supplier_part": line.offer.supplier_part,
+                    "packs": line.packs,
+                    "pack": line.offer.pack,
+                    "price_cents": line.offer.price_cents(line.packs),
+                    "line_cents": line.line_cents,
+                    "special_order": line.offer.special_order,
+                    "here_on": (answer.request.today + timedelta(days=line.offer.lead_days)).isoformat(),
+                }
+                for line in order.lines
+            ],
+        }
+        for order in orders
+    ]
+
+
+def _alternative(other: Alternative, answer: Answer) -> Document:
+    return {
+        "cylinders": [_cylinder(cylinder) for cylinder in other.engine.cylinders],
+        "orders": order_documents(other.orders, answer),
+        "passes": [_pass(result) for result in other.passes],
+        "lost_on": other.lost_on or None,
+        "lost_by": plain_number(other.by),
+    }
+
+
+def _preference(other: OtherPreference) -> Document:
+    return {
+        "first": other.first,
+        "gained": plain_number(other.gained),
+        "lost_on": other.lost_on,
+        "lost_by": plain_number(other.lost),
+        "passes": [_pass(result) for result in other.choice.passes],
+        "cylinders": [_cylinder(cylinder) for cylinder in other.choice.engines[0].cylinders],
+    }
+
+
+def _blocked_cylinder(cylinder: BlockedCylinder) -> Document:
+    cut = cylinder.deck_cut
+    return {
+        "cylinder": cylinder.cylinder,
+        "reason": cylinder.reason,
+        "near_misses": [
+            {
+                "parts": list(miss.parts),
+                "on_shelf": miss.on_shelf,
+                "quench_mm": plain_number(miss.quench_mm),
+                "quench_miss_mm": plain_number(miss.quench_miss_mm),
+                "compression_ratio": None if miss.compression_ratio is None else plain_number(miss.compression_ratio),
+                "compression_miss": plain_number(miss.compression_miss),
+            }
+            for miss in cylinder.near_misses
+        ],
+        "head_gaskets": [
+            {
+                "base": list(row.base),
+                "thickness_min_mm": None if row.thickness_mm is None else plain_number(row.thickness_mm[0]),
+                "thickness_max_mm": None if row.thickness_mm is None else _end(row.thickness_mm[1]),
+                "opening_mm": plain_number(row.opening_mm),
+                "listed": [
+                    {"part": each.part.number, "suppliers": [offer.supplier for offer in each.offers]}
+                    for each in row.listings
+                ],
+            }
+            for row in cylinder.would_do
+        ],
+        "deck_cut": None
+        if cut is None
+        else {
+            "cut_mm": plain_number(cut.cut_mm),
+            "parts": list(cut.parts),
+            "quench_mm": plain_number(cut.quench_mm),
+            "compression_ratio": None if cut.compression_ratio is None else plain_number(cut.compression_ratio),
+        },
+    }

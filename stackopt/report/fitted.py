@@ -1,0 +1,92 @@
+"""What each cylinder gets, from where, and what comes out: at length for one engine, a line a cylinder for many."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from rich.console import RenderableType
+
+from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use
+from stackopt.engine.records import Cylinder, Engine
+from stackopt.parts.records import Supply
+from stackopt.report.layout import heading, indented, table
+from stackopt.report.wording import both_lengths, chance, off_aim, thickness, written_date
+
+Row = tuple[str, str, str]
+
+ALREADY_FITTED = "already fitted"
+
+
+def sources_by_part(use: Sequence[Use]) -> dict[str, str]:
+    """Name where the pieces of each part come from: ``shelf``, a supplier, an opened kit, or several of them."""
+    sources: dict[str, list[str]] = defaultdict(list)
+    for taken in use:
+        sources[taken.part].append(taken.source)
+    return {part: " and ".join(names) for part, names in sources.items()}
+
+
+def engine_title(engine: Engine) -> str:
+    """Name an engine with its family and the day its parts are due."""
+    due = f", parts due {written_date(engine.due)}" if engine.due else ""
+    return f"{engine.name}, family {engine.family}{due}"
+
+
+def fitted_table(
+    engine: Engine, fitted: FittedEngine, supply: Supply, sources: Mapping[str, str]
+) -> list[RenderableType]:
+    """Return heading and table of one engine, some lines a cylinder: its pieces, then quench and ratio."""
+    laid = table("cylinder", "", "", "from, or off the aim")
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=True):
+        rows = [
+            *(_piece_row(piece, supply, sources) for piece in cylinder.pieces),
+            _quench_row(measured, cylinder),
+            _ratio_row(measured, cylinder),
+            _chance_row(measured, cylinder),
+        ]
+        for number, row in enumerate(rows):
+            laid.add_row(cylinder.cylinder if number == 0 else "", *row, end_section=row is rows[-1])
+    return [heading(engine_title(engine)), indented(laid)]
+
+
+def _piece_row(piece: Piece, supply: Supply, sources: Mapping[str, str]) -> Row:
+    part, source = supply.parts[piece.part], sources.get(piece.part, ALREADY_FITTED)
+    stock = supply.stock.get(piece.part)
+    where = f", bin {stock.bin}" if stock is not None and stock.bin and SHELF in source else ""
+    both = "; one piece for both" if part.covers > 1 else ""
+    return str(piece.role), f"{piece.part}, {thickness(part.thickness_mm)}", f"{source}{where}{both}"
+
+
+def _quench_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
+    off = "no quench band" if measured.quench is None else off_aim(cylinder.quench_mm, measured.quench, 3, " mm")
+    return "quench", both_lengths(cylinder.quench_mm), off
+
+
+def _ratio_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
+    if cylinder.compression_ratio is None:
+        return "ratio", "not known", "no chamber volume stated"
+    return "ratio", f"{cylinder.compression_ratio:.2f}", off_aim(cylinder.compression_ratio, measured.compression, 2)
+
+
+def _chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
+    window = "ratio" if measured.quench is None else "quench"
+    return "chance", chance(cylinder.chance_in_window), f"to land in the {window} window"
+
+
+def plan_table(pairs: Iterable[tuple[Engine, FittedEngine]], sources: Mapping[str, str]) -> Iterator[RenderableType]:
+    """Yield heading and table of every engine that can be finished, one line a cylinder."""
+    laid = table("engine", "cylinder", "what goes on it", "quench", "ratio", right=("quench", "ratio"))
+    for engine, fitted in pairs:
+        for number, cylinder in enumerate(fitted.cylinders):
+            ratio = "" if cylinder.compression_ratio is None else f"{cylinder.compression_ratio:.2f}"
+            pieces = " + ".join(_piece_with_source(piece, sources) for piece in cylinder.pieces)
+            name = engine.name if number == 0 else ""
+            laid.add_row(name, cylinder.cylinder, pieces, f"{cylinder.quench_mm:.3f} mm", ratio)
+    if laid.row_count:
+        yield heading("What goes where (from the shelf where nothing else is said)")
+        yield indented(laid)
+
+
+def _piece_with_source(piece: Piece, sources: Mapping[str, str]) -> str:
+    source = sources.get(piece.part, ALREADY_FITTED)
+    return piece.part if source == SHELF else f"{piece.part} ({source})"

@@ -1,0 +1,35 @@
+"""How every table on the terminal is laid out: one look, so that 80 columns and no colour are enough."""
+
+from __future__ import annotations
+
+from rich import box
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+INDENT = 2
+
+
+def table(*columns: str, right: tuple[str, ...] = (), heads: bool = True) -> Table:
+    """Return an empty table with these column heads; those named in `right` are set flush right."""
+    laid = Table(
+        box=box.SIMPLE_HEAD,
+        show_header=heads,
+        show_edge=False,
+        pad_edge=False,
+        padding=(0, 1, 0, 0),
+        header_style="bold",
+    )
+    for head in columns:
+        laid.add_column(head, justify="right" if head in right else "left", vertical="top")
+    return laid
+
+
+def indented(content: Table | Text) -> Padding:
+    """Set content in from the left edge, under its heading."""
+    return Padding(content, (0, 0, 0, INDENT), expand=False)
+
+
+def heading(words: str, style: str = "bold") -> Text:
+    """Return a heading that stands out with and without colour."""
+    return Text(words, style=style)

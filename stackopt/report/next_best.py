@@ -1,0 +1,69 @@
+"""The next best choices for one engine, and why each lost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import RenderableType
+
+from stackopt.choose.alternatives import Alternative
+from stackopt.choose.explain import Answer
+from stackopt.choose.records import FittedCylinder, FittedEngine
+from stackopt.report.layout import heading, indented, table
+from stackopt.report.proof import WORDINGS
+
+
+def next_best_table(chosen: FittedEngine, alternatives: Sequence[Alternative]) -> list[RenderableType]:
+    """Return heading and table of what lost; only the cylinders that would get something else are written."""
+    if not alternatives:
+        return [heading("Nothing else would do")]
+    laid = table("", "cylinder", "instead", "quench", "ratio", "why it lost", right=("quench", "ratio"))
+    for place, alternative in enumerate(alternatives, start=2):
+        for number, cylinder in enumerate(changed_cylinders(chosen, alternative.engine)):
+            first = number == 0
+            laid.add_row(
+                f"{place}." if first else "",
+                cylinder.cylinder,
+                _pieces(cylinder),
+                f"{cylinder.quench_mm:.3f}",
+                "" if cylinder.compression_ratio is None else f"{cylinder.compression_ratio:.2f}",
+                why_lost(alternative) if first else "",
+            )
+    return [heading("Next best (the other cylinder stays as it is where only one is named)"), indented(laid)]
+
+
+def preferences_table(answer: Answer) -> list[RenderableType]:
+    """Return heading and table of what another first preference would bring and cost; nothing where none would."""
+    if not answer.preferences:
+        return []
+    laid = table("", "cylinder", "instead", "then it")
+    (chosen,) = answer.choice.engines
+    for other in answer.preferences:
+        changed = changed_cylinders(chosen, other.choice.engines[0])
+        gained, lost = WORDINGS[other.first], WORDINGS[other.lost_on]
+        laid.add_row(
+            f"--prefer {other.first}",
+            "\n".join(cylinder.cylinder for cylinder in changed),
+            "\n".join(_pieces(cylinder) for cylinder in changed) or "the same pieces",
+            f"{gained.less.format(gained.write(other.gained))}\nbut {lost.more.format(lost.write(other.lost))}",
+        )
+    return [heading("If something else counted first"), indented(laid)]
+
+
+def changed_cylinders(chosen: FittedEngine, other: FittedEngine) -> list[FittedCylinder]:
+    """Return the other choice's cylinders that get pieces which the chosen one does not give them."""
+    return [
+        theirs for ours, theirs in zip(chosen.cylinders, other.cylinders, strict=True) if ours.pieces != theirs.pieces
+    ]
+
+
+def why_lost(alternative: Alternative) -> str:
+    """Say in words why a choice lost."""
+    if not alternative.lost_on:
+        return "as good in everything"
+    wording = WORDINGS[alternative.lost_on]
+    return wording.more.format(wording.write(alternative.by))
+
+
+def _pieces(cylinder: FittedCylinder) -> str:
+    return " + ".join(piece.part for piece in cylinder.pieces)

@@ -1,0 +1,70 @@
+"""The whole answer on a terminal, in a builder's order: what goes on, what to buy, why, what else, what to heed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from rich.console import Console, RenderableType
+
+from stackopt.choose.explain import Answer
+from stackopt.report.blocked import blocked_section
+from stackopt.report.cautions import ALWAYS, engine_cautions
+from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
+from stackopt.report.layout import heading, indented, table
+from stackopt.report.next_best import next_best_table, preferences_table
+from stackopt.report.orders import order_tables
+from stackopt.report.proof import proof_table
+
+WIDEST = 100
+
+
+def terminal(*, colour: bool) -> Console:
+    """Return the console that answers are laid out for: 80 columns where nobody can say, 100 at most."""
+    console = Console(no_color=not colour or None, highlight=False, soft_wrap=False)
+    console.width = min(console.width, WIDEST)
+    return console
+
+
+def answer_text(console: Console, answer: Answer) -> str:
+    """Return an answer as text for a console, a blank line after each section."""
+    with console.capture() as captured:
+        for section in _sections(answer):
+            for content in section:
+                console.print(content)
+            if section:
+                console.print()
+    return "\n".join(line.rstrip() for line in captured.get().splitlines())
+
+
+def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
+    sources = sources_by_part(answer.choice.use)
+    if len(answer.choice.engines) > 1:
+        yield list(plan_table(answer.pairs(), sources))
+    for engine, fitted in answer.pairs():
+        if fitted.blocked:
+            yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
+        elif len(answer.choice.engines) == 1:
+            yield fitted_table(engine, fitted, answer.supply, sources)
+    if len(answer.choice.blocked) < len(answer.choice.engines):
+        yield order_tables(answer.choice.orders, answer.request.today)
+    yield proof_table(answer.choice)
+    for _, fitted in answer.pairs():
+        if fitted.engine in answer.alternatives:
+            yield next_best_table(fitted, answer.alternatives[fitted.engine])
+    yield preferences_table(answer)
+    yield _cautions(answer)
+
+
+def _cautions(answer: Answer) -> list[RenderableType]:
+    laid = table("", "", heads=False)
+    said: dict[str, list[str]] = defaultdict(list)
+    for engine, fitted in answer.pairs():
+        for caution in engine_cautions(engine, fitted, answer.supply):
+            said[caution].append(engine.name)
+    for caution, names in said.items():
+        concerns_all = len(names) == len(answer.choice.engines)
+        laid.add_row("-", caution if concerns_all else f"{', '.join(names)}: {caution}")
+    for caution in ALWAYS:
+        laid.add_row("-", caution)
+    return [heading("Before it runs"), indented(laid)]

@@ -1,0 +1,87 @@
+"""What a movement can be, and what it does to the sums."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Act(StrEnum):
+    """One kind of movement. A counter-movement is the same act with the opposite quantity."""
+
+    COUNTED = "counted"  # the difference that a count found
+    CORRECTED = "corrected"
+    OPENED = "opened"  # a kit taken apart: the kit goes, its parts come
+    RECEIVED = "received"
+    RETURNED = "returned"  # from an engine back to the shelf
+    SCRAPPED = "scrapped"
+    HELD = "held"
+    RELEASED = "released"
+    USED = "used"
+    ORDERED = "ordered"
+    ARRIVED = "arrived"  # taken off what is on order; what it yields is received
+    CANCELLED = "cancelled"
+    PROMISED = "promised"  # to an engine, from an order on its way
+    FULFILLED = "fulfilled"  # the promised piece is here and held
+    WAIVED = "waived"
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Sums over movements, in pieces: on the shelf, held for engines, on order, promised from orders, in an engine."""
+
+    on_hand: int = 0
+    held: int = 0
+    on_order: int = 0
+    promised: int = 0
+    fitted: int = 0
+
+    @property
+    def free(self) -> int:
+        """Pieces on the shelf that nobody was promised."""
+        return self.on_hand - self.held
+
+    def __add__(self, other: Balance) -> Balance:
+        return Balance(
+            self.on_hand + other.on_hand,
+            self.held + other.held,
+            self.on_order + other.on_order,
+            self.promised + other.promised,
+            self.fitted + other.fitted,
+        )
+
+    def times(self, quantity: int) -> Balance:
+        """Return what this effect amounts to for so many pieces."""
+        return Balance(
+            self.on_hand * quantity,
+            self.held * quantity,
+            self.on_order * quantity,
+            self.promised * quantity,
+            self.fitted * quantity,
+        )
+
+
+# What one piece of each act adds to the sums.
+EFFECTS: dict[Act, Balance] = {
+    Act.COUNTED: Balance(on_hand=1),
+    Act.CORRECTED: Balance(on_hand=1),
+    Act.OPENED: Balance(on_hand=1),
+    Act.RECEIVED: Balance(on_hand=1),
+    Act.RETURNED: Balance(on_hand=1, fitted=-1),
+    Act.SCRAPPED: Balance(on_hand=-1),
+    Act.HELD: Balance(held=1),
+    Act.RELEASED: Balance(held=-1),
+    Act.USED: Balance(on_hand=-1, held=-1, fitted=1),
+    Act.ORDERED: Balance(on_order=1),
+    Act.ARRIVED: Balance(on_order=-1),
+    Act.CANCELLED: Balance(on_order=-1),
+    Act.PROMISED: Balance(promised=1),
+    Act.FULFILLED: Balance(held=1, promised=-1),
+    Act.WAIVED: Balance(promised=-1),
+}
+
+
+def balance(tallies: Iterable[tuple[str, int]]) -> Balance:
+    """Sum pairs of act and quantity."""
+    return sum((EFFECTS[Act(act)].times(quantity) for act, quantity in tallies), Balance())

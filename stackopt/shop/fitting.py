@@ -1,0 +1,57 @@
+"""What happens between shelf and engine: pieces released, used, brought back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from sqlalchemy import Connection
+
+from stackopt.shop.acts import Act, Balance
+from stackopt.shop.balances import check_sums
+from stackopt.shop.engines import balances_of_engine, check_open
+from stackopt.shop.faults import refuse
+from stackopt.shop.orders import promises_to
+from stackopt.shop.transactions import Movement, Note, move, open_event
+
+
+def release(connection: Connection, note: Note, engine: str) -> dict[str, int]:
+    """Give back what an engine holds and waits for; return the pieces that are free again, by part number.
+
+    Pieces on order stay on order and go to the shelf when they come.
+    """
+    sums = _of_open_engine(connection, engine)
+    held = {number: of_part.held for number, of_part in sums.items() if of_part.held}
+    waived = promises_to(connection, engine)
+    if not held and not waived:
+        raise refuse(engine, "nothing held and nothing on order", "an engine that holds parts or waits for them")
+    movements = [Movement(number, Act.RELEASED, quantity, engine) for number, quantity in held.items()]
+    movements += [
+        Movement(number, Act.WAIVED, quantity, engine, purchase) for (purchase, number), quantity in waived.items()
+    ]
+    move(connection, open_event(connection, "release", note), movements)
+    return held
+
+
+def use(connection: Connection, note: Note, engine: str) -> dict[str, int]:
+    """Take what an engine holds off the shelf for good; return the pieces by part number."""
+    held = {number: sums.held for number, sums in _of_open_engine(connection, engine).items() if sums.held}
+    if not held:
+        mend = f"Hold its parts first: stackopt fit {engine} --hold"
+        raise refuse(engine, "nothing held", "an engine that holds parts", mend)
+    movements = [Movement(number, Act.USED, quantity, engine) for number, quantity in held.items()]
+    move(connection, open_event(connection, "use", note), movements)
+    return held
+
+
+def bring_back(connection: Connection, note: Note, engine: str, pieces: Mapping[str, int]) -> None:
+    """Put pieces that were used in an engine back on the shelf; never more than it was given."""
+    check_open(connection, engine)
+    event_id = open_event(connection, "return", note)
+    movements = [Movement(number, Act.RETURNED, quantity, engine) for number, quantity in pieces.items()]
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, pieces)
+
+
+def _of_open_engine(connection: Connection, engine: str) -> dict[str, Balance]:
+    check_open(connection, engine)
+    return balances_of_engine(connection, engine)

@@ -1,0 +1,201 @@
+"""The ledger: each of its methods is one command, carried out in one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from contextlib import AbstractContextManager
+
+from sqlalchemy import Connection
+from sqlalchemy import Engine as Database
+
+from stackopt.choose.records import Choice, Order, Request
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
+from stackopt.shop import fitting, loading, orders, shelf
+from stackopt.shop.acts import Balance
+from stackopt.shop.address import PATIENCE_SECONDS, Address
+from stackopt.shop.balances import balances
+from stackopt.shop.engines import read_engine, unsettled_engines
+from stackopt.shop.history import Entry, Event, read_events, read_history
+from stackopt.shop.holding import Held, hold
+from stackopt.shop.opening import make, open_existing
+from stackopt.shop.refusals import Refusal, RefusedError
+from stackopt.shop.supplying import read_supply
+from stackopt.shop.transactions import Note, open_event, reading, writing
+from stackopt.shop.undo import undo
+
+
+class Ledger:
+    """The shop's record, opened by `open_ledger`. A command is stored whole or not at all.
+
+    Every method raises `InputError` when the database cannot be read or written, and when what is asked for is not
+    there; `RefusedError` among them names who has the pieces that are missing.
+    """
+
+    def __init__(self, database: Database, shown: str) -> None:
+        self._database = database
+        self.shown = shown
+
+    def reading(self) -> AbstractContextManager[Connection]:
+        """Open a snapshot."""
+        return reading(self._database, self.shown)
+
+    def writing(self) -> AbstractContextManager[Connection]:
+        """Open a transaction in which nobody else writes."""
+        return writing(self._database, self.shown)
+
+    def supply(self, families: Collection[str] | None = None, asking: Collection[str] = ()) -> Supply:
+        """Return parts, shelf, offers, suppliers and kits, as `supplying.read_supply`."""
+        with self.reading() as connection:
+            return read_supply(connection, families, asking)
+
+    def engine(self, name: str) -> Engine:
+        """Return one engine as it was loaded."""
+        with self.reading() as connection:
+            return read_engine(connection, name)
+
+    def engines(self) -> tuple[Engine, ...]:
+        """Return the engines that still have to be planned."""
+        with self.reading() as connection:
+            return unsettled_engines(connection)
+
+    def balances(self) -> dict[str, Balance]:
+        """Return the sums of every part that ever moved."""
+        with self.reading() as connection:
+            return balances(connection)
+
+    def differences(self, supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
+        """Return what a book says otherwise than the ledger."""
+        with self.reading() as connection:
+            return tuple(change.difference for change in loading.changes(connection, supply, engines))
+
+    def load(
+        self,
+        supply: Supply,
+        note: Note,
+        engines: Iterable[Engine] = (),
+        shown: Collection[loading.Difference] | None = None,
+    ) -> tuple[loading.Difference, ...]:
+        """Store what a book says otherwise than the ledger, and return it.
+
+        Parameters
+        ----------
+        supply, engines
+            What the book says.
+        note
+            Who accepts it.
+        shown
+            The differences that were shown and accepted, all or some of them; None: all there are.
+        """
+        with self.writing() as connection:
+            found = loading.changes(connection, supply, engines)
+            wanted = found if shown is None else loading.agreed(found, shown)
+            loading.store(connection, note, wanted)
+        return tuple(change.difference for change in wanted)
+
+    def hold(self, request: Request, choice: Choice, note: Note) -> Held | Refusal:
+        """Hold all pieces of a choice and draft its orders, or none; a refusal names who has the pieces."""
+        try:
+            with self.writing() as connection:
+                return hold(connection, note, request, choice)
+        except RefusedError as error:
+            return error.refusal
+
+    def release(self, engine: str, note: Note) -> dict[str, int]:
+        """Give back what an engine holds and waits for; return what is free again."""
+        with self.writing() as connection:
+            return fitting.release(connection, note, engine)
+
+    def use(self, engine: str, note: Note) -> dict[str, int]:
+        """Take what an engine holds off the shelf for good; return it."""
+        with self.writing() as connection:
+            return fitting.use(connection, note, engine)
+
+    def bring_back(self, engine: str, pieces: Mapping[str, int], note: Note) -> None:
+        """Put pieces that were used in an engine back on the shelf."""
+        with self.writing() as connection:
+            fitting.bring_back(connection, note, engine, pieces)
+
+    def count(self, counted: Mapping[str, int], note: Note) -> dict[str, int]:
+        """Set what is on the shelf to what was counted; return the differences found."""
+        with self.writing() as connection:
+            return shelf.count(connection, note, counted)
+
+    def correct(self, part: str, difference: int, note: Note) -> None:
+        """Add to the shelf, or take from it, what an error in the ledger left out."""
+        with self.writing() as connection:
+            shelf.correct(connection, note, part, difference)
+
+    def scrap(self, part: str, quantity: int, note: Note) -> None:
+        """Take free pieces off the shelf that are no longer good."""
+        with self.writing() as connection:
+            shelf.scrap(connection, note, part, quantity)
+
+    def bring_in(self, part: str, quantity: int, note: Note) -> None:
+        """Put pieces on the shelf that came without an order."""
+        with self.writing() as connection:
+            shelf.bring_in(connection, note, part, quantity)
+
+    def orders(self) -> tuple[orders.PlacedOrder, ...]:
+        """Return every order, oldest first."""
+        with self.reading() as connection:
+            return orders.read_orders(connection)
+
+    def draft(self, drafts: Iterable[Order], note: Note) -> tuple[int, ...]:
+        """Write orders down that no engine waits for; return their numbers."""
+        with self.writing() as connection:
+            return orders.draft_orders(connection, open_event(connection, "draft", note), drafts)
+
+    def send(self, order: int, note: Note) -> None:
+        """Mark a draft as sent: its pieces are on order from now on."""
+        with self.writing() as connection:
+            orders.send(connection, note, order)
+
+    def cancel(self, order: int, note: Note) -> tuple[str, ...]:
+        """Cancel what has not arrived of an order; return the engines that waited for a piece of it."""
+        with self.writing() as connection:
+            return orders.cancel(connection, note, order)
+
+    def receive(self, order: int, note: Note, arrived: Mapping[str, int] | None = None) -> None:
+        """Take in what arrived of an order, in pieces by part number; None: all that is outstanding."""
+        with self.writing() as connection:
+            orders.receive(connection, note, order, arrived)
+
+    def undo(self, event: int, note: Note) -> None:
+        """Take a command back by a further one."""
+        with self.writing() as connection:
+            undo(connection, note, event)
+
+    def history(self, about: str) -> tuple[Entry, ...]:
+        """Return the movements of a part or an engine, oldest first."""
+        with self.reading() as connection:
+            return read_history(connection, about)
+
+    def events(self, newest: int) -> tuple[Event, ...]:
+        """Return the last so many commands, oldest first."""
+        with self.reading() as connection:
+            return read_events(connection, newest)
+
+
+def open_ledger(written: str, patience_seconds: float = PATIENCE_SECONDS) -> Ledger:
+    """Open a ledger by its path or URL, brought up to date when it was made by an older program.
+
+    Raises
+    ------
+    InputError
+        When there is none, it cannot be opened, it is damaged, or a newer program made it.
+    """
+    address = Address.read(written)
+    return Ledger(open_existing(address, patience_seconds), address.shown)
+
+
+def make_ledger(written: str, patience_seconds: float = PATIENCE_SECONDS) -> Ledger:
+    """Open a ledger by its path or URL; where there is none, make an empty one.
+
+    Raises
+    ------
+    InputError
+        As `open_ledger`, and when what is there is something else.
+    """
+    address = Address.read(written)
+    return Ledger(make(address, patience_seconds), address.shown)

@@ -1,0 +1,179 @@
+"""A book against the ledger: the differences first, then stored as far as they are accepted.
+
+What a book does not mention stays as it is, with one exception: the lines of a supplier whose list the book holds are
+that supplier's whole list, and lines that are gone from it end. Old rows remain: they are the price history.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Table, select
+
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
+from stackopt.shop.acts import Act, Balance
+from stackopt.shop.balances import balances, check_sums
+from stackopt.shop.faults import refuse
+from stackopt.shop.lists import current, facts
+from stackopt.shop.recorded import written
+from stackopt.shop.rows import kit_row, offer_rows, part_row, supplier_row
+from stackopt.shop.tables import KEYS, build, engine, kit, offer, part, supplier
+from stackopt.shop.transactions import Movement, Note, append, move, open_event
+
+# Where a list says something is not what it says: the same list read from another file is the same list.
+NOT_COMPARED = frozenset({"written_at"})
+
+Fact = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One thing that a book says otherwise than the ledger.
+
+    Parameters
+    ----------
+    subject
+        What it is about: part, offer, supplier, kit or engine.
+    name
+        Its name; of an offer, supplier and part.
+    part
+        The part number by which it is accepted alone; empty for suppliers and engines.
+    before, after
+        The facts that differ, as the ledger has them and as the book has them; `before` is empty for what is new,
+        `after` for what is no longer listed.
+    """
+
+    subject: str
+    name: str
+    part: str
+    before: Mapping[str, Any]
+    after: Mapping[str, Any]
+
+    def __str__(self) -> str:
+        if not self.before:
+            return f"{self.subject} {self.name}: new"
+        if not self.after:
+            return f"{self.subject} {self.name}: no longer listed"
+        changes = (f"{name} {_shown(self.before[name])} -> {_shown(self.after[name])}" for name in self.after)
+        return f"{self.subject} {self.name}: " + ", ".join(changes)
+
+
+def _shown(value: Any) -> str:
+    return "none" if value is None or value == "" else str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A difference with what is stored for it: a row of a table, or a count."""
+
+    difference: Difference
+    table: Table | None
+    row: Fact
+    counted: int = 0
+
+
+def changes(connection: Connection, supply: Supply, engines: Iterable[Engine] = ()) -> list[Change]:
+    """Return what storing a book would change, in the order parts, counts, offers, suppliers, kits, engines."""
+    found = [*_of_parts(connection, supply), *_of_counts(connection, supply), *_of_offers(connection, supply)]
+    found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
+    found += _of_list(connection, kit, [kit_row(each) for each in supply.kits.values()])
+    return [*found, *_of_engines(connection, engines)]
+
+
+def agreed(found: Iterable[Change], shown: Collection[Difference]) -> list[Change]:
+    """Return the changes that were shown and accepted.
+
+    Raises
+    ------
+    InputError
+        When one of them is no longer what storing the book would change.
+    """
+    changes_by_text = {repr(change.difference): change for change in found}
+    gone = next((difference for difference in shown if repr(difference) not in changes_by_text), None)
+    if gone is not None:
+        mend = "Somebody has changed the ledger since it was shown. Load the book again."
+        raise refuse("", "", f"the ledger as it was shown, which was to change {gone}", mend)
+    return [changes_by_text[repr(difference)] for difference in shown]
+
+
+def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
+    """Store changes as one event; nothing at all where there are none.
+
+    Raises
+    ------
+    RefusedError
+        When a count lies below what is held; names who holds it.
+    """
+    if not accepted:
+        return
+    event_id = open_event(connection, "load", note)
+    for table in (part, offer, supplier, kit, engine):
+        append(connection, table, event_id, [change.row for change in accepted if change.table is table])
+    counts = {change.difference.part: change.counted for change in accepted if change.table is None}
+    move(connection, event_id, [Movement(number, Act.COUNTED, found) for number, found in counts.items()])
+    check_sums(connection, event_id, counts)
+
+
+def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
+    """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list."""
+    stocked = set(connection.execute(select(part.c.number).where(part.c.stocked)).scalars())
+    rows = [
+        part_row(each, supply.stock.get(number))
+        for number, each in supply.parts.items()
+        if number in supply.stock or number not in stocked
+    ]
+    return _of_list(connection, part, rows)
+
+
+def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
+    sums = balances(connection, supply.stock)
+    for number, line in supply.stock.items():
+        on_hand = sums.get(number, Balance()).on_hand
+        if line.on_hand != on_hand:
+            difference = Difference("shelf", number, number, {"on hand": on_hand}, {"on hand": line.on_hand})
+            yield Change(difference, None, {}, line.on_hand - on_hand)
+
+
+def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
+    rows = offer_rows(supply)
+    yield from _of_list(connection, offer, rows)
+    listing = {row["supplier"] for row in rows}
+    kept = {_key(offer, row) for row in rows}
+    for row in connection.execute(current(offer)):
+        before = facts(row)
+        if row.supplier in listing and _key(offer, before) not in kept:
+            yield Change(_difference(offer, before, {}), offer, {**before, "listed": False})
+
+
+def _of_engines(connection: Connection, engines: Iterable[Engine]) -> Iterator[Change]:
+    """Compare engines; one whose build is closed stays as it was built."""
+    closed = set(connection.execute(select(build.c.engine)).scalars())
+    rows = [{"name": each.name, "record": written(each)} for each in engines if each.name not in closed]
+    return _of_list(connection, engine, rows)
+
+
+def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator[Change]:
+    known = {_key(table, row._mapping): facts(row) for row in connection.execute(current(table))}
+    for row in rows:
+        before = known.get(_key(table, row), {})
+        if any(before.get(name, row) != value for name, value in row.items() if name not in NOT_COMPARED):
+            yield Change(_difference(table, before, row), table, {"listed": True, **row})
+
+
+def _key(table: Table, row: Mapping[Any, Any]) -> tuple[Any, ...]:
+    return tuple(row[name] for name in KEYS[table])
+
+
+def _difference(table: Table, before: Fact, after: Fact) -> Difference:
+    row = after or before
+    differing = {name for name in row if before and after and before[name] != after[name]} - NOT_COMPARED
+    return Difference(
+        table.name,
+        " ".join(str(value) for name, value in zip(KEYS[table], _key(table, row), strict=True) if name != "line"),
+        row["number"] if table in (part, kit) else row.get("part", ""),
+        {name: before[name] for name in before if name in differing or not after},
+        {name: after[name] for name in after if name in differing or not before},
+    )

@@ -1,0 +1,1 @@
+"""Schema changes of the ledger, in order; Alembic applies them, `stackopt.shop.schema` asks for it."""

@@ -1,0 +1,57 @@
+"""Triggers by which the database itself refuses to change what was written, or to add to what was closed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from alembic import op
+
+MESSAGE = "the ledger only grows: nothing in it is changed or removed"
+CLOSED = "the build record of this engine is closed"
+
+
+def forbid_changes(tables: Iterable[str]) -> None:
+    """Let rows of these tables be added, and nothing else."""
+    forbid = _forbid_postgresql if op.get_bind().dialect.name == "postgresql" else _forbid_sqlite
+    for table in tables:
+        forbid(table)
+
+
+def _forbid_sqlite(table: str) -> None:
+    for change in ("UPDATE", "DELETE"):
+        op.execute(
+            f"CREATE TRIGGER {table}_no_{change.lower()} BEFORE {change} ON {table} "
+            f"BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END"
+        )
+
+
+def _forbid_postgresql(table: str) -> None:
+    op.execute(
+        "CREATE OR REPLACE FUNCTION only_grows() RETURNS trigger LANGUAGE plpgsql AS "
+        f"$$ BEGIN RAISE EXCEPTION '{MESSAGE}'; END $$"
+    )
+    op.execute(
+        f"CREATE TRIGGER {table}_only_grows BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} "
+        "FOR EACH STATEMENT EXECUTE FUNCTION only_grows()"
+    )
+
+
+def forbid_rows_of_closed_builds(tables: Iterable[str]) -> None:
+    """Let no row be added that names an engine whose build is closed."""
+    closed = "EXISTS (SELECT 1 FROM build WHERE build.engine = NEW.engine)"
+    if op.get_bind().dialect.name == "sqlite":
+        for table in tables:
+            op.execute(
+                f"CREATE TRIGGER {table}_of_open_build BEFORE INSERT ON {table} WHEN {closed} "
+                f"BEGIN SELECT RAISE(ABORT, '{CLOSED}'); END"
+            )
+        return
+    op.execute(
+        "CREATE FUNCTION build_is_open() RETURNS trigger LANGUAGE plpgsql AS "
+        f"$$ BEGIN IF {closed} THEN RAISE EXCEPTION '{CLOSED}'; END IF; RETURN NEW; END $$"
+    )
+    for table in tables:
+        op.execute(
+            f"CREATE TRIGGER {table}_of_open_build BEFORE INSERT ON {table} "
+            "FOR EACH ROW EXECUTE FUNCTION build_is_open()"
+        )

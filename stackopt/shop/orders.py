@@ -1,0 +1,259 @@
+"""Orders: drafted from a choice, sent, received in part or whole, or cancelled.
+
+An order's pieces are on order from the moment it is sent. What comes in goes to the shelf, and from there at once to
+the engines that were promised a piece of it. A kit that comes in is its parts.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields
+from enum import StrEnum
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import Connection, Row, insert, select
+
+from stackopt.choose.records import Order, OrderLine
+from stackopt.shop.acts import Act
+from stackopt.shop.balances import Tally, check_sums, total
+from stackopt.shop.faults import refuse
+from stackopt.shop.lists import current, listed
+from stackopt.shop.rows import contents_text
+from stackopt.shop.tables import kit, movement, purchase, purchase_line, purchase_step
+from stackopt.shop.transactions import Movement, Note, append, move, next_id, open_event
+
+
+class Step(StrEnum):
+    """How far an order has gone, as far as people moved it; what arrived is counted in pieces."""
+
+    DRAFT = "draft"
+    SENT = "sent"
+    CANCELLED = "cancelled"
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedLine:
+    """One line of an order: packs of so many pieces at a price each.
+
+    `contents` is what one piece becomes on the shelf, by part number: itself, or the parts of a kit.
+    """
+
+    part: str
+    supplier_part: str
+    packs: int
+    pack: int
+    price_cents: int
+    lead_days: int
+    special_order: bool
+    contents: Mapping[str, int]
+
+    @property
+    def pieces(self) -> int:
+        """Pieces ordered."""
+        return self.packs * self.pack
+
+    @property
+    def line_cents(self) -> int:
+        """Price of the whole line, cents."""
+        return self.packs * self.price_cents
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedOrder:
+    """An order in the ledger.
+
+    Parameters
+    ----------
+    number, supplier, freight_cents, lines
+        What was ordered.
+    step
+        Draft, sent or cancelled.
+    outstanding
+        Pieces that have been ordered and not arrived, by part number of the line.
+    promised
+        Pieces that engines wait for, by engine and part number.
+    """
+
+    number: int
+    supplier: str
+    freight_cents: int
+    lines: tuple[PlacedLine, ...]
+    step: Step
+    outstanding: Mapping[str, int]
+    promised: Mapping[tuple[str, str], int]
+
+    @property
+    def total_cents(self) -> int:
+        """Lines and freight, cents."""
+        return self.freight_cents + sum(line.line_cents for line in self.lines)
+
+    @property
+    def state(self) -> str:
+        """How far the order has gone, in words."""
+        if self.step is not Step.SENT:
+            return self.step.value
+        ordered, outstanding = sum(line.pieces for line in self.lines), sum(self.outstanding.values())
+        if not outstanding:
+            return "received"
+        return "sent" if outstanding == ordered else "received in part"
+
+
+def draft_orders(connection: Connection, event_id: int, orders: Iterable[Order]) -> tuple[int, ...]:
+    """Write orders down as drafts; return their numbers."""
+    contents = {row.number: row.contents for row in connection.execute(current(kit))}
+    numbers = []
+    for order in orders:
+        number = next_id(connection, purchase)
+        heading = {"id": number, "event": event_id, "supplier": order.supplier, "freight_cents": order.freight_cents}
+        connection.execute(insert(purchase), [heading])
+        append(connection, purchase_line, event_id, [_line_row(number, line, contents) for line in order.lines])
+        _take_step(connection, event_id, number, Step.DRAFT)
+        numbers.append(number)
+    return tuple(numbers)
+
+
+def _line_row(number: int, line: OrderLine, contents: Mapping[str, str]) -> dict[str, Any]:
+    offer = line.offer
+    return {
+        "purchase": number,
+        "part": offer.part,
+        "supplier_part": offer.supplier_part,
+        "packs": line.packs,
+        "pack": offer.pack,
+        "price_cents": offer.price_cents(line.packs),
+        "lead_days": offer.lead_days,
+        "special_order": offer.special_order,
+        "contents": contents.get(offer.part) or contents_text({offer.part: 1}),
+    }
+
+
+def _take_step(connection: Connection, event_id: int, number: int, step: Step) -> None:
+    append(connection, purchase_step, event_id, listed([{"purchase": number, "step": step.value}]))
+
+
+def send(connection: Connection, note: Note, number: int) -> None:
+    """Mark a draft as sent: its pieces are on order from now on."""
+    order = read_order(connection, number)
+    if order.step is not Step.DRAFT:
+        raise refuse(f"order {number}", order.state, "a draft")
+    event_id = open_event(connection, "send", note)
+    _take_step(connection, event_id, number, Step.SENT)
+    move(connection, event_id, [Movement(line.part, Act.ORDERED, line.pieces, "", number) for line in order.lines])
+
+
+def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:
+    """Cancel what has not arrived of an order; return the engines that were promised a piece of it."""
+    order = read_order(connection, number)
+    if order.state in (Step.CANCELLED, "received"):
+        raise refuse(f"order {number}", order.state, "an order of which something is still to come")
+    event_id = open_event(connection, "cancel", note)
+    _take_step(connection, event_id, number, Step.CANCELLED)
+    outstanding = [Movement(part, Act.CANCELLED, left, "", number) for part, left in order.outstanding.items()]
+    waived = [Movement(part, Act.WAIVED, left, engine, number) for (engine, part), left in order.promised.items()]
+    move(connection, event_id, outstanding + waived)
+    return tuple(sorted({engine for engine, _ in order.promised}))
+
+
+def receive(connection: Connection, note: Note, number: int, arrived: Mapping[str, int] | None = None) -> None:
+    """Take in what arrived of an order, in pieces by part number of its lines; None: all that is outstanding.
+
+    Raises
+    ------
+    RefusedError
+        When more arrived than is outstanding.
+    """
+    order = read_order(connection, number)
+    if order.step is not Step.SENT or not order.outstanding:
+        raise refuse(f"order {number}", order.state, "an order that was sent and of which something is still to come")
+    contents = {line.part: line.contents for line in order.lines}
+    pieces = order.outstanding if arrived is None else arrived
+    for part in pieces:
+        if part not in contents:
+            raise refuse(f"order {number}", part, "one of its parts: " + ", ".join(contents))
+    event_id = open_event(connection, "receive", note)
+    taken_in = [Movement(part, Act.ARRIVED, quantity, "", number) for part, quantity in pieces.items()]
+    shelved: dict[str, int] = {}
+    for part, quantity in pieces.items():
+        for content, each in contents[part].items():
+            shelved[content] = shelved.get(content, 0) + each * quantity
+    taken_in += [Movement(part, Act.RECEIVED, quantity, "", number) for part, quantity in shelved.items()]
+    move(connection, event_id, taken_in + _fulfilled(connection, order, shelved))
+    check_sums(connection, event_id, {*pieces, *shelved})
+
+
+def _fulfilled(connection: Connection, order: PlacedOrder, shelved: Mapping[str, int]) -> list[Movement]:
+    """Give what came in to the engines that wait for it, the longest waiting first."""
+    left = dict(shelved)
+    given = []
+    for (engine, part), wanted in _in_order_of_promise(connection, order):
+        quantity = min(wanted, left.get(part, 0))
+        if quantity:
+            given.append(Movement(part, Act.FULFILLED, quantity, engine, order.number))
+            left[part] -= quantity
+    return given
+
+
+def _in_order_of_promise(connection: Connection, order: PlacedOrder) -> list[tuple[tuple[str, str], int]]:
+    query = (
+        select(movement.c.engine)
+        .where(movement.c.purchase == order.number, movement.c.act == Act.PROMISED.value)
+        .order_by(movement.c.id)
+    )
+    turn = {engine: place for place, engine in reversed(list(enumerate(connection.execute(query).scalars())))}
+    return sorted(order.promised.items(), key=lambda promise: turn[promise[0][0]])
+
+
+def _line(row: Row[Any]) -> PlacedLine:
+    described = {field.name: getattr(row, field.name) for field in fields(PlacedLine)}
+    return PlacedLine(**{**described, "contents": json.loads(row.contents)})
+
+
+def promises_to(connection: Connection, engine: str) -> dict[tuple[int, str], int]:
+    """Return the pieces that an engine waits for, by order and part number."""
+    keys = (movement.c.purchase, movement.c.part)
+    query = select(*keys, movement.c.act, movement.c.quantity).where(movement.c.engine == engine).order_by(*keys)
+    rows = [Tally(number, engine, purchase, act, pieces) for purchase, number, act, pieces in connection.execute(query)]
+    sums = {key: total(of).promised for key, of in groupby(rows, key=lambda row: (row.purchase, row.part))}
+    return {key: left for key, left in sums.items() if left}
+
+
+def read_order(connection: Connection, number: int) -> PlacedOrder:
+    """Return one order.
+
+    Raises
+    ------
+    InputError
+        When there is none of that number.
+    """
+    heading = connection.execute(select(purchase).where(purchase.c.id == number)).one_or_none()
+    if heading is None:
+        raise refuse("", str(number), "the number of an order", "`stackopt shop orders` lists them.")
+    return _read(connection, heading)
+
+
+def read_orders(connection: Connection) -> tuple[PlacedOrder, ...]:
+    """Return every order, oldest first."""
+    headings = connection.execute(select(purchase).order_by(purchase.c.id)).all()
+    return tuple(_read(connection, heading) for heading in headings)
+
+
+def _read(connection: Connection, heading: Row[Any]) -> PlacedOrder:
+    number = heading.id
+    lines = select(purchase_line).where(purchase_line.c.purchase == number).order_by(purchase_line.c.id)
+    step = connection.execute(current(purchase_step, purchase_step.c.purchase == number)).one_or_none()
+    columns = (movement.c.part, movement.c.engine, movement.c.purchase, movement.c.act, movement.c.quantity)
+    moved = select(*columns).where(movement.c.purchase == number).order_by(*columns[:2])
+    rows = [Tally(*row) for row in connection.execute(moved)]
+    outstanding = {part: total(of).on_order for part, of in groupby(rows, key=lambda row: row.part)}
+    promised = {key: total(of).promised for key, of in groupby(rows, key=lambda row: (row.engine, row.part))}
+    return PlacedOrder(
+        number,
+        heading.supplier,
+        heading.freight_cents,
+        tuple(_line(row) for row in connection.execute(lines)),
+        Step.CANCELLED if step is None else Step(step.step),
+        {part: left for part, left in outstanding.items() if left},
+        {key: left for key, left in promised.items() if left},
+    )

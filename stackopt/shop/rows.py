@@ -1,0 +1,92 @@
+"""Records of parts, offers, suppliers and kits as rows of the ledger's lists, and back."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import fields
+from typing import Any
+
+from sqlalchemy import Row
+
+from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+
+PART_COLUMNS = tuple(field.name for field in fields(Part) if field.name not in ("kind", "families"))
+STOCK_COLUMNS = tuple(field.name for field in fields(StockLine) if field.name not in ("part", "on_hand", "reserved"))
+OFFER_COLUMNS = tuple(field.name for field in fields(Offer) if field.name != "tiers")
+
+
+def part_row(part: Part, stock: StockLine | None) -> dict[str, Any]:
+    """Return a part, and what its stock line says beside the count."""
+    line = stock or StockLine(part.number, 0)
+    return {
+        **{name: getattr(part, name) for name in PART_COLUMNS},
+        **{name: getattr(line, name) for name in STOCK_COLUMNS},
+        "kind": part.kind.value,
+        "families": ";".join(("", *sorted(part.families), "")),
+        "stocked": stock is not None,
+    }
+
+
+def part_of(row: Row[Any]) -> Part:
+    """Return the part that a row describes."""
+    families = frozenset(row.families.strip(";").split(";"))
+    described = {name: getattr(row, name) for name in PART_COLUMNS}
+    return Part(kind=Kind(row.kind), families=families, **described)
+
+
+def stock_of(row: Row[Any], on_hand: int, held: int) -> StockLine:
+    """Return the stock line of a part's row with these sums."""
+    said = {name: getattr(row, name) for name in STOCK_COLUMNS}
+    return StockLine(row.number, on_hand, held, **said)
+
+
+def offer_rows(supply: Supply) -> list[dict[str, Any]]:
+    """Return the offers; where a supplier lists one part more than once, its lines are numbered from 0."""
+    lines: Counter[tuple[str, str]] = Counter()
+    rows = []
+    for offer in supply.offers:
+        line = (offer.supplier, offer.part)
+        tiers = ";".join(f"{tier.from_packs}:{tier.price_cents}" for tier in offer.tiers)
+        described = {name: getattr(offer, name) for name in OFFER_COLUMNS}
+        rows.append({**described, "line": lines[line], "tiers": tiers})
+        lines[line] += 1
+    return rows
+
+
+def offer_of(row: Row[Any]) -> Offer:
+    """Return the offer that a row describes."""
+    described = {name: getattr(row, name) for name in OFFER_COLUMNS}
+    return Offer(tiers=tiers_of(row.tiers), **described)
+
+
+def tiers_of(written: str) -> tuple[PriceTier, ...]:
+    """Return the price tiers written as ``1:4130;3:3900``."""
+    pairs = (tier.split(":") for tier in written.split(";"))
+    return tuple(PriceTier(int(packs), int(price)) for packs, price in pairs)
+
+
+def supplier_row(supplier: Supplier) -> dict[str, Any]:
+    """Return a supplier's terms."""
+    return {field.name: getattr(supplier, field.name) for field in fields(Supplier)}
+
+
+def supplier_of(row: Row[Any]) -> Supplier:
+    """Return the supplier that a row describes."""
+    return Supplier(**{field.name: getattr(row, field.name) for field in fields(Supplier)})
+
+
+def kit_row(kit: Kit) -> dict[str, Any]:
+    """Return a kit and its contents."""
+    return {"number": kit.number, "contents": contents_text(kit.contents)}
+
+
+def kit_of(row: Row[Any]) -> Kit:
+    """Return the kit that a row describes."""
+    return Kit(row.number, json.loads(row.contents))
+
+
+def contents_text(contents: Mapping[str, int]) -> str:
+    """Write what a kit holds as JSON text; equal contents give equal texts."""
+    return json.dumps(dict(contents), sort_keys=True, ensure_ascii=False)

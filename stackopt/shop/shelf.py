@@ -1,0 +1,67 @@
+"""What happens at the shelf without an engine: counted, corrected, scrapped, brought in without an order."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from sqlalchemy import Connection
+
+from stackopt.shop.acts import Act, Balance
+from stackopt.shop.balances import balances, check_sums
+from stackopt.shop.faults import refuse
+from stackopt.shop.lists import current
+from stackopt.shop.tables import kit, part
+from stackopt.shop.transactions import Movement, Note, move, open_event
+
+
+def check_known(connection: Connection, number: str) -> None:
+    """Refuse a part that the ledger does not list.
+
+    Raises
+    ------
+    InputError
+        When it does not.
+    """
+    if not connection.execute(current(part, part.c.number == number)).first():
+        raise refuse("", number, "a part number of the ledger", "`stackopt shop stock` lists them.")
+
+
+def count(connection: Connection, note: Note, counted: Mapping[str, int]) -> dict[str, int]:
+    """Set what is on the shelf to what was counted; return the differences found, by part number.
+
+    A count that finds what was expected is written down too.
+    """
+    for number in counted:
+        check_known(connection, number)
+    sums = balances(connection, counted)
+    found = {number: pieces - sums.get(number, Balance()).on_hand for number, pieces in counted.items()}
+    _store(connection, "count", note, [Movement(number, Act.COUNTED, found[number]) for number in counted])
+    return found
+
+
+def correct(connection: Connection, note: Note, number: str, difference: int) -> None:
+    """Add to the shelf, or take from it, what an error in the ledger left out."""
+    check_known(connection, number)
+    _store(connection, "correct", note, [Movement(number, Act.CORRECTED, difference)])
+
+
+def scrap(connection: Connection, note: Note, number: str, quantity: int) -> None:
+    """Take pieces off the shelf that are no longer good; only free ones."""
+    check_known(connection, number)
+    _store(connection, "scrap", note, [Movement(number, Act.SCRAPPED, quantity)])
+
+
+def bring_in(connection: Connection, note: Note, number: str, quantity: int) -> None:
+    """Put pieces on the shelf that came without an order; a kit becomes its parts."""
+    check_known(connection, number)
+    row = connection.execute(current(kit, kit.c.number == number)).one_or_none()
+    contents: dict[str, int] = {number: 1} if row is None else json.loads(row.contents)
+    movements = [Movement(content, Act.RECEIVED, each * quantity) for content, each in contents.items()]
+    _store(connection, "receive", note, movements)
+
+
+def _store(connection: Connection, what: str, note: Note, movements: list[Movement]) -> None:
+    event_id = open_event(connection, what, note)
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, {movement.part for movement in movements})

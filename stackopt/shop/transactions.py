@@ -1,0 +1,99 @@
+"""One command, one transaction: whole or absent, and nobody else writes in between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Engine, Table, func, insert, select, text
+
+from stackopt.shop.acts import Act
+from stackopt.shop.address import WRITING
+from stackopt.shop.faults import clear_faults
+from stackopt.shop.tables import event, movement
+
+# Any number: the one at which all who make or change tables on a server queue.
+ALTERING_LOCK = 7_301_944
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Who carries out a command, and why."""
+
+    who: str
+    why: str = ""
+
+
+@contextmanager
+def reading(engine: Engine, shown: str) -> Iterator[Connection]:
+    """Open one snapshot: what others store meanwhile is not seen."""
+    with clear_faults(shown), engine.connect() as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def writing(engine: Engine, shown: str) -> Iterator[Connection]:
+    """Open a transaction in which nobody else writes; an error in it leaves nothing behind.
+
+    Writers queue: SQLite knows no other way, and with a command in milliseconds a server needs none. So what is free
+    when it is looked at is still free when it is held.
+    """
+    with clear_faults(shown), engine.connect().execution_options(**{WRITING: True}) as connection, connection.begin():
+        if connection.dialect.name == "postgresql":
+            connection.execute(text("LOCK TABLE event IN EXCLUSIVE MODE"))
+        yield connection
+
+
+@contextmanager
+def altering(engine: Engine, shown: str) -> Iterator[Connection]:
+    """Open a transaction in which the tables are made or changed; on a server, others who would do the same queue."""
+    with clear_faults(shown), engine.connect().execution_options(**{WRITING: True}) as connection, connection.begin():
+        if connection.dialect.name == "postgresql":
+            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": ALTERING_LOCK})
+        yield connection
+
+
+def next_id(connection: Connection, table: Table) -> int:
+    """Return the number of the next row."""
+    return int(connection.execute(select(func.coalesce(func.max(table.c.id), 0) + 1)).scalar_one())
+
+
+def append(connection: Connection, table: Table, event_id: int, rows: list[dict[str, Any]]) -> None:
+    """Add rows of one event."""
+    if not rows:
+        return
+    first = next_id(connection, table)
+    numbered = [{"id": first + offset, "event": event_id, **row} for offset, row in enumerate(rows)]
+    connection.execute(insert(table), numbered)
+
+
+def open_event(connection: Connection, what: str, note: Note, undoes: int | None = None) -> int:
+    """Write down that a command is carried out; return its number."""
+    number = next_id(connection, event)
+    at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    row = {"id": number, "at": at, "what": what, "who": note.who, "why": note.why, "undoes": undoes}
+    connection.execute(insert(event), [row])
+    return number
+
+
+@dataclass(frozen=True, slots=True)
+class Movement:
+    """So many pieces of one part, and what happened to them; `purchase` is the order's number, 0 for none."""
+
+    part: str
+    act: Act
+    quantity: int
+    engine: str = ""
+    purchase: int = 0
+
+
+def move(connection: Connection, event_id: int, movements: list[Movement]) -> None:
+    """Add movements of one event."""
+    rows = [
+        {"part": m.part, "act": m.act.value, "quantity": m.quantity, "engine": m.engine, "purchase": m.purchase}
+        for m in movements
+    ]
+    append(connection, movement, event_id, rows)

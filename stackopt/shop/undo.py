@@ -1,0 +1,45 @@
+"""Taking a command back: counter-movements, and the versions that it replaced made current again."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, select
+
+from stackopt.shop.acts import Act
+from stackopt.shop.balances import check_sums
+from stackopt.shop.engines import check_open
+from stackopt.shop.faults import refuse
+from stackopt.shop.lists import restore_versions
+from stackopt.shop.tables import KEYS, build, event, movement
+from stackopt.shop.transactions import Movement, Note, move, open_event
+
+
+def undo(connection: Connection, note: Note, number: int) -> None:
+    """Take an event back by a further one; the first stays on record.
+
+    Raises
+    ------
+    InputError
+        When there is no such event, it was taken back before, it closed a build, or what it changed has changed since.
+    RefusedError
+        When its pieces have gone elsewhere since; names who has them.
+    """
+    what = connection.execute(select(event.c.what).where(event.c.id == number)).scalar_one_or_none()
+    if what is None:
+        raise refuse("", str(number), "the number of an event", "`stackopt shop history` lists them.")
+    again = connection.execute(select(event.c.id).where(event.c.undoes == number)).scalar_one_or_none()
+    if again is not None:
+        raise refuse(f"event {number}", f"taken back by event {again}", "an event that still stands")
+    if connection.execute(select(build.c.id).where(build.c.event == number)).first():
+        raise refuse(f"event {number}", "a build record was closed", "an event that may be taken back")
+    event_id = open_event(connection, f"undo {what}", note, undoes=number)
+    for table in KEYS:
+        changed = restore_versions(connection, table, event_id, number)
+        if changed:
+            raise refuse(f"event {number}", f"{table.name} {changed} has changed since", "nothing changed since it")
+    columns = (movement.c.part, movement.c.act, movement.c.quantity, movement.c.engine, movement.c.purchase)
+    query = select(*columns).where(movement.c.event == number).order_by(movement.c.id)
+    rows = connection.execute(query).all()
+    for engine in {row.engine for row in rows if row.engine}:
+        check_open(connection, engine)
+    move(connection, event_id, [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows])
+    check_sums(connection, event_id, {row.part for row in rows})

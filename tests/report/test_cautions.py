@@ -1,0 +1,61 @@
+"""What one answer calls for besides what is always said."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from stackopt.engine.records import Match, Spread
+from stackopt.parts.records import Supply
+from stackopt.report.cautions import engine_cautions
+from tests.report import answers
+
+SCATTER = "The scatter of the deck readings is not known: the chances count the tolerances of the gaskets alone."
+
+
+def with_outcome(quench_mm: tuple[float, float], ratios: tuple[float, float]):
+    return replace(
+        answers.FITTED,
+        cylinders=tuple(
+            replace(cylinder, quench_mm=quench, compression_ratio=ratio)
+            for cylinder, quench, ratio in zip(answers.FITTED.cylinders, quench_mm, ratios, strict=True)
+        ),
+    )
+
+
+def cautions(fitted=answers.FITTED, engine=answers.ENGINE, supply=answers.SUPPLY) -> tuple[str, ...]:
+    return engine_cautions(engine, fitted, supply)
+
+
+def test_cylinders_that_agree_call_for_nothing() -> None:
+    """Common practice, no source: 0.13 mm and 0.1; both are inside at exactly that difference."""
+    measured = tuple(replace(cylinder, spread=Spread(deck_mm=0.01)) for cylinder in answers.ENGINE.cylinders)
+    engine = replace(answers.ENGINE, cylinders=measured)
+    assert cautions(with_outcome((0.80, 0.93), (9.4, 9.5)), engine) == ()
+
+
+def test_cylinders_that_differ_by_more_than_common_practice_are_told() -> None:
+    quench, ratio, scatter = cautions(with_outcome((0.80, 0.94), (9.4, 9.55)))
+    assert quench.startswith("The cylinders differ by 0.140 mm (0.006 in) in quench")
+    assert ratio.startswith("The cylinders differ by 0.150 in compression ratio")
+    assert scatter == SCATTER
+
+
+def test_a_stated_match_is_a_limit_and_needs_no_caution() -> None:
+    engine = replace(answers.ENGINE, match=Match(quench_mm=0.2, compression=0.2))
+    assert cautions(with_outcome((0.80, 0.94), (9.4, 9.55)), engine) == (SCATTER,)
+
+
+def test_an_opening_that_is_not_stated_and_an_estimated_thickness_are_told() -> None:
+    parts = {number: replace(part, opening_mm=None, opening_mm2=None) for number, part in answers.PARTS.items()}
+    parts["B40"] = replace(parts["B40"], estimated=True)
+    said = cautions(supply=Supply(parts))
+    assert said[0].startswith("The installed thickness of B40 is worked out from its free thickness")
+    assert said[1].startswith("No opening is stated for H32: the bore is used")
+
+
+def test_what_the_reader_of_the_engine_says_comes_first() -> None:
+    assert cautions(engine=replace(answers.ENGINE, cautions=("Tilted.",)))[0] == "Tilted."
+
+
+def test_a_base_gasket_needs_no_opening() -> None:
+    assert not any("B40" in caution for caution in cautions())
