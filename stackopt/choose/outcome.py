@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from stackopt.choose.chance import stack_chance
 from stackopt.choose.passes import Solution
 from stackopt.choose.program import JobColumns, Program
+from stackopt.choose.purchase import group_orders
 from stackopt.choose.records import (
     SHELF,
     Choice,
     FittedCylinder,
     FittedEngine,
-    Order,
     OrderLine,
     PassResult,
     Status,
@@ -56,7 +56,7 @@ def read_choice(program: Program, solution: Solution) -> Choice:
             for columns in program.jobs
         ),
         use=tuple(Use(part, source, quantity) for (part, source), quantity in sorted(use.items())),
-        orders=tuple(_orders(program.supply, lines)),
+        orders=group_orders(lines, program.supply),
     )
 
 
@@ -155,18 +155,5 @@ def join_choices(
         ),
         engines=tuple(by_name[name] for name in engines),
         use=tuple(sorted((use for choice in choices for use in choice.use), key=lambda use: (use.part, use.source))),
-        orders=tuple(_orders(supply, [line for c in choices for order in c.orders for line in order.lines])),
+        orders=group_orders([line for c in choices for order in c.orders for line in order.lines], supply),
     )
-
-
-def _orders(supply: Supply, lines: Sequence[OrderLine]) -> Iterator[Order]:
-    """Group the lines by supplier; freight is waived where the lines reach the supplier's threshold."""
-    by_supplier: dict[str, list[OrderLine]] = defaultdict(list)
-    for line in lines:
-        by_supplier[line.offer.supplier].append(line)
-    for name, own_lines in by_supplier.items():
-        terms = supply.supplier(name)
-        order = Order(name, 0, tuple(own_lines))
-        over = terms.free_freight_over_cents
-        waived = over is not None and order.total_cents >= over
-        yield order if waived else replace(order, freight_cents=terms.freight_cents)

@@ -6,10 +6,11 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import pulp
 
+from stackopt.choose.records import Order, OrderLine
 from stackopt.choose.solver import weighted_sum
 from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source
@@ -181,6 +182,20 @@ def _order(problem: pulp.LpProblem, number: int, supplier: Supplier, columns: It
         problem.addConstraint(row, f"free_freight_{name}_over")
         problem.addConstraint(weighted_sum([(waived, 1), (ordered, -1)]) <= 0, f"free_freight_{name}_ordered")
     return SupplierColumns(supplier, ordered, waived)
+
+
+def group_orders(lines: Iterable[OrderLine], supply: Supply) -> tuple[Order, ...]:
+    """Group lines into one order per supplier; freight is waived where the lines reach the supplier's threshold."""
+    by_supplier: dict[str, list[OrderLine]] = defaultdict(list)
+    for line in lines:
+        by_supplier[line.offer.supplier].append(line)
+    return tuple(_with_freight(Order(name, 0, tuple(own)), supply.supplier(name)) for name, own in by_supplier.items())
+
+
+def _with_freight(order: Order, terms: Supplier) -> Order:
+    over = terms.free_freight_over_cents
+    waived = over is not None and order.total_cents >= over
+    return order if waived else replace(order, freight_cents=terms.freight_cents)
 
 
 def label(*words: str) -> str:
