@@ -46,9 +46,12 @@ class Search:
                 return difference < 0
         return False
 
-    def reached(self) -> list[float]:
-        """Return what the best open set reaches in each objective."""
-        return [self.component(position, self.best, self.best) for position in range(len(self.objectives))]
+    def reached(self) -> dict[str, float]:
+        """Return what the best open set reaches in each objective, by its name."""
+        return {
+            objective.name: self.component(position, self.best, self.best)
+            for position, objective in enumerate(self.objectives)
+        }
 
     def deciding(self) -> int:
         """Return the position of the last objective that suppliers' terms enter."""

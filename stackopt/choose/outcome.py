@@ -127,7 +127,7 @@ def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, .
 
 
 def join_choices(
-    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], reached: Sequence[float], seconds: float
+    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], reached: Mapping[str, float], seconds: float
 ) -> Choice:
     """Put the choices of groups together: engines in the order of their names given, one order to each supplier.
 
@@ -140,18 +140,18 @@ def join_choices(
     engines
         Names of all engines, in the order wanted.
     reached
-        What each objective reached over all groups, in the order of the passes.
+        What each objective reached over all groups, by its name, in the order of the passes.
     seconds
         What it took to find them; spread over the passes as the groups' own seconds are.
     """
     by_name = {engine.engine: engine for choice in choices for engine in choice.engines}
     spent = [sum(choice.passes[position].seconds for choice in choices) for position in range(len(reached))]
-    share = seconds / max(sum(spent), seconds)
-    names = [result.objective for result in choices[0].passes] if choices else []
+    share = seconds / max(sum(spent), seconds, 1e-9)
     return Choice(
         status=Status.PROVEN,
         passes=tuple(
-            PassResult(name, value, value, own * share) for name, value, own in zip(names, reached, spent, strict=True)
+            PassResult(name, value, value, own * share)
+            for (name, value), own in zip(reached.items(), spent, strict=True)
         ),
         engines=tuple(by_name[name] for name in engines),
         use=tuple(sorted((use for choice in choices for use in choice.use), key=lambda use: (use.part, use.source))),
