@@ -23,11 +23,15 @@ from stackopt.parts.sources import Source
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One engine in the model: the days its parts may take, and the stacks that each cylinder may get."""
+    """One engine in the model: the days its parts may take, and the stacks that each cylinder may get.
+
+    `barred` are choices that must not come out again: for each cylinder the part numbers of its pieces.
+    """
 
     engine: Engine
     days: float
     stacks: tuple[tuple[Stack, ...], ...]
+    barred: tuple[tuple[tuple[str, ...], ...], ...] = ()
 
     def needs(self) -> dict[str, int]:
         """Return the most pieces of each part that this engine can use."""
@@ -143,6 +147,14 @@ def _add_job(problem: pulp.LpProblem, number: int, job: Job) -> JobColumns:
         _add_match_rows(problem, f"{name}_{earlier}_{later}", columns, (earlier, later))
         if earlier == 0:
             _add_shared_rows(problem, f"{name}_{later}", columns, later)
+    for position, pieces in enumerate(job.barred):
+        again: Terms = [
+            (column, 1)
+            for own, stacks, fitted in zip(pieces, job.stacks, fit, strict=True)
+            for stack, column in zip(stacks, fitted, strict=True)
+            if stack.part_numbers == own
+        ]
+        problem.addConstraint(weighted_sum(again) <= len(pieces) - 1, f"not_again_{name}_{position}")
     return columns
 
 

@@ -6,11 +6,11 @@ import math
 import time
 from collections.abc import Collection, Sequence
 
-from stackopt.choose.groups import Group, split_jobs
+from stackopt.choose.groups import Group, Progress, from_the_shelf, split_jobs
 from stackopt.choose.objectives import Objective
 from stackopt.choose.open_suppliers import Search, search_open_suppliers
 from stackopt.choose.outcome import join_choices, read_choice
-from stackopt.choose.passes import solve_passes
+from stackopt.choose.passes import first_solution
 from stackopt.choose.program import Job, build_program
 from stackopt.choose.records import Choice, Order
 from stackopt.parts.records import Supplier, Supply
@@ -24,9 +24,13 @@ def solve_whole(
     objectives: Sequence[Objective],
     seconds: float | None = None,
 ) -> Choice:
-    """Solve everything as one model."""
-    program = build_program(jobs, supply, sources)
-    return read_choice(program, solve_passes(program, objectives, seconds))
+    """Solve everything as one model; first without buying, which is enough where that finishes every engine."""
+    ends_at = math.inf if seconds is None else time.monotonic() + seconds
+    progress = from_the_shelf(jobs, supply, sources, objectives, ends_at)
+    if progress is None:
+        progress = Progress(program := build_program(jobs, supply, sources), first_solution(program))
+    progress.solve(objectives, ends_at)
+    return read_choice(progress.program, progress.solution)
 
 
 def solve_split(
