@@ -42,7 +42,7 @@ class Gathered:
         `refused` says which files and sheets could not be read at all.
         """
         shelf = Shelf(self.master, self.problems, self.notes)
-        for row in sorted(self.stock, key=lambda row: row.place.file != self.master):
+        for row in sorted(self.stock, key=lambda row: row.spot.file != self.master):
             shelf.put(row)
         for lines in sorted(self.offers, key=lambda lines: lines.table.sheet.file != self.master):
             shelf.describe(lines)

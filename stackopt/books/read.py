@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import gc
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 
 from stackopt.books.engines import read_engines
@@ -63,11 +65,27 @@ def examine_books(
     InputError
         When what is remembered of columns cannot be read.
     """
-    said = what_was_said(paths, columns or {})
+    with _collector_at_rest():
+        return _examine(paths, what_was_said(paths, columns or {}), master)
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Keep the garbage collector from looking at a million cells again and again: none of them is garbage yet."""
+    was_at_work = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_at_work:
+            gc.enable()
+
+
+def _examine(paths: Sequence[Path], said: Said, master: Path | None) -> Books:
     sheets, refused = _read_files(paths)
     gathered = Gathered("" if master is None else str(master))
     laid_out = [pair for file, own in sheets.items() for pair in _layouts(file, own, said, gathered, refused)]
-    known = _known_names(laid_out)
+    known = KnownNames(laid_out)
     tables = [table for sheet, layout in laid_out if (table := _table(sheet, layout, known, refused)) is not None]
     refused += currency_problems(tables)
     for table in tables:
@@ -127,18 +145,6 @@ def _layouts(
         mend = f"Give each column a header. What tells a role: {known}."
         refused.append(Problem(Place(file), "no sheet with headers of a known role", "at least one", mend))
     return found
-
-
-def _known_names(laid_out: list[tuple[Sheet, Layout]]) -> KnownNames:
-    """Return the names of suppliers and families that stand in columns of their own, in any of the books."""
-    names: dict[str, set[str]] = {"supplier": set(), "fits": set(), "family": set()}
-    for sheet, layout in laid_out:
-        for column in names.keys() & layout.columns.keys():
-            index = layout.columns[column].index
-            cells = {row[index] for row in sheet.rows[layout.header_row + 1 :]}
-            names[column].update(" ".join(cell.split()) for cell in cells if isinstance(cell, str))
-    families = {code.strip() for cell in names["fits"] | names["family"] for code in cell.split(";")}
-    return KnownNames(frozenset(names["supplier"] - {""}), frozenset(families - {""}))
 
 
 def _table(sheet: Sheet, layout: Layout, known: KnownNames, refused: list[Problem]) -> Table | None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
 from python_calamine import (
     CalamineError,
@@ -42,19 +44,21 @@ def zipped_sheets(file: str, content: bytes) -> list[Sheet]:
         if rows * columns > MOST_CELLS:
             raise InputError(too_large(file, f"sheet {name!r} spanning {rows} rows and {columns} columns"))
     styles = telling_styles(parts.get("xl/styles.xml", b""))
-    packed = pack(parts)
-    parts.clear()
-    return _read(file, packed, {name: remarks(xml, styles) for name, xml in xml_by_name.items()})
+    # The Rust reader works outside the interpreter's lock, so looking for remarks meanwhile costs no time of its own.
+    with ThreadPoolExecutor(1) as reader:
+        reading = reader.submit(_read, file, pack(parts))
+        remarks_by_name = {name: remarks(xml, styles) for name, xml in xml_by_name.items()}
+    return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
 
 
 def old_sheets(file: str, content: bytes) -> list[Sheet]:
     """Read the sheets of an `.xls` book. Raises as `zipped_sheets`."""
-    return _read(file, io.BytesIO(content), {})
+    return _read(file, io.BytesIO(content))
 
 
-def _read(file: str, packed: io.BytesIO, remarks_by_name: dict[str, SheetRemarks]) -> list[Sheet]:
+def _read(file: str, packed: io.BytesIO) -> list[Sheet]:
     try:
-        return list(_sheets(file, packed, remarks_by_name))
+        return list(_sheets(file, packed))
     except PasswordError:
         raise InputError(protected(file)) from None
     except CalamineError:
@@ -65,33 +69,31 @@ def _read(file: str, packed: io.BytesIO, remarks_by_name: dict[str, SheetRemarks
         raise InputError(damaged(file)) from None
 
 
-def _sheets(file: str, packed: io.BytesIO, remarks_by_name: dict[str, SheetRemarks]) -> Iterator[Sheet]:
+def _sheets(file: str, packed: io.BytesIO) -> Iterator[Sheet]:
     with CalamineWorkbook.from_filelike(packed) as workbook:
         for index, meta in enumerate(workbook.sheets_metadata):
             if meta.typ is not SheetTypeEnum.WorkSheet:
                 continue
             sheet = workbook.get_sheet_by_index(index)
-            said = remarks_by_name.get(meta.name, SheetRemarks())
+            if sheet.total_height * sheet.total_width > MOST_CELLS:
+                found = f"sheet {meta.name!r} of {sheet.total_height} rows and {sheet.total_width} columns"
+                raise InputError(too_large(file, found))
             rows: list[list[Cell]] = sheet.to_python(skip_empty_area=False)  # type: ignore[assignment]
-            _put_remarks(rows, said)
-            yield Sheet(
-                file,
-                meta.name,
-                rows,
-                merges=_merges(sheet),
-                hidden_rows=said.hidden_rows,
-                hidden=meta.visible is not SheetVisibleEnum.Visible,
-            )
+            hidden = meta.visible is not SheetVisibleEnum.Visible
+            yield Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden)
 
 
-def _put_remarks(rows: list[list[Cell]], said: SheetRemarks) -> None:
+def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:
     """Put each flaw where the reader shows an empty cell, and each number as its format shows it."""
+    if said is None:
+        return sheet
     for (row, column), flaw in said.flaws.items():
-        if row < len(rows) and column < len(rows[row]):
-            rows[row][column] = flaw
+        if row < len(sheet.rows) and column < len(sheet.rows[row]):
+            sheet.rows[row][column] = flaw
     for (row, column), shown in said.shows.items():
-        if row < len(rows) and column < len(rows[row]):
-            rows[row][column] = show(rows[row][column], shown)
+        if row < len(sheet.rows) and column < len(sheet.rows[row]):
+            sheet.rows[row][column] = show(sheet.rows[row][column], shown)
+    return replace(sheet, hidden_rows=said.hidden_rows)
 
 
 def _merges(sheet: CalamineSheet) -> tuple[Merge, ...]:
