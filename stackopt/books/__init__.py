@@ -6,7 +6,7 @@ read to values (`columns`, `cells`), rows to records (`stock`, `offers`, `engine
 `read_engine_file` reads one engine from a TOML text.
 """
 
-from stackopt.books.read import examine_books, read_books
+from stackopt.books.read import examine_books, read_books, remember_columns
 from stackopt.books.records import Books
 
-__all__ = ["Books", "examine_books", "read_books"]
+__all__ = ["Books", "examine_books", "read_books", "remember_columns"]

@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import TypeVar
 
-from stackopt.books.sheets import Cell, Flaw, written
+from stackopt.books.sheets import Cell, Flaw, WithUnit, written
 from stackopt.books.vocabulary import DAYS_PER_UNIT
 from stackopt.engine.limits import within_reason
 from stackopt.parts.records import ANY_FAMILY, Kind
@@ -54,6 +54,8 @@ def plain(cell: Cell, expected: str) -> str | float | int | None:
                 text, "a value, not an error of a formula", "Mend the formula, or write the value itself."
             )
         return text
+    if isinstance(cell, WithUnit):
+        return cell.number
     if isinstance(cell, Flaw):
         raise UnreadableError(cell.text, cell.expected, cell.mend)
     if isinstance(cell, bool | date | time | timedelta):
@@ -158,14 +160,11 @@ def measured(
         value = plain(cell, f"a {measure}")
         if value is None:
             return None
-        amount = read(value, unit, mark) if isinstance(value, str) else read(_digits(value), unit, ".")
-        return within_reason(measure, amount, _with_unit(value, unit))
+        shown_unit = cell.unit if isinstance(cell, WithUnit) else unit
+        amount = read(value, unit, mark) if isinstance(value, str) else read(written(value), shown_unit, ".")
+        return within_reason(measure, amount, _with_unit(value, shown_unit))
 
     return parse
-
-
-def _digits(value: float) -> str:
-    return written(value)
 
 
 def _with_unit(value: str | float, unit: str) -> str:
@@ -202,12 +201,12 @@ def opening(unit: str, mark: str) -> Callable[[Cell], tuple[float | None, float 
         value = plain(cell, "a gasket opening")
         if value is None:
             return None
-        as_text = value if isinstance(value, str) else _digits(value)
+        as_text = value if isinstance(value, str) else written(cell)
         own_unit = split_number(as_text, mark if isinstance(value, str) else ".")[1] or unit
         if own_unit not in AREA_UNITS:
             return diameter(cell), None
         area = area_mm2(as_text, unit, mark if isinstance(value, str) else ".")
-        within_reason("gasket opening", 2 * math.sqrt(area / math.pi), _with_unit(value, unit))
+        within_reason("gasket opening", 2 * math.sqrt(area / math.pi), _with_unit(value, own_unit))
         return None, area
 
     return parse

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stackopt.books.sheets import Cell, Sheet, column_letters
 from stackopt.books.vocabulary import (
     ABBREVIATIONS,
     FILLERS,
@@ -21,7 +20,6 @@ from stackopt.books.vocabulary import (
     Role,
     RoleColumns,
 )
-from stackopt.problems import Problem
 
 ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
@@ -75,13 +73,17 @@ def plain_words(words: Sequence[str]) -> str:
     return " ".join(word for place, word in enumerate(kept) if place == 0 or word != kept[place - 1])
 
 
-def match(title: str, index: int, columns: RoleColumns) -> MatchedColumn | None:
-    """Return the column of a role that a header means; None when it means none."""
-    for reading in readings(title):
+def match(title: str, index: int, columns: RoleColumns, said: str | None = None) -> MatchedColumn | None:
+    """Return the column of a role that a header means; None when it means none.
+
+    `said` is a header text that the user gave to be read in place of the title; empty: the column is kept aside.
+    """
+    for reading in readings(title if said is None else said):
         column = _column(reading.words, columns)
         if column is None or (reading.unit and reading.unit not in UNITS[column.measure]):
             continue
-        return MatchedColumn(column.name, index, title, reading.unit, column.measure, _why(reading, column))
+        why = _why(reading, column) if said is None else f"you said that it is {said!r}"
+        return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)
     return None
 
 
@@ -103,57 +105,3 @@ def _why(reading: Reading, column: Column) -> str:
         "it is the column's own name" if reading.words == column.name else f"{reading.words!r} is a spelling of it"
     )
     return f"{spelled}, and the header says {reading.unit}" if reading.unit else spelled
-
-
-@dataclass(frozen=True, slots=True)
-class Layout:
-    """How the columns of one sheet are read: its role, the row of its headers, what matched and what did not."""
-
-    role: Role
-    header_row: int
-    columns: Mapping[str, MatchedColumn]
-    unknown: tuple[MatchedColumn, ...]
-    doubtful: tuple[tuple[MatchedColumn, ...], ...] = ()
-
-    @property
-    def missing(self) -> tuple[tuple[str, ...], ...]:
-        """Required columns that no header names, each as the names of which one would do."""
-        named = {*self.columns, *(group[0].name for group in self.doubtful)}
-        return tuple(names for names in ROLES[self.role].required if not named.intersection(names))
-
-    @property
-    def score(self) -> tuple[bool, int]:
-        """Complete layouts first, then those with more columns."""
-        return not self.missing, len(self.columns)
-
-
-def layouts_of_row(row: Sequence[Cell], header_row: int) -> Iterator[Layout]:
-    """Yield how a row reads as the header of each role whose marks it carries."""
-    titles = [
-        (index, " ".join(cell.split()))
-        for index, cell in enumerate(row)
-        if isinstance(cell, str) and 0 < len(cell) <= LONGEST_HEADER and cell.strip()
-    ]
-    if len(titles) < 2:
-        return
-    for role, columns in ROLES.items():
-        found = [(index, title, match(title, index, columns)) for index, title in titles]
-        by_name: dict[str, list[MatchedColumn]] = {}
-        for _, _, matched in found:
-            if matched:
-                by_name.setdefault(matched.name, []).append(matched)
-        if sum(mark in by_name for mark in columns.marks) < min(2, len(columns.marks)):
-            continue
-        unknown = tuple(MatchedColumn("", index, title, "", Measure.NONE, "") for index, title, hit in found if not hit)
-        doubtful = tuple(tuple(group) for group in by_name.values() if len(group) > 1)
-        sure = {name: group[0] for name, group in by_name.items() if len(group) == 1}
-        yield Layout(role, header_row, sure, unknown, doubtful)
-
-
-def doubt(sheet: Sheet, group: tuple[MatchedColumn, ...]) -> Problem:
-    """Ask which of several columns is meant."""
-    named = " and ".join(f"{column_letters(column.index)} {column.title!r}" for column in group)
-    name = group[0].name
-    letters = column_letters(group[0].index)
-    mend = f"Say which one it is with --column '{letters}={name}', or rename the other."
-    return Problem(sheet.whole_place, f"columns {named}", f"one column that means {name}", mend)

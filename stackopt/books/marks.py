@@ -27,7 +27,7 @@ def decimal_mark(table: Table) -> str:
     """
     commas = points = False
     for name, cells in table.cells.items():
-        measure = table.layout.columns[name].measure
+        measure = table.measure(name)
         if measure is Measure.NONE and name not in NUMBER_COLUMNS:
             continue
         texts = {cell for cell in set(_plain(cells)) if "," in cell or "." in cell}

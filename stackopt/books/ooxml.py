@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
+from stackopt.books.formats import Shown, styled_cells
 from stackopt.books.sheets import Flaw, column_number
 
 _MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
@@ -25,10 +26,11 @@ _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships
 
 @dataclass(frozen=True, slots=True)
 class SheetRemarks:
-    """Flaws by (row, column) and hidden rows, counted from 0."""
+    """Flaws and telling number formats by (row, column), and hidden rows, counted from 0."""
 
     flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
     hidden_rows: frozenset[int] = frozenset()
+    shows: Mapping[tuple[int, int], Shown] = field(default_factory=dict)
 
 
 def error_flaw(text: str) -> Flaw:
@@ -42,8 +44,8 @@ def uncalculated_flaw(formula: str) -> Flaw:
     return Flaw(f"={formula}", "a formula whose result is stored in the book", mend)
 
 
-def remarks(xml: bytes) -> SheetRemarks:
-    """Read flaws and hidden rows from the XML of one sheet; quick where there are none."""
+def remarks(xml: bytes, styles: Mapping[int, Shown]) -> SheetRemarks:
+    """Read flaws, hidden rows and telling formats from the XML of one sheet; quick where there are none."""
     flaws: dict[tuple[int, int], Flaw] = {}
     prefix = _prefix(xml)
     for start, cell in _cells_around(xml, _ERROR_TYPE, prefix):
@@ -55,7 +57,9 @@ def remarks(xml: bytes) -> SheetRemarks:
             flaws[_position(xml, start, cell, prefix)] = uncalculated_flaw(_text(formula))
     hidden = _HIDDEN_ROW.finditer(xml) if b"hidden=" in xml else ()
     rows = (_ROW_NUMBER.search(row[1]) for row in hidden)
-    return SheetRemarks(flaws, frozenset(int(row[1]) - 1 for row in rows if row))
+    references = ((_REFERENCE.search(tag), shown) for tag, shown in styled_cells(xml, styles))
+    shows = {_cell_of(reference): shown for reference, shown in references if reference}
+    return SheetRemarks(flaws, frozenset(int(row[1]) - 1 for row in rows if row), shows)
 
 
 def _prefix(xml: bytes) -> bytes:
@@ -81,12 +85,16 @@ def _position(xml: bytes, start: int, cell: bytes, prefix: bytes) -> tuple[int, 
     """Return (row, column) of a cell; a writer may leave the reference out, then cells are counted."""
     reference = _REFERENCE.search(cell.partition(b">")[0])
     if reference:
-        return int(reference[2]) - 1, column_number(reference[1].decode())
+        return _cell_of(reference)
     opening = b"<" + prefix + b"row"
     row_start = xml.rfind(opening, 0, start)
     number = _ROW_NUMBER.search(xml[row_start : xml.find(b">", row_start)])
     row = int(number[1]) - 1 if number else xml.count(opening, 0, start) - 1
     return row, xml.count(b"<" + prefix + b"c ", row_start, start) + xml.count(b"<" + prefix + b"c>", row_start, start)
+
+
+def _cell_of(reference: re.Match[bytes]) -> tuple[int, int]:
+    return int(reference[2]) - 1, column_number(reference[1].decode())
 
 
 def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, bytes]:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from stackopt.books.engines import read_engines
 from stackopt.books.files import read_sheets
 from stackopt.books.gather import Gathered
-from stackopt.books.headers import Layout
+from stackopt.books.layouts import Layout, find_layout, layout_problems, missing_columns
 from stackopt.books.money import currency_problems
+from stackopt.books.notes import column_notes
 from stackopt.books.offers import read_offers
 from stackopt.books.records import Books
+from stackopt.books.remembered import RememberedLayout, Said, headers_of, remember, what_was_said
+from stackopt.books.rowkinds import KnownNames, is_blank
 from stackopt.books.sheets import Sheet
 from stackopt.books.stock import read_stock
-from stackopt.books.tables import Table, build_table, column_notes, find_layout, layout_problems, unit_problems
+from stackopt.books.tables import Table, build_table, unit_problems
 from stackopt.books.terms import Placed, read_kits, read_services, read_suppliers, read_usage
 from stackopt.books.vocabulary import ROLES, Role
 from stackopt.problems import InputError, Place, Problem
@@ -23,10 +26,17 @@ from stackopt.problems import InputError, Place, Problem
 READERS_AT_ONCE = 2
 
 
-def read_books(paths: Sequence[Path]) -> Books:
+def read_books(paths: Sequence[Path], master: Path | None = None) -> Books:
     """Read books: stock, price lists, suppliers, kits, engines, usage and services, from any number of files.
 
     A row that is wrong becomes a problem of the result; the good rows stand.
+
+    Parameters
+    ----------
+    paths
+        The books.
+    master
+        The one among them that is right where books disagree on a part.
 
     Raises
     ------
@@ -34,24 +44,56 @@ def read_books(paths: Sequence[Path]) -> Books:
         When a whole file or a whole sheet cannot be read: no such file, no spreadsheet, no role, a required column
         missing, in doubt or without a unit.
     """
-    books = examine_books(paths)
+    books = examine_books(paths, master)
     if books.refused:
         raise InputError(*books.refused, *books.problems)
     return books
 
 
-def examine_books(paths: Sequence[Path]) -> Books:
-    """Read books as `read_books` does, but raise nothing: what cannot be read at all is in `refused` of the result."""
+def examine_books(
+    paths: Sequence[Path], master: Path | None = None, columns: Mapping[tuple[str, int], str] | None = None
+) -> Books:
+    """Read books as `read_books` does, but raise nothing: what cannot be read at all is in `refused` of the result.
+
+    `columns` is what the user says of columns now: by (sheet, column counted from 0) the header to be read in place of
+    the one that stands there; the sheet's name is empty where it was not said.
+
+    Raises
+    ------
+    InputError
+        When what is remembered of columns cannot be read.
+    """
+    said = what_was_said(paths, columns or {})
     sheets, refused = _read_files(paths)
-    gathered = Gathered()
-    tables: list[Table] = []
-    for file, sheets_of_file in sheets.items():
-        tables += _tables(file, sheets_of_file, gathered, refused)
+    gathered = Gathered("" if master is None else str(master))
+    laid_out = [pair for file, own in sheets.items() for pair in _layouts(file, own, said, gathered, refused)]
+    known = _known_names(laid_out)
+    tables = [table for sheet, layout in laid_out if (table := _table(sheet, layout, known, refused)) is not None]
     refused += currency_problems(tables)
     for table in tables:
         gathered.notes += column_notes(table)
         _read_table(table, gathered)
     return gathered.books(refused)
+
+
+def remember_columns(path: Path, columns: Mapping[tuple[str, int], str]) -> Path:
+    """Keep what the user says of the columns of one book, for every book of that layout in its folder.
+
+    `columns` is as in `examine_books`. Return the file that keeps it.
+
+    Raises
+    ------
+    InputError
+        When the book cannot be read, or the file not be written.
+    """
+    said = what_was_said([path], columns)
+    layouts = []
+    for sheet in read_sheets(path):
+        layout = find_layout(sheet, said)
+        if layout is not None and any(name in ("", sheet.name) for name, _ in columns):
+            retitled = said.retitled(sheet.file, sheet.name, layout.titles)
+            layouts.append(RememberedLayout(headers_of(layout.titles), retitled))
+    return remember(path.parent, layouts)
 
 
 def _read_files(paths: Sequence[Path]) -> tuple[dict[str, list[Sheet]], list[Problem]]:
@@ -69,34 +111,46 @@ def _read_files(paths: Sequence[Path]) -> tuple[dict[str, list[Sheet]], list[Pro
     return sheets, problems
 
 
-def _tables(file: str, sheets: list[Sheet], gathered: Gathered, refused: list[Problem]) -> list[Table]:
-    """Return the tables of one file; sheets that are none of ours are noted."""
-    tables = []
+def _layouts(
+    file: str, sheets: list[Sheet], said: Said, gathered: Gathered, refused: list[Problem]
+) -> list[tuple[Sheet, Layout]]:
+    """Return the sheets of one file that have a role, each with its layout; the others are noted."""
+    found = []
     for sheet in sheets:
-        layout = find_layout(sheet)
-        if layout is None:
+        layout = find_layout(sheet, said)
+        if layout is not None:
+            found.append((sheet, layout))
+        elif any(not is_blank(cell) for row in sheet.rows for cell in row):
             gathered.notes.append(f"{sheet.whole_place}: no headers of any known role; kept aside")
-            continue
-        table = _table(sheet, layout, refused)
-        if table is not None:
-            tables.append(table)
-    if not tables and not any(problem.place.file == file for problem in refused):
-        known = "; ".join(f"{role}: {', '.join(columns.marks)}" for role, columns in ROLES.items())
+    if not found:
+        known = "; ".join(f"{role}: {', '.join(columns.telling)}" for role, columns in ROLES.items())
         mend = f"Give each column a header. What tells a role: {known}."
         refused.append(Problem(Place(file), "no sheet with headers of a known role", "at least one", mend))
-    return tables
+    return found
 
 
-def _table(sheet: Sheet, layout: Layout, refused: list[Problem]) -> Table | None:
+def _known_names(laid_out: list[tuple[Sheet, Layout]]) -> KnownNames:
+    """Return the names of suppliers and families that stand in columns of their own, in any of the books."""
+    names: dict[str, set[str]] = {"supplier": set(), "fits": set(), "family": set()}
+    for sheet, layout in laid_out:
+        for column in names.keys() & layout.columns.keys():
+            index = layout.columns[column].index
+            cells = {row[index] for row in sheet.rows[layout.header_row + 1 :]}
+            names[column].update(" ".join(cell.split()) for cell in cells if isinstance(cell, str))
+    families = {code.strip() for cell in names["fits"] | names["family"] for code in cell.split(";")}
+    return KnownNames(frozenset(names["supplier"] - {""}), frozenset(families - {""}))
+
+
+def _table(sheet: Sheet, layout: Layout, known: KnownNames, refused: list[Problem]) -> Table | None:
     """Return the table of a sheet; None, and the reasons among `refused`, where its columns cannot be read."""
     problems = layout_problems(sheet, layout)
+    if not problems:
+        table = build_table(sheet, layout, known)
+        problems = [*missing_columns(sheet, layout, set(table.cells)), *unit_problems(table)]
     if problems:
         refused += problems
         return None
-    table = build_table(sheet, layout)
-    problems = unit_problems(table)
-    refused += problems
-    return None if problems else table
+    return table
 
 
 def _read_table(table: Table, gathered: Gathered) -> None:

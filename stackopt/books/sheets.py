@@ -17,7 +17,15 @@ class Flaw:
     mend: str
 
 
-Cell = str | float | int | bool | date | datetime | time | timedelta | Flaw
+@dataclass(frozen=True, slots=True)
+class WithUnit:
+    """A number whose format shows a unit behind it."""
+
+    number: float
+    unit: str
+
+
+Cell = str | float | int | bool | date | datetime | time | timedelta | Flaw | WithUnit
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +104,8 @@ def written(cell: Cell) -> str:
     """Return a cell's content as a person would read it."""
     if isinstance(cell, Flaw):
         return cell.text
+    if isinstance(cell, WithUnit):
+        return f"{written(cell.number)} {cell.unit}"
     if isinstance(cell, bool):
         return str(cell).upper()
     if isinstance(cell, float):

@@ -30,7 +30,7 @@ def spelled_out(cell: Cell, unit: str, mark: str, words: frozenset[str]) -> tupl
     value = plain(cell, "a number with its unit")
     if value is None:
         return None
-    reading, word = split_side(value, words) if isinstance(value, str) else (written(value), "")
+    reading, word = split_side(value, words) if isinstance(value, str) else (written(cell), "")
     number, own_unit = split_number(reading, mark if isinstance(value, str) else ".")
     return f"{float(number)!r} {own_unit or unit}".strip(), word
 

@@ -50,20 +50,29 @@ class Column:
 class RoleColumns:
     """The columns of one role.
 
-    `marks` are the columns that tell the role; `required` those without which no row means anything, each a set of
-    which one suffices; `key` is the column that every row fills.
+    `marks` are the columns that tell the role, `required` those without which no row means anything, each a set of
+    which one suffices; `key` and `weight` are two columns that every row fills; `rivals` are roles that a sheet may
+    seem to have as well. `grouping` are columns that a heading above rows may fill.
     """
 
     columns: Mapping[str, Column]
     key: str
-    marks: tuple[str, ...]
+    weight: tuple[str, ...]
+    marks: tuple[frozenset[str], ...]
     required: tuple[tuple[str, ...], ...]
+    grouping: tuple[str, ...] = ()
+    rivals: frozenset[Role] = frozenset()
     spellings: Mapping[str, str] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         spelled = {spelling: column.name for column in self.columns.values() for spelling in column.spellings}
         names = {name: name for name in self.columns}
         object.__setattr__(self, "spellings", spelled | names)
+
+    @property
+    def telling(self) -> list[str]:
+        """The columns that tell the role, in words."""
+        return [" or ".join(sorted(names)) for names in self.marks]
 
 
 DAYS_PER_UNIT: Mapping[str, int] = {
@@ -206,8 +215,11 @@ STOCK = RoleColumns(
         Column("bin", ("location", "bin location", "shelf location")),
     ),
     key="part number",
-    marks=("part number", "on hand"),
+    weight=("on hand",),
+    marks=(frozenset({"part number"}), frozenset({"on hand"})),
     required=(("part number",), ("kind",), ("on hand",)),
+    grouping=("kind", "fits", "position", "material", "bin"),
+    rivals=frozenset({Role.OFFERS}),
 )
 OFFERS = RoleColumns(
     _by_name(
@@ -258,8 +270,11 @@ OFFERS = RoleColumns(
         Column("superseded by", ("replaced by", "superseded", "new number")),
     ),
     key="part number",
-    marks=("part number", "price"),
+    weight=("price", "price each"),
+    marks=(frozenset({"part number"}), frozenset({"price", "price each"})),
     required=(("part number",), ("price", "price each"), ("supplier",)),
+    grouping=("supplier", "kind", "fits", "position", "material"),
+    rivals=frozenset({Role.STOCK}),
 )
 SUPPLIERS = RoleColumns(
     _by_name(
@@ -273,8 +288,9 @@ SUPPLIERS = RoleColumns(
         Column("minimum order", ("minimum order value", "order minimum", "least order"), Measure.MONEY),
     ),
     key="supplier",
-    marks=("supplier", "freight"),
-    required=(("supplier",), ("freight", "minimum order", "free freight over")),
+    weight=("freight", "minimum order", "free freight over"),
+    marks=(frozenset({"supplier"}), frozenset({"freight", "minimum order", "free freight over"})),
+    required=(("supplier",),),
 )
 KITS = RoleColumns(
     _by_name(
@@ -283,14 +299,18 @@ KITS = RoleColumns(
         _QUANTITY,
     ),
     key="part number",
-    marks=("kit", "part number"),
+    weight=("quantity",),
+    marks=(frozenset({"part number"}), frozenset({"kit", "quantity"})),
     required=(("kit",), ("part number",), ("quantity",)),
+    grouping=("kit",),
 )
 USAGE = RoleColumns(
     _by_name(_PART_NUMBER, Column("date", ("day", "used on", "issued on", "date used", "date issued")), _QUANTITY),
     key="part number",
-    marks=("part number", "date", "quantity"),
+    weight=("quantity",),
+    marks=(frozenset({"part number"}), frozenset({"date"}), frozenset({"quantity"})),
     required=(("part number",), ("date",), ("quantity",)),
+    grouping=("date",),
 )
 SERVICES = RoleColumns(
     _by_name(
@@ -299,7 +319,8 @@ SERVICES = RoleColumns(
         Column("per", ("unit", "each", "price per")),
     ),
     key="service",
-    marks=("service", "price"),
+    weight=("price",),
+    marks=(frozenset({"service"}), frozenset({"price"})),
     required=(("service",), ("price",)),
 )
 ENGINES = RoleColumns(
@@ -341,8 +362,10 @@ ENGINES = RoleColumns(
         Column("pinned", ("already fitted", "pinned part")),
     ),
     key="engine",
-    marks=("engine", "cylinder"),
+    weight=("cylinder",),
+    marks=(frozenset({"bore"}), frozenset({"cylinder"})),
     required=(("engine",), ("family",), ("cylinder",), ("bore",), ("stroke",), ("deck",)),
+    grouping=("engine", "family"),
 )
 ROLES: Mapping[Role, RoleColumns] = {
     Role.ENGINES: ENGINES,
@@ -354,5 +377,7 @@ ROLES: Mapping[Role, RoleColumns] = {
     Role.SUPPLIERS: SUPPLIERS,
 }
 
+# Pairs of columns that say the same thing in two ways, so that a sheet with both must be asked about.
+NEVER_BOTH = (("price", "price each"),)
 TIER_START = re.compile(r"(?:pack from|from pack|from) (\d{1,2})")
 TIER_PRICE = re.compile(r"price (\d{1,2})")

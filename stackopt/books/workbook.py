@@ -15,6 +15,7 @@ from python_calamine import (
 )
 
 from stackopt.books.archive import MOST_CELLS, damaged, pack, protected, refuse_declarations, too_large, unpack
+from stackopt.books.formats import show, telling_styles
 from stackopt.books.ooxml import SheetRemarks, extent, remarks, sheet_parts
 from stackopt.books.sheets import Cell, Merge, Sheet
 from stackopt.problems import InputError, Place, Problem
@@ -40,9 +41,10 @@ def zipped_sheets(file: str, content: bytes) -> list[Sheet]:
         rows, columns = extent(xml)
         if rows * columns > MOST_CELLS:
             raise InputError(too_large(file, f"sheet {name!r} spanning {rows} rows and {columns} columns"))
+    styles = telling_styles(parts.get("xl/styles.xml", b""))
     packed = pack(parts)
     parts.clear()
-    return _read(file, packed, {name: remarks(xml) for name, xml in xml_by_name.items()})
+    return _read(file, packed, {name: remarks(xml, styles) for name, xml in xml_by_name.items()})
 
 
 def old_sheets(file: str, content: bytes) -> list[Sheet]:
@@ -71,7 +73,7 @@ def _sheets(file: str, packed: io.BytesIO, remarks_by_name: dict[str, SheetRemar
             sheet = workbook.get_sheet_by_index(index)
             said = remarks_by_name.get(meta.name, SheetRemarks())
             rows: list[list[Cell]] = sheet.to_python(skip_empty_area=False)  # type: ignore[assignment]
-            _put_flaws(rows, said)
+            _put_remarks(rows, said)
             yield Sheet(
                 file,
                 meta.name,
@@ -82,11 +84,14 @@ def _sheets(file: str, packed: io.BytesIO, remarks_by_name: dict[str, SheetRemar
             )
 
 
-def _put_flaws(rows: list[list[Cell]], said: SheetRemarks) -> None:
-    """Put each flaw where the reader shows an empty cell."""
+def _put_remarks(rows: list[list[Cell]], said: SheetRemarks) -> None:
+    """Put each flaw where the reader shows an empty cell, and each number as its format shows it."""
     for (row, column), flaw in said.flaws.items():
         if row < len(rows) and column < len(rows[row]):
             rows[row][column] = flaw
+    for (row, column), shown in said.shows.items():
+        if row < len(rows) and column < len(rows[row]):
+            rows[row][column] = show(rows[row][column], shown)
 
 
 def _merges(sheet: CalamineSheet) -> tuple[Merge, ...]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -79,8 +79,13 @@ class Program:
         ]
 
 
-def build_program(jobs: Sequence[Job], supply: Supply, sources: Sequence[Source]) -> Program:
-    """State the model for these jobs; variables are whole, and every row holds for any order of objectives."""
+def build_program(
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], settled: Collection[str] = ()
+) -> Program:
+    """State the model for these jobs; variables are whole, and every row holds for any order of objectives.
+
+    `settled` are suppliers whose orders are decided and paid for outside this model: only their lines count here.
+    """
     problem = pulp.LpProblem("stackopt", 1)
     need: dict[str, int] = defaultdict(int)
     for job in jobs:
@@ -96,7 +101,9 @@ def build_program(jobs: Sequence[Job], supply: Supply, sources: Sequence[Source]
         for position, part in enumerate(sorted(need))
         if supply.free(part) > 0 and supply.unit_cost_cents(part) > 0
     }
-    program = Program(problem, job_columns, add_purchases(problem, sources, supply, need), opened, taken, supply)
+    program = Program(
+        problem, job_columns, add_purchases(problem, sources, supply, need, settled), opened, taken, supply
+    )
     for position, (part, uses) in enumerate(sorted(uses_by_part(job_columns).items())):
         _add_supply_rows(program, label(part, str(position)), part, uses)
     return program

@@ -2,33 +2,81 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
 
-from stackopt.books import examine_books
+from stackopt.books import Books, examine_books, remember_columns
+from stackopt.books.sheets import column_number
 from stackopt.cli import INPUT_IS_WRONG
+
+_COLUMN = re.compile(r"(?:(?P<sheet>.+)!)?(?P<letters>[A-Za-z]{1,3})=(?P<header>.*)", re.DOTALL)
+
+
+def _columns(_context: click.Context, _option: click.Parameter, texts: tuple[str, ...]) -> dict[tuple[str, int], str]:
+    """Read what is said of columns: by (sheet, column counted from 0), the header to be read there."""
+    said = {}
+    for text in texts:
+        match = _COLUMN.fullmatch(text)
+        if match is None:
+            raise click.BadParameter(f"{text!r} does not say of a column what it is, as 'F=thickness' or 'Sheet!F='")
+        said[match["sheet"] or "", column_number(match["letters"])] = match["header"].strip()
+    return said
 
 
 @click.command()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
-def check(files: tuple[Path, ...]) -> None:
+@click.option(
+    "--column",
+    "columns",
+    multiple=True,
+    callback=_columns,
+    metavar="[SHEET!]LETTER=HEADER",
+    help="Read a column as if this were its header, as 'F=thickness (in)'; nothing behind the sign keeps it aside. "
+    "Remembered beside the book, in columns.toml, for every book of that layout.",
+)
+@click.option("--master", type=click.Path(path_type=Path), help="The book that is right where books disagree.")
+@click.option("--report", type=click.Path(path_type=Path), help="Write a copy of the book, .xlsx, its faults marked.")
+@click.option("--force", is_flag=True, help="Replace the file named by --report.")
+def check(
+    files: tuple[Path, ...],
+    columns: dict[tuple[str, int], str],
+    master: Path | None,
+    report: Path | None,
+    force: bool,
+) -> None:
     """Read books and print how each column was read and every problem; nothing is stored.
 
     Exit code 0 when there is no problem, 2 when there is one.
     """
-    books = examine_books(files)
+    if len(files) > 1 and (columns or report):
+        raise click.UsageError("--column and --report speak of one book: name one FILE.")
+    if master is not None and master not in files:
+        raise click.UsageError("--master names one of the FILEs.")
+    books = examine_books(files, master, columns)
+    _print(books)
+    problems = [*books.refused, *books.problems]
+    if columns and not books.refused:
+        click.echo(f"Remembered in {remember_columns(files[0], columns)}.")
+    if report is not None:
+        _write_report(files[0], report, books, force)
+    if problems:
+        raise SystemExit(INPUT_IS_WRONG)
+
+
+def _print(books: Books) -> None:
     for note in books.notes:
         click.echo(note)
     problems = [*books.refused, *books.problems]
     for problem in problems:
         click.echo(str(problem))
-    click.echo(_verdict(len(problems)))
-    if problems:
-        raise SystemExit(INPUT_IS_WRONG)
+    click.echo("No problems." if not problems else "1 problem." if len(problems) == 1 else f"{len(problems)} problems.")
 
 
-def _verdict(problems: int) -> str:
-    if not problems:
-        return "No problems."
-    return "1 problem." if problems == 1 else f"{problems} problems."
+def _write_report(book: Path, report: Path, books: Books, force: bool) -> None:
+    # openpyxl takes longer to import than a check of an ordinary book.
+    from stackopt.books.marked_copy import write_marked_copy  # noqa: PLC0415
+
+    write_marked_copy(book, report, [*books.refused, *books.problems], replace=force)
+    click.echo(f"A copy with the faults marked: {report}")

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
+from pathlib import Path
 
 from sqlalchemy import Connection
 from sqlalchemy import Engine as Database
 
+from stackopt.choose.build import Build
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
+from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import Supply
-from stackopt.shop import fitting, loading, orders, shelf
+from stackopt.shop import backup, builds, fitting, loading, measuring, orders, shelf
 from stackopt.shop.acts import Balance
 from stackopt.shop.address import PATIENCE_SECONDS, Address
 from stackopt.shop.balances import balances
 from stackopt.shop.engines import read_engine, unsettled_engines
-from stackopt.shop.history import Entry, Event, read_events, read_history
+from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
 from stackopt.shop.opening import make, open_existing
 from stackopt.shop.refusals import Refusal, RefusedError
@@ -166,10 +169,49 @@ class Ledger:
         with self.writing() as connection:
             undo(connection, note, event)
 
+    def measure(self, engine: str, cylinder: str, places_mm: Sequence[float], note: Note) -> bool:
+        """Write down a measured quench, mm at one or more places; return whether it is learned from."""
+        with self.writing() as connection:
+            return measuring.measure(connection, note, engine, cylinder, places_mm)
+
+    def own_thicknesses(self) -> dict[str, OwnThickness]:
+        """Return the shop's own thickness of every part that was measured."""
+        with self.reading() as connection:
+            return measuring.read_own_thicknesses(connection)
+
+    def adopt(self, part: str, note: Note) -> OwnThickness:
+        """Let the choice go by the shop's own thickness of a part from now on."""
+        with self.writing() as connection:
+            return measuring.adopt(connection, note, part)
+
+    def build(self, engine: str) -> Build:
+        """Return the record of an engine's build."""
+        with self.reading() as connection:
+            return builds.read_build(connection, engine)
+
+    def close(self, engine: str, note: Note) -> Build:
+        """Close the record of an engine's build for good."""
+        with self.writing() as connection:
+            return builds.close(connection, note, engine)
+
+    def back_up(self, file: Path) -> int:
+        """Copy the whole ledger into a new file, read it back, and return how many rows it has."""
+        with self.reading() as connection:
+            return backup.back_up(connection, file)
+
+    def restored_to(self, written: str) -> int:
+        """Copy the whole ledger into one that does not exist yet, by path or URL; return how many rows it has."""
+        return backup.restore(self._database, Address.read(written))
+
     def history(self, about: str) -> tuple[Entry, ...]:
         """Return the movements of a part or an engine, oldest first."""
         with self.reading() as connection:
             return read_history(connection, about)
+
+    def prices(self, part: str) -> tuple[Price, ...]:
+        """Return every price that a part ever had, oldest first."""
+        with self.reading() as connection:
+            return read_prices(connection, part)
 
     def events(self, newest: int) -> tuple[Event, ...]:
         """Return the last so many commands, oldest first."""

@@ -13,6 +13,16 @@ from stackopt.shop.tables import KEYS, build, event, movement
 from stackopt.shop.transactions import Movement, Note, move, open_event
 
 
+def void_events(connection: Connection) -> set[int]:
+    """Return the events that were taken back and are not in force again by the taking back being taken back."""
+    query = select(event.c.id, event.c.undoes).where(event.c.undoes.is_not(None)).order_by(event.c.id.desc())
+    void: set[int] = set()
+    for later, earlier in connection.execute(query):
+        if later not in void:
+            void.add(earlier)
+    return void
+
+
 def undo(connection: Connection, note: Note, number: int) -> None:
     """Take an event back by a further one; the first stays on record.
 

@@ -1,0 +1,36 @@
+"""``stackopt fit``: the gaskets for one engine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from stackopt.cli.answering import Wishes, answer_and_print
+from stackopt.cli.opening import find_engine, open_books
+from stackopt.cli.options import answer_options
+
+# \b keeps the lines as they are.
+EXAMPLES = (
+    "\b\nExamples:\n"
+    "  stackopt fit hc-09.toml --book shop.xlsx --book quillhaven.csv\n"
+    "  stackopt fit shop.xlsx:PT-04 --book shop.xlsx\n"
+    "  stackopt fit sc-21.toml --book shop.xlsx --prefer spend --today 2027-02-01\n"
+)
+
+
+@click.command(epilog=EXAMPLES)
+@click.argument("engine")
+@answer_options
+@click.pass_context
+def fit(context: click.Context, /, engine: str, books: tuple[Path, ...], **asked: Any) -> None:
+    """Choose the gaskets for one engine, from the shelf and the suppliers' lists.
+
+    ENGINE is an engine file, or BOOK:engine for an engine in an engines sheet.
+
+    Exit codes: 0 solved; 1 solved, and the engine is blocked; 2 the input or the call is wrong.
+    """
+    opened = open_books(books)
+    chosen = find_engine(engine, opened, books)
+    context.exit(answer_and_print([chosen], opened, Wishes(**asked)))

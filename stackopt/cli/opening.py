@@ -1,0 +1,67 @@
+"""Books and engines as they are named on the command line."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from stackopt.books import Books, read_books
+from stackopt.engine.records import Engine
+from stackopt.problems import InputError, Place, Problem
+
+SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
+
+
+def open_books(paths: Sequence[Path]) -> Books:
+    """Read the books; rows that were refused are told on standard error, and the answer is without them.
+
+    Raises
+    ------
+    InputError
+        When no book is named, or one cannot be read at all.
+    """
+    if not paths:
+        mend = "Name the stock list and the suppliers' lists, each with --book FILE."
+        raise InputError(Problem(Place(item="--book"), "", "at least one book", mend))
+    books = read_books(paths)
+    for problem in books.problems:
+        click.echo(str(problem), err=True)
+    if books.problems:
+        one = len(books.problems) == 1
+        refused = "1 entry refused" if one else f"{len(books.problems)} entries refused"
+        click.echo(f"{refused}; the answer is without {'it' if one else 'them'}.", err=True)
+    return books
+
+
+def find_engine(words: str, books: Books, book_paths: Sequence[Path]) -> Engine:
+    """Return the engine that the command line names: an engine file, or ``BOOK:engine``.
+
+    Raises
+    ------
+    InputError
+        When there is no such file, or the book holds no such engine.
+    """
+    path = Path(words)
+    if path.suffix.lower() not in SPREADSHEETS and (path.exists() or ":" not in words):
+        from stackopt.books.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
+
+        return read_engine_file(path)
+    book, _, name = words.rpartition(":") if not path.exists() else (words, "", "")
+    engines = books.engines if Path(book) in book_paths else read_books([Path(book)]).engines
+    return _engine_called(name, engines, book)
+
+
+def _engine_called(name: str, engines: Sequence[Engine], book: str) -> Engine:
+    for engine in engines:
+        if engine.name == name:
+            return engine
+    known = [engine.name for engine in engines]
+    if not known:
+        mend = "Name an engine file, or BOOK:engine for a book that has one."
+        raise InputError(Problem(Place(book), name, "a book with an engines sheet", mend))
+    near = difflib.get_close_matches(name, known, 1, cutoff=0.0)[0]
+    mend = f"It holds {', '.join(known)}. Write {book}:{near}, for one."
+    raise InputError(Problem(Place(book), name, "the name of an engine in this book", mend))

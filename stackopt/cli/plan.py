@@ -1,0 +1,38 @@
+"""``stackopt plan``: the gaskets for every open engine, from one shelf."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from stackopt.cli.answering import Wishes, answer_and_print
+from stackopt.cli.opening import open_books
+from stackopt.cli.options import answer_options
+from stackopt.problems import InputError, Place, Problem
+
+# \b keeps the lines as they are.
+EXAMPLES = (
+    "\b\nExamples:\n"
+    "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
+    "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
+)
+
+
+@click.command(epilog=EXAMPLES)
+@answer_options
+@click.pass_context
+def plan(context: click.Context, /, books: tuple[Path, ...], **asked: Any) -> None:
+    """Choose the gaskets for every open engine of the books, from one shelf.
+
+    The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
+    leaves the shelf are made least, in this order or in that of --prefer.
+
+    Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
+    """
+    opened = open_books(books)
+    if not opened.engines:
+        mend = "An engines sheet has a row for each cylinder; see README, Books."
+        raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
+    context.exit(answer_and_print(opened.engines, opened, Wishes(**asked)))
