@@ -1,6 +1,26 @@
 """Engine files: one engine as a TOML text, written by hand at the bench; read into an `Engine`.
 
-Every fault of a file is gathered and raised together, each with the key it stands under.
+Every fault of a file is gathered and raised together, each with the key it stands under. Lengths, volumes and angles
+are texts with their unit. The keys, table by table (those of a cylinder's own tables go before the top's):
+
+top                 engine, family, stroke, rod_length, due, priority, quench_band
+quench              min, max, aim, chance (the least chance of landing in it)
+compression         min, max, aim
+match               compression, quench: how far the cylinders may differ
+base, gasket        shims; opening_margin
+levers              head_cut_max, deck_cut_max, spacer_max, pistons
+intake              closes, at_lift, pin_offset, altitude; effective_compression: min, max
+valve (several)     name, clearance, at_stack, angle, least
+valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, sprocket_radius
+hot                 least_quench; hot.part (several): what, length, material, rise
+ports               included_angle, at_stack, limit
+cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, crevice_volume, band_recess,
+                    chamber_opening, compression_height, fitted, quench_band, burette_resolution
+cylinder.reading    where, value, side, instrument, resolution, error_limit, largest_in, smallest_not,
+                    base_gasket_in_place, base_gasket_tolerance, torqued, radius
+cylinder.bore_reading   depth, along_pin, across_pin
+
+A cylinder may have tables of its own: quench, compression, effective_compression, intake, valve, valve_train, hot.
 """
 
 from __future__ import annotations

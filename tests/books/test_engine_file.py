@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from stackopt.books import engine_file
 from stackopt.books.engine_file import read_engine_file
 from stackopt.engine.records import STREET_QUENCH_MM, Engine, Match, Window
 from stackopt.problems import InputError, Problem
@@ -156,6 +158,14 @@ def test_one_cylinder_may_be_without_a_band(read):
     engine = read(engine_text(cylinders=(FRONT, REAR | {"quench_band": "false"})))
     assert [cylinder.quench for cylinder in engine.cylinders] == [Window(0.76, 1.02, 0.89), None]
     assert engine.cautions[0].startswith("rear: the chamber has no quench band")
+
+
+def test_every_key_that_is_read_stands_in_the_modules_map():
+    """The map is what a builder is shown of the keys."""
+    text = "".join(path.read_text(encoding="utf-8") for path in Path(engine_file.__file__).parent.glob("engine_*.py"))
+    keys = set(re.findall(r'\.(?:take|need|table|tables|has)\(\s*"(\w+)"', text))
+    assert {"deck", "hot", "sprocket_radius", "largest_in"} <= keys
+    assert keys - set(re.findall(r"\w+", engine_file.__doc__)) == set()
 
 
 def test_a_byte_order_mark_is_passed_over(tmp_path):

@@ -134,6 +134,10 @@ def test_cam_retard_against_the_geometry_of_a_chain():
     )
 
 
+def test_a_cam_whose_sprocket_is_not_known_gives_no_retard():
+    assert moved_by_stack(replace(BARE, valve_train=ValveTrain(Drive.OVERHEAD_CAM, 1.0)), 0.7, 0.8, OPENING_MM2) == ()
+
+
 def test_the_hot_quench_is_an_estimate_with_a_limit():
     """Callister, table B.6: 356.0 aluminium 21.5, grey iron 11.4, 4340 steel 12.3 (1e-6/K).
 
