@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import functools
 import getpass
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
 from stackopt.problems import InputError, Place, Problem
-
-Command = TypeVar("Command", bound=Callable[..., Any])
+from stackopt.shop.note import Note
 
 # In the folder where the shop keeps its books, beside them: nothing hidden, and two shops' ledgers never mix.
 LEDGER_FILE = "stackopt.db"
@@ -47,9 +47,14 @@ who_option = click.option(
 why_option = click.option("--why", metavar="TEXT", default="", help="Why, for the record.")
 
 
-def writing_options(command: Command) -> Command:
-    """Add the options of a command that writes to the ledger."""
-    return ledger_option(who_option(why_option(command)))
+def writing_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of a command that writes to the ledger; who and why reach it as one `note`."""
+
+    @functools.wraps(command)
+    def with_note(*, who: str, why: str, **rest: Any) -> Any:
+        return command(note=Note(who, why), **rest)
+
+    return ledger_option(who_option(why_option(with_note)))
 
 
 class Pieces(click.ParamType[tuple[str, int]]):

@@ -15,7 +15,7 @@ from stackopt.cli.shop_orders import cancel, orders, prices, receive, send
 from stackopt.cli.tables import print_table
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import open_ledger
-from stackopt.shop.transactions import Note
+from stackopt.shop.note import Note
 
 RECENT = 20
 
@@ -61,13 +61,13 @@ def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
 @shop.command()
 @writing_options
 @pieces_argument
-def count(ledger: str, who: str, why: str, pieces: tuple[tuple[str, int], ...]) -> None:
-    """Set what is on the shelf to what was counted, held pieces included.
+def count(ledger: str, note: Note, pieces: tuple[tuple[str, int], ...]) -> None:
+    r"""Set what is on the shelf to what was counted, held pieces included.
 
     \b
     Example: stackopt shop count BG-040=5 HG-050=12
     """
-    for number, found in open_ledger(ledger).count(dict(pieces), Note(who, why)).items():
+    for number, found in open_ledger(ledger).count(dict(pieces), note).items():
         click.echo(f"{number}: {'as expected' if not found else f'{found:+d} against the ledger'}")
 
 
@@ -75,49 +75,49 @@ def count(ledger: str, who: str, why: str, pieces: tuple[tuple[str, int], ...]) 
 @writing_options
 @click.argument("part")
 @click.argument("difference", type=int, metavar="DIFFERENCE")
-def correct(ledger: str, who: str, why: str, part: str, difference: int) -> None:
-    """Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong.
+def correct(ledger: str, note: Note, part: str, difference: int) -> None:
+    r"""Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong.
 
     \b
     Example: stackopt shop correct BG-040 -1 --why "one entered twice"
     """
-    if not why:
+    if not note.why:
         raise click.UsageError("A correction needs its reason: --why TEXT")
-    open_ledger(ledger).correct(part, difference, Note(who, why))
+    open_ledger(ledger).correct(part, difference, note)
 
 
 @shop.command()
 @writing_options
 @pieces_argument
-def scrap(ledger: str, who: str, why: str, pieces: tuple[tuple[str, int], ...]) -> None:
+def scrap(ledger: str, note: Note, pieces: tuple[tuple[str, int], ...]) -> None:
     """Take free pieces off the shelf that are no longer good."""
     opened = open_ledger(ledger)
-    opened.scrap(dict(pieces), Note(who, why))
+    opened.scrap(dict(pieces), note)
 
 
 @shop.command()
 @writing_options
 @click.argument("engine")
-def release(ledger: str, who: str, why: str, engine: str) -> None:
+def release(ledger: str, note: Note, engine: str) -> None:
     """Give back what an engine holds and waits for."""
-    _print_pieces("Free again", open_ledger(ledger).release(engine, Note(who, why)))
+    _print_pieces("Free again", open_ledger(ledger).release(engine, note))
 
 
 @shop.command()
 @writing_options
 @click.argument("engine")
-def use(ledger: str, who: str, why: str, engine: str) -> None:
+def use(ledger: str, note: Note, engine: str) -> None:
     """Take what an engine holds off the shelf for good: it is being fitted."""
-    _print_pieces(f"Into {engine}", open_ledger(ledger).use(engine, Note(who, why)))
+    _print_pieces(f"Into {engine}", open_ledger(ledger).use(engine, note))
 
 
 @shop.command("return")
 @writing_options
 @click.argument("engine")
 @pieces_argument
-def bring_back(ledger: str, who: str, why: str, engine: str, pieces: tuple[tuple[str, int], ...]) -> None:
+def bring_back(ledger: str, note: Note, engine: str, pieces: tuple[tuple[str, int], ...]) -> None:
     """Put pieces that were used in an engine back on the shelf."""
-    open_ledger(ledger).bring_back(engine, dict(pieces), Note(who, why))
+    open_ledger(ledger).bring_back(engine, dict(pieces), note)
 
 
 def _print_pieces(words: str, pieces: dict[str, int]) -> None:
@@ -128,14 +128,14 @@ def _print_pieces(words: str, pieces: dict[str, int]) -> None:
 @shop.command()
 @writing_options
 @click.argument("event", type=int, required=False)
-def undo(ledger: str, who: str, why: str, event: int | None) -> None:
+def undo(ledger: str, note: Note, event: int | None) -> None:
     """Take a command back by a further entry: the last one, or the one with this number."""
     opened = open_ledger(ledger)
     last = opened.events(1)
     if event is None and not last:
         raise InputError(Problem(Place(opened.shown), "nothing", "a command to take back"))
     number = last[0].number if event is None else event
-    opened.undo(number, Note(who, why))
+    opened.undo(number, note)
     click.echo(f"Event {number} is taken back.")
 
 

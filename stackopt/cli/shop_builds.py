@@ -11,11 +11,11 @@ from stackopt.choose.build import Build, MeasuredQuench
 from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.tables import print_table
 from stackopt.engine.limits import within_reason
-from stackopt.shop.ledger import open_ledger
-from stackopt.shop.recorded import written
-from stackopt.shop.transactions import Note
-from stackopt.units import length_mm
 from stackopt.problems import UnreadableError
+from stackopt.shop.ledger import open_ledger
+from stackopt.shop.note import Note
+from stackopt.shop.recorded import written
+from stackopt.units import length_mm
 
 
 class Quench(click.ParamType[float]):
@@ -36,14 +36,14 @@ class Quench(click.ParamType[float]):
 @click.argument("engine")
 @click.argument("cylinder")
 @click.argument("places", nargs=-1, required=True, type=Quench(), metavar="QUENCH...")
-def measure(ledger: str, who: str, why: str, engine: str, cylinder: str, places: tuple[float, ...]) -> None:
-    """Write down the quench of one cylinder as built, read at one or several places of the band.
+def measure(ledger: str, note: Note, engine: str, cylinder: str, places: tuple[float, ...]) -> None:
+    r"""Write down the quench of one cylinder as built, read at one or several places of the band.
 
     \b
     Example: stackopt shop measure J-104 front "0.91 mm" "0.93 mm" "0.036 in"
     """
     opened = open_ledger(ledger)
-    opened.measure(engine, cylinder, places, Note(who, why))
+    opened.measure(engine, cylinder, places, note)
     for line in measured_lines(opened.build(engine).measured[-1]):
         click.echo(line)
 
@@ -91,12 +91,12 @@ def thickness(ledger: str, as_json: bool) -> None:
 @click.command()
 @writing_options
 @click.argument("part")
-def adopt(ledger: str, who: str, why: str, part: str) -> None:
+def adopt(ledger: str, note: Note, part: str) -> None:
     """Let fit and plan go by the shop's own thickness of a part, in place of the listed one.
 
     Taken back with stackopt shop undo; a thickness listed anew ends it.
     """
-    own = open_ledger(ledger).adopt(part, Note(who, why))
+    own = open_ledger(ledger).adopt(part, note)
     click.echo(f"{part}: {own.own_mm:.3f} mm after {own.measurements} cylinders, listed {own.listed_mm:.3f} mm")
 
 
@@ -116,7 +116,8 @@ def build(ledger: str, as_json: bool, engine: str) -> None:
 def _print_build(engine: str, record: Build) -> None:
     chosen = record.chosen
     click.echo(f"{engine}, family {chosen.engine.family}: chosen by {record.chosen_by} on {record.chosen_at}")
-    click.echo(f"{chosen.status.value}" + (f", closed by {record.closed_by} on {record.closed_at}" * bool(record.closed_at)))
+    closed = f"closed by {record.closed_by} on {record.closed_at}" if record.closed_at else "still open"
+    click.echo(f"{chosen.status.value}; {closed}")
     rows = [
         (cylinder.cylinder, ", ".join(piece.part for piece in cylinder.pieces), f"{cylinder.quench_mm:.3f}")
         for cylinder in chosen.fitted.cylinders
@@ -132,7 +133,7 @@ def _print_build(engine: str, record: Build) -> None:
 @click.command()
 @writing_options
 @click.argument("engine")
-def close(ledger: str, who: str, why: str, engine: str) -> None:
+def close(ledger: str, note: Note, engine: str) -> None:
     """Close an engine's record: from now on nothing in it changes."""
-    record = open_ledger(ledger).close(engine, Note(who, why))
+    record = open_ledger(ledger).close(engine, note)
     click.echo(f"{engine} is closed: {len(record.taken)} entries fitted, {len(record.measured)} measured.")

@@ -7,8 +7,8 @@ import click
 from stackopt.cli.ledger_options import Pieces, ledger_option, writing_options
 from stackopt.cli.tables import print_table
 from stackopt.shop.ledger import open_ledger
-from stackopt.shop.orders import PlacedOrder
-from stackopt.shop.transactions import Note
+from stackopt.shop.note import Note
+from stackopt.shop.orders import PlacedOrder, Step
 from stackopt.units import money
 
 order_argument = click.argument("order", type=int, metavar="ORDER")
@@ -33,7 +33,7 @@ def _print_order(order: PlacedOrder) -> None:
             line.packs,
             line.pieces,
             money(line.line_cents),
-            order.outstanding.get(line.part, 0),
+            order.outstanding.get(line.part, 0) if order.step is Step.SENT else "",
             "by telephone" if line.special_order else "",
         )
         for line in order.lines
@@ -47,17 +47,17 @@ def _print_order(order: PlacedOrder) -> None:
 @click.command()
 @writing_options
 @order_argument
-def send(ledger: str, who: str, why: str, order: int) -> None:
+def send(ledger: str, note: Note, order: int) -> None:
     """Mark a draft as sent: its pieces are on order from now on."""
-    open_ledger(ledger).send(order, Note(who, why))
+    open_ledger(ledger).send(order, note)
 
 
 @click.command()
 @writing_options
 @click.option("--order", type=int, metavar="ORDER", help="The order they come from; else they come without one.")
 @click.argument("pieces", nargs=-1, type=Pieces(), metavar="[PART=N...]")
-def receive(ledger: str, who: str, why: str, order: int | None, pieces: tuple[tuple[str, int], ...]) -> None:
-    """Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
+def receive(ledger: str, note: Note, order: int | None, pieces: tuple[tuple[str, int], ...]) -> None:
+    r"""Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
 
     What an engine waits for is held for it at once; a kit is its parts.
 
@@ -67,7 +67,7 @@ def receive(ledger: str, who: str, why: str, order: int | None, pieces: tuple[tu
       stackopt shop receive --order 3 BG-040=2
       stackopt shop receive BG-040=2
     """
-    opened, note = open_ledger(ledger), Note(who, why)
+    opened = open_ledger(ledger)
     if order is not None:
         opened.receive(order, note, dict(pieces) or None)
     elif pieces:
@@ -79,9 +79,9 @@ def receive(ledger: str, who: str, why: str, order: int | None, pieces: tuple[tu
 @click.command()
 @writing_options
 @order_argument
-def cancel(ledger: str, who: str, why: str, order: int) -> None:
+def cancel(ledger: str, note: Note, order: int) -> None:
     """Cancel what has not arrived of an order."""
-    for engine in open_ledger(ledger).cancel(order, Note(who, why)):
+    for engine in open_ledger(ledger).cancel(order, note):
         click.echo(f"{engine} waited for it: choose for it anew, stackopt fit {engine}")
 
 

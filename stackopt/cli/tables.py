@@ -15,7 +15,9 @@ def print_table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     laid = list(rows)
     texts = [[str(cell) for cell in row] for row in laid]
     widths = [max(len(line[column]) for line in [heads, *texts]) for column in range(len(heads))]
-    numeric = [bool(laid) and all(isinstance(row[column], int | float | str) and not isinstance(row[column], str) or row[column] == "" for row in laid) for column in range(len(heads))]
+    numeric = [all(isinstance(row[column], int | float) for row in laid) for column in range(len(heads))]
     for line in [list(heads), ["─" * width for width in widths], *texts]:
-        cells = (text.rjust(w) if right else text.ljust(w) for text, w, right in zip(line, widths, numeric, strict=True))
+        cells = (
+            text.rjust(w) if right else text.ljust(w) for text, w, right in zip(line, widths, numeric, strict=True)
+        )
         click.echo("  ".join(cells).rstrip())

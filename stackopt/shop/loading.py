@@ -19,10 +19,11 @@ from stackopt.shop.acts import Act
 from stackopt.shop.balances import Tally, check_sums, tallies, total
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, facts
+from stackopt.shop.note import Note
 from stackopt.shop.recorded import written
 from stackopt.shop.rows import kit_row, offer_rows, part_row, supplier_row
 from stackopt.shop.tables import KEYS, build, engine, kit, offer, part, supplier
-from stackopt.shop.transactions import Movement, Note, append, move, open_event
+from stackopt.shop.transactions import Movement, append, move, open_event
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
 NOT_COMPARED = frozenset({"written_at"})

@@ -13,8 +13,8 @@ import sys
 import click
 
 from stackopt.shop.ledger import open_ledger
+from stackopt.shop.note import Note
 from stackopt.shop.refusals import Refusal
-from stackopt.shop.transactions import Note
 from tests.shop.situations import from_shelf
 
 

@@ -110,13 +110,13 @@ class AnySequence(RuleBasedStateMachine):
 
     @rule(part=parts, quantity=few)
     def scrap(self, part: str, quantity: int) -> None:
-        self.both(lambda: self.ledger.scrap(part, quantity, ANA), Counter({("shelf", part): -quantity}))
+        self.both(lambda: self.ledger.scrap({part: quantity}, ANA), Counter({("shelf", part): -quantity}))
 
     @rule(part=parts, quantity=few)
     def bring_in(self, part: str, quantity: int) -> None:
         contents = KIT if part == "KIT-A" else {part: 1}
         change = Counter({("shelf", number): each * quantity for number, each in contents.items()})
-        self.both(lambda: self.ledger.bring_in(part, quantity, ANA), change)
+        self.both(lambda: self.ledger.bring_in({part: quantity}, ANA), change)
 
     @rule(engine=engines, packs=st.integers(0, 2), open_kit=st.booleans())
     def hold(self, engine: str, packs: int, open_kit: bool) -> None:

@@ -13,7 +13,7 @@ import click
 
 from stackopt.choose.records import Use
 from stackopt.shop.ledger import Ledger, open_ledger
-from stackopt.shop.transactions import Note
+from stackopt.shop.note import Note
 from tests.shop.situations import HEAD, SHOP, THIN, THIN_OFFER, asked, choice_of, fitted, from_shelf, order_of, twin
 
 NOTE = Note("worker")
