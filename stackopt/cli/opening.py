@@ -9,10 +9,27 @@ from pathlib import Path
 import click
 
 from stackopt.books import Books, read_books
+from stackopt.cli.ledger_source import LedgerSource, open_ledger_source
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
+
+
+def open_source(paths: Sequence[Path], ledger: str, hold: bool) -> Books | LedgerSource:
+    """Read the books, or open the ledger where none is named.
+
+    Raises
+    ------
+    InputError
+        When one cannot be read at all, or something out of books is to be held.
+    """
+    if not paths:
+        return open_ledger_source(ledger)
+    if hold:
+        mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
+        raise InputError(Problem(Place(item="--hold"), "--book", "the ledger alone", mend))
+    return open_books(paths)
 
 
 def open_books(paths: Sequence[Path]) -> Books:
@@ -21,11 +38,8 @@ def open_books(paths: Sequence[Path]) -> Books:
     Raises
     ------
     InputError
-        When no book is named, or one cannot be read at all.
+        When one cannot be read at all.
     """
-    if not paths:
-        mend = "Name the stock list and the suppliers' lists, each with --book FILE."
-        raise InputError(Problem(Place(item="--book"), "", "at least one book", mend))
     books = read_books(paths)
     for problem in books.problems:
         click.echo(str(problem), err=True)
@@ -36,22 +50,24 @@ def open_books(paths: Sequence[Path]) -> Books:
     return books
 
 
-def find_engine(words: str, books: Books, book_paths: Sequence[Path]) -> Engine:
-    """Return the engine that the command line names: an engine file, or ``BOOK:engine``.
+def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[Path]) -> Engine:
+    """Return the engine that the command line names: an engine file, ``BOOK:engine``, or one of the ledger.
 
     Raises
     ------
     InputError
-        When there is no such file, or the book holds no such engine.
+        When there is no such file, or neither book nor ledger holds such an engine.
     """
     path = Path(words)
+    if isinstance(source, LedgerSource) and not path.suffix and not path.exists():
+        return source.engine(words)
     if path.suffix.lower() not in SPREADSHEETS and (path.exists() or ":" not in words):
         from stackopt.books.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
 
         return read_engine_file(path)
     book, _, name = words.rpartition(":") if not path.exists() else (words, "", "")
-    engines = books.engines if Path(book) in book_paths else read_books([Path(book)]).engines
-    return _engine_called(name, engines, book)
+    read = source if isinstance(source, Books) and Path(book) in book_paths else read_books([Path(book)])
+    return _engine_called(name, read.engines, book)
 
 
 def _engine_called(name: str, engines: Sequence[Engine], book: str) -> Engine:
