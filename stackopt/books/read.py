@@ -74,7 +74,8 @@ def examine_books(
         When what is remembered of columns cannot be read.
     """
     with _collector_at_rest():
-        return _examine(paths, what_was_said(paths, columns or {}), master)
+        gathered = Gathered("" if master is None else str(master), known_parts or {})
+        return _examine(paths, what_was_said(paths, columns or {}), gathered)
 
 
 @contextmanager
@@ -89,9 +90,8 @@ def _collector_at_rest() -> Iterator[None]:
             gc.enable()
 
 
-def _examine(paths: Sequence[Path], said: Said, master: Path | None) -> Books:
+def _examine(paths: Sequence[Path], said: Said, gathered: Gathered) -> Books:
     sheets, refused = _read_files(paths)
-    gathered = Gathered("" if master is None else str(master), known_parts or {})
     laid_out = [pair for file, own in sheets.items() for pair in _layouts(file, own, said, gathered, refused)]
     known = KnownNames(laid_out)
     tables = [table for sheet, layout in laid_out if (table := _table(sheet, layout, known, refused)) is not None]

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date
-from typing import Protocol
+from collections.abc import Sequence
 
 import click
 
@@ -14,38 +11,16 @@ from stackopt.choose import plan
 from stackopt.choose.explain import Answer, explained
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_source import LedgerSource
+from stackopt.cli.options import Wishes
+from stackopt.cli.source import Source
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Part, Supply
+from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.report.document import answer_document
 from stackopt.shop.note import Note
 
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
-
-
-@dataclass(frozen=True, slots=True)
-class Wishes:
-    """What the shared options ask for (`options.answer_options`)."""
-
-    today: date
-    prefer: tuple[str, ...]
-    as_json: bool
-    no_color: bool
-    hold: bool
-    who: str
-    why: str
-
-
-class Source(Protocol):
-    """Where parts come from: books, or the shop's ledger."""
-
-    @property
-    def parts(self) -> Mapping[str, Part]:
-        """All parts, by number."""
-
-    def supply_for(self, families: Collection[str]) -> Supply:
-        """Return what can be fitted on and bought for engines of these families."""
 
 
 def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -> int:

@@ -7,10 +7,9 @@ from typing import Any
 
 import click
 
-from stackopt.cli.answering import Wishes, answer_and_print
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.opening import find_engine, open_source
-from stackopt.cli.options import answer_options
+from stackopt.cli.options import Wishes, answer_options
 
 # \b keeps the lines as they are.
 EXAMPLES = (
@@ -37,4 +36,6 @@ def fit(context: click.Context, /, engine: str, books: tuple[Path, ...], ledger:
     chosen = find_engine(engine, source, books)
     if isinstance(source, LedgerSource):
         source.asking.append(chosen.name)
+    from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
+
     context.exit(answer_and_print([chosen], source, Wishes(**asked)))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import difflib
+import importlib
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import click
@@ -13,6 +15,8 @@ from stackopt.cli.ledger_source import LedgerSource, open_ledger_source
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
+# So many refused rows a person reads before an answer; more are for `check`.
+MOST_TOLD = 20
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
 
 
@@ -40,14 +44,23 @@ def open_books(paths: Sequence[Path]) -> Books:
     InputError
         When one cannot be read at all.
     """
-    books = read_books(paths)
-    for problem in books.problems:
+    books = _read_while_importing(paths)
+    for problem in books.problems[:MOST_TOLD]:
         click.echo(str(problem), err=True)
+    if len(books.problems) > MOST_TOLD:
+        click.echo(f"… and {len(books.problems) - MOST_TOLD} more; stackopt check FILE tells them all.", err=True)
     if books.problems:
         one = len(books.problems) == 1
         refused = "1 entry refused" if one else f"{len(books.problems)} entries refused"
         click.echo(f"{refused}; the answer is without {'it' if one else 'them'}.", err=True)
     return books
+
+
+def _read_while_importing(paths: Sequence[Path]) -> Books:
+    """Read the books while another thread imports what will answer: the reader works outside the interpreter's lock."""
+    with ThreadPoolExecutor(1) as other:
+        other.submit(importlib.import_module, "stackopt.cli.answering")
+        return read_books(paths)
 
 
 def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[Path]) -> Engine:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar
@@ -12,6 +13,19 @@ import click
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the shared options ask for (`answer_options`)."""
+
+    today: date
+    prefer: tuple[str, ...]
+    as_json: bool
+    no_color: bool
+    hold: bool
+    who: str
+    why: str
 
 
 class Day(click.ParamType[date]):

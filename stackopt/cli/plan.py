@@ -8,9 +8,8 @@ from typing import Any
 import click
 
 from stackopt.books import Books
-from stackopt.cli.answering import Wishes, answer_and_print
 from stackopt.cli.opening import open_source
-from stackopt.cli.options import answer_options
+from stackopt.cli.options import Wishes, answer_options
 from stackopt.problems import InputError, Place, Problem
 
 # \b keeps the lines as they are.
@@ -41,4 +40,6 @@ def plan(context: click.Context, /, books: tuple[Path, ...], ledger: str, **aske
     if not engines:
         mend = "Load a book with an engines sheet: stackopt shop load BOOK"
         raise InputError(Problem(Place(ledger), "", "an engine that still has to be planned", mend))
+    from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
+
     context.exit(answer_and_print(engines, source, Wishes(**asked)))
