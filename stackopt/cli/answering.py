@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import click
 
-from stackopt.choose import plan
 from stackopt.choose.explain import Answer, explained
+from stackopt.choose.plan import plan
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes

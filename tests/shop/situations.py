@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose import plan
+from stackopt.choose.plan import plan
 from stackopt.choose.records import (
     Choice,
     FittedCylinder,
