@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from stackopt.choose.objectives import Objective
+from stackopt.choose.objectives import Objective, asked_by
 from stackopt.choose.passes import Solution, first_solution, solve_pass
 from stackopt.choose.program import Job, Program, build_program
 from stackopt.parts.records import Supply
@@ -75,12 +75,12 @@ class Group:
                 return progress
         closed = self.settled - own
         sources = [source for source in self.sources if source.offer.supplier not in closed]
-        program = build_program(self.jobs, self.supply, sources, self.settled)
+        program = build_program(self.jobs, self.supply, sources, asked_by(self.objectives, self.settled))
         return Progress(program, first_solution(program))
 
 
 # Objectives that are 0 where every engine is finished and nothing is bought.
-COSTS = frozenset({"blocked", "special-orders", "orders", "spend"})
+COSTS = frozenset({"blocked", "special-orders", "orders", "spend", "wait"})
 
 
 def from_the_shelf(
@@ -101,7 +101,7 @@ def from_the_shelf(
     shelf_jobs = [_with_parts(job, here) for job in jobs]
     if not all(stacks for job in shelf_jobs for stacks in job.stacks):
         return None
-    program = build_program(shelf_jobs, supply, ())
+    program = build_program(shelf_jobs, supply, (), asked_by(objectives))
     progress = Progress(program, first_solution(program))
     progress.solve(objectives[:1], ends_at)
     return progress if progress.solution.passes[0].value == 0 else None

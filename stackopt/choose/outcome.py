@@ -43,8 +43,10 @@ def read_choice(program: Program, solution: Solution) -> Choice:
     fitted = {columns.job.engine.name: _fitted_stacks(columns, solution) for columns in program.jobs}
     use: Counter[tuple[str, str]] = Counter()
     waits: dict[str, int] = {}
-    for columns in sorted(program.jobs, key=lambda each: each.job.days):
-        pieces = _take(heaps, columns, fitted[columns.job.engine.name])
+    deadlines = {columns.job.engine.name: _deadline(program, columns, solution) for columns in program.jobs}
+    for columns in sorted(program.jobs, key=lambda each: deadlines[each.job.engine.name]):
+        name = columns.job.engine.name
+        pieces = _take(heaps, deadlines[name], fitted[name])
         use.update((part, heap.source) for part, heap in pieces)
         waits[columns.job.engine.name] = int(max((heap.days for _, heap in pieces if heap.days > HERE), default=0))
     use.update({(kit, SHELF): solution[column] for kit, column in program.opened.items() if solution[column]})
@@ -95,12 +97,20 @@ def _heaps(program: Program, solution: Solution, lines: list[OrderLine]) -> dict
     return heaps
 
 
-def _take(heaps: Mapping[str, list[Heap]], columns: JobColumns, stacks: tuple[Stack, ...]) -> list[tuple[str, Heap]]:
+def _deadline(program: Program, columns: JobColumns, solution: Solution) -> float:
+    """Return the day by which an engine's parts are here: the last it can wait for, or the one that was chosen."""
+    waiting = program.waits.get(columns.job.engine.name)
+    if waiting is None or columns.job.days < 0:
+        return columns.job.days
+    return waiting.days[sum(solution[longer] for longer in waiting.longer)]
+
+
+def _take(heaps: Mapping[str, list[Heap]], deadline: float, stacks: tuple[Stack, ...]) -> list[tuple[str, Heap]]:
     """Take the pieces of one engine from the heaps that are here in time; one entry a piece."""
     taken = []
     for part, quantity in (use for stack in stacks for use in stack.uses):
         for _ in range(quantity):
-            heap = next(heap for heap in heaps[part] if heap.left > 0 and heap.days <= columns.job.days)
+            heap = next(heap for heap in heaps[part] if heap.left > 0 and heap.days <= deadline)
             heap.left -= 1
             taken.append((part, heap))
     return taken

@@ -7,7 +7,7 @@ import time
 from collections.abc import Collection, Sequence
 
 from stackopt.choose.groups import Group, Progress, from_the_shelf, split_jobs
-from stackopt.choose.objectives import Objective
+from stackopt.choose.objectives import Objective, asked_by
 from stackopt.choose.open_suppliers import Search, search_open_suppliers
 from stackopt.choose.outcome import join_choices, read_choice
 from stackopt.choose.passes import first_solution
@@ -28,7 +28,9 @@ def solve_whole(
     ends_at = math.inf if seconds is None else time.monotonic() + seconds
     progress = from_the_shelf(jobs, supply, sources, objectives, ends_at)
     if progress is None:
-        progress = Progress(program := build_program(jobs, supply, sources), first_solution(program))
+        progress = Progress(
+            program := build_program(jobs, supply, sources, asked_by(objectives)), first_solution(program)
+        )
     progress.solve(objectives, ends_at)
     return read_choice(progress.program, progress.solution)
 
