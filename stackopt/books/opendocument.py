@@ -13,8 +13,9 @@ from stackopt.books.sheets import Flaw, Merge, WithUnit
 
 # What makes a row worth a look at each of its cells.
 _TRIGGERS = (b'"error"', b"<text:p>#", b"<text:p>Err:", b"-spanned=")
-# Formats that show more than the number: then every number is looked at.
-_TELLING_FORMAT = re.compile(rb'<number:text>|number:min-integer-digits="(?:[2-9]|\d\d)')
+# Number formats that show more than the number: digits that fill it up or stand inside it, or a unit behind it.
+_DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
+_FORMAT_TEXT = re.compile(rb"<number:text>([^<]*)</number:text>")
 _NUMBER_STYLE = re.compile(rb"<number:number-style\b.*?</number:number-style>", re.DOTALL)
 _TABLE_OR_ROW = re.compile(rb"<table:(?:table|table-row)(?=[ >])")
 _TAG = re.compile(rb"<table:(table-cell|covered-table-cell)\b([^>]*)>(?:<text:p>([^<]*)</text:p>)?")
@@ -122,7 +123,11 @@ def remarks(content: bytes, styles: bytes) -> dict[str, SheetRemarks]:
 
 def _formats_tell(styles: bytes) -> bool:
     """Tell whether a number format among styles shows more than the number."""
-    return any(_TELLING_FORMAT.search(style[0]) for style in _NUMBER_STYLE.finditer(styles))
+    for style in _NUMBER_STYLE.findall(styles):
+        words = {text.decode("utf-8", "replace").strip().lower() for text in _FORMAT_TEXT.findall(style)}
+        if _DIGITS_FORMAT.search(style) or not words.isdisjoint(MEASURE_UNITS):
+            return True
+    return False
 
 
 def extents(content: bytes) -> dict[str, tuple[int, int]]:
