@@ -23,6 +23,8 @@ FLOORS = (
 BESIDE = {("units", "problems"), ("cli", "web")}  # units says what cannot be read; a command starts the page
 FLOOR_OF = {room: height for height, rooms in enumerate(FLOORS) for room in rooms}
 
+ENTRANCES = {"__init__", "__main__"}  # no rooms: they may only lead to the commands
+
 # Libraries that one room alone knows.
 OWNERS = {
     "pandas": "books",
@@ -63,14 +65,14 @@ def wrong_doors(package: Path) -> list[str]:
 
 
 def may_use(room: str, other: str) -> bool:
-    if room == "__init__":
-        return False
+    if room in ENTRANCES:
+        return other == "cli"
     return room == other or (room, other) in BESIDE or FLOOR_OF[other] < FLOOR_OF[room]
 
 
 def test_every_room_has_its_floor():
     rooms = {path.name.removesuffix(".py") for path in PACKAGE.iterdir() if path.suffix == ".py" or path.is_dir()}
-    assert rooms - {"__init__", "__pycache__"} <= set(FLOOR_OF)
+    assert rooms - {*ENTRANCES, "__pycache__"} <= set(FLOOR_OF)
 
 
 def test_doors_open_one_way():

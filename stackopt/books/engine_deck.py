@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable
 
 from stackopt.books import engine_values as values
@@ -41,9 +40,10 @@ def reading_of(table: Section) -> Reading | None:
     """Read one [[cylinder.reading]] table; None where a problem was noted."""
     problems = len(table.findings.problems)
     angle = table.need("where", where_deg, f"where it was read: {EXPECTED_WHERE}")
-    instrument = table.need("instrument", instrument_name, f"the instrument: {', '.join(STEPS_MM)}")
+    instrument = table.need("instrument", values.one_of(STEPS_MM), f"the instrument: {', '.join(STEPS_MM)}")
     side = table.take("side", side_word) or ""
-    bracketed = instrument == FEELER_GAUGE and not table.has("value")
+    leaves = [key for key in ("largest_in", "smallest_not") if table.has(key)]
+    bracketed = not table.has("value") and (bool(leaves) or instrument == FEELER_GAUGE)
     decks_mm, bracket_mm = _leaves(table, side) if bracketed else (_values(table, side), 0.0)
     step_mm = table.take("resolution", values.length("resolution"))
     reading = Reading(
@@ -53,7 +53,7 @@ def reading_of(table: Section) -> Reading | None:
         bracket_mm=bracket_mm,
         error_limit_mm=table.take("error_limit", values.length("error limit")) or 0.0,
         base_gasket_mm=table.take("base_gasket_in_place", values.length("gasket thickness")) or 0.0,
-        base_gasket_tolerance_mm=table.take("base_gasket_tolerance", values.length("gasket tolerance")) or 0.0,
+        base_gasket_tolerance_mm=table.take("base_gasket_tolerance", values.length("thickness tolerance")) or 0.0,
         torqued=table.take("torqued", values.yes_or_no),
         radius_mm=table.take("radius", values.length("radius")),
     )
@@ -106,13 +106,3 @@ def where_deg(value: object) -> float:
         return angle_deg(word, default_unit="")
     except UnreadableError:
         raise UnreadableError(values.written(value), EXPECTED_WHERE) from None
-
-
-def instrument_name(value: object) -> str:
-    """Return the canonical name of an instrument."""
-    word = " ".join(str(value).lower().split())
-    if word in STEPS_MM:
-        return word
-    near = difflib.get_close_matches(word, STEPS_MM, n=1)
-    mend = f"Did you mean {near[0]}?" if near else ""
-    raise UnreadableError(values.written(value), f"one of {', '.join(STEPS_MM)}", mend)

@@ -1,6 +1,26 @@
 """Engine files: one engine as a TOML text, written by hand at the bench; read into an `Engine`.
 
-Every fault of a file is gathered and raised together, each with the key it stands under.
+Every fault of a file is gathered and raised together, each with the key it stands under. Lengths, volumes and angles
+are texts with their unit. The keys, table by table (those of a cylinder's own tables go before the top's):
+
+top                 engine, family, stroke, rod_length, due, priority, quench_band
+quench              min, max, aim, chance (the least chance of landing in it)
+compression         min, max, aim
+match               compression, quench: how far the cylinders may differ
+base, gasket        shims; opening_margin
+levers              head_cut_max, deck_cut_max, spacer_max, pistons
+intake              closes, at_lift, pin_offset, altitude; effective_compression: min, max
+valve (several)     name, clearance, at_stack, angle, least
+valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, sprocket_radius
+hot                 least_quench; hot.part (several): what, length, material, rise
+ports               included_angle, at_stack, limit
+cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, crevice_volume, band_recess,
+                    chamber_opening, compression_height, fitted, quench_band, burette_resolution
+cylinder.reading    where, value, side, instrument, resolution, error_limit, largest_in, smallest_not,
+                    base_gasket_in_place, base_gasket_tolerance, torqued, radius
+cylinder.bore_reading   depth, along_pin, across_pin
+
+A cylinder may have tables of its own: quench, compression, effective_compression, intake, valve, valve_train, hot.
 """
 
 from __future__ import annotations
@@ -12,10 +32,11 @@ from pathlib import Path
 from types import MappingProxyType
 
 from stackopt.books import engine_values as values
+from stackopt.books.engine_moving import Moving, blame_what_cannot_move, read_moving, read_ports
 from stackopt.books.engine_readings import read_measures
 from stackopt.books.engine_section import Findings, Section
 from stackopt.books.engine_windows import Windows, blame_idle_quench, cylinder_windows, engine_windows
-from stackopt.engine.records import Cylinder, Engine, Match
+from stackopt.engine.records import Cylinder, Engine, Levers, Match
 from stackopt.problems import InputError, Place, Problem
 
 ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
@@ -68,9 +89,12 @@ def _engine(top: Section) -> Engine:
         opening_margin_mm=_opening_margin_mm(top),
         least_quench_chance=windows.least_quench_chance,
         match=_match(top),
+        ports=read_ports(top.table("ports")),
+        levers=_levers(top.table("levers")),
     )
     stroke_mm = top.take("stroke", values.length("stroke"))
-    shared = _Shared(top.has("stroke"), stroke_mm, windows)
+    moving = read_moving(top, engine.rod_length_mm, Moving())
+    shared = _Shared(top.has("stroke"), stroke_mm, engine.rod_length_mm, windows, moving)
     cylinders, pinned = _cylinders(top, shared)
     blame_idle_quench(top, windows, len(cylinders))
     return replace(engine, cylinders=cylinders, pinned=pinned, cautions=(*windows.cautions, *shared.remarks))
@@ -83,6 +107,17 @@ def _match(top: Section) -> Match:
     return Match(
         quench_mm=table.take("quench", values.length("difference of quench")),
         compression=table.take("compression", values.ratio_difference),
+    )
+
+
+def _levers(table: Section | None) -> Levers:
+    if table is None:
+        return Levers()
+    return Levers(
+        head_cut_mm=table.take("head_cut_max", values.length("cut")) or 0.0,
+        deck_cut_mm=table.take("deck_cut_max", values.length("cut")) or 0.0,
+        spacer_mm=table.take("spacer_max", values.length("spacer")) or 0.0,
+        pistons=table.take("pistons", values.yes_or_no) or False,
     )
 
 
@@ -102,7 +137,9 @@ class _Shared:
 
     stroke_stated: bool
     stroke_mm: float | None
+    rod_length_mm: float | None
     windows: Windows
+    moving: Moving
     remarks: list[str] = field(default_factory=list)
 
 
@@ -134,10 +171,11 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
     quench, compression = cylinder_windows(section, shared.windows)
     crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))
     recess_mm = section.take("band_recess", values.band_recess)
+    moving = read_moving(section, shared.rod_length_mm, shared.moving)
     bore_mm, deck_mm = measures.bore.value, measures.deck.value
     if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
         return None
-    return Cylinder(
+    cylinder = Cylinder(
         name,
         bore_mm,
         stroke_mm,
@@ -148,8 +186,17 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         band_recess_mm=recess_mm or 0.0,
         quench=quench,
         compression=compression,
+        effective=moving.effective,
         spread=measures.spread,
+        intake=moving.intake,
+        valves=moving.valves,
+        valve_train=moving.valve_train,
+        hot=moving.hot,
+        chamber_opening_mm2=section.take("chamber_opening", values.opening),
+        compression_height_mm=section.take("compression_height", values.length("compression height")),
     )
+    blame_what_cannot_move(section, cylinder)
+    return cylinder
 
 
 def _stroke_mm(section: Section, shared: _Shared) -> float | None:

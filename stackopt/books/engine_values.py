@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import difflib
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import date, datetime
 
 from stackopt.engine.deck import EXPECTED_CROWN, EXPECTED_DECK, EXPECTED_RECESS
 from stackopt.engine.deck import band_recess_mm as recess_of
 from stackopt.engine.deck import crown_volume_cc as crown_of
 from stackopt.engine.deck import deck_height_mm as deck_of
+from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.limits import within_reason
 from stackopt.problems import UnreadableError
-from stackopt.units import length_mm, volume_cc
+from stackopt.units import AREA_UNITS, angle_deg, area_mm2, length_mm, split_number, volume_cc
 
 Reader = Callable[[object], float]
+# 1 ft = 0.3048 m exactly (NIST SP 811, app. B.8); a difference of 1 °C is one of 1 K, of 1 °F one of 5/9 K.
+ALTITUDE_UNITS = {"m": 1.0, "ft": 0.3048}
+RISE_UNITS = {"k": 1.0, "c": 1.0, "°c": 1.0, "f": 5 / 9, "°f": 5 / 9}
 SeveralReader = Callable[[object], tuple[float, ...]]
 
 
@@ -53,6 +58,43 @@ def length(measure: str) -> Reader:
 def volume(measure: str) -> Reader:
     """Make a reader of a volume, cm³, within reason for the measure."""
     return _with_unit(volume_cc, measure, "a volume with its unit, as 54.6 cc or 3.3 cu in")
+
+
+def opening(value: object) -> float:
+    """Return the area of an opening, mm², given as such or as the diameter of a round one."""
+    expected = "an area or a diameter with its unit, as 4800 mm² or 78 mm"
+    return _with_unit(_area_of, "chamber opening", expected)(value)
+
+
+def _area_of(text: str) -> float:
+    _, unit = split_number(text)
+    return area_mm2(text) if unit in AREA_UNITS else circle_area_mm2(length_mm(text))
+
+
+def angle(measure: str) -> Reader:
+    """Make a reader of an angle, degrees, within reason for the measure."""
+    return _with_unit(lambda text: angle_deg(text, default_unit=""), measure, "an angle with its unit, as 58 deg")
+
+
+def altitude(value: object) -> float:
+    """Return a height above sea level, m."""
+    return _with_unit(_in(ALTITUDE_UNITS), "altitude", "a height above sea level, as 850 m or 2800 ft")(value)
+
+
+def temperature_rise(value: object) -> float:
+    """Return by how much something gets hotter, K."""
+    return _with_unit(_in(RISE_UNITS), "temperature rise", "a rise of temperature, as 120 K")(value)
+
+
+def _in(units: dict[str, float]) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        amount, unit = split_number(text)
+        if unit not in units:
+            mend = f"{unit!r} is not a unit known here." if unit else "Write the unit behind the number."
+            raise UnreadableError(text, "", mend)
+        return float(amount) * units[unit]
+
+    return read
 
 
 deck_height = _with_unit(deck_of, "deck", EXPECTED_DECK)
@@ -124,6 +166,20 @@ def name(value: object) -> str:
     if not isinstance(value, str) or not value.strip():
         raise UnreadableError(written(value), "a name, in quotes")
     return value.strip()
+
+
+def one_of(words: Collection[str]) -> Callable[[object], str]:
+    """Make a reader of one of several words; a near miss is told the nearest."""
+
+    def read_word(value: object) -> str:
+        word = " ".join(str(value).lower().split())
+        if word in words:
+            return word
+        near = difflib.get_close_matches(word, words, n=1)
+        mend = f"Did you mean {near[0]}?" if near else ""
+        raise UnreadableError(written(value), f"one of {', '.join(words)}", mend)
+
+    return read_word
 
 
 def names(value: object) -> tuple[str, ...]:

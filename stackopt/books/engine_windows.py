@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from stackopt.books import engine_values as values
 from stackopt.books.engine_section import Section
+from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import STREET_QUENCH_MM, Window
 
 STREET_QUENCH_USED = (
@@ -30,11 +31,12 @@ class Windows:
     compression_stated: bool = False
     street_for: list[str] = field(default_factory=list)
     bandless: list[str] = field(default_factory=list)
+    beyond_practice: list[str] = field(default_factory=list)
 
     @property
     def cautions(self) -> list[str]:
-        """What the builder is to be told about windows that he did not state."""
-        cautions = []
+        """What the builder is to be told about the windows, stated or not."""
+        cautions = list(self.beyond_practice)
         if self.street_for:
             cautions.append(STREET_QUENCH_USED.format(cylinders=" and ".join(self.street_for)))
         if self.bandless:
@@ -67,9 +69,12 @@ def cylinder_windows(section: Section, windows: Windows) -> tuple[Window | None,
     if not band:
         windows.bandless.append(name)
         return None, compression
-    if own_quench is None and windows.quench is None:
+    quench = own_quench or windows.quench
+    if quench is None:
         windows.street_for.append(name)
-    return own_quench or windows.quench or STREET_QUENCH_MM, compression
+        return STREET_QUENCH_MM, compression
+    windows.beyond_practice.extend(f"{name}: {remark}" for remark in quench_practice(quench))
+    return quench, compression
 
 
 def blame_idle_quench(top: Section, windows: Windows, cylinders: int) -> None:
@@ -99,10 +104,22 @@ def _quench(table: Section | None) -> Window | None:
 
 def _window(table: Section | None, read: Callable[[object], float]) -> Window | None:
     """Read min, max and aim of one window; what contradicts itself is noted."""
+    window = read_ends(table, read)
+    aim = table.take("aim", read) if table else None
+    if table is None or window is None or aim is None:
+        return window
+    if window.miss(aim):
+        table.blame("aim", "an aim inside its own window", "Move the aim or the ends.")
+        return None
+    return Window(window.low, window.high, aim)
+
+
+def read_ends(table: Section | None, read: Callable[[object], float]) -> Window | None:
+    """Read min and max of one window; what contradicts itself is noted."""
     if table is None:
         return None
     known_problems = len(table.findings.problems)
-    low, high, aim = table.take("min", read), table.take("max", read), table.take("aim", read)
+    low, high = table.take("min", read), table.take("max", read)
     if len(table.findings.problems) > known_problems:
         return None
     if low is None and high is None:
@@ -111,8 +128,4 @@ def _window(table: Section | None, read: Callable[[object], float]) -> Window | 
     if low is not None and high is not None and low > high:
         table.blame("min", f"a lower end that does not lie above the upper, {table.entries['max']}")
         return None
-    window = Window(low, high)
-    if aim is not None and window.miss(aim):
-        table.blame("aim", "an aim inside its own window", "Move the aim or the ends.")
-        return None
-    return Window(low, high, aim)
+    return Window(low, high)

@@ -23,12 +23,15 @@ from stackopt.books.stock import read_stock
 from stackopt.books.tables import Table, build_table, unit_problems
 from stackopt.books.terms import Placed, read_kits, read_services, read_suppliers, read_usage
 from stackopt.books.vocabulary import ROLES, Role
+from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 
 READERS_AT_ONCE = 2
 
 
-def read_books(paths: Sequence[Path], master: Path | None = None) -> Books:
+def read_books(
+    paths: Sequence[Path], master: Path | None = None, known_parts: Mapping[str, Part] | None = None
+) -> Books:
     """Read books: stock, price lists, suppliers, kits, engines, usage and services, from any number of files.
 
     A row that is wrong becomes a problem of the result; the good rows stand.
@@ -39,6 +42,8 @@ def read_books(paths: Sequence[Path], master: Path | None = None) -> Books:
         The books.
     master
         The one among them that is right where books disagree on a part.
+    known_parts
+        Parts by number that a price list may name without describing them: those of the shop's ledger.
 
     Raises
     ------
@@ -46,14 +51,17 @@ def read_books(paths: Sequence[Path], master: Path | None = None) -> Books:
         When a whole file or a whole sheet cannot be read: no such file, no spreadsheet, no role, a required column
         missing, in doubt or without a unit.
     """
-    books = examine_books(paths, master)
+    books = examine_books(paths, master, known_parts=known_parts)
     if books.refused:
         raise InputError(*books.refused, *books.problems)
     return books
 
 
 def examine_books(
-    paths: Sequence[Path], master: Path | None = None, columns: Mapping[tuple[str, int], str] | None = None
+    paths: Sequence[Path],
+    master: Path | None = None,
+    columns: Mapping[tuple[str, int], str] | None = None,
+    known_parts: Mapping[str, Part] | None = None,
 ) -> Books:
     """Read books as `read_books` does, but raise nothing: what cannot be read at all is in `refused` of the result.
 
@@ -66,7 +74,8 @@ def examine_books(
         When what is remembered of columns cannot be read.
     """
     with _collector_at_rest():
-        return _examine(paths, what_was_said(paths, columns or {}), master)
+        gathered = Gathered("" if master is None else str(master), known_parts or {})
+        return _examine(paths, what_was_said(paths, columns or {}), gathered)
 
 
 @contextmanager
@@ -81,9 +90,8 @@ def _collector_at_rest() -> Iterator[None]:
             gc.enable()
 
 
-def _examine(paths: Sequence[Path], said: Said, master: Path | None) -> Books:
+def _examine(paths: Sequence[Path], said: Said, gathered: Gathered) -> Books:
     sheets, refused = _read_files(paths)
-    gathered = Gathered("" if master is None else str(master))
     laid_out = [pair for file, own in sheets.items() for pair in _layouts(file, own, said, gathered, refused)]
     known = KnownNames(laid_out)
     tables = [table for sheet, layout in laid_out if (table := _table(sheet, layout, known, refused)) is not None]

@@ -42,8 +42,8 @@ class MeasuredQuench:
         What was read at several places of the band, mm.
     predicted_mm
         What the choice had said, mm.
-    standard_deviation_mm
-        How far a reading of this stack is expected to lie from the prediction, mm.
+    expected_mm, deviation_mm
+        What was to be expected by all that had been measured before, and its standard deviation, mm.
     learned
         False where the difference was so great that it is a mistake to look for, not a fact about the parts.
     who, at
@@ -53,7 +53,8 @@ class MeasuredQuench:
     cylinder: str
     places_mm: tuple[float, ...]
     predicted_mm: float
-    standard_deviation_mm: float
+    expected_mm: float
+    deviation_mm: float
     learned: bool
     who: str
     at: str

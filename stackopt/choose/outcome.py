@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from stackopt.choose.chance import stack_chance
 from stackopt.choose.passes import Solution
 from stackopt.choose.program import JobColumns, Program
+from stackopt.choose.purchase import group_orders
 from stackopt.choose.records import (
     SHELF,
     Choice,
     FittedCylinder,
     FittedEngine,
-    Order,
     OrderLine,
+    PassResult,
     Status,
     Use,
 )
 from stackopt.choose.stacks import Stack
+from stackopt.parts.records import Supply
 
 HERE = -math.inf
 
@@ -54,7 +56,7 @@ def read_choice(program: Program, solution: Solution) -> Choice:
             for columns in program.jobs
         ),
         use=tuple(Use(part, source, quantity) for (part, source), quantity in sorted(use.items())),
-        orders=tuple(_orders(program, lines)),
+        orders=group_orders(lines, program.supply),
     )
 
 
@@ -124,14 +126,34 @@ def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, .
     return FittedEngine(engine.name, cylinders, wait_days=wait_days)
 
 
-def _orders(program: Program, lines: list[OrderLine]) -> Iterator[Order]:
-    """Group the lines by supplier; freight is waived where the lines reach the supplier's threshold."""
-    by_supplier: dict[str, list[OrderLine]] = defaultdict(list)
-    for line in lines:
-        by_supplier[line.offer.supplier].append(line)
-    for name, own_lines in by_supplier.items():
-        terms = program.supply.supplier(name)
-        order = Order(name, 0, tuple(own_lines))
-        over = terms.free_freight_over_cents
-        waived = over is not None and order.total_cents >= over
-        yield order if waived else replace(order, freight_cents=terms.freight_cents)
+def join_choices(
+    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], reached: Mapping[str, float], seconds: float
+) -> Choice:
+    """Put the choices of groups together: engines in the order of their names given, one order to each supplier.
+
+    Parameters
+    ----------
+    choices
+        Of groups that share no part, each proven.
+    supply
+        Where the suppliers' terms are found.
+    engines
+        Names of all engines, in the order wanted.
+    reached
+        What each objective reached over all groups, by its name, in the order of the passes.
+    seconds
+        What it took to find them; spread over the passes as the groups' own seconds are.
+    """
+    by_name = {engine.engine: engine for choice in choices for engine in choice.engines}
+    spent = [sum(choice.passes[position].seconds for choice in choices) for position in range(len(reached))]
+    share = seconds / max(sum(spent), seconds, 1e-9)
+    return Choice(
+        status=Status.PROVEN,
+        passes=tuple(
+            PassResult(name, value, value, own * share)
+            for (name, value), own in zip(reached.items(), spent, strict=True)
+        ),
+        engines=tuple(by_name[name] for name in engines),
+        use=tuple(sorted((use for choice in choices for use in choice.use), key=lambda use: (use.part, use.source))),
+        orders=group_orders([line for c in choices for order in c.orders for line in order.lines], supply),
+    )

@@ -41,18 +41,19 @@ def solve_passes(program: Program, objectives: Sequence[Objective], seconds: flo
         block every engine.
     """
     ends_at = math.inf if seconds is None else time.monotonic() + seconds
-    solution = Solution(_everything_blocked(program), ())
+    solution = first_solution(program)
     for objective in objectives:
-        solution = _solve_pass(program, objective, solution, ends_at)
+        solution = solve_pass(program, objective, solution, ends_at)
     return solution
 
 
-def _everything_blocked(program: Program) -> dict[str, int]:
+def first_solution(program: Program) -> Solution:
+    """Return the solution that always exists: every engine blocked, nothing bought."""
     values = {variable.name: 0 for variable in program.problem.variables()}
-    return values | {columns.blocked.name: 1 for columns in program.jobs}
+    return Solution(values | {columns.blocked.name: 1 for columns in program.jobs}, ())
 
 
-def _solve_pass(program: Program, objective: Objective, before: Solution, ends_at: float) -> Solution:
+def solve_pass(program: Program, objective: Objective, before: Solution, ends_at: float) -> Solution:
     """Make one objective least; keep the solution before where it cannot be bettered or no time is left."""
     started = time.monotonic()
     terms = objective.terms(program)

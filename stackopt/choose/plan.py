@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stackopt.choose.objectives import in_order
-from stackopt.choose.outcome import read_choice
-from stackopt.choose.passes import solve_passes
-from stackopt.choose.program import Job, build_program
+from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
+from stackopt.choose.solve import solve_split, solve_whole
 from stackopt.choose.stacks import Stack, cylinder_stacks
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Part, Supply
@@ -26,8 +25,9 @@ def plan(request: Request, supply: Supply) -> Choice:
     objectives = in_order(request.prefer)
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
-    program = build_program(jobs, supply, sources)
-    return read_choice(program, solve_passes(program, objectives, request.seconds))
+    if request.seconds is not None or len(jobs) == 1:
+        return solve_whole(jobs, supply, sources, objectives, request.seconds)
+    return solve_split(jobs, supply, sources, objectives)
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -23,11 +23,15 @@ from stackopt.parts.sources import Source
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One engine in the model: the days its parts may take, and the stacks that each cylinder may get."""
+    """One engine in the model: the days its parts may take, and the stacks that each cylinder may get.
+
+    `barred` are choices that must not come out again: for each cylinder the part numbers of its pieces.
+    """
 
     engine: Engine
     days: float
     stacks: tuple[tuple[Stack, ...], ...]
+    barred: tuple[tuple[tuple[str, ...], ...], ...] = ()
 
     def needs(self) -> dict[str, int]:
         """Return the most pieces of each part that this engine can use."""
@@ -79,8 +83,13 @@ class Program:
         ]
 
 
-def build_program(jobs: Sequence[Job], supply: Supply, sources: Sequence[Source]) -> Program:
-    """State the model for these jobs; variables are whole, and every row holds for any order of objectives."""
+def build_program(
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], settled: Collection[str] = ()
+) -> Program:
+    """State the model for these jobs; variables are whole, and every row holds for any order of objectives.
+
+    `settled` are suppliers whose orders are decided and paid for outside this model: only their lines count here.
+    """
     problem = pulp.LpProblem("stackopt", 1)
     need: dict[str, int] = defaultdict(int)
     for job in jobs:
@@ -96,7 +105,9 @@ def build_program(jobs: Sequence[Job], supply: Supply, sources: Sequence[Source]
         for position, part in enumerate(sorted(need))
         if supply.free(part) > 0 and supply.unit_cost_cents(part) > 0
     }
-    program = Program(problem, job_columns, add_purchases(problem, sources, supply, need), opened, taken, supply)
+    program = Program(
+        problem, job_columns, add_purchases(problem, sources, supply, need, settled), opened, taken, supply
+    )
     for position, (part, uses) in enumerate(sorted(uses_by_part(job_columns).items())):
         _add_supply_rows(program, label(part, str(position)), part, uses)
     return program
@@ -136,6 +147,14 @@ def _add_job(problem: pulp.LpProblem, number: int, job: Job) -> JobColumns:
         _add_match_rows(problem, f"{name}_{earlier}_{later}", columns, (earlier, later))
         if earlier == 0:
             _add_shared_rows(problem, f"{name}_{later}", columns, later)
+    for position, pieces in enumerate(job.barred):
+        again: Terms = [
+            (column, 1)
+            for own, stacks, fitted in zip(pieces, job.stacks, fit, strict=True)
+            for stack, column in zip(stacks, fitted, strict=True)
+            if stack.part_numbers == own
+        ]
+        problem.addConstraint(weighted_sum(again) <= len(pieces) - 1, f"not_again_{name}_{position}")
     return columns
 
 

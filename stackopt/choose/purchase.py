@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import pulp
 
+from stackopt.choose.records import Order, OrderLine
 from stackopt.choose.solver import weighted_sum
 from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source
@@ -71,7 +72,11 @@ class Purchases:
 
 
 def add_purchases(
-    problem: pulp.LpProblem, sources: Sequence[Source], supply: Supply, need: Mapping[str, int]
+    problem: pulp.LpProblem,
+    sources: Sequence[Source],
+    supply: Supply,
+    need: Mapping[str, int],
+    settled: Collection[str] = (),
 ) -> Purchases:
     """State what may be bought.
 
@@ -85,15 +90,19 @@ def add_purchases(
         Where suppliers' terms are found.
     need
         The most pieces of each part that can be wanted; lines that bring none of these are left out.
+    settled
+        Suppliers whose freight and thresholds are dealt with outside this model.
     """
     by_supplier: dict[str, list[TierColumns]] = defaultdict(list)
     for number, source in enumerate(sources):
         if not need.keys().isdisjoint(source.pieces_per_pack):
-            terms = supply.supplier(source.offer.supplier)
+            name = source.offer.supplier
+            terms = Supplier(name) if name in settled else supply.supplier(name)
             by_supplier[terms.name].extend(_line(problem, number, source, most_packs(source, need, terms)))
     suppliers = tuple(
         _order(problem, number, supply.supplier(name), columns)
         for number, (name, columns) in enumerate(by_supplier.items())
+        if name not in settled
     )
     tiers = tuple(column for columns in by_supplier.values() for column in columns)
     by_part: dict[str, list[TierColumns]] = defaultdict(list)
@@ -173,6 +182,20 @@ def _order(problem: pulp.LpProblem, number: int, supplier: Supplier, columns: It
         problem.addConstraint(row, f"free_freight_{name}_over")
         problem.addConstraint(weighted_sum([(waived, 1), (ordered, -1)]) <= 0, f"free_freight_{name}_ordered")
     return SupplierColumns(supplier, ordered, waived)
+
+
+def group_orders(lines: Iterable[OrderLine], supply: Supply) -> tuple[Order, ...]:
+    """Group lines into one order per supplier; freight is waived where the lines reach the supplier's threshold."""
+    by_supplier: dict[str, list[OrderLine]] = defaultdict(list)
+    for line in lines:
+        by_supplier[line.offer.supplier].append(line)
+    return tuple(_with_freight(Order(name, 0, tuple(own)), supply.supplier(name)) for name, own in by_supplier.items())
+
+
+def _with_freight(order: Order, terms: Supplier) -> Order:
+    over = terms.free_freight_over_cents
+    waived = over is not None and order.total_cents >= over
+    return order if waived else replace(order, freight_cents=terms.freight_cents)
 
 
 def label(*words: str) -> str:

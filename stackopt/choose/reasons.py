@@ -60,7 +60,7 @@ def _plenty(request: Request, supply: Supply, engine: Engine) -> Supply:
 def _later(request: Request, supply: Supply, engine: Engine) -> Iterator[str]:
     day = earliest_day(request, supply, engine)
     if day is not None:
-        yield f"If it may wait until {day.isoformat()}, it can be finished with what is listed."
+        yield f"If it may wait until {day.day} {day:%B %Y}, it can be finished with what is listed."
 
 
 def earliest_day(request: Request, supply: Supply, engine: Engine) -> date | None:

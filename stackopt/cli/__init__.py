@@ -7,6 +7,9 @@ Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input 
 from __future__ import annotations
 
 import importlib
+import io
+import os
+import sys
 
 import click
 
@@ -14,10 +17,19 @@ from stackopt.problems import InputError
 
 # Command name -> module and the click command in it; the order is the order of `stackopt --help`.
 COMMANDS: dict[str, tuple[str, str]] = {
+    "fit": ("stackopt.cli.fit", "fit"),
+    "plan": ("stackopt.cli.plan", "plan"),
     "check": ("stackopt.cli.books", "check"),
+    "shop": ("stackopt.cli.shop", "shop"),
 }
 
 INPUT_IS_WRONG = 2
+CLICK_HANDLES = (click.ClickException, click.Abort, click.exceptions.Exit, BrokenPipeError)
+FAULT = (
+    "stackopt met a fault of its own, not of your input: {fault}\n"
+    "Please report it with the call and the files that set it off to whoever looks after stackopt for you "
+    "(DEVELOPERS.md, When something breaks). STACKOPT_TRACEBACK=1 shows where it happened."
+)
 
 
 class Commands(click.Group):
@@ -36,12 +48,22 @@ class Commands(click.Group):
         return command
 
     def invoke(self, ctx: click.Context) -> object:
-        """Run the command; a wrong input is printed, one problem a line, and ends with exit code 2."""
+        """Run the command; what is wrong in the input is printed, one problem a line, and ends with exit code 2.
+
+        So does a fault of the program itself: nobody at a bench can read a traceback.
+        """
         try:
             return super().invoke(ctx)
         except InputError as error:
             for problem in error.problems:
                 click.echo(str(problem), err=True)
+            raise SystemExit(INPUT_IS_WRONG) from None
+        except CLICK_HANDLES:
+            raise
+        except Exception as fault:  # the outermost edge: a fault can only be told here, and told it is
+            if os.environ.get("STACKOPT_TRACEBACK"):
+                raise
+            click.echo(FAULT.format(fault=f"{type(fault).__name__}: {fault}"), err=True)
             raise SystemExit(INPUT_IS_WRONG) from None
 
 
@@ -49,3 +71,7 @@ class Commands(click.Group):
 @click.version_option(package_name="stackopt")
 def main() -> None:
     """Choose base and head gaskets for twin-cylinder engines from the shelf and the suppliers' lists."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A part number in letters that the terminal cannot show is no reason to show nothing.
+            stream.reconfigure(errors="replace")

@@ -21,6 +21,8 @@ Array = NDArray[np.float64]
 SHAPELESS = 1e-3
 # Below this share of the widest rectangular part a scatter is none: the corners it rounds off are below 1e-9.
 NO_SCATTER = 1e-9
+# Below a billionth of a micrometre, or of any share, an error is none.
+NOTHING = 1e-12
 # With more degrees of freedom t and normal differ by less than 1e-7 in any chance.
 ALL_BUT_NORMAL = 1e7
 
@@ -96,9 +98,9 @@ def _scale_mixture(degrees_of_freedom: float) -> list[tuple[float, float]]:
 def _at_most(limit: Array, sigma: Array, half_widths: Array) -> Array:
     """Return the chance that a normal error plus rectangular ones is at most `limit`, row by row."""
     widest = half_widths.max(axis=1, initial=0.0)
-    shapeless = half_widths < SHAPELESS * np.maximum(sigma, widest)[:, None]
+    shapeless = half_widths < np.maximum(SHAPELESS * np.maximum(sigma, widest), NOTHING)[:, None]
     sigma = np.sqrt(sigma**2 + (np.where(shapeless, half_widths, 0) ** 2).sum(axis=1) / 3)
-    sigma = np.where(sigma < NO_SCATTER * widest, 0.0, sigma)
+    sigma = np.where(sigma < np.maximum(NO_SCATTER * widest, NOTHING), 0.0, sigma)
     shaped = -np.sort(-np.where(shapeless, 0.0, half_widths), axis=1)
     count = (shaped > 0).sum(axis=1)
     chance = np.empty(limit.shape)
@@ -140,7 +142,8 @@ def _normal_integral(x: Array, times: int) -> Array:
 
     Recurrence of the repeated integrals of the error function, Abramowitz & Stegun 7.2.5: n·Iₙ = x·Iₙ₋₁ + Iₙ₋₂.
     """
-    before: Array = np.exp(-x * x / 2) / math.sqrt(2 * math.pi)
+    # Beyond 40 the density is nought in any case, and a square could overflow.
+    before: Array = np.exp(-(np.clip(x, -40.0, 40.0) ** 2) / 2) / math.sqrt(2 * math.pi)
     erf = np.fromiter(map(math.erf, (x / math.sqrt(2)).tolist()), dtype=float, count=x.size)
     now: Array = (1 + erf) / 2
     for n in range(1, times + 1):

@@ -25,9 +25,23 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "crevice volume": (0, 20, "cc"),
     "resolution": (0.0001, 1, "mm"),
     "error limit": (0, 1, "mm"),
-    "gasket tolerance": (0, 1, "mm"),
     "radius": (1, 100, "mm"),
     "burette resolution": (0, 10, "cc"),
+    "chamber opening": (100, 40000, "mm²"),
+    "cut": (0, 10, "mm"),
+    "spacer": (0, 30, "mm"),
+    "pin offset": (-20, 20, "mm"),
+    "intake closing": (0, 120, "deg"),
+    "altitude": (-100, 6000, "m"),
+    "valve clearance": (0, 30, "mm"),
+    "valve angle": (0, 80, "deg"),
+    "stack": (0, 15, "mm"),
+    "change": (0, 10, "mm"),
+    "sprocket radius": (5, 100, "mm"),
+    "cam retard": (0, 30, "deg"),
+    "length of a part": (1, 500, "mm"),
+    "temperature rise": (0, 500, "K"),
+    "included angle": (1, 180, "deg"),
     "compression": (1.5, 30, ""),
 }
 
@@ -44,4 +58,5 @@ def within_reason(measure: str, value: float, written: str) -> float:
     if low <= value <= high:
         return value
     mend = "Check the number and its unit."
-    raise UnreadableError(written, f"a {measure} between {low:g} and {high:g} {unit}".rstrip(), mend)
+    article = "an" if measure[0] in "aeiou" else "a"
+    raise UnreadableError(written, f"{article} {measure} between {low:g} and {high:g} {unit}".rstrip(), mend)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
 
+from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
+
 # Two sums of the same decimal lengths can differ in the last binary digits; no gauge reads a millionth of a millimetre.
 EDGE_TOLERANCE = 1e-9
 
@@ -96,10 +98,18 @@ class Cylinder:
         Crevice above the top ring, cm³.
     band_recess_mm
         Recess of the head's quench band from its gasket face, mm; negative when the band stands proud.
-    quench, compression
-        The windows; None where the question does not arise (no quench band) or was not asked.
+    quench, compression, effective
+        The windows on quench, on the static ratio and on the effective one; None where the question does not arise (no
+        quench band) or was not asked.
     spread
         Standard uncertainties of the measured values.
+    intake, valves, valve_train, hot
+        What moves with the stack; None or empty where its measures were not given.
+    chamber_opening_mm2
+        Area of the chamber's mouth in the head's gasket face, mm², what a cut of the face takes along; None where not
+        stated, then the bore's area stands in for it.
+    compression_height_mm
+        Of the piston fitted, from its pin to its flat, mm; None where not stated.
     """
 
     name: str
@@ -113,6 +123,13 @@ class Cylinder:
     quench: Window | None = STREET_QUENCH_MM
     compression: Window | None = None
     spread: Spread = field(default_factory=Spread)
+    effective: Window | None = None
+    intake: IntakeClosing | None = None
+    valves: tuple[Valve, ...] = ()
+    valve_train: ValveTrain | None = None
+    hot: HotRun | None = None
+    chamber_opening_mm2: float | None = None
+    compression_height_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +142,16 @@ class Match:
 
 # Common practice, no source: beyond these a difference between the cylinders is worth a word.
 COMMON_MATCH = Match(quench_mm=0.13, compression=0.1)
+
+
+@dataclass(frozen=True, slots=True)
+class Levers:
+    """What may be done beyond gaskets: the most of each, mm (0: not allowed), and whether another piston may go in."""
+
+    head_cut_mm: float = 0.0
+    deck_cut_mm: float = 0.0
+    spacer_mm: float = 0.0
+    pistons: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +182,10 @@ class Engine:
         Parts already fitted, cylinder name to part numbers: a stack must contain them; they leave no shelf.
     cautions
         What the reader of the engine's data wants the builder to be told with the answer.
+    ports
+        The two ports of a V engine; None where their measures were not given.
+    levers
+        What the builder allows beyond gaskets.
     """
 
     name: str
@@ -169,3 +200,5 @@ class Engine:
     match: Match = field(default_factory=Match)
     pinned: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     cautions: tuple[str, ...] = ()
+    ports: PortSpan | None = None
+    levers: Levers = field(default_factory=Levers)

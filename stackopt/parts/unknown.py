@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stackopt.engine.records import Engine
-from stackopt.parts.records import ANY_FAMILY, Supply
+from stackopt.parts.records import ANY_FAMILY, Part
 from stackopt.problems import Place, Problem
 
 HOW_MANY = 3
 
 
-def unknown_names(engines: Iterable[Engine], supply: Supply) -> list[Problem]:
+def unknown_names(engines: Iterable[Engine], parts: Mapping[str, Part]) -> list[Problem]:
     """Return a problem for each family that no part names, and each part already fitted that no book lists.
 
     Where parts name no family at all, none is unknown.
     """
-    families = sorted({family for part in supply.parts.values() for family in part.families} - {ANY_FAMILY})
-    numbers = sorted(supply.parts)
+    families = sorted({family for part in parts.values() for family in part.families} - {ANY_FAMILY})
+    numbers = sorted(parts)
     return [problem for engine in engines for problem in _unknown(engine, families, numbers)]
 
 

@@ -16,10 +16,11 @@ from stackopt.engine.records import EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Offer
 from stackopt.report.fitted import engine_title
 from stackopt.report.layout import heading, indented, table
-from stackopt.report.wording import both_lengths, counted, written_date
+from stackopt.report.wording import both_lengths, counted, thickness, written_date
 from stackopt.units import MM_PER_INCH, money
 
 NOBODY = "nobody lists one; ask for it"
+NO_HEAD = "none: another base is needed"
 METAL = "Metal does not grow back: the cut is the builder's to decide."
 
 
@@ -35,13 +36,18 @@ def blocked_section(
 
 
 def _cylinder(engine: Engine, cylinder: BlockedCylinder, today: date) -> list[RenderableType]:
-    laid: list[RenderableType] = [Text(""), heading(f"What would help the {cylinder.cylinder} cylinder")]
-    if cylinder.near_misses:
-        laid += [indented(_nearest(cylinder.near_misses)), Text("")]
-    if cylinder.would_do:
-        laid += [indented(_ask_for(engine, cylinder.would_do, today)), Text("")]
-    laid.append(indented(Text(_cut_words(cylinder.deck_cut))))
-    return laid
+    """Return what would help one cylinder; nothing where no base or no head gasket at all goes on it."""
+    if not cylinder.near_misses:
+        return []
+    return [
+        Text(""),
+        heading(f"What would help the {cylinder.cylinder} cylinder"),
+        indented(_nearest(cylinder.near_misses)),
+        Text(""),
+        indented(_ask_for(engine, cylinder.would_do, today)),
+        Text(""),
+        indented(Text(_cut_words(cylinder.deck_cut))),
+    ]
 
 
 def _nearest(misses: Sequence[NearMiss]) -> Table:
@@ -64,14 +70,18 @@ def _miss_words(miss: NearMiss) -> list[str]:
 def _ask_for(engine: Engine, rows: Sequence[WouldDo], today: date) -> Table:
     laid = table("with this base", "a head gasket of", "who lists one")
     for row in rows:
-        laid.add_row(" + ".join(row.base), range_words(row.thickness_mm), _who_lists(engine, row, today))
+        laid.add_row(" + ".join(row.base), _asked_words(row), _who_lists(engine, row, today))
     return laid
 
 
-def range_words(thickness_mm: tuple[float, float] | None) -> str:
+def _asked_words(row: WouldDo) -> str:
+    if row.thickness_mm is None:
+        return NO_HEAD
+    return f"{range_words(row.thickness_mm)}\nopening {row.opening_mm:.1f} mm"
+
+
+def range_words(thickness_mm: tuple[float, float]) -> str:
     """Write a range of thickness, rounded so that both ends still do: ``0.10 to 0.36 mm``, with inches below."""
-    if thickness_mm is None:
-        return "none: another base is needed"
     low_in, high_in = (end / MM_PER_INCH for end in thickness_mm)
     return f"{_range(*thickness_mm, 2, 'mm')}\n({_range(low_in, high_in, 3, 'in')})"
 
@@ -97,7 +107,7 @@ def _who_lists(engine: Engine, row: WouldDo, today: date) -> str:
 
 
 def _listing_lines(engine: Engine, listing: Listing, today: date) -> list[str]:
-    name = f"{listing.part.number}, {listing.part.thickness_mm:.3f} mm"
+    name = f"{listing.part.number}, {thickness(listing.part.thickness_mm)}"
     if not listing.offers:
         return [f"{name}: none free, no supplier lists it"]
     return [f"{name}: {offer_words(offer, engine.due, today)}" for offer in listing.offers]

@@ -34,7 +34,7 @@ def answer_text(console: Console, answer: Answer) -> str:
                 console.print(content)
             if section:
                 console.print()
-    return "\n".join(line.rstrip() for line in captured.get().splitlines())
+    return "\n".join(line.rstrip() for line in captured.get().rstrip().splitlines())
 
 
 def _sections(answer: Answer) -> Iterator[list[RenderableType]]:

@@ -4,3 +4,7 @@
 order per supplier (`joint`), each line with its reason in words (`why`). `range` takes past engines, draws engines to
 come (`outlook`) and finds the range of parts that builds most of them for the money (`keep`).
 """
+
+from stackopt.restock.answer import restock
+
+__all__ = ["restock"]

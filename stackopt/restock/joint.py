@@ -8,20 +8,19 @@ soonest used.
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pulp
 
-from stackopt.choose.purchase import Purchases, Terms, add_purchases, label
+from stackopt.choose.purchase import Purchases, Terms, add_purchases, group_orders, label
 from stackopt.choose.records import Order, OrderLine, Status
 from stackopt.choose.solver import minimise, weighted_sum
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 from stackopt.restock.records import Policy
 from stackopt.restock.usual import usual_offers
-from stackopt.restock.wants import Want, worth_cents
+from stackopt.restock.wants import Want, worths_cents
 
 # The least difference in cost that counts: a hundredth of a cent, since keeping is not whole cents.
 STEP_CENTS = 0.01
@@ -29,9 +28,13 @@ STEP_CENTS = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """The orders, the parts that are due but wait, and how far it is proven (cost and its bound, cents)."""
+    """The orders, and how far they are proven (cost and its bound, cents).
+
+    `forced` are the parts that had to be bought, `waiting` those that are due but left for another day.
+    """
 
     orders: tuple[Order, ...]
+    forced: frozenset[str]
     waiting: frozenset[str]
     status: Status
     cost_cents: float
@@ -58,8 +61,9 @@ def joint_orders(
     """
     admitted = _admitted(wants, sources)
     problem = pulp.LpProblem("restock", 1)
-    room = {source.offer.part: wants[source.offer.part].room for source in admitted}
-    purchases = add_purchases(problem, admitted, supply, room)
+    parts = {source.offer.part for source in admitted}
+    most = {part: max(wants[part].room, len(worths_cents(wants[part], policy))) for part in sorted(parts)}
+    purchases = add_purchases(problem, admitted, supply, most)
     waits: dict[str, pulp.LpVariable] = {}
     terms = _cost_terms(purchases, policy)
     for number, part in enumerate(sorted(purchases.by_part)):
@@ -71,9 +75,11 @@ def joint_orders(
             terms.append((waits[part], _waiting_cents(want, supply, policy)))
         _add_need_rows(problem, name, want, purchases, waits.get(part))
     outcome = minimise(problem, weighted_sum(_summed(terms)), step=STEP_CENTS, seconds=seconds)
+    waiting = frozenset(part for part, column in waits.items() if _whole(column))
     return Joint(
-        orders=_orders(purchases, supply),
-        waiting=frozenset(part for part, column in waits.items() if _whole(column)),
+        orders=group_orders(_lines(purchases), supply),
+        forced=frozenset(part for part in purchases.by_part if wants[part].least > 0) - waiting,
+        waiting=waiting,
         status=Status.PROVEN if outcome.proven else Status.BEST_FOUND,
         cost_cents=sum(coefficient * variable.varValue for variable, coefficient in terms),
         bound_cents=outcome.bound,
@@ -110,14 +116,12 @@ def _worth_terms(problem: pulp.LpProblem, name: str, want: Want, purchases: Purc
 
     The solver fills the dearest steps first by itself, so they need not be whole.
     """
-    arrivals = purchases.arrivals(want.part, math.inf)
-    most = sum(int(column.upBound) * pieces for column, pieces in arrivals)
-    step = math.gcd(*(pieces for _, pieces in arrivals))
+    arrivals, most = purchases.arrivals(want.part, math.inf), _most_pieces(want.part, purchases)
+    step = math.gcd(*(int(pieces) for _, pieces in arrivals))
+    worths = worths_cents(want, policy)[:most]
     filled: Terms = []
-    for start in range(1, most + 1, step):
-        worth = sum(worth_cents(want, piece, policy) for piece in range(start, start + step)) / step
-        if worth == 0:
-            break
+    for start in range(0, len(worths), step):
+        worth = sum(worths[start : start + step]) / step
         filled.append((problem.add_variable(f"worth_{name}_{start}", 0, step), worth))
     row = weighted_sum([*((column, 1) for column, _ in filled), *((column, -pieces) for column, pieces in arrivals)])
     problem.addConstraint(row <= 0, f"filled_{name}")
@@ -140,8 +144,12 @@ def _add_need_rows(
         problem.addConstraint(weighted_sum(arrivals) >= want.least, f"due_{name}")
         return
     problem.addConstraint(weighted_sum([*arrivals, (waits, want.least)]) >= want.least, f"due_{name}")
-    most = sum(int(column.upBound) * pieces for column, pieces in arrivals)
+    most = _most_pieces(want.part, purchases)
     problem.addConstraint(weighted_sum([*arrivals, (waits, most)]) <= most, f"waiting_{name}")
+
+
+def _most_pieces(part: str, purchases: Purchases) -> int:
+    return sum(int(column.upBound * pieces) for column, pieces in purchases.arrivals(part, math.inf))
 
 
 def _waiting_cents(want: Want, supply: Supply, policy: Policy) -> float:
@@ -156,24 +164,13 @@ def _waiting_cents(want: Want, supply: Supply, policy: Policy) -> float:
     return 2 * (packs * offer.price_cents(packs) + supply.supplier(offer.supplier).freight_cents + work_cents)
 
 
-def _orders(purchases: Purchases, supply: Supply) -> tuple[Order, ...]:
-    lines: dict[str, list[OrderLine]] = defaultdict(list)
-    for column in purchases.tiers:
-        if _whole(column.packs):
-            lines[column.source.offer.supplier].append(OrderLine(column.source.offer, _whole(column.packs)))
-    return tuple(_order(supply, supplier, own) for supplier, own in sorted(lines.items()))
-
-
-def _order(supply: Supply, supplier: str, lines: list[OrderLine]) -> Order:
-    terms, order = supply.supplier(supplier), Order(supplier, 0, tuple(lines))
-    over = terms.free_freight_over_cents
-    if over is not None and order.total_cents >= over:
-        return order
-    return replace(order, freight_cents=terms.freight_cents)
+def _lines(purchases: Purchases) -> list[OrderLine]:
+    return [OrderLine(column.source.offer, _whole(column.packs)) for column in purchases.tiers if _whole(column.packs)]
 
 
 def _whole(column: pulp.LpVariable) -> int:
-    return round(column.varValue)
+    value: float = column.varValue
+    return round(value)
 
 
 def _summed(terms: Terms) -> Terms:

@@ -14,8 +14,9 @@ from stackopt.restock.cost import implied_short_cents, running
 from stackopt.restock.demand import counted_days, estimate_demand
 from stackopt.restock.poisson import demand_chances, smallest_point
 from stackopt.restock.records import Demand, Lot, Point, Policy
-from stackopt.restock.succession import newest_numbers, under_newest
+from stackopt.restock.succession import newest_numbers, usage_under_newest
 from stackopt.restock.usual import shelf_sources, usual_lots, usual_offers
+from stackopt.restock.words import rate_words
 from stackopt.units import money
 
 
@@ -49,7 +50,7 @@ def reorder_points(supply: Supply, usage: Iterable[Usage], today: date, policy: 
         Service level, costs and period.
     """
     newest = newest_numbers(supply)
-    past = [entry for entry in under_newest(usage, newest) if entry.day <= today]
+    past = [entry for entry in usage_under_newest(usage, newest) if entry.day <= today]
     demands = estimate_demand(past, today, policy.period_days)
     lots = usual_lots(usual_offers(shelf_sources(supply)), demands, supply, policy)
     recorded_days = counted_days(past, today, policy.period_days) if past else 0
@@ -133,12 +134,6 @@ def _beside_usage(known: Known, minimum: int, maximum: int, policy: Policy) -> s
         f"; usage ({rate_words(demand)}) would set {point} and {point + lot.pieces}, "
         f"{money(abs(saved_cents))} a year {more_or_less}"
     )
-
-
-def rate_words(demand: Demand) -> str:
-    """Say how many pieces left the shelf in how long, and why only so long counts where it is not the whole record."""
-    counted = f"{demand.pieces} used in {demand.days} days"
-    return f"{counted}; {demand.changed}" if demand.changed else counted
 
 
 def _lead_words(known: Known, policy: Policy) -> str:

@@ -185,13 +185,15 @@ class Ask:
 class Restock:
     """The answer to a restock: a line for every part, one order per supplier, and what is to be asked about.
 
-    `cost_cents` is what the orders were made least in: money paid, the shop's own work and keeping, less the worth
-    of pieces that would have to be bought later; `bound_cents` is what it cannot fall below.
+    `blocked` names the open engines that even this does not finish. `cost_cents` is what the orders were made least
+    in: money paid, the shop's own work and keeping, less the worth of pieces that would have to be bought later;
+    `bound_cents` is what it cannot fall below.
     """
 
     parts: tuple[PartLine, ...]
     orders: tuple[Order, ...]
     asks: tuple[Ask, ...]
+    blocked: tuple[str, ...]
     status: Status
     cost_cents: float
     bound_cents: float

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from stackopt.parts.records import Supply, Usage
+from stackopt.restock.records import Need
 
 
 def newest_numbers(supply: Supply) -> dict[str, str]:
@@ -26,6 +28,29 @@ def newest_numbers(supply: Supply) -> dict[str, str]:
     return newest
 
 
-def under_newest(usage: Iterable[Usage], newest: Mapping[str, str]) -> list[Usage]:
+def usage_under_newest(usage: Iterable[Usage], newest: Mapping[str, str]) -> list[Usage]:
     """Return the usage with old numbers replaced: what left as the old part will be asked for as the new one."""
     return [replace(entry, part=newest.get(entry.part, entry.part)) for entry in usage]
+
+
+def pieces_under_newest(pieces: Mapping[str, int], newest: Mapping[str, str]) -> Counter[str]:
+    """Return pieces by part number, those of old numbers added to the new one's."""
+    total = Counter[str]()
+    for part, quantity in pieces.items():
+        total[newest.get(part, part)] += quantity
+    return total
+
+
+def needs_under_newest(needs: Mapping[str, Need], newest: Mapping[str, str]) -> dict[str, Need]:
+    """Return needs by part number, those of old numbers added to the new one's."""
+    total: dict[str, Need] = {}
+    for part, need in needs.items():
+        number = newest.get(part, part)
+        before = total.get(number, Need(0))
+        total[number] = Need(
+            pieces=before.pieces + need.pieces,
+            engines=tuple(dict.fromkeys(before.engines + need.engines)),
+            from_kits=before.from_kits + need.from_kits,
+            buys=tuple(sorted(before.buys + need.buys, key=lambda buy: buy.lead_days)),
+        )
+    return total

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+import itertools
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
-from stackopt.parts.records import Supply
 from stackopt.restock.records import DAYS_PER_YEAR, Buy, Need, Point, Policy
+
+NOT_IN_STOCK_LIST = Point(0, 0, "not in the stock list: bought for open engines only")
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,18 +19,35 @@ class Want:
     ----------
     part
         Its newest number.
-    position
-        Free + on order − needed by open engines, pieces; negative where they lack some.
+    free, on_order
+        Pieces free on the shelf, and on their way; old numbers included.
+    need
+        What open engines take.
     point
         Its reorder point and lot.
-    buys
-        Of what open engines lack: pieces by the days they may take, the fastest first.
     """
 
     part: str
-    position: int
+    free: int
+    on_order: int
+    need: Need
     point: Point
-    buys: tuple[Buy, ...] = ()
+
+    @property
+    def position(self) -> int:
+        """Free + on order − needed by open engines, pieces; negative where they lack some."""
+        return self.free + self.on_order + self.need.from_kits - self.need.pieces
+
+    @property
+    def buys(self) -> tuple[Buy, ...]:
+        """What open engines lack, the fastest first: of what the plan buys only what open orders do not bring."""
+        kept, lacking = [], max(0, -self.position)
+        for buy in reversed(self.need.buys):
+            pieces = min(buy.pieces, lacking)
+            lacking -= pieces
+            if pieces:
+                kept.append(replace(buy, pieces=pieces))
+        return tuple(reversed(kept))
 
     @property
     def due(self) -> bool:
@@ -60,38 +79,27 @@ class Want:
 def wants(
     points: Mapping[str, Point], needs: Mapping[str, Need], free: Mapping[str, int], on_order: Mapping[str, int]
 ) -> dict[str, Want]:
-    """Return the want of every part that has a point or is needed.
-
-    Parameters
-    ----------
-    points, needs
-        By part number, new numbers only.
-    free, on_order
-        Pieces by part number; what there is of old numbers counts under the new one.
-    """
-    nothing_known = Point(0, 0, "not in the stock list: bought for open engines only")
-    found = {}
-    for part in sorted(points.keys() | needs.keys()):
-        need = needs.get(part, Need(0))
-        position = free.get(part, 0) + on_order.get(part, 0) + need.from_kits - need.pieces
-        buys = _still_lacking(need.buys, max(0, -position))
-        found[part] = Want(part, position, points.get(part, nothing_known), buys)
-    return found
+    """Return the want of every part that has a point or is needed; all mappings go by newest part number."""
+    return {
+        part: Want(
+            part,
+            free.get(part, 0),
+            on_order.get(part, 0),
+            needs.get(part, Need(0)),
+            points.get(part, NOT_IN_STOCK_LIST),
+        )
+        for part in sorted(points.keys() | needs.keys())
+    }
 
 
-def _still_lacking(buys: Iterable[Buy], lacking: int) -> tuple[Buy, ...]:
-    """Keep of what the plan buys only what shelf and open orders do not bring; what may come last is kept first."""
-    kept = []
-    for buy in reversed(tuple(buys)):
-        pieces = min(buy.pieces, lacking)
-        lacking -= pieces
-        if pieces:
-            kept.append(Buy(pieces, buy.lead_days, buy.special_order))
-    return tuple(reversed(kept))
+def worths_cents(want: Want, policy: Policy) -> list[float]:
+    """Return the worth of the first piece bought now, of the second, …, while there is any; cents, never rising."""
+    worths = (worth_cents(want, pieces, policy) for pieces in itertools.count(1))
+    return list(itertools.takewhile(lambda worth: worth > 0, worths))
 
 
 def worth_cents(want: Want, pieces: int, policy: Policy) -> float:
-    """Return what the n-th piece bought now is worth: what it saves of a later order, less its keeping till then, cents.
+    """Return what the n-th piece bought now is worth, cents: what it saves later, less its keeping till then.
 
     A piece above the reorder point waits until those under it are used. At the end of a lot the saving is the price
     alone, before it more, after it less; so a lot bought by itself is worth exactly what it costs. Pieces beyond the
@@ -108,12 +116,3 @@ def worth_cents(want: Want, pieces: int, policy: Policy) -> float:
     if above > filled and years > policy.period_days / DAYS_PER_YEAR:
         return 0.0
     return max(0.0, lot.piece_cents + lot.holding_cents * (filled / point.demand.pieces_per_year - years))
-
-
-def shelf_under_newest(supply: Supply, newest: Mapping[str, str]) -> dict[str, int]:
-    """Return the free pieces of every part, those of old numbers under the new one."""
-    free: dict[str, int] = {}
-    for part in supply.stock:
-        number = newest.get(part, part)
-        free[number] = free.get(number, 0) + supply.free(part)
-    return free

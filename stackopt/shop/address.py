@@ -40,7 +40,7 @@ class Address:
             return cls(written, Path(written), make_url("sqlite://"))
         try:
             url = make_url(written)
-        except ArgumentError:
+        except (ArgumentError, ValueError):
             raise refuse("", written, EXPECTED_ADDRESS) from None
         if url.get_backend_name() != "postgresql":
             raise refuse("", url.drivername, EXPECTED_ADDRESS)

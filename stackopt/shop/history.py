@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, or_, select
 
-from stackopt.shop.tables import event, movement
+from stackopt.parts.records import PriceTier
+from stackopt.shop.rows import tiers_of
+from stackopt.shop.tables import event, movement, offer
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,3 +67,25 @@ def read_events(connection: Connection, newest: int) -> tuple[Event, ...]:
     """Return the last so many commands, oldest first."""
     query = select(event).order_by(event.c.id.desc()).limit(newest)
     return tuple(reversed([Event(*row) for row in connection.execute(query)]))
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a supplier asked for a part from a time on; `listed` is false where the line ended. `at` is UTC."""
+
+    supplier: str
+    part: str
+    pack: int
+    tiers: tuple[PriceTier, ...]
+    listed: bool
+    who: str
+    at: str
+
+
+def read_prices(connection: Connection, part: str) -> tuple[Price, ...]:
+    """Return every price that a part ever had, oldest first."""
+    query = select(offer, event.c.who, event.c.at).join(event).where(offer.c.part == part).order_by(offer.c.id)
+    return tuple(
+        Price(row.supplier, row.part, row.pack, tiers_of(row.tiers), row.listed, row.who, row.at)
+        for row in connection.execute(query)
+    )

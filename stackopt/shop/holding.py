@@ -19,11 +19,13 @@ from stackopt.shop.balances import check_sums
 from stackopt.shop.engines import balances_of_engine, check_open
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, listed
+from stackopt.shop.note import Note
 from stackopt.shop.orders import draft_orders
 from stackopt.shop.recorded import written
-from stackopt.shop.rows import kit_of, part_of
-from stackopt.shop.tables import chosen, kit, part
-from stackopt.shop.transactions import Movement, Note, append, move, open_event
+from stackopt.shop.rows import kit_of
+from stackopt.shop.supplying import read_parts
+from stackopt.shop.tables import chosen, kit
+from stackopt.shop.transactions import Movement, append, move, open_event
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,7 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice) -
 
 def _parts_of(connection: Connection, fitted: Sequence[FittedEngine]) -> dict[str, Part]:
     numbers = {piece.part for engine in fitted for cylinder in engine.cylinders for piece in cylinder.pieces}
-    parts = {row.number: part_of(row) for row in connection.execute(current(part, part.c.number.in_(numbers)))}
+    parts = read_parts(connection, numbers)
     unknown = sorted(numbers - parts.keys())
     if unknown:
         mend = "Load the book that lists it first: stackopt shop load BOOK"

@@ -192,7 +192,8 @@ measured = Table(
     Column("cylinder", String, nullable=False),
     Column("places_mm", Text, nullable=False),  # JSON: the readings
     Column("predicted_mm", Float, nullable=False),
-    Column("standard_deviation_mm", Float, nullable=False),
+    Column("expected_mm", Float, nullable=False),
+    Column("deviation_mm", Float, nullable=False),
     Column("learned", Boolean, nullable=False),  # false for an outlier
     Index("measured_engine", "engine"),
 )

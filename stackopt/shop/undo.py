@@ -9,8 +9,19 @@ from stackopt.shop.balances import check_sums
 from stackopt.shop.engines import check_open
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import restore_versions
+from stackopt.shop.note import Note
 from stackopt.shop.tables import KEYS, build, event, movement
-from stackopt.shop.transactions import Movement, Note, move, open_event
+from stackopt.shop.transactions import Movement, move, open_event
+
+
+def void_events(connection: Connection) -> set[int]:
+    """Return the events that were taken back and are not in force again by the taking back being taken back."""
+    query = select(event.c.id, event.c.undoes).where(event.c.undoes.is_not(None)).order_by(event.c.id.desc())
+    void: set[int] = set()
+    for later, earlier in connection.execute(query):
+        if later not in void:
+            void.add(earlier)
+    return void
 
 
 def undo(connection: Connection, note: Note, number: int) -> None:

@@ -16,10 +16,12 @@ HEADS_MM = (0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 1.0, 1.2)
 SUPPLIERS = 12
 
 
-def made_up_shop(engines: int, seed: int = 1, *, thresholds: bool = False) -> tuple[Request, Supply]:
+def made_up_shop(
+    engines: int, seed: int = 1, *, thresholds: bool = False, engines_a_family: int = ENGINES_A_FAMILY
+) -> tuple[Request, Supply]:
     """Return a shop of so many twins; with `thresholds` some suppliers have minimum orders or free freight."""
     rng = random.Random(seed)
-    families = max(1, -(-engines // ENGINES_A_FAMILY))
+    families = max(1, -(-engines // engines_a_family))
     suppliers = {f"Supplier {n:02}": _supplier(rng, n, thresholds) for n in range(SUPPLIERS)}
     parts, stock, offers, kits = {}, {}, [], {}
     for family in range(families):
@@ -32,7 +34,7 @@ def made_up_shop(engines: int, seed: int = 1, *, thresholds: bool = False) -> tu
         kits[kit.number] = kit
         stock[kit.number] = StockLine(kit.number, rng.choice([0, 1]), 0, 2600)
         offers.append(Offer(sellers[0], kit.number, (PriceTier(1, 4200),), lead_days=7))
-    request = Request(tuple(_engine(rng, number) for number in range(engines)), TODAY)
+    request = Request(tuple(_engine(rng, number, number // engines_a_family) for number in range(engines)), TODAY)
     return request, Supply(parts, stock, tuple(offers), suppliers, kits)
 
 
@@ -70,8 +72,7 @@ def _offer(rng: random.Random, part: Part, supplier: str) -> Offer:
     )
 
 
-def _engine(rng: random.Random, number: int) -> Engine:
-    family = number // ENGINES_A_FAMILY
+def _engine(rng: random.Random, number: int, family: int) -> Engine:
     cylinders = tuple(
         Cylinder(
             name=name,

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from stackopt.books import engine_file
 from stackopt.books.engine_file import read_engine_file
 from stackopt.engine.records import STREET_QUENCH_MM, Engine, Match, Window
 from stackopt.problems import InputError, Problem
@@ -137,6 +139,12 @@ def test_no_quench_window_means_the_street_window_and_says_so(read):
     assert engine.cautions[0].startswith("No quench window is stated for front and rear: the street window")
 
 
+def test_a_window_beyond_common_practice_is_kept_and_told(read):
+    engine = read(engine_text(quench=QUENCH | {"max": '"1.20 mm"'}))
+    assert engine.cylinders[0].quench == Window(0.76, 1.20, 0.89)
+    assert engine.cautions[0] == "front: above 1.02 mm (0.040 in) the quench band stops working (common practice)."
+
+
 def test_a_chamber_without_a_band_asks_for_compression_alone_and_says_why(read):
     engine = read(engine_text({"quench_band": "false"}, quench=None))
     assert [cylinder.quench for cylinder in engine.cylinders] == [None, None]
@@ -150,6 +158,14 @@ def test_one_cylinder_may_be_without_a_band(read):
     engine = read(engine_text(cylinders=(FRONT, REAR | {"quench_band": "false"})))
     assert [cylinder.quench for cylinder in engine.cylinders] == [Window(0.76, 1.02, 0.89), None]
     assert engine.cautions[0].startswith("rear: the chamber has no quench band")
+
+
+def test_every_key_that_is_read_stands_in_the_modules_map():
+    """The map is what a builder is shown of the keys."""
+    text = "".join(path.read_text(encoding="utf-8") for path in Path(engine_file.__file__).parent.glob("engine_*.py"))
+    keys = set(re.findall(r'\.(?:take|need|table|tables|has)\(\s*"(\w+)"', text))
+    assert {"deck", "hot", "sprocket_radius", "largest_in"} <= keys
+    assert keys - set(re.findall(r"\w+", engine_file.__doc__)) == set()
 
 
 def test_a_byte_order_mark_is_passed_over(tmp_path):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from stackopt.choose import plan
 from stackopt.choose.objectives import in_order
+from stackopt.choose.plan import plan
 from stackopt.choose.records import Status
 from tests.choose.exhaustive import best_vector
 from tests.choose.situations import random_situation

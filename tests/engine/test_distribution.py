@@ -117,6 +117,11 @@ def test_rows_with_and_without_tolerance_stand_side_by_side():
     assert rows.chance_at_most(np.full(3, 0.5)) == pytest.approx([1.0, 0.75, stats.norm.cdf(0.5)])
 
 
+def test_an_error_too_small_for_any_gauge_is_none():
+    tiny = error((1e-300, 1e-13), scatter=1e-310, freedom=3.0, count=3)
+    assert tiny.chance_at_most(np.array([-1e-9, 0.0, 1e-9])).tolist() == [0.0, 1.0, 1.0]
+
+
 def test_the_worst_case_takes_every_tolerance_at_its_end():
     """0.05 + 0.03 + t(ν = 16, 95 %) · 0.01 = 0.08 + 2.12 · 0.01."""
     worst = error((0.05, 0.03), scatter=0.01, freedom=16).worst()[0]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.records import Kind, Part
 from stackopt.parts.unknown import unknown_names
 
 CYLINDER = Cylinder("front", 82.0, 78.0, 0.0)
@@ -14,7 +14,7 @@ PARTS = {
 
 
 def test_a_family_that_no_part_names_is_told_with_the_nearest() -> None:
-    (problem,) = unknown_names([Engine("HC-11", "kv28", (CYLINDER,))], Supply(PARTS))
+    (problem,) = unknown_names([Engine("HC-11", "kv28", (CYLINDER,))], PARTS)
     assert str(problem) == (
         "engine HC-11, family: found 'kv28', expected a family that some part in the books fits. "
         "The nearest known: KV82, PT72."
@@ -22,15 +22,15 @@ def test_a_family_that_no_part_names_is_told_with_the_nearest() -> None:
 
 
 def test_a_family_that_some_part_names_is_known() -> None:
-    assert unknown_names([Engine("HC-11", "PT72", (CYLINDER,))], Supply(PARTS)) == []
+    assert unknown_names([Engine("HC-11", "PT72", (CYLINDER,))], PARTS) == []
 
 
 def test_where_every_part_fits_any_family_none_is_unknown() -> None:
-    assert unknown_names([Engine("HC-11", "X", (CYLINDER,))], Supply({"S10": PARTS["S10"]})) == []
+    assert unknown_names([Engine("HC-11", "X", (CYLINDER,))], {"S10": PARTS["S10"]}) == []
 
 
 def test_a_part_already_fitted_that_no_book_lists_is_told() -> None:
     engine = Engine("HC-11", "KV82", (CYLINDER,), pinned={"front": ("B52",)})
-    (problem,) = unknown_names([engine], Supply(PARTS))
+    (problem,) = unknown_names([engine], PARTS)
     assert str(problem).startswith("engine HC-11, fitted on front: found 'B52', expected a part number that some book")
     assert "B25" in problem.mend

@@ -77,6 +77,7 @@ STUCK = BlockedCylinder(
     (
         WouldDo(("B40",), (0.0999999999, 0.3600000001), 83.0, (Listing(PARTS["H60"], (CALLED,)),)),
         WouldDo(("B50",), (0.0, 0.21), 83.0, ()),
+        WouldDo(("B90",), None, 83.0, ()),
     ),
     DeckCut(("B40", "H60"), 0.14, 1.02, 9.795),
 )

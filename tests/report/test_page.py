@@ -20,7 +20,8 @@ def text(answer, width: int = 80) -> str:
 
 
 def lines(answer) -> list[str]:
-    return [" ".join(line.split()) for line in text(answer).splitlines()]
+    """Return the lines with single spaces, from a console so wide that nothing wraps."""
+    return [" ".join(line.split()) for line in text(answer, 200).splitlines()]
 
 
 def headings(answer) -> list[str]:
@@ -140,10 +141,18 @@ def test_a_blocked_engine_says_what_missed_what_to_ask_for_and_the_smallest_cut(
     assert "rear: nothing fits." in said
     assert "B40 + H60 1.160 mm, 0.046 in 8.90 0.140 mm too wide" in said
     assert "ratio 0.10 too low" in said
-    asked = said.index("B40 0.10 to 0.36 mm H60, 0.600 mm: South, 16.40, special")
-    assert said[asked + 1] == "(0.004 to 0.014 in) order, here 8 Mar 2027, 16 days late"
+    offer = "South, 16.40, special order, here 8 Mar 2027, 16 days late"
+    asked = said.index(f"B40 0.10 to 0.36 mm H60, 0.60 mm: {offer}")
+    assert said[asked + 1 : asked + 3] == ["(0.004 to 0.014 in)", "opening 83.0 mm"]
+    assert "B90 none: another base is needed" in said
     assert "B50 at most 0.21 mm nobody lists one; ask for it" in said
-    assert "Smallest cut: 0.140 mm off the cylinder's deck, then B40 + H60 from the shelf" in said
+    (cut,) = [line for line in said if line.startswith("Smallest cut")]
+    assert cut.startswith("Smallest cut: 0.140 mm off the cylinder's deck, then B40 + H60 from the shelf give 1.020 mm")
+
+
+def test_where_no_gasket_at_all_goes_on_there_is_nothing_to_measure_against() -> None:
+    bare = replace(answers.STUCK, near_misses=(), would_do=(), deck_cut=None)
+    assert "What would help the rear cylinder" not in headings(replace(answers.BLOCKED, blocked={"J-1": (bare,)}))
 
 
 def test_several_engines_take_a_line_a_cylinder_and_name_only_what_is_bought() -> None:

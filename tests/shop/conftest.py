@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -12,9 +11,8 @@ import psycopg
 import pytest
 
 from stackopt.shop.ledger import Ledger, make_ledger, open_ledger
+from stackopt.shop.tables import ALL
 from tests.shop.server import running_server, server_programs
-
-_numbers = itertools.count(1)
 
 
 @pytest.fixture(scope="session")
@@ -27,21 +25,22 @@ def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def postgresql() -> Iterator[str]:
-    """Yield the URL of a server with a database ``empty`` that holds an empty ledger."""
+    """Yield the URL of a server with a ledger in its database ``shop``."""
     programs = server_programs()
     if programs is None:
         pytest.skip("no PostgreSQL server is installed (Debian: apt-get install postgresql)")
     # Not below pytest's own folder, which only the user of the tests may enter.
-    with tempfile.TemporaryDirectory(prefix="stackopt-pg-") as folder:
-        with running_server(programs, Path(folder)) as server:
-            create_database(server, "empty")
-            make_ledger(f"{server}/empty")
-            yield server
+    with (
+        tempfile.TemporaryDirectory(prefix="stackopt-pg-") as folder,
+        running_server(programs, Path(folder)) as server,
+    ):
+        make_ledger(create_database(server, "shop"))
+        yield server
 
 
-def create_database(server: str, name: str, template: str = "template0") -> str:
+def create_database(server: str, name: str) -> str:
     with psycopg.connect(f"{server}/postgres", autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name} TEMPLATE {template}")
+        connection.execute(f"CREATE DATABASE {name}")
     return f"{server}/{name}"
 
 
@@ -52,7 +51,12 @@ def sqlite_address(tmp_path: Path, empty_file: Path) -> str:
 
 @pytest.fixture
 def postgresql_address(postgresql: str) -> str:
-    return create_database(postgresql, f"shop{next(_numbers)}", "empty")
+    """Return where the server's ledger is, emptied past its own triggers: quicker than a database for each test."""
+    address = f"{postgresql}/shop"
+    with psycopg.connect(address) as connection:
+        connection.execute("SET session_replication_role = replica")
+        connection.execute(f"TRUNCATE {', '.join(table.name for table in ALL)}")
+    return address
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -26,7 +26,9 @@ def server_programs() -> Path | None:
 def _run(command: list[str | Path]) -> None:
     # PostgreSQL refuses to run as root; Debian's package brings an account for it.
     account = {"user": "postgres", "group": "postgres"} if os.geteuid() == 0 else {}
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd="/", extra_groups=[] if account else None, **account)
+    subprocess.run(
+        command, check=True, stdout=subprocess.DEVNULL, cwd="/", extra_groups=[] if account else None, **account
+    )
 
 
 def _free_port() -> int:

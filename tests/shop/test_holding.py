@@ -131,7 +131,7 @@ def test_an_engine_that_waits_for_an_order_is_not_held_again(stocked: Ledger) ->
     use = (Use("BG-040", "Quillhaven", 2), Use("HG-050", "shelf", 2))
     choice = choice_of(fitted("J-104", THIN, HEAD), use=use, orders=(order_of(THIN_OFFER, 1),))
     held(stocked.hold(asked(twin("J-104")), choice, ANA))
-    with pytest.raises(InputError, match="2 of BG-040 on order for it.*stackopt shop release J-104"):
+    with pytest.raises(InputError, match=r"2 of BG-040 on order for it.*stackopt shop release J-104"):
         stocked.hold(*from_shelf("J-104"), BEN)
 
 
@@ -145,7 +145,7 @@ def test_a_blocked_engine_gets_nothing(stocked: Ledger) -> None:
 
 
 def test_a_part_that_the_ledger_does_not_list_is_refused_by_name(ledger: Ledger) -> None:
-    with pytest.raises(InputError, match="BG-040, HG-050.*parts that are in the ledger"):
+    with pytest.raises(InputError, match=r"BG-040, HG-050.*parts that are in the ledger"):
         ledger.hold(*from_shelf("J-104"), ANA)
 
 

@@ -8,6 +8,8 @@ from alembic import op
 
 MESSAGE = "the ledger only grows: nothing in it is changed or removed"
 CLOSED = "the build record of this engine is closed"
+# As SQLite reports it, and as a broken rule of the tables is told from a fault of the database.
+AS_INTEGRITY = "USING ERRCODE = 'integrity_constraint_violation'"
 
 
 def forbid_changes(tables: Iterable[str]) -> None:
@@ -28,7 +30,7 @@ def _forbid_sqlite(table: str) -> None:
 def _forbid_postgresql(table: str) -> None:
     op.execute(
         "CREATE OR REPLACE FUNCTION only_grows() RETURNS trigger LANGUAGE plpgsql AS "
-        f"$$ BEGIN RAISE EXCEPTION '{MESSAGE}'; END $$"
+        f"$$ BEGIN RAISE EXCEPTION '{MESSAGE}' {AS_INTEGRITY}; END $$"
     )
     op.execute(
         f"CREATE TRIGGER {table}_only_grows BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} "
@@ -48,7 +50,7 @@ def forbid_rows_of_closed_builds(tables: Iterable[str]) -> None:
         return
     op.execute(
         "CREATE FUNCTION build_is_open() RETURNS trigger LANGUAGE plpgsql AS "
-        f"$$ BEGIN IF {closed} THEN RAISE EXCEPTION '{CLOSED}'; END IF; RETURN NEW; END $$"
+        f"$$ BEGIN IF {closed} THEN RAISE EXCEPTION '{CLOSED}' {AS_INTEGRITY}; END IF; RETURN NEW; END $$"
     )
     for table in tables:
         op.execute(

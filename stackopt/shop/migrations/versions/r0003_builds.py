@@ -27,7 +27,8 @@ def upgrade() -> None:
         sa.Column("cylinder", sa.String, nullable=False),
         sa.Column("places_mm", sa.Text, nullable=False),
         sa.Column("predicted_mm", sa.Float, nullable=False),
-        sa.Column("standard_deviation_mm", sa.Float, nullable=False),
+        sa.Column("expected_mm", sa.Float, nullable=False),
+        sa.Column("deviation_mm", sa.Float, nullable=False),
         sa.Column("learned", sa.Boolean, nullable=False),
     )
     op.create_index("measured_engine", "measured", ["engine"])

@@ -1,0 +1,155 @@
+"""Groups of engines that share no part: each is a small model of its own, solved as far as it is asked for.
+
+Only shared parts and suppliers' terms tie engines together. Once it is settled which suppliers are ordered from, a
+group can be solved by itself, and the objectives of the groups add up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from stackopt.choose.objectives import Objective
+from stackopt.choose.passes import Solution, first_solution, solve_pass
+from stackopt.choose.program import Job, Program, build_program
+from stackopt.parts.records import Supply
+from stackopt.parts.sources import Source
+
+
+@dataclass(slots=True)
+class Progress:
+    """One group's model for one set of open suppliers, solved for the first few objectives."""
+
+    program: Program
+    solution: Solution
+
+    def solve(self, objectives: Sequence[Objective], ends_at: float) -> None:
+        """Solve on, up to and with the last of these objectives."""
+        for objective in objectives[len(self.solution.passes) :]:
+            self.solution = solve_pass(self.program, objective, self.solution, ends_at)
+
+    def suppliers(self) -> frozenset[str]:
+        """Return the suppliers ordered from in the solution so far."""
+        tiers = self.program.purchases.tiers
+        return frozenset(column.source.offer.supplier for column in tiers if self.solution[column.packs])
+
+
+@dataclass(slots=True)
+class Group:
+    """Engines that share parts, and the lines that bring these.
+
+    `settled` are those of its suppliers whose freight is paid, or not, outside the group's own model.
+    """
+
+    jobs: tuple[Job, ...]
+    sources: tuple[Source, ...]
+    settled: frozenset[str]
+    supply: Supply
+    objectives: Sequence[Objective]
+    ends_at: float
+    answers: dict[frozenset[str], Progress] = field(default_factory=dict)
+
+    def value(self, opened: Collection[str], position: int) -> float:
+        """Return what the group reaches in one objective when only these of its settled suppliers are open."""
+        return self.solved(opened, position).solution.passes[position].value
+
+    def solved(self, opened: Collection[str], position: int) -> Progress:
+        """Return the model for these open suppliers, solved up to and with the objective at a position.
+
+        A solution found with more suppliers open that buys nothing from the others is as good here.
+        """
+        own = self.settled.intersection(opened)
+        for wider, progress in self.answers.items():
+            if own < wider and len(progress.solution.passes) > position and not progress.suppliers() & (wider - own):
+                return progress
+        if own not in self.answers:
+            self.answers[own] = self._stated(own)
+        progress = self.answers[own]
+        progress.solve(self.objectives[: position + 1], self.ends_at)
+        return progress
+
+    def _stated(self, own: frozenset[str]) -> Progress:
+        if not self.answers:
+            progress = from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.ends_at)
+            if progress is not None:
+                return progress
+        closed = self.settled - own
+        sources = [source for source in self.sources if source.offer.supplier not in closed]
+        program = build_program(self.jobs, self.supply, sources, self.settled)
+        return Progress(program, first_solution(program))
+
+
+# Objectives that are 0 where every engine is finished and nothing is bought.
+COSTS = frozenset({"blocked", "special-orders", "orders", "spend"})
+
+
+def from_the_shelf(
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], objectives: Sequence[Objective], ends_at: float
+) -> Progress | None:
+    """Return the model without any purchase, solved for its first objective, where that is as good as the whole one.
+
+    It is where every engine can be finished so, spending counts before all objectives that would not be 0 then, and
+    nothing is given away free. None where it is not.
+    """
+    before_spend = [objective.name for objective in objectives]
+    before_spend = before_spend[: before_spend.index("spend")]
+    gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
+    if gifts or not COSTS.issuperset(before_spend):
+        return None
+    here = {part for part in supply.stock if supply.free(part) > 0}
+    here |= {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
+    shelf_jobs = [_with_parts(job, here) for job in jobs]
+    if not all(stacks for job in shelf_jobs for stacks in job.stacks):
+        return None
+    program = build_program(shelf_jobs, supply, ())
+    progress = Progress(program, first_solution(program))
+    progress.solve(objectives[:1], ends_at)
+    return progress if progress.solution.passes[0].value == 0 else None
+
+
+def _with_parts(job: Job, parts: Collection[str]) -> Job:
+    """Return a job with those of its stacks that need no other parts."""
+    stacks = (tuple(stack for stack in own if all(part in parts for part, _ in stack.uses)) for own in job.stacks)
+    return replace(job, stacks=tuple(stacks))
+
+
+def split_jobs(
+    jobs: Sequence[Job], sources: Sequence[Source], supply: Supply, tied: Collection[str]
+) -> list[tuple[list[Job], list[Source]]]:
+    """Return jobs in groups that share no part, each with the lines that bring its parts.
+
+    Two parts are shared alike when one line or one kit brings both, or when a supplier in `tied` sells both.
+    """
+    roots: dict[str, str] = {}
+    for job in jobs:
+        _join(roots, [f"job {job.engine.name}", *job.needs()])
+    needed = set(roots)
+    wanted = [source for source in sources if needed.intersection(source.pieces_per_pack)]
+    for source in wanted:
+        tie = [f"tied {source.offer.supplier}"] if source.offer.supplier in tied else []
+        _join(roots, [*tie, *needed.intersection(source.pieces_per_pack)])
+    for kit in supply.kits.values():
+        if supply.free(kit.number):
+            _join(roots, sorted(needed.intersection(kit.contents)))
+    groups: dict[str, tuple[list[Job], list[Source]]] = {}
+    for job in jobs:
+        groups.setdefault(_root(roots, f"job {job.engine.name}"), ([], []))[0].append(job)
+    for source in wanted:
+        groups[_root(roots, next(iter(needed.intersection(source.pieces_per_pack))))][1].append(source)
+    return list(groups.values())
+
+
+def _join(roots: dict[str, str], names: Iterable[str]) -> None:
+    first = ""
+    for name in names:
+        root = _root(roots, name)
+        first = first or root
+        roots[root] = first
+
+
+def _root(roots: dict[str, str], name: str) -> str:
+    roots.setdefault(name, name)
+    while roots[name] != name:
+        roots[name] = roots[roots[name]]
+        name = roots[name]
+    return name

@@ -1,0 +1,92 @@
+"""The options that `fit` and `plan` share, and how their texts are read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from stackopt.cli.ledger_options import ledger_option, who_option, why_option
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the shared options ask for (`answer_options`)."""
+
+    today: date
+    prefer: tuple[str, ...]
+    as_json: bool
+    no_color: bool
+    hold: bool
+    who: str
+    why: str
+
+
+class Day(click.ParamType[date]):
+    """A day of the calendar, written as 2027-02-01."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        """Return the day; a text that is none is a wrong call."""
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"found {value!r}, expected a date, as 2027-02-01.", param, ctx)
+
+
+class Names(click.ParamType[tuple[str, ...]]):
+    """Names with commas between them; empty ones are left out."""
+
+    name = "names"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[str, ...]:
+        """Return the names in their order."""
+        texts = value if isinstance(value, tuple) else value.split(",")
+        return tuple(text.strip() for text in texts if text.strip())
+
+
+def answer_options(command: Command) -> Command:
+    """Add the options of every command that answers with a choice."""
+    options = (
+        click.option(
+            "--book",
+            "books",
+            metavar="FILE",
+            multiple=True,
+            type=click.Path(path_type=Path),
+            help="A spreadsheet with stock, offers, suppliers, kits or engines; may be given several times. "
+            "Without any, the shop's ledger is read.",
+        ),
+        ledger_option,
+        click.option("--hold", is_flag=True, help="Hold what is chosen in the ledger, all of it or nothing."),
+        who_option,
+        why_option,
+        click.option(
+            "--prefer",
+            type=Names(),
+            metavar="NAMES",
+            default=(),
+            help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
+        ),
+        click.option(
+            "--today",
+            type=Day(),
+            metavar="DATE",
+            default=date.today,
+            help="The day to reckon from, as 2027-02-01; else today.",
+        ),
+        click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables."),
+        click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too."),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command

@@ -1,0 +1,148 @@
+"""The shop's own installed thicknesses: what measured builds say about a part number, beside what its list says.
+
+A part number has a mean installed thickness that nobody knows exactly; the list is the first belief about it, the
+listed tolerance its doubt. Single pieces scatter about that mean by the tolerance again. Each measured cylinder says
+what its pieces come to together. All of it is taken as normal, and all measurements are brought in at once, so the
+order in which they were made does not matter and a doubt shared by two parts stays shared.
+
+References
+----------
+Gelman, Carlin, Stern, Dunson, Vehtari, Rubin, *Bayesian Data Analysis*, 3rd ed., 2.5 (a normal mean with known
+variance) and 3.5 (several means with known covariance).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stackopt.parts.records import Part
+
+Floats = NDArray[np.float64]
+
+# Common practice, no source: what a gasket's thickness may be off where its list says nothing, half-width.
+UNSTATED_TOLERANCE_MM = 0.05
+# Beyond so many standard deviations a difference is a mistake to look for, not a fact about the parts.
+OUTLIER_DEVIATIONS = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """What the pieces on one cylinder came to.
+
+    Parameters
+    ----------
+    engine
+        The engine; pieces that its cylinders share are the same pieces.
+    pieces
+        Pieces on this cylinder by part number.
+    thickness_mm
+        Their installed thickness together, as measured, mm.
+    deviation_mm
+        Standard uncertainty of the measurement itself: reading and deck, mm.
+    shared
+        Part numbers of which one piece lies on every cylinder of the engine.
+    """
+
+    engine: str
+    pieces: Mapping[str, int]
+    thickness_mm: float
+    deviation_mm: float
+    shared: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class OwnThickness:
+    """What the shop's own measurements say of a part number: mm, standard deviation in mm, how many cylinders."""
+
+    part: str
+    listed_mm: float
+    own_mm: float
+    deviation_mm: float
+    measurements: int
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """Means of part numbers as jointly normal: mm, and the covariance in mm²."""
+
+    parts: Mapping[str, Part]
+    numbers: tuple[str, ...]
+    mean_mm: Floats
+    covariance_mm2: Floats
+
+    def expected(self, measurement: Measurement) -> tuple[float, float]:
+        """Return what a measurement should come to, and the standard deviation of that, both mm."""
+        row = _counts(self.numbers, [measurement])
+        variance = row @ self.covariance_mm2 @ row.T + _noise_mm2(self.parts, self.numbers, [measurement])
+        return float((row @ self.mean_mm)[0]), float(np.sqrt(variance[0, 0]))
+
+
+def listed_deviation_mm(part: Part) -> float:
+    """Return the standard deviation that a listed tolerance stands for, mm: half-width/√3 (JCGM 100:2008, 4.3.7)."""
+    return (part.tolerance_mm or UNSTATED_TOLERANCE_MM) / math.sqrt(3)
+
+
+def believe(parts: Mapping[str, Part], measurements: Iterable[Measurement], also: Iterable[str] = ()) -> Belief:
+    """Return what is believed of part numbers after these measurements.
+
+    Parameters
+    ----------
+    parts
+        The parts as listed, by number; every measured one must be among them.
+    measurements
+        What was measured.
+    also
+        Part numbers that are wanted although nothing was measured on them.
+    """
+    measured = sorted(measurements, key=lambda each: each.engine)
+    numbers = tuple(sorted({number for each in measured for number in each.pieces} | set(also)))
+    listed_mm = np.array([parts[number].thickness_mm for number in numbers])
+    precision = np.diag([listed_deviation_mm(parts[number]) ** -2 for number in numbers])
+    weighted = precision @ listed_mm
+    for _, of_engine in groupby(measured, key=lambda each: each.engine):
+        cylinders = list(of_engine)
+        counts = _counts(numbers, cylinders)
+        weights = counts.T @ np.linalg.inv(_noise_mm2(parts, numbers, cylinders))
+        precision = precision + weights @ counts
+        weighted = weighted + weights @ np.array([each.thickness_mm for each in cylinders])
+    covariance = np.linalg.inv(precision)
+    return Belief(parts, numbers, covariance @ weighted, covariance)
+
+
+def own_thicknesses(parts: Mapping[str, Part], measurements: Sequence[Measurement]) -> dict[str, OwnThickness]:
+    """Return the shop's own thickness of every part number that was measured."""
+    belief = believe(parts, measurements)
+    deviations_mm = np.sqrt(np.diag(belief.covariance_mm2))
+    return {
+        number: OwnThickness(
+            number,
+            parts[number].thickness_mm,
+            float(belief.mean_mm[place]),
+            float(deviations_mm[place]),
+            sum(number in each.pieces for each in measurements),
+        )
+        for place, number in enumerate(belief.numbers)
+    }
+
+
+def _counts(numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
+    return np.array([[each.pieces.get(number, 0) for number in numbers] for each in cylinders], dtype=float)
+
+
+def _noise_mm2(parts: Mapping[str, Part], numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
+    """Return the covariance of what is measured on the cylinders of one engine, their part numbers' means given.
+
+    Pieces of one number differ, independently but for a shared one, which is the same piece on each cylinder.
+    """
+    noise = np.diag([each.deviation_mm**2 for each in cylinders])
+    for place, number in enumerate(numbers):
+        counts = _counts(numbers, cylinders)[:, place]
+        together = np.outer(counts, counts) if number in cylinders[0].shared else np.diag(counts)
+        noise = noise + listed_deviation_mm(parts[number]) ** 2 * together
+    return noise

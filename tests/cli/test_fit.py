@@ -1,0 +1,206 @@
+"""`stackopt fit` as it is called: what goes to which stream, exit codes, and one clear message for wrong input."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner, Result
+
+from stackopt.cli import COMMANDS, main
+
+STOCK = """\
+part number,kind,fits,thickness (mm),opening (mm),on hand,unit cost
+B-025,base gasket,KV82,0.25,,2,4.20
+B-040,base gasket,KV82,0.40,,2,3.90
+H-060,head gasket,KV82,0.60,83.0,2,21.00
+"""
+ENGINE = """\
+engine = "HC-1"
+family = "KV82"
+stroke = "78 mm"
+
+[quench]
+min = "0.76 mm"
+max = "1.02 mm"
+
+[[cylinder]]
+name = "front"
+bore = "82.00 mm"
+deck = "0.11 mm proud"
+"""
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A directory with a stock list and an engine file, which is where the command is called."""
+    (tmp_path / "stock.csv").write_text(STOCK, encoding="utf-8")
+    (tmp_path / "engine.toml").write_text(ENGINE, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def call(*words: str) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(main, list(words))
+
+
+def refusal(*words: str) -> str:
+    """The message of a call that is wrong: nothing on standard output, exit code 2, no traceback."""
+    result = call(*words)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "Traceback" not in result.stderr
+    return " ".join(result.stderr.split())
+
+
+def refused_engine(bench: Path, old: str, new: str) -> str:
+    """The message for the engine file with one line changed."""
+    assert old in ENGINE
+    (bench / "engine.toml").write_text(ENGINE.replace(old, new), encoding="utf-8")
+    return refusal("fit", "engine.toml", "--book", "stock.csv")
+
+
+def test_an_answer_goes_to_standard_output(bench: Path) -> None:
+    """−0.11 + 0.40 + 0.60 = 0.89."""
+    result = call("fit", "engine.toml", "--book", "stock.csv")
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert "0.890 mm, 0.035 in" in result.stdout
+
+
+def test_json_is_one_document_and_nothing_else(bench: Path) -> None:
+    result = call("fit", "engine.toml", "--book", "stock.csv", "--json")
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert json.loads(result.stdout)["engines"][0]["cylinders"][0]["quench_mm"] == pytest.approx(0.89)
+
+
+def test_a_blocked_engine_ends_with_exit_code_1(bench: Path) -> None:
+    """0.60 mm below: 0.60 + 0.25 + 0.60 = 1.45, past 1.02."""
+    (bench / "engine.toml").write_text(ENGINE.replace("0.11 mm proud", "0.60 mm below"), encoding="utf-8")
+    result = call("fit", "engine.toml", "--book", "stock.csv")
+    assert result.exit_code == 1
+    assert "HC-1, family KV82: BLOCKED" in result.stdout
+
+
+def test_an_engine_in_a_book_is_named_behind_a_colon(bench: Path) -> None:
+    (bench / "bench.csv").write_text(
+        "engine,family,cylinder,bore (mm),stroke (mm),deck (mm),deck side\nHC-2,KV82,front,82,78,0.11,proud\n",
+        encoding="utf-8",
+    )
+    apart = call("fit", "bench.csv:HC-2", "--book", "stock.csv", "--json")
+    together = call("fit", "bench.csv:HC-2", "--book", "stock.csv", "--book", "bench.csv", "--json")
+    assert json.loads(apart.stdout)["engines"][0]["engine"] == "HC-2"
+    assert apart.stdout == together.stdout
+    message = refusal("fit", "bench.csv:HC-3", "--book", "stock.csv")
+    assert message == (
+        "bench.csv: found 'HC-3', expected the name of an engine in this book. It holds HC-2. Write bench.csv:HC-2, "
+        "for one."
+    )
+    assert "expected the name of an engine in this book" in refusal("fit", "bench.csv", "--book", "stock.csv")
+    assert "expected a book with an engines sheet" in refusal("fit", "stock.csv:HC-2", "--book", "stock.csv")
+
+
+def test_without_a_book_the_message_says_how_to_name_one(bench: Path) -> None:
+    assert "--book FILE" in refusal("fit", "engine.toml")
+
+
+@pytest.mark.parametrize("name", ["absent.toml", "absent.xlsx:HC-1", "absent"])
+def test_an_engine_that_is_not_there_is_named(bench: Path, name: str) -> None:
+    assert name.partition(":")[0] in refusal("fit", name, "--book", "stock.csv")
+
+
+def test_a_book_that_is_not_there_is_named(bench: Path) -> None:
+    assert "absent.xlsx" in refusal("fit", "engine.toml", "--book", "absent.xlsx")
+
+
+def test_a_book_that_is_no_spreadsheet_is_named(bench: Path) -> None:
+    (bench / "letter.xlsx").write_bytes(b"%PDF-1.7 not a spreadsheet")
+    assert "letter.xlsx" in refusal("fit", "engine.toml", "--book", "letter.xlsx")
+
+
+def test_a_family_nobody_knows_is_told_with_the_nearest(bench: Path) -> None:
+    message = refused_engine(bench, '"KV82"', '"KV28"')
+    assert message.startswith("engine HC-1, family: found 'KV28', expected a family that some part in the books fits.")
+    assert message.endswith("The nearest known: KV82.")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "parts"),
+    [
+        ("stroke =", "strok =", ("strok", "Did you mean stroke?")),
+        ('"78 mm"', '"78"', ("stroke", "'78'", "unit")),
+        ("0.11 mm proud", "-0.11 mm", ("cylinder[1].deck", "'-0.11 mm'", "proud of the cylinder's top face or below")),
+        ("0.11 mm proud", "5 in proud", ("cylinder[1].deck", "'5 in proud'", "a deck between -10 and 10 mm")),
+    ],
+)
+def test_a_wrong_line_of_an_engine_file_is_told(bench: Path, old: str, new: str, parts: tuple[str, ...]) -> None:
+    message = refused_engine(bench, old, new)
+    assert message.startswith("engine.toml, ")
+    assert all(part in message for part in parts), message
+
+
+def test_an_engine_without_cylinders_is_told(bench: Path) -> None:
+    (bench / "engine.toml").write_text(ENGINE.partition("[[cylinder]]")[0], encoding="utf-8")
+    assert "one [[cylinder]] table for each cylinder" in refusal("fit", "engine.toml", "--book", "stock.csv")
+
+
+def test_an_unknown_preference_is_told_with_the_known_ones(bench: Path) -> None:
+    message = refusal("fit", "engine.toml", "--book", "stock.csv", "--prefer", "speed")
+    assert message.startswith("--prefer: found 'speed', expected some of special-orders, spend, closeness")
+
+
+def test_a_day_that_is_none_is_told(bench: Path) -> None:
+    message = refusal("fit", "engine.toml", "--book", "stock.csv", "--today", "1.2.2027")
+    assert "found '1.2.2027', expected a date, as 2027-02-01" in message
+
+
+def test_a_thickness_without_a_unit_is_refused_and_not_guessed(bench: Path) -> None:
+    (bench / "stock.csv").write_text(STOCK.replace("thickness (mm)", "thickness"), encoding="utf-8")
+    message = refusal("fit", "engine.toml", "--book", "stock.csv")
+    assert "stock.csv" in message
+    assert "thickness" in message
+
+
+def test_a_wrong_row_is_told_and_the_good_ones_are_used(bench: Path) -> None:
+    (bench / "stock.csv").write_text(f"{STOCK}H-070,head gasket,KV82,0.70,83.0,-2,22.00\n", encoding="utf-8")
+    result = call("fit", "engine.toml", "--book", "stock.csv", "--json")
+    assert result.exit_code == 0
+    assert json.loads(result.stdout)["status"] == "proven"
+    assert "stock.csv" in result.stderr
+    assert "'-2'" in result.stderr
+    assert "1 entry refused; the answer is without it." in result.stderr
+
+
+def test_a_fault_of_the_program_is_told_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    @click.command()
+    def break_down() -> None:
+        raise ZeroDivisionError("planted")
+
+    monkeypatch.setattr("tests.cli.test_fit.planted", break_down, raising=False)
+    monkeypatch.setitem(COMMANDS, "break-down", ("tests.cli.test_fit", "planted"))
+    message = refusal("break-down")
+    assert "a fault of its own, not of your input: ZeroDivisionError: planted" in message
+    assert "report it" in message
+    monkeypatch.setenv("STACKOPT_TRACEBACK", "1")
+    assert isinstance(call("break-down").exception, ZeroDivisionError)
+
+
+def test_a_terminal_that_cannot_show_a_letter_shows_the_rest(bench: Path) -> None:
+    """Python's own encoding of the stream is what a terminal or a pipe asks for."""
+    (bench / "stock.csv").write_text(STOCK.replace("B-040", "BΩ-040"), encoding="utf-8")
+    command = [sys.executable, "-m", "stackopt", "fit", "engine.toml", "--book", "stock.csv"]
+    plain = {**os.environ, "PYTHONIOENCODING": "latin-1"}
+    tables = subprocess.run(command, capture_output=True, env=plain, text=True, check=True)
+    assert "B?-040" in tables.stdout
+    document = subprocess.run([*command, "--json"], capture_output=True, env=plain, text=True, check=True)
+    assert json.loads(document.stdout)["use"][0]["part"] == "BΩ-040"
+
+
+def test_help_shows_examples_and_exit_codes() -> None:
+    result = call("fit", "--help")
+    assert result.exit_code == 0
+    assert "stackopt fit hc-09.toml --book shop.xlsx" in result.stdout
+    assert "Exit codes: 0 solved" in result.stdout

@@ -1,0 +1,53 @@
+"""`stackopt plan` as it is called."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from stackopt.cli import main
+
+BOOK = """\
+part number,kind,fits,thickness (mm),opening (mm),on hand,unit cost
+B-025,base gasket,KV82,0.25,,1,4.20
+B-040,base gasket,KV82,0.40,,2,3.90
+H-060,head gasket,KV82,0.60,83.0,2,21.00
+"""
+ENGINES = """\
+engine,family,cylinder,bore (mm),stroke (mm),deck (mm),deck side,quench min (mm),quench max (mm)
+HC-1,KV82,front,82,78,0.02,below,0.76,1.02
+HC-2,KV82,front,82,78,0.15,below,0.76,1.02
+"""
+
+
+def plan(directory: Path, *words: str):
+    (directory / "stock.csv").write_text(BOOK, encoding="utf-8")
+    (directory / "engines.csv").write_text(ENGINES, encoding="utf-8")
+    books = [word for name in ("stock.csv", "engines.csv") for word in ("--book", str(directory / name))]
+    return CliRunner(env={"COLUMNS": "80"}).invoke(main, ["plan", *books, *words])
+
+
+def test_the_only_thin_base_goes_to_the_engine_that_needs_it(tmp_path: Path) -> None:
+    """HC-2 with B-040: 0.15 + 0.40 + 0.60 = 1.15, past 1.02; HC-1 has 1.02 with it, on the edge."""
+    answer = json.loads(plan(tmp_path, "--json").stdout)
+    bases = {engine["engine"]: engine["cylinders"][0]["pieces"][0]["part"] for engine in answer["engines"]}
+    assert bases == {"HC-1": "B-040", "HC-2": "B-025"}
+
+
+def test_a_line_a_cylinder_is_printed(tmp_path: Path) -> None:
+    result = plan(tmp_path)
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert "HC-1 front B-040 + H-060 1.020 mm" in " ".join(result.stdout.split())
+
+
+def test_books_without_engines_are_a_wrong_call(tmp_path: Path) -> None:
+    (tmp_path / "stock.csv").write_text(BOOK, encoding="utf-8")
+    result = CliRunner().invoke(main, ["plan", "--book", str(tmp_path / "stock.csv")])
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "expected a book with an engines sheet" in result.stderr
+
+
+def test_help_says_what_is_made_least() -> None:
+    assert "fewest engines are left blocked" in CliRunner().invoke(main, ["plan", "--help"]).stdout

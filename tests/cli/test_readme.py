@@ -1,0 +1,66 @@
+"""README says what is so: its examples are run, its commands are all there, Start has two lines that work."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from stackopt.choose.objectives import OBJECTIVES
+from stackopt.cli import COMMANDS, main
+
+ROOT = Path(__file__).resolve().parents[2]
+README = ROOT / "README.md"
+TEXT = README.read_text(encoding="utf-8")
+EXAMPLE = re.compile(r"^```console\n\$ stackopt (?P<call>.*)\n(?P<output>(?:.*\n)*?)```$", re.MULTILINE)
+EXAMPLES = {match["call"]: match["output"] for match in EXAMPLE.finditer(TEXT)}
+
+
+def said(call: str) -> str:
+    result = CliRunner(env={"COLUMNS": "80"}).invoke(main, shlex.split(call))
+    assert result.stderr == ""
+    return result.stdout
+
+
+@pytest.mark.parametrize("call", EXAMPLES)
+def test_an_example_comes_out_as_it_stands(call: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With STACKOPT_WRITE_README=1 the example is written anew instead, to be read before it is committed."""
+    monkeypatch.chdir(ROOT)
+    output = said(call)
+    if os.environ.get("STACKOPT_WRITE_README"):
+        before = README.read_text(encoding="utf-8")
+        example = f"```console\n$ stackopt {call}\n"
+        README.write_text(before.replace(f"{example}{EXAMPLES[call]}```", f"{example}{output}```"), encoding="utf-8")
+        return
+    assert output == EXAMPLES[call]
+
+
+def test_there_are_examples_of_fit_and_plan() -> None:
+    assert {call.split()[0] for call in EXAMPLES} >= {"fit", "plan"}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_is_documented(command: str) -> None:
+    assert re.search(rf"^### `stackopt {command}`", TEXT, re.MULTILINE)
+
+
+@pytest.mark.parametrize("objective", OBJECTIVES)
+def test_every_objective_is_documented(objective: str) -> None:
+    assert f"| `{objective}` |" in TEXT
+
+
+def test_start_has_exactly_two_code_blocks_of_one_line() -> None:
+    (start,) = re.findall(r"^## Start\n(.*?)^## ", TEXT, re.MULTILINE | re.DOTALL)
+    blocks = re.findall(r"^```\w*\n(.*?)^```", start, re.MULTILINE | re.DOTALL)
+    assert [block.count("\n") for block in blocks] == [1, 1]
+    assert all(block.startswith("python3 -m venv .venv && ") for block in blocks)
+
+
+def test_the_first_line_of_start_ends_in_an_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    (call,) = re.findall(r"\.venv/bin/stackopt (fit .*)$", TEXT, re.MULTILINE)
+    assert "Proven best" in said(call)

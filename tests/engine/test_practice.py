@@ -1,0 +1,23 @@
+"""What common practice holds against a quench window: below 0.025 in, above 0.040 in. No source."""
+
+from __future__ import annotations
+
+import pytest
+
+from stackopt.engine.practice import quench_practice
+from stackopt.engine.records import Window
+
+
+@pytest.mark.parametrize(
+    ("window", "said"),
+    [
+        (Window(0.64, 1.02), []),
+        (Window(0.025 * 25.4, 0.040 * 25.4), []),
+        (Window(0.60, 1.02), ["below 0.64 mm"]),
+        (Window(0.64, 1.10), ["above 1.02 mm"]),
+        (Window(0.5, 1.5), ["below 0.64 mm", "above 1.02 mm"]),
+        (Window(low=0.8), []),
+    ],
+)
+def test_each_end_beyond_common_practice_is_told(window, said):
+    assert [remark[: len(start)] for remark, start in zip(quench_practice(window), said, strict=True)] == said
