@@ -22,7 +22,7 @@ MOST_CELLS = 12_000_000
 READ_PARTS = re.compile(
     r"""\[Content_Types\]\.xml | _rels/\.rels | xl/(?:_rels/)?workbook\.xml(?:\.rels)?
     | xl/worksheets/[^/]*\.xml | xl/(?:sharedStrings|styles)\.xml                      # .xlsx
-    | mimetype | content\.xml | META-INF/manifest\.xml                                 # .ods""",
+    | mimetype | content\.xml | styles\.xml | META-INF/manifest\.xml                                 # .ods""",
     re.VERBOSE | re.IGNORECASE,
 )
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
 from stackopt.books.formats import Shown, styled_cells
-from stackopt.books.sheets import Flaw, column_number
+from stackopt.books.sheets import Flaw, Merge, column_number
 
 _MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
 _REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
@@ -26,11 +26,15 @@ _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships
 
 @dataclass(frozen=True, slots=True)
 class SheetRemarks:
-    """Flaws and telling number formats by (row, column), and hidden rows, counted from 0."""
+    """Flaws and telling number formats by (row, column), hidden rows, and merged ranges that the reader does not tell.
+
+    All are counted from 0.
+    """
 
     flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
     hidden_rows: frozenset[int] = frozenset()
     shows: Mapping[tuple[int, int], Shown] = field(default_factory=dict)
+    merges: tuple[Merge, ...] = ()
 
 
 def error_flaw(text: str) -> Flaw:
