@@ -51,7 +51,7 @@ def read_choice(program: Program, solution: Solution) -> Choice:
         waits[columns.job.engine.name] = int(max((heap.days for _, heap in pieces if heap.days > HERE), default=0))
     use.update({(kit, SHELF): solution[column] for kit, column in program.opened.items() if solution[column]})
     return Choice(
-        status=Status.PROVEN if all(result.proven for result in solution.passes) else Status.BEST_FOUND,
+        status=_status(solution.passes),
         passes=solution.passes,
         engines=tuple(
             _fitted_engine(program, columns, fitted[columns.job.engine.name], waits[columns.job.engine.name])
@@ -137,33 +137,30 @@ def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, .
 
 
 def join_choices(
-    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], reached: Mapping[str, float], seconds: float
+    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], passes: Sequence[PassResult]
 ) -> Choice:
     """Put the choices of groups together: engines in the order of their names given, one order to each supplier.
 
     Parameters
     ----------
     choices
-        Of groups that share no part, each proven.
+        Of groups that share no part.
     supply
         Where the suppliers' terms are found.
     engines
         Names of all engines, in the order wanted.
-    reached
-        What each objective reached over all groups, by its name, in the order of the passes.
-    seconds
-        What it took to find them; spread over the passes as the groups' own seconds are.
+    passes
+        What was reached and proven over all groups.
     """
     by_name = {engine.engine: engine for choice in choices for engine in choice.engines}
-    spent = [sum(choice.passes[position].seconds for choice in choices) for position in range(len(reached))]
-    share = seconds / max(sum(spent), seconds, 1e-9)
     return Choice(
-        status=Status.PROVEN,
-        passes=tuple(
-            PassResult(name, value, value, own * share)
-            for (name, value), own in zip(reached.items(), spent, strict=True)
-        ),
+        status=_status(passes),
+        passes=tuple(passes),
         engines=tuple(by_name[name] for name in engines),
         use=tuple(sorted((use for choice in choices for use in choice.use), key=lambda use: (use.part, use.source))),
         orders=group_orders([line for c in choices for order in c.orders for line in order.lines], supply),
     )
+
+
+def _status(passes: Sequence[PassResult]) -> Status:
+    return Status.PROVEN if all(result.proven for result in passes) else Status.BEST_FOUND
