@@ -35,13 +35,18 @@ def first_solution(program: Program) -> Solution:
 
 
 def solve_pass(program: Program, objective: Objective, before: Solution, patience: Patience) -> Solution:
-    """Make one objective least; keep the solution before where it cannot be bettered or no time is left."""
+    """Make one objective least; keep the solution before where it cannot be bettered or no time is left.
+
+    The first is never cut short: it takes a moment, and without it no engine would be finished at all.
+    """
     started = time.monotonic()
     terms = objective.terms(program)
     bound, values = 0.0, before.values
-    if _worth(terms, values) > 0 and not patience.over:
+    is_first = not before.passes
+    if _worth(terms, values) > 0 and (is_first or not patience.over):
+        limits = None if is_first else patience
         wanted = weighted_sum(terms)
-        outcome = minimise(program.problem, wanted, step=objective.step, patience=patience, name=objective.name)
+        outcome = minimise(program.problem, wanted, step=objective.step, patience=limits, name=objective.name)
         bound = outcome.bound
         if outcome.found:
             values = {variable.name: round(variable.varValue) for variable in program.problem.variables()}
