@@ -35,11 +35,7 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         When an engine is of a family that no part names, or a name in `prefer` is not known; or when what was chosen
         cannot be held.
     """
-    supply = source.supply_for({engine.family for engine in engines})
-    if not _knows_all(supply, engines):
-        problems = unknown_names(engines, source.parts)
-        if problems:
-            raise InputError(*problems)
+    supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience)
     with watched(patience):
@@ -50,11 +46,19 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
 
 
-def _knows_all(supply: Supply, engines: Sequence[Engine]) -> bool:
-    """Tell whether what was read names every family and every part already fitted; then there is no need to read on."""
-    families = {family for part in supply.parts.values() for family in part.families}
+def _supply(engines: Sequence[Engine], source: Source) -> Supply:
+    """Return what there is for these engines; all parts are only looked at where these do not name everything."""
+    families = {engine.family for engine in engines}
     fitted = {number for engine in engines for numbers in engine.pinned.values() for number in numbers}
-    return {engine.family for engine in engines} <= families and fitted <= supply.parts.keys()
+    supply = source.supply_for(families)
+    named = {family for part in supply.parts.values() for family in part.families}
+    if families <= named and fitted <= supply.parts.keys():
+        return supply
+    problems = unknown_names(engines, source.parts)
+    if problems:
+        raise InputError(*problems)
+    # What is fitted already may be listed for another family.
+    return source.supply_for(families.union(*(source.parts[number].families for number in fitted)))
 
 
 def _print(answer: Answer, asked: Wishes) -> None:

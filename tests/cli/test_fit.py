@@ -142,6 +142,15 @@ def test_a_wrong_line_of_an_engine_file_is_told(bench: Path, old: str, new: str,
     assert all(part in message for part in parts), message
 
 
+def test_a_part_already_fitted_may_be_listed_for_another_family(bench: Path) -> None:
+    """The builder has put it on; it takes nothing off the shelf, and only the head gasket is left to find."""
+    (bench / "stock.csv").write_text(f"{STOCK}B-X,base gasket,RK88,0.40,,0,3.90\n", encoding="utf-8")
+    (bench / "engine.toml").write_text(f'{ENGINE}fitted = ["B-X"]\n', encoding="utf-8")
+    answer = json.loads(call("fit", "engine.toml", "--book", "stock.csv", "--json").stdout)
+    assert [piece["part"] for piece in answer["engines"][0]["cylinders"][0]["pieces"]] == ["B-X", "H-060"]
+    assert answer["use"] == [{"part": "H-060", "from": "shelf", "quantity": 1}]
+
+
 def test_an_engine_without_cylinders_is_told(bench: Path) -> None:
     (bench / "engine.toml").write_text(ENGINE.partition("[[cylinder]]")[0], encoding="utf-8")
     assert "one [[cylinder]] table for each cylinder" in refusal("fit", "engine.toml", "--book", "stock.csv")
