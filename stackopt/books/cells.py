@@ -26,6 +26,7 @@ NOTHING = frozenset({"", "-", "–", "—"})
 ERRORS = frozenset(
     {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!", "#GETTING_DATA"}
 )
+NOTHING_OR_ERROR = NOTHING | ERRORS
 YES = frozenset({"yes", "y", "true", "1", "x", "✓", "✔", "j"})
 NO = frozenset({"no", "n", "false", "0"})
 KIND_WORDS = {
@@ -77,15 +78,18 @@ def _mend_type(cell: bool | date | time | timedelta) -> str:
 
 def text(cell: Cell) -> str | None:
     """Read a text; a number that stands for one loses its decimals of 0."""
-    if type(cell) is str and not cell.startswith("#"):
+    if type(cell) is str:
         bare = " ".join(cell.split())
-        return None if bare in NOTHING else bare
+        if bare not in NOTHING_OR_ERROR:
+            return bare
     value = plain(cell, "a text")
     return None if value is None else written(value)
 
 
 def part_number(cell: Cell) -> str | None:
     """Read a part number; a date is refused by name, since what was typed is lost."""
+    if type(cell) is str:
+        return text(cell)
     if isinstance(cell, date | time | timedelta):
         mend = "The spreadsheet turned the part number into a date: format the cell as text and type the number again."
         raise UnreadableError(_as_typed(cell), "a part number", mend)

@@ -6,11 +6,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
+from stackopt.books.cells import NOTHING_OR_ERROR, part_number
 from stackopt.books.sheets import Cell
 from stackopt.books.tables import Table
 from stackopt.problems import Problem, UnreadableError
 
 T = TypeVar("T")
+U = TypeVar("U")
+# All white space of ASCII but single blanks inside a line.
+_SPARE_SPACE = ("  ", " \n", "\n ", "\t", "\r", "\x0b", "\x0c", "\x1c", "\x1d", "\x1e", "\x1f")
+Parse = Callable[[Cell], T | None]
 
 
 @dataclass
@@ -28,18 +33,46 @@ class Reader:
         """Tell whether the sheet has a column."""
         return name in self.table.cells
 
-    def column(self, name: str, parse: Callable[[Cell], T | None]) -> Sequence[T | None]:
+    def column(self, name: str, parse: Parse[T]) -> Sequence[T | None]:
         """Read a column; None where a cell is empty or cannot be read. A sheet without it has empty cells."""
+        return self._column(name, parse, None)
+
+    def filled_column(self, name: str, parse: Parse[T], default: T) -> Sequence[T]:
+        """Read a column; the default where a cell is empty or cannot be read."""
+        return self._column(name, parse, default)
+
+    def _column(self, name: str, parse: Parse[T], default: U) -> Sequence[T | U]:
         cells = self.table.cells.get(name)
         if cells is None:
-            return [None] * len(self.table.rows)
-        values, faults = read_distinct(cells, parse)
+            return [default] * len(self.table.rows)
+        if _holds_both_bools_and_numbers(self.table.distinct[name], cells):
+            cells = [str(cell) if isinstance(cell, bool) else cell for cell in cells]
+        read: dict[Cell, T | U] = {}
+        faults: dict[Cell, UnreadableError] = {}
+        for cell in set(cells) if cells is not self.table.cells[name] else self.table.distinct[name]:
+            try:
+                value = parse(cell)
+            except UnreadableError as fault:
+                faults[cell] = fault
+                value = None
+            read[cell] = default if value is None else value
         if faults:
-            for position, cell in enumerate(cells):
-                fault = faults.get(_key(cell))
-                if fault is not None:
-                    self.fault(position, name, fault)
-        return values
+            self._note(name, cells, faults)
+        if len(read) == 1:
+            return [*read.values()] * len(cells)
+        return list(map(read.__getitem__, cells))
+
+    def number_column(self, name: str) -> Sequence[str | None]:
+        """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
+        cells = self.table.cells.get(name, ())
+        if cells and set(map(type, cells)) == {str} and _are_clean(self.table.distinct[name]):
+            return cast(Sequence[str | None], cells)
+        return self.column(name, part_number)
+
+    def _note(self, name: str, cells: Sequence[Cell], faults: dict[Cell, UnreadableError]) -> None:
+        for position, cell in enumerate(cells):
+            if cell in faults:
+                self.fault(position, name, faults[cell])
 
     def fault(self, position: int, name: str, fault: UnreadableError) -> None:
         """Note a cell that cannot be read, and refuse its row."""
@@ -59,22 +92,17 @@ class Reader:
                 self.blame(position, name, "", expected, mend)
 
 
-def read_distinct(
-    cells: Sequence[Cell], parse: Callable[[Cell], T | None]
-) -> tuple[list[T | None], dict[object, UnreadableError]]:
-    """Read every distinct cell once; return the values by row, and the faults by cell."""
-    keyed = cells if bool not in set(map(type, cells)) else [_key(cell) for cell in cells]
-    read: dict[object, T | None] = {}
-    faults: dict[object, UnreadableError] = {}
-    for key in set(keyed):
-        try:
-            read[key] = parse(cast(Cell, key[1] if isinstance(key, tuple) else key))
-        except UnreadableError as fault:
-            faults[key] = fault
-            read[key] = None
-    return list(map(read.__getitem__, keyed)), faults
+def _are_clean(distinct: set[Cell]) -> bool:
+    """Tell whether texts are as `text` would read them: none empty, none an error, no spare white space."""
+    joined = "\n".join(["", *cast(set[str], distinct), ""])
+    if not joined.isascii() or joined.count("\n") != len(distinct) + 1 or not distinct.isdisjoint(NOTHING_OR_ERROR):
+        return False
+    return not any(space in joined for space in _SPARE_SPACE)
 
 
-def _key(cell: Cell) -> object:
-    """Keep True apart from 1, which it equals."""
-    return (bool, cell) if isinstance(cell, bool) else cell
+def _holds_both_bools_and_numbers(distinct: set[Cell], cells: Sequence[Cell]) -> bool:
+    """Tell whether yes and no stand beside 1 and 0, which they equal, in one column."""
+    if True not in distinct and False not in distinct:
+        return False
+    kinds = set(map(type, cells))
+    return bool in kinds and (float in kinds or int in kinds)

@@ -2,24 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from stackopt.books import cells
 from stackopt.books.columns import Reader
+from stackopt.books.materials import Installed, installed_thickness
+from stackopt.books.sheets import Cell
+from stackopt.books.tables import Table
 from stackopt.engine.records import EDGE_TOLERANCE
 from stackopt.parts.records import ANY_FAMILY, Kind, Part
+from stackopt.problems import UnreadableError
 
 # Half of the last digit that lists are written to: 0.01 mm and 0.0005 in for thickness, 0.1 mm for an opening.
 THICKNESS_AGREES_MM = 0.0064
 OPENING_AGREES_MM = 0.064
 KINDS_WITH_THICKNESS = frozenset({Kind.BASE_GASKET, Kind.HEAD_GASKET, Kind.BASE_SHIM})
+FREE_TEXTS = frozenset({"material", "description"})
+NEVER_COMPARED = FREE_TEXTS | {"estimated"}
+MEASURED_THICKNESS = frozenset({"thickness_mm", "tolerance_mm"})
 
 
 class Facts(NamedTuple):
     """What is said about one part; None where nothing is said. Lengths in mm, volumes in cm³.
 
-    `opening` is (diameter mm, None) or (None, area mm²).
+    `opening` is (diameter mm, None) or (None, area mm²); `estimated`: worked out from the free thickness.
     """
 
     kind: Kind | None = None
@@ -33,62 +41,104 @@ class Facts(NamedTuple):
     compression_height_mm: float | None = None
     material: str | None = None
     description: str | None = None
+    estimated: bool | None = None
 
 
-# Column by field of Facts, in the order of its fields.
-COLUMN_OF = dict(
-    zip(
-        Facts._fields,
-        (
-            "kind",
-            "fits",
-            "thickness",
-            "thickness tolerance",
-            "opening",
-            "covers",
-            "position",
-            "crown volume",
-            "compression height",
-            "material",
-            "description",
-        ),
-        strict=True,
-    )
-)
-NOTHING_SAID = Facts()
-FREE_TEXT = frozenset({"material", "description"})
+COLUMN_OF = {
+    "kind": "kind",
+    "families": "fits",
+    "thickness_mm": "thickness",
+    "tolerance_mm": "thickness tolerance",
+    "opening": "opening",
+    "covers": "covers",
+    "position": "position",
+    "crown_volume_cc": "crown volume",
+    "compression_height_mm": "compression height",
+    "material": "material",
+    "description": "description",
+}
+SAYING_COLUMNS = (*(column for field, column in COLUMN_OF.items() if field not in FREE_TEXTS), "free thickness")
 
 
-def read_facts(reader: Reader, mark: str) -> list[tuple[object, ...]]:
-    """Read what each row says about its part: the fields of `Facts`, as plain tuples; none where no column says any."""
-    if not any(reader.has(name) for name in COLUMN_OF.values()):
-        return []
-    unit = reader.table.units
-    columns: tuple[Sequence[object], ...] = (
-        reader.column("kind", cells.kind),
-        reader.column("fits", cells.families),
-        reader.column("thickness", cells.length("gasket thickness", unit.get("thickness", ""), mark)),
-        reader.column("thickness tolerance", cells.tolerance(unit.get("thickness tolerance", ""), mark)),
-        reader.column("opening", cells.opening(unit.get("opening", ""), mark)),
-        reader.column("covers", cells.count(1, mark)),
-        reader.column("position", cells.text),
-        reader.column("crown volume", cells.volume("piston volume", unit.get("crown volume", ""), mark)),
-        reader.column(
-            "compression height", cells.length("compression height", unit.get("compression height", ""), mark)
-        ),
-        reader.column("material", cells.text),
-        reader.column("description", cells.text),
-    )
-    return list(zip(*columns, strict=True))
+@dataclass(frozen=True, slots=True)
+class FactColumns:
+    """What the rows of a sheet say about their parts, by field of `Facts`; a field that no column says is left out.
+
+    `estimates` holds, by row, the installed thickness worked out from a free one where no other is said.
+    """
+
+    columns: dict[str, Sequence[object]]
+    estimates: dict[int, Installed]
+
+    def at(self, position: int) -> Facts:
+        """Return what one row says."""
+        facts = Facts(**{name: values[position] for name, values in self.columns.items()})  # type: ignore[arg-type]
+        estimate = self.estimates.get(position)
+        if estimate is None:
+            return facts
+        half_width = estimate.half_width_mm + (facts.tolerance_mm or 0.0)
+        return facts._replace(thickness_mm=estimate.thickness_mm, tolerance_mm=half_width, estimated=True)
+
+
+def read_facts(reader: Reader) -> FactColumns:
+    """Read what each row says about its part."""
+    unit, mark = reader.table.units, reader.table.mark
+    parsers: dict[str, Callable[[Cell], object]] = {
+        "kind": cells.kind,
+        "families": cells.families,
+        "thickness_mm": cells.length("gasket thickness", unit.get("thickness", ""), mark),
+        "tolerance_mm": cells.tolerance(unit.get("thickness tolerance", ""), mark),
+        "opening": cells.opening(unit.get("opening", ""), mark),
+        "covers": cells.count(1, mark),
+        "position": cells.text,
+        "crown_volume_cc": cells.volume("piston volume", unit.get("crown volume", ""), mark),
+        "compression_height_mm": cells.length("compression height", unit.get("compression height", ""), mark),
+        "material": cells.text,
+        "description": cells.text,
+    }
+    columns: dict[str, Sequence[object]] = {
+        name: reader.column(COLUMN_OF[name], parse) for name, parse in parsers.items() if reader.has(COLUMN_OF[name])
+    }
+    return FactColumns(columns, _estimates(reader, columns))
+
+
+def _estimates(reader: Reader, columns: dict[str, Sequence[object]]) -> dict[int, Installed]:
+    """Work installed thicknesses out where only the free one is given."""
+    if not reader.has("free thickness"):
+        return {}
+    unit, mark = reader.table.units.get("free thickness", ""), reader.table.mark
+    nothing: list[object] = [None] * len(reader.table.rows)
+    free = reader.column("free thickness", cells.length("gasket thickness", unit, mark))
+    known, material = columns.get("thickness_mm", nothing), columns.get("material", nothing)
+    found = {}
+    for position, free_mm in enumerate(free):
+        if free_mm is None or known[position] is not None or position in reader.refused:
+            continue
+        try:
+            found[position] = installed_thickness(free_mm, str(material[position] or ""))
+        except UnreadableError as fault:
+            reader.fault(position, "material" if reader.has("material") else "free thickness", fault)
+    return found
+
+
+def different_rows(table: Table) -> list[int]:
+    """Return one row of each set of rows that say the same of the same part, in the sheet's order."""
+    columns = [table.cells[name] for name in ("part number", *SAYING_COLUMNS) if name in table.cells]
+    # Read backwards, so that the first row of each set stays.
+    rows = range(len(table.rows) - 1, -1, -1)
+    return sorted(dict(zip(zip(*map(reversed, columns), strict=True), rows, strict=True)).values())
 
 
 def disagreement(first: Facts, second: Facts) -> str:
-    """Return the first field on which two descriptions of one part differ; empty where they agree."""
-    for name in Facts._fields:
-        if name in FREE_TEXT:
+    """Return the first field on which two descriptions of one part differ; empty where they agree.
+
+    An estimated thickness does not stand against one that was stated.
+    """
+    one_estimated = bool(first.estimated) != bool(second.estimated)
+    for name, one, other in zip(Facts._fields, first, second, strict=True):
+        if one is None or other is None or one == other or name in NEVER_COMPARED:
             continue
-        one, other = getattr(first, name), getattr(second, name)
-        if one is not None and other is not None and one != other and not _near(name, one, other):
+        if not (one_estimated and name in MEASURED_THICKNESS) and not _near(name, one, other):
             return name
     return ""
 
@@ -103,8 +153,11 @@ def _near(name: str, one: object, other: object) -> bool:
 
 
 def combined(first: Facts, second: Facts) -> Facts:
-    """Return the first description, with what only the second says filled in."""
-    return Facts._make(other if one is None else one for one, other in zip(first, second, strict=True))
+    """Return the first description, with what only the second says filled in; a stated thickness before an estimate."""
+    filled = Facts._make([other if one is None else one for one, other in zip(first, second, strict=True)])
+    if not first.estimated or second.thickness_mm is None or second.estimated:
+        return filled
+    return filled._replace(thickness_mm=second.thickness_mm, tolerance_mm=second.tolerance_mm, estimated=None)
 
 
 def shown(name: str, facts: Facts) -> str:
@@ -129,6 +182,7 @@ def part(number: str, kind: Kind, facts: Facts) -> Part:
         facts.families or frozenset({ANY_FAMILY}),
         thickness_mm=(facts.thickness_mm or 0.0) if kind in KINDS_WITH_THICKNESS else 0.0,
         tolerance_mm=facts.tolerance_mm or 0.0,
+        estimated=bool(facts.estimated),
         opening_mm=diameter,
         opening_mm2=area,
         covers=facts.covers or 1,

@@ -12,7 +12,6 @@ from stackopt.books import cells
 from stackopt.books.columns import Reader
 from stackopt.books.cylinders import CylinderColumns, Numbers, read_cylinder_columns
 from stackopt.books.engine_windows import NO_BAND, STREET_QUENCH_USED
-from stackopt.books.marks import decimal_mark
 from stackopt.books.tables import Table
 from stackopt.engine.records import Engine, Match
 from stackopt.problems import Place, Problem
@@ -52,7 +51,7 @@ class SharedColumns:
 def read_engines(table: Table) -> tuple[list[tuple[Engine, Place]], list[Problem]]:
     """Read an engines sheet, each engine with the place of its first row; one with a faulty row is left out whole."""
     reader = Reader(table)
-    mark = decimal_mark(table)
+    mark = table.mark
     name = reader.column("engine", cells.part_number)
     reader.need("engine", name, "the name of an engine")
     shared = _shared_columns(reader, mark)

@@ -32,12 +32,13 @@ def telling_styles(styles_xml: bytes) -> dict[int, Shown]:
     except ElementTree.ParseError:
         return {}
     codes = {one.get("numFmtId"): one.get("formatCode", "") for one in root.iterfind("{*}numFmts/{*}numFmt")}
-    shows = {number: shown for number, code in codes.items() if (shown := _shown(code)) is not None}
+    shows = {number: shown for number, code in codes.items() if (shown := shown_by(code)) is not None}
     styles = root.iterfind("{*}cellXfs/{*}xf")
     return {index: shows[used] for index, style in enumerate(styles) if (used := style.get("numFmtId")) in shows}
 
 
-def _shown(code: str) -> Shown | None:
+def shown_by(code: str) -> Shown | None:
+    """Return how a number format shows a number; None where it shows the number and no more."""
     literals, digits = _parts(code.split(";", maxsplit=1)[0])
     unit = "".join(literals).strip().lower()
     if unit in MEASURE_UNITS and len(digits) == 1:

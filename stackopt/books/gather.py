@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -22,10 +22,12 @@ T = TypeVar("T")
 class Gathered:
     """What has been read so far, sheet by sheet, and what is wrong with it.
 
-    `master` is the book that is right where books disagree; empty where none is named.
+    `master` is the book that is right where books disagree; empty where none is named. `known_parts` need no words
+    of a book's own, because the shop's ledger describes them.
     """
 
     master: str = ""
+    known_parts: Mapping[str, Part] = field(default_factory=dict)
     stock: list[StockRow] = field(default_factory=list)
     offers: list[OfferLines] = field(default_factory=list)
     suppliers: list[Placed[Supplier]] = field(default_factory=list)
@@ -42,11 +44,16 @@ class Gathered:
         `refused` says which files and sheets could not be read at all.
         """
         shelf = Shelf(self.master, self.problems, self.notes)
-        for row in sorted(self.stock, key=lambda row: row.place.file != self.master):
+        for row in sorted(self.stock, key=lambda row: row.spot.file != self.master):
             shelf.put(row)
         for lines in sorted(self.offers, key=lambda lines: lines.table.sheet.file != self.master):
             shelf.describe(lines)
         parts = shelf.parts(self.kits)
+        offered = {number for lines in self.offers for number in lines.part if number is not None}
+        parts |= {
+            number: self.known_parts[number]
+            for number in (offered & self.known_parts.keys()) - parts.keys() - shelf.disputed
+        }
         for lines in self.offers:
             self._refuse_undescribed(lines, parts, shelf.disputed)
         return Books(

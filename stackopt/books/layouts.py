@@ -83,7 +83,7 @@ def _possible_titles(sheet: Sheet, row: int) -> Iterator[tuple[Titles, int]]:
     for merge in spans:
         above.update(dict.fromkeys(range(merge.left, merge.right + 1), own.get(merge.left, "")))
     below = _titles(sheet.rows[row + 1])
-    stacked = {column: f"{above.get(column, '')} {below.get(column, '')}".strip() for column in above | below}
+    stacked = {column: f"{above.get(column, '')} {below.get(column, '')}".strip() for column in {**above, **below}}
     yield stacked, row + 1
 
 

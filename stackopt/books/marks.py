@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from stackopt.books.sheets import Cell
-from stackopt.books.tables import Table
 from stackopt.books.vocabulary import Measure
 
 NUMBER_COLUMNS = frozenset(
@@ -19,25 +18,28 @@ AMBIGUOUS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}[.,]\d{3}(?![\d.,])")
 _MEASURED = frozenset({Measure.LENGTH, Measure.VOLUME, Measure.OPENING})
 
 
-def decimal_mark(table: Table) -> str:
+def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]) -> str:
     """Return the decimal mark that a sheet uses throughout: ``,`` or ``.``; empty where nothing tells.
 
     A length or a volume has no thousands, so there any comma or point tells; elsewhere three digits behind it do not.
     Where both marks are used the point is taken, and the numbers with the other mark are refused one by one.
+
+    Parameters
+    ----------
+    distinct
+        The different cells of each column.
+    measures
+        What the columns measure.
     """
     commas = points = False
-    for name, cells in table.cells.items():
-        measure = table.measure(name)
+    for name, cells in distinct.items():
+        measure = measures.get(name, Measure.NONE)
         if measure is Measure.NONE and name not in NUMBER_COLUMNS:
             continue
-        texts = {cell for cell in set(_plain(cells)) if "," in cell or "." in cell}
+        texts = [cell for cell in cells if isinstance(cell, str) and ("," in cell or "." in cell)]
         told = [_COMMA, AMBIGUOUS] if measure in _MEASURED else [_COMMA]
         commas = commas or any("," in cell and any(rule.search(cell) for rule in told) for cell in texts)
         points = points or any(_POINT.search(cell) for cell in texts)
     if commas and not points:
         return ","
     return "." if points else ""
-
-
-def _plain(cells: Iterable[Cell]) -> Iterable[str]:
-    return (cell for cell in cells if type(cell) is str and cell)

@@ -31,6 +31,7 @@ def currency_problems(tables: Iterable[Table]) -> list[Problem]:
 
 def _currencies(table: Table, name: str) -> set[str]:
     said = {table.units.get(name, "").lower()}
-    for cell in {cell for cell in table.cells[name] if type(cell) is str}:
-        said.update(sign.lower() for sign in _SIGN.findall(cell))
+    for cell in table.distinct[name]:
+        if isinstance(cell, str):
+            said.update(sign.lower() for sign in _SIGN.findall(cell))
     return {CURRENCIES[sign] for sign in said if sign in CURRENCIES}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from stackopt.books.marks import decimal_mark
 from stackopt.books.sheets import Sheet, column_letters
 from stackopt.books.tables import Table
 from stackopt.books.vocabulary import CURRENCIES
@@ -18,7 +17,7 @@ def column_notes(table: Table) -> list[str]:
         why = matched.why if matched.unit or not unit else f"{matched.why}, and a note says {unit}"
         notes.append(f"{_column(sheet, matched.index, matched.title)} read as {matched.name}{inside}, because {why}")
     notes += [f"{_column(sheet, one.index, one.title)} is not known here; kept aside" for one in layout.unknown]
-    if decimal_mark(table) == ",":
+    if table.mark == ",":
         notes.append(f"{sheet.whole_place}: numbers read with a decimal comma, as it is used throughout")
     hidden = [str(row + 1) for row in table.rows if row in sheet.hidden_rows] if sheet.hidden_rows else []
     if hidden:

@@ -8,8 +8,7 @@ from dataclasses import dataclass, field
 
 from stackopt.books import cells
 from stackopt.books.columns import Reader
-from stackopt.books.describe import read_facts
-from stackopt.books.marks import decimal_mark
+from stackopt.books.describe import FactColumns, read_facts
 from stackopt.books.tables import Table
 from stackopt.parts.records import Offer, PriceTier
 from stackopt.problems import Problem
@@ -22,7 +21,7 @@ class OfferLines:
     """One price list by column; `refused` holds the positions of rows that cannot be used.
 
     `tiers` are the price breaks beyond the first price: columns of (from how many packs, price in cents).
-    `facts` is what each row says about its part, empty where the list describes none.
+    `facts` is what each row says about its part.
     """
 
     table: Table
@@ -37,7 +36,7 @@ class OfferLines:
     discontinued: Sequence[bool | None]
     superseded_by: Sequence[str | None]
     tiers: Sequence[tuple[Sequence[int | None], Sequence[int | None]]]
-    facts: Sequence[tuple[object, ...]]
+    facts: FactColumns
     problems: list[Problem]
     refused: set[int]
     notes: list[str] = field(default_factory=list)
@@ -72,32 +71,28 @@ class OfferLines:
 def read_offers(table: Table) -> OfferLines:
     """Read a price list, column by column."""
     reader = Reader(table)
-    mark = decimal_mark(table)
     notes: list[str] = []
     supplier = reader.column("supplier", cells.text)
-    part = reader.column("part number", cells.part_number)
-    supplier_part = reader.column("supplier part number", cells.part_number)
-    pack = _with_default(reader.column("pack", cells.count(1, mark)), 1)
-    price = _price_per_pack(reader, pack, mark, notes)
+    part = reader.number_column("part number")
+    pack = reader.filled_column("pack", cells.count(1, table.mark), 1)
+    price = _price_per_pack(reader, pack, notes)
     reader.need("supplier", supplier, "the supplier's name")
     reader.need("part number", part, "a part number")
     reader.need("price" if reader.has("price") else "price each", price, "a price")
-    if not reader.has("lead days"):
-        notes.append(f"{table.sheet.whole_place}: no lead times are said; 0 days taken")
     lines = OfferLines(
         table,
         supplier,
         part,
-        supplier_part,
+        reader.number_column("supplier part number"),
         price,
         pack,
-        _minimum_packs(reader, pack, mark),
-        _with_default(reader.column("lead days", cells.days(table.units.get("lead days", ""), mark)), 0),
+        _minimum_packs(reader, pack),
+        _lead_days(reader, notes),
         reader.column("special order", cells.yes_or_no),
         reader.column("discontinued", cells.yes_or_no),
         reader.column("superseded by", cells.part_number),
-        _price_breaks(reader, mark),
-        read_facts(reader, mark),
+        _price_breaks(reader),
+        read_facts(reader),
         reader.problems,
         reader.refused,
         notes,
@@ -106,49 +101,69 @@ def read_offers(table: Table) -> OfferLines:
     return lines
 
 
-def _with_default(values: Sequence[int | None], default: int) -> list[int]:
-    return [default if value is None else value for value in values]
-
-
-def _price_per_pack(reader: Reader, pack: Sequence[int], mark: str, notes: list[str]) -> Sequence[int | None]:
+def _price_per_pack(reader: Reader, pack: Sequence[int], notes: list[str]) -> Sequence[int | None]:
     """Return the price of one pack: as listed, or pieces times the price of one where only that is listed."""
+    money = cells.money(reader.table.mark)
     if reader.has("price"):
-        return reader.column("price", cells.money(mark))
-    each = reader.column("price each", cells.money(mark))
+        return reader.column("price", money)
+    each = reader.column("price each", money)
     if reader.has("pack"):
         notes.append(f"{reader.table.sheet.whole_place}: prices are for one piece; a pack costs pieces times that")
     return [None if price is None else price * pieces for price, pieces in zip(each, pack, strict=True)]
 
 
-def _minimum_packs(reader: Reader, pack: Sequence[int], mark: str) -> list[int]:
-    packs = _with_default(reader.column("minimum packs", cells.count(1, mark)), 1)
+def _minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
+    """Return the least number of packs, as listed or enough for the least number of pieces."""
+    whole = cells.count(1, reader.table.mark)
+    packs = reader.filled_column("minimum packs", whole, 1)
     if not reader.has("minimum quantity"):
         return packs
-    pieces = _with_default(reader.column("minimum quantity", cells.count(1, mark)), 1)
+    pieces = reader.filled_column("minimum quantity", whole, 1)
     return [max(least, math.ceil(p / size)) for least, p, size in zip(packs, pieces, pack, strict=True)]
 
 
-def _price_breaks(reader: Reader, mark: str) -> list[tuple[Sequence[int | None], Sequence[int | None]]]:
+def _lead_days(reader: Reader, notes: list[str]) -> Sequence[int]:
+    """Return lead times, days; where none is said 0 is taken, and said so."""
+    table = reader.table
+    days = reader.column("lead days", cells.days(table.units.get("lead days", ""), table.mark))
+    if None not in days:
+        return [day for day in days if day is not None]
+    silent = days.count(None) if reader.has("lead days") else 0
+    where = f"{silent} rows say no lead time" if silent else "no lead times are said"
+    notes.append(f"{table.sheet.whole_place}: {where}; 0 days taken")
+    return [0 if day is None else day for day in days]
+
+
+def _price_breaks(reader: Reader) -> list[tuple[Sequence[int | None], Sequence[int | None]]]:
     """Read the pairs of columns ``packs from N`` and ``price N``; breaks must rise in packs."""
+    mark = reader.table.mark
     numbers = sorted(int(name.split()[-1]) for name in reader.table.cells if name.startswith("packs from "))
     breaks = []
-    last_start = [FIRST_TIER] * len(reader.table.rows)
+    below: Sequence[int] = [FIRST_TIER] * len(reader.table.rows)
     for number in numbers:
-        start_name, price_name = f"packs from {number}", f"price {number}"
-        starts = reader.column(start_name, cells.count(1, mark))
-        prices = reader.column(price_name, cells.money(mark))
-        for position, (start, price, below) in enumerate(zip(starts, prices, last_start, strict=True)):
-            if (start is None and price is None) or position in reader.refused:
-                continue
-            if start is None:
-                reader.blame(position, start_name, "", f"how many packs {price_name} starts from", "Fill the cell in.")
-            elif price is None:
-                reader.blame(position, price_name, "", f"the price from {start} packs on", "Fill the cell in.")
-            elif start <= below:
-                reader.blame(position, start_name, str(start), "more packs than the price break before it")
+        starts = reader.column(f"packs from {number}", cells.count(1, mark))
+        prices = reader.column(f"price {number}", cells.money(mark))
+        _blame_breaks(reader, number, starts, prices, below)
         breaks.append((starts, prices))
-        last_start = [below if start is None else start for start, below in zip(starts, last_start, strict=True)]
+        below = [last if start is None else start for start, last in zip(starts, below, strict=True)]
     return breaks
+
+
+def _blame_breaks(
+    reader: Reader, number: int, starts: Sequence[int | None], prices: Sequence[int | None], below: Sequence[int]
+) -> None:
+    """Note price breaks of which one half is missing, and those that do not rise."""
+    start_name, price_name = f"packs from {number}", f"price {number}"
+    for position, (start, price, last) in enumerate(zip(starts, prices, below, strict=True)):
+        if start is None:
+            if price is not None and position not in reader.refused:
+                reader.blame(position, start_name, "", f"how many packs {price_name} starts from", "Fill the cell in.")
+        elif position in reader.refused:
+            continue
+        elif price is None:
+            reader.blame(position, price_name, "", f"the price from {start} packs on", "Fill the cell in.")
+        elif start <= last:
+            reader.blame(position, start_name, str(start), "more packs than the price break before it")
 
 
 def _merge_duplicates(reader: Reader, lines: OfferLines) -> None:

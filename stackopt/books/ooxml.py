@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
 from stackopt.books.formats import Shown, styled_cells
-from stackopt.books.sheets import Flaw, column_number
+from stackopt.books.sheets import Flaw, Merge, column_number
 
 _MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
 _REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
@@ -18,7 +18,7 @@ _ERROR_TYPE = re.compile(rb"""t=["']e["']""")
 _VALUE = re.compile(rb"<(?:\w+:)?v>([^<]+)</|<(?:\w+:)?is>")
 
 _FAR_COLUMN = re.compile(rb"""r=["']([A-Za-z]{2,})\d""")
-_FAR_ROW = re.compile(rb"""r=["'][A-Za-z]*(\d{6,})["']""")
+_CELL_ROW = re.compile(rb"""r=["'][A-Za-z]*(\d+)["']""")
 
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
@@ -26,11 +26,15 @@ _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships
 
 @dataclass(frozen=True, slots=True)
 class SheetRemarks:
-    """Flaws and telling number formats by (row, column), and hidden rows, counted from 0."""
+    """Flaws and telling number formats by (row, column), hidden rows, and merged ranges that the reader does not tell.
+
+    All are counted from 0.
+    """
 
     flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
     hidden_rows: frozenset[int] = frozenset()
     shows: Mapping[tuple[int, int], Shown] = field(default_factory=dict)
+    merges: tuple[Merge, ...] = ()
 
 
 def error_flaw(text: str) -> Flaw:
@@ -48,18 +52,24 @@ def remarks(xml: bytes, styles: Mapping[int, Shown]) -> SheetRemarks:
     """Read flaws, hidden rows and telling formats from the XML of one sheet; quick where there are none."""
     flaws: dict[tuple[int, int], Flaw] = {}
     prefix = _prefix(xml)
-    for start, cell in _cells_around(xml, _ERROR_TYPE, prefix):
+    errors = _cells_around(xml, _ERROR_TYPE, prefix) if _mentions(xml, b't="e"') else ()
+    for start, cell in errors:
         if _ERROR_TYPE.search(cell.partition(b">")[0]):
             flaws[_position(xml, start, cell, prefix)] = error_flaw(_text(_VALUE.search(cell)))
     for start, cell in _cells_around(xml, re.compile(rb"<" + prefix + rb"f[\s/>]"), prefix):
         if not _VALUE.search(cell):
             formula = re.search(rb"f(?:\s[^>]*)?>([^<]*)<", cell)
             flaws[_position(xml, start, cell, prefix)] = uncalculated_flaw(_text(formula))
-    hidden = _HIDDEN_ROW.finditer(xml) if b"hidden=" in xml else ()
+    hidden = _HIDDEN_ROW.finditer(xml) if _mentions(xml, b' hidden="') else ()
     rows = (_ROW_NUMBER.search(row[1]) for row in hidden)
     references = ((_REFERENCE.search(tag), shown) for tag, shown in styled_cells(xml, styles))
     shows = {_cell_of(reference): shown for reference, shown in references if reference}
     return SheetRemarks(flaws, frozenset(int(row[1]) - 1 for row in rows if row), shows)
+
+
+def _mentions(xml: bytes, text: bytes) -> bool:
+    """Tell whether a text stands in the XML, in either kind of quotation marks; few writers use the single ones."""
+    return text in xml or (b"'" in xml and text.replace(b'"', b"'") in xml)
 
 
 def _prefix(xml: bytes) -> bytes:
@@ -119,11 +129,12 @@ def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, bytes]:
 def extent(xml: bytes) -> tuple[int, int]:
     """Return how many rows and columns the cells of a sheet can span at most; quick for ordinary sheets.
 
-    A sheet within 26 columns and 99,999 rows is small enough whatever it holds; only beyond are references compared.
+    References are compared only beyond 26 columns or where the last row stands beyond 99,999. A sheet of 26 columns is
+    within bounds even where its rows are out of order.
     """
-    columns, rows = 26, 99_999
-    if _FAR_COLUMN.search(xml):
-        columns = 1 + max(column_number(letters.decode()) for letters in set(_FAR_COLUMN.findall(xml)))
-    if _FAR_ROW.search(xml):
-        rows = max(int(number) for number in set(_FAR_ROW.findall(xml)))
-    return rows, columns
+    last_row = _ROW_NUMBER.search(xml, max(xml.rfind(b"<" + _prefix(xml) + b"row"), 0))
+    if (last_row is None or len(last_row[1]) < 6) and not _FAR_COLUMN.search(xml):
+        return 99_999, 26
+    letters, numbers = set(_FAR_COLUMN.findall(xml)), set(_CELL_ROW.findall(xml))
+    columns = max((column_number(column.decode()) + 1 for column in letters), default=26)
+    return max(map(int, numbers), default=0), columns

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import gc
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 
 from stackopt.books.engines import read_engines
@@ -21,12 +23,15 @@ from stackopt.books.stock import read_stock
 from stackopt.books.tables import Table, build_table, unit_problems
 from stackopt.books.terms import Placed, read_kits, read_services, read_suppliers, read_usage
 from stackopt.books.vocabulary import ROLES, Role
+from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 
 READERS_AT_ONCE = 2
 
 
-def read_books(paths: Sequence[Path], master: Path | None = None) -> Books:
+def read_books(
+    paths: Sequence[Path], master: Path | None = None, known_parts: Mapping[str, Part] | None = None
+) -> Books:
     """Read books: stock, price lists, suppliers, kits, engines, usage and services, from any number of files.
 
     A row that is wrong becomes a problem of the result; the good rows stand.
@@ -37,6 +42,8 @@ def read_books(paths: Sequence[Path], master: Path | None = None) -> Books:
         The books.
     master
         The one among them that is right where books disagree on a part.
+    known_parts
+        Parts by number that a price list may name without describing them: those of the shop's ledger.
 
     Raises
     ------
@@ -44,14 +51,17 @@ def read_books(paths: Sequence[Path], master: Path | None = None) -> Books:
         When a whole file or a whole sheet cannot be read: no such file, no spreadsheet, no role, a required column
         missing, in doubt or without a unit.
     """
-    books = examine_books(paths, master)
+    books = examine_books(paths, master, known_parts=known_parts)
     if books.refused:
         raise InputError(*books.refused, *books.problems)
     return books
 
 
 def examine_books(
-    paths: Sequence[Path], master: Path | None = None, columns: Mapping[tuple[str, int], str] | None = None
+    paths: Sequence[Path],
+    master: Path | None = None,
+    columns: Mapping[tuple[str, int], str] | None = None,
+    known_parts: Mapping[str, Part] | None = None,
 ) -> Books:
     """Read books as `read_books` does, but raise nothing: what cannot be read at all is in `refused` of the result.
 
@@ -63,11 +73,27 @@ def examine_books(
     InputError
         When what is remembered of columns cannot be read.
     """
-    said = what_was_said(paths, columns or {})
+    with _collector_at_rest():
+        gathered = Gathered("" if master is None else str(master), known_parts or {})
+        return _examine(paths, what_was_said(paths, columns or {}), gathered)
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Keep the garbage collector from looking at a million cells again and again: none of them is garbage yet."""
+    was_at_work = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_at_work:
+            gc.enable()
+
+
+def _examine(paths: Sequence[Path], said: Said, gathered: Gathered) -> Books:
     sheets, refused = _read_files(paths)
-    gathered = Gathered("" if master is None else str(master))
     laid_out = [pair for file, own in sheets.items() for pair in _layouts(file, own, said, gathered, refused)]
-    known = _known_names(laid_out)
+    known = KnownNames(laid_out)
     tables = [table for sheet, layout in laid_out if (table := _table(sheet, layout, known, refused)) is not None]
     refused += currency_problems(tables)
     for table in tables:
@@ -127,18 +153,6 @@ def _layouts(
         mend = f"Give each column a header. What tells a role: {known}."
         refused.append(Problem(Place(file), "no sheet with headers of a known role", "at least one", mend))
     return found
-
-
-def _known_names(laid_out: list[tuple[Sheet, Layout]]) -> KnownNames:
-    """Return the names of suppliers and families that stand in columns of their own, in any of the books."""
-    names: dict[str, set[str]] = {"supplier": set(), "fits": set(), "family": set()}
-    for sheet, layout in laid_out:
-        for column in names.keys() & layout.columns.keys():
-            index = layout.columns[column].index
-            cells = {row[index] for row in sheet.rows[layout.header_row + 1 :]}
-            names[column].update(" ".join(cell.split()) for cell in cells if isinstance(cell, str))
-    families = {code.strip() for cell in names["fits"] | names["family"] for code in cell.split(";")}
-    return KnownNames(frozenset(names["supplier"] - {""}), frozenset(families - {""}))
 
 
 def _table(sheet: Sheet, layout: Layout, known: KnownNames, refused: list[Problem]) -> Table | None:

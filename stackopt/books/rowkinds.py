@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from stackopt.books.cells import KIND_WORDS, NOTHING
 from stackopt.books.headers import readings
@@ -13,15 +14,38 @@ from stackopt.books.sheets import Cell, Flaw, Sheet
 from stackopt.books.vocabulary import ROLES
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
+TOTAL_STARTS = frozenset({"tot", "sub", "gra", "sum"})
 DIGIT = re.compile(r"\d")
 
 
-@dataclass(frozen=True, slots=True)
 class KnownNames:
-    """Names that stand in columns of any of the books: a bare heading that is one of them says what it is."""
+    """Names that stand in columns of any of the books: a bare heading that is one of them says what it is.
 
-    suppliers: frozenset[str] = frozenset()
-    families: frozenset[str] = frozenset()
+    They are looked up only once a heading needs them.
+    """
+
+    def __init__(self, laid_out: Sequence[tuple[Sheet, Layout]]) -> None:
+        self.laid_out = laid_out
+
+    @cached_property
+    def suppliers(self) -> frozenset[str]:
+        """Names of suppliers."""
+        return frozenset(self._texts("supplier"))
+
+    @cached_property
+    def families(self) -> frozenset[str]:
+        """Family codes of parts and engines."""
+        texts = self._texts("fits") | self._texts("family")
+        return frozenset(code.strip() for text in texts for code in text.split(";") if code.strip())
+
+    def _texts(self, column: str) -> set[str]:
+        found: set[str] = set()
+        for sheet, layout in self.laid_out:
+            matched = layout.columns.get(column)
+            if matched is not None:
+                cells = {row[matched.index] for row in sheet.rows[layout.header_row + 1 :]}
+                found.update(" ".join(cell.split()) for cell in cells if isinstance(cell, str))
+        return found - {""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +111,8 @@ def _suspects(body: Sequence[list[Cell]], layout: Layout) -> list[int]:
     key_at, weight_at = key.index, weight.index
     odd_keys = {cell for cell in {row[key_at] for row in body} if _is_odd_key(cell, key.title)}
     odd_weights = {cell for cell in {row[weight_at] for row in body} if is_blank(cell)}
+    if not odd_keys and not odd_weights:
+        return []
     return [at for at, row in enumerate(body) if row[key_at] in odd_keys or row[weight_at] in odd_weights]
 
 
@@ -94,7 +120,9 @@ def _is_odd_key(cell: Cell, title: str) -> bool:
     """Tell whether a row's key makes it no ordinary row: empty, the header's word, a total, no digit."""
     if not isinstance(cell, str):
         return False
-    return not DIGIT.search(cell) or " ".join(cell.split()) == title or TOTAL.match(cell) is not None
+    if not DIGIT.search(cell) or cell.lstrip()[:3].lower() in TOTAL_STARTS:
+        return True
+    return cell == title
 
 
 def _repeats_header(row: list[Cell], header: list[Cell]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 
 from stackopt.problems import Place
 
@@ -82,6 +83,7 @@ class Sheet:
         return Place(self.file, self.name)
 
 
+@lru_cache(maxsize=1024)
 def column_letters(column: int) -> str:
     """Return the letters of a column counted from 0: ``A``, ``Z``, ``AA``."""
     letters = ""

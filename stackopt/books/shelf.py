@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from stackopt.books.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, combined, disagreement, part, shown
+from stackopt.books.describe import (
+    COLUMN_OF,
+    KINDS_WITH_THICKNESS,
+    Facts,
+    combined,
+    different_rows,
+    disagreement,
+    part,
+    shown,
+)
 from stackopt.books.offers import OfferLines
 from stackopt.books.stock import StockRow
+from stackopt.books.tables import Spot
 from stackopt.books.terms import KitLine, Placed
 from stackopt.parts.records import Kind, Part, StockLine
-from stackopt.problems import Place, Problem
+from stackopt.problems import Problem
 
 CORRECT_ONE = "Correct or delete one of the two rows."
 NAME_THE_MASTER = "Correct one of the two, or name the book that is right with --master FILE."
@@ -27,7 +37,7 @@ class Shelf:
         self.problems = problems
         self.notes = notes
         self.facts: dict[str, Facts] = {}
-        self.places: dict[str, Place] = {}
+        self.spots: dict[str, Spot] = {}
         self.lines: dict[str, StockLine] = {}
         self.disputed: set[str] = set()
 
@@ -36,29 +46,30 @@ class Shelf:
         number = row.line.part
         if number not in self.lines:
             self.lines[number] = row.line
-            self._say(number, row.facts, row.place)
+            self._say(number, row.facts, row.spot)
         elif row.line == self.lines[number] and not disagreement(self.facts[number], row.facts):
-            self.notes.append(f"{row.place}: {number} says the same as {self.places[number]}; read once")
+            self.notes.append(f"{row.spot.place}: {number} says the same as {self.spots[number].place}; read once")
         else:
-            self._dispute(number, row.facts, row.place)
+            self._dispute(number, row.facts, row.spot)
 
     def describe(self, lines: OfferLines) -> None:
         """Add what a price list says about the parts that it offers."""
         for number, facts, position in _descriptions(lines):
             if position not in lines.refused and facts != self.facts.get(number):
-                self._say(number, facts, lines.table.place(position, "part number"))
+                self._say(number, facts, Spot(lines.table, position, "part number"))
 
-    def _say(self, number: str, facts: Facts, place: Place) -> None:
+    def _say(self, number: str, facts: Facts, spot: Spot) -> None:
         known = self.facts.get(number)
         if known is None:
-            self.facts[number], self.places[number] = facts, place
+            self.facts[number], self.spots[number] = facts, spot
         elif disagreement(known, facts):
-            self._dispute(number, facts, place)
+            self._dispute(number, facts, spot)
         else:
             self.facts[number] = combined(known, facts)
 
-    def _dispute(self, number: str, facts: Facts, place: Place) -> None:
-        known, first = self.facts[number], self.places[number]
+    def _dispute(self, number: str, facts: Facts, spot: Spot) -> None:
+        known, first = self.facts[number], self.spots[number].place
+        place = spot.place
         name = disagreement(known, facts)
         if first.file == self.master != place.file:
             what = f"{COLUMN_OF[name]} {shown(name, facts)}" if name else "other facts"
@@ -82,11 +93,11 @@ class Shelf:
                 continue
             if facts.kind in KINDS_WITH_THICKNESS and facts.thickness_mm is None:
                 expected = f"the installed thickness of the {facts.kind} {number}"
-                self.problems.append(Problem(self.places[number], "", expected, "Fill it in."))
+                self.problems.append(Problem(self.spots[number].place, "", expected, "Fill it in."))
                 self.disputed.add(number)
                 continue
             if facts.families is None and facts.kind is not Kind.KIT:
-                self.notes.append(f"{self.places[number]}: {number} does not say what it fits; any family taken")
+                self.notes.append(f"{self.spots[number].place}: {number} does not say what it fits; any family taken")
             parts[number] = part(number, facts.kind, facts)
         for row in kits:
             if row.record.kit not in self.disputed:
@@ -96,9 +107,9 @@ class Shelf:
 
 def _descriptions(lines: OfferLines) -> Iterator[tuple[str, Facts, int]]:
     """Yield each different description of a part once, with the position of a row that gives it."""
-    if not lines.facts:
+    if not lines.facts.columns:
         return
-    described = dict(zip(zip(lines.part, lines.facts, strict=True), range(len(lines.facts)), strict=True))
-    for (number, said), position in described.items():
-        if number is not None and any(said):
-            yield number, Facts._make(said), position
+    for position in different_rows(lines.table):
+        number, facts = lines.part[position], lines.facts.at(position)
+        if number is not None and any(said is not None for said in facts):
+            yield number, facts, position

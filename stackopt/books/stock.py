@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from stackopt.books import cells
 from stackopt.books.columns import Reader
 from stackopt.books.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
-from stackopt.books.marks import decimal_mark
-from stackopt.books.tables import Table
+from stackopt.books.tables import Spot, Table
 from stackopt.parts.records import StockLine
-from stackopt.problems import Place, Problem
+from stackopt.problems import Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,15 +18,16 @@ class StockRow:
 
     facts: Facts
     line: StockLine
-    place: Place
+    spot: Spot
 
 
 def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     """Read a stock list; rows that cannot be used are left out and named as problems."""
     reader = Reader(table)
-    mark = decimal_mark(table)
-    number = reader.column("part number", cells.part_number)
-    facts = [Facts._make(said) for said in read_facts(reader, mark)]
+    mark = table.mark
+    number = reader.number_column("part number")
+    said = read_facts(reader)
+    facts = [said.at(position) for position in range(len(table.rows))]
     on_hand = reader.column("on hand", cells.count(0, mark))
     optional = (
         reader.column("reserved", cells.count(0, mark)),
@@ -38,7 +38,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
         reader.column("service level", cells.number("a chance", 0, 1, mark)),
     )
     reader.need("part number", number, "a part number")
-    reader.need("kind", [said.kind for said in facts], "the kind of part, as base gasket")
+    reader.need("kind", [fact.kind for fact in facts], "the kind of part, as base gasket")
     reader.need("on hand", on_hand, "how many pieces lie there, 0 for none")
     _need_thickness(reader, facts)
     rows = []
@@ -55,7 +55,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
             bin=where or "",
             service_level=service_level,
         )
-        rows.append(StockRow(facts[position], line, table.place(position, "part number")))
+        rows.append(StockRow(facts[position], line, Spot(table, position, "part number")))
     return rows, reader.problems
 
 

@@ -6,10 +6,12 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import compress
+from typing import NamedTuple
 
 from stackopt.books.cells import NOTHING
 from stackopt.books.headers import MatchedColumn
 from stackopt.books.layouts import Layout
+from stackopt.books.marks import decimal_mark
 from stackopt.books.rowkinds import KnownNames, fill_from_headings, is_blank, sort_rows
 from stackopt.books.said_units import units_above, units_of_row
 from stackopt.books.sheets import Cell, Sheet, written
@@ -38,6 +40,10 @@ class Table:
         Cells by canonical column name, one for each of `rows`; headings above rows may fill columns of their own.
     units
         Unit by column name, from the header or a note; no entry where none is said.
+    mark
+        The decimal mark used throughout: ``,`` or ``.``; empty where nothing tells.
+    distinct
+        The different cells of each column.
     notes
         What the reader did that the user should know.
     """
@@ -47,6 +53,8 @@ class Table:
     rows: Sequence[int]
     cells: Mapping[str, Sequence[Cell]]
     units: Mapping[str, str]
+    mark: str
+    distinct: Mapping[str, set[Cell]]
     notes: tuple[str, ...] = ()
 
     def place(self, position: int, column: str) -> Place:
@@ -55,10 +63,23 @@ class Table:
         row = self.rows[position]
         return self.sheet.place(row, matched.index) if matched else self.sheet.row_place(row)
 
-    def measure(self, column: str) -> Measure:
-        """Return what the values of a column measure."""
-        matched = self.layout.columns.get(column)
-        return matched.measure if matched else Measure.NONE
+
+class Spot(NamedTuple):
+    """A cell of a table, whose place is worked out only where it must be told."""
+
+    table: Table
+    position: int
+    column: str
+
+    @property
+    def file(self) -> str:
+        """The file as the user named it."""
+        return self.table.sheet.file
+
+    @property
+    def place(self) -> Place:
+        """Where the cell stands."""
+        return self.table.place(self.position, self.column)
 
 
 def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
@@ -77,7 +98,10 @@ def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
     if sorted_rows.headings:
         fill_from_headings(cells, positions, sorted_rows.headings, layout)
     rows = range(first, first + len(positions)) if isinstance(positions, range) else [first + at for at in positions]
-    return Table(sheet, layout, rows, cells, _units(sheet, layout, own_units), tuple(sorted_rows.notes))
+    distinct = {name: set(column) for name, column in cells.items()}
+    measures = {name: column.measure for name, column in layout.columns.items()}
+    mark = decimal_mark(distinct, measures)
+    return Table(sheet, layout, rows, cells, _units(sheet, layout, own_units), mark, distinct, tuple(sorted_rows.notes))
 
 
 def _with_merges(sheet: Sheet, layout: Layout, first: int) -> list[list[Cell]]:
@@ -117,7 +141,7 @@ def unit_problems(table: Table) -> list[Problem]:
 
 
 def _unit_problem(table: Table, matched: MatchedColumn) -> list[Problem]:
-    filled = {cell for cell in table.cells[matched.name] if cell not in NOTHING and not is_blank(cell)}
+    filled = {cell for cell in table.distinct[matched.name] if cell not in NOTHING and not is_blank(cell)}
     if not filled or not all(map(_is_bare, filled)):
         return []
     unit = FIRST_UNITS[matched.measure]

@@ -8,7 +8,6 @@ from typing import Generic, TypeVar
 
 from stackopt.books import cells
 from stackopt.books.columns import Reader
-from stackopt.books.marks import decimal_mark
 from stackopt.books.records import Service
 from stackopt.books.tables import Table
 from stackopt.parts.records import Supplier, Usage
@@ -36,7 +35,7 @@ class KitLine:
 
 def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
     """Read suppliers' terms; an empty cell means no freight, no free freight, no minimum."""
-    reader, money = Reader(table), cells.money(decimal_mark(table))
+    reader, money = Reader(table), cells.money(table.mark)
     name = reader.column("supplier", cells.text)
     freight = reader.column("freight", money)
     free_over = reader.column("free freight over", money)
@@ -57,7 +56,7 @@ def read_kits(table: Table) -> tuple[list[Placed[KitLine]], list[Problem]]:
     reader = Reader(table)
     kit = reader.column("kit", cells.part_number)
     part = reader.column("part number", cells.part_number)
-    quantity = reader.column("quantity", cells.count(1, decimal_mark(table)))
+    quantity = reader.column("quantity", cells.count(1, table.mark))
     reader.need("kit", kit, "the number of a kit")
     reader.need("part number", part, "a part number")
     reader.need("quantity", quantity, "how many pieces the kit holds")
@@ -73,7 +72,7 @@ def read_usage(table: Table) -> tuple[list[Usage], list[Problem]]:
     reader = Reader(table)
     part = reader.column("part number", cells.part_number)
     used_on = reader.column("date", cells.day)
-    quantity = reader.column("quantity", cells.count(1, decimal_mark(table)))
+    quantity = reader.column("quantity", cells.count(1, table.mark))
     reader.need("part number", part, "a part number")
     reader.need("date", used_on, "the day it left the shelf")
     reader.need("quantity", quantity, "how many pieces left the shelf")
@@ -89,7 +88,7 @@ def read_services(table: Table) -> tuple[list[Placed[Service]], list[Problem]]:
     """Read what work costs."""
     reader = Reader(table)
     service = reader.column("service", cells.text)
-    price = reader.column("price", cells.money(decimal_mark(table)))
+    price = reader.column("price", cells.money(table.mark))
     per = reader.column("per", cells.text)
     reader.need("service", service, "the name of the work")
     reader.need("price", price, "its price")

@@ -4,7 +4,3 @@
 objective after another, `why` says in words what was reached and what stood in the way. Takes engines and a supply,
 gives a `Choice`.
 """
-
-from stackopt.choose.plan import plan
-
-__all__ = ["plan"]

@@ -6,13 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stackopt.choose.objectives import Objective, in_order
-from stackopt.choose.outcome import read_choice
-from stackopt.choose.passes import solve_passes
 from stackopt.choose.plan import make_jobs
-from stackopt.choose.program import build_program
 from stackopt.choose.records import Choice, FittedEngine, Order, PassResult, Request
-from stackopt.choose.solver import weighted_sum
-from stackopt.choose.stacks import Stack
+from stackopt.choose.solve import Task, solve_whole
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import purchase_sources
@@ -54,23 +50,14 @@ def next_best(request: Request, supply: Supply, engine: Engine, chosen: Choice, 
     objectives = in_order(request.prefer)
     sources = purchase_sources(supply)
     (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
-    taken = [_pieces(chosen.engines[0])]
+    barred = [_pieces(chosen.engines[0])]
     found: list[Alternative] = []
     while len(found) < count:
-        program = build_program([job], supply, sources)
-        for number, pieces in enumerate(taken):
-            fitted = [
-                (column, 1)
-                for own, stacks, columns in zip(pieces, job.stacks, program.jobs[0].fit, strict=True)
-                for stack, column in zip(stacks, columns, strict=True)
-                if _numbers(stack) == own
-            ]
-            program.problem.addConstraint(weighted_sum(fitted) <= len(pieces) - 1, f"not_again_{number}")
-        choice = read_choice(program, solve_passes(program, objectives, request.seconds))
+        choice = solve_whole(Task([replace(job, barred=tuple(barred))], supply, sources, objectives, request.patience))
         if choice.blocked:
             break
         found.append(_alternative(choice, chosen, objectives))
-        taken.append(_pieces(choice.engines[0]))
+        barred.append(_pieces(choice.engines[0]))
     return found
 
 
@@ -85,7 +72,3 @@ def _alternative(choice: Choice, chosen: Choice, objectives: Sequence[Objective]
 
 def _pieces(engine: FittedEngine) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(piece.part for piece in cylinder.pieces) for cylinder in engine.cylinders)
-
-
-def _numbers(stack: Stack) -> tuple[str, ...]:
-    return tuple(piece.part for piece in stack.pieces)

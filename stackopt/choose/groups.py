@@ -7,10 +7,11 @@ group can be solved by itself, and the objectives of the groups add up.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from stackopt.choose.objectives import Objective
+from stackopt.choose.objectives import Objective, asked_by
 from stackopt.choose.passes import Solution, first_solution, solve_pass
+from stackopt.choose.patience import Patience
 from stackopt.choose.program import Job, Program, build_program
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
@@ -22,6 +23,11 @@ class Progress:
 
     program: Program
     solution: Solution
+
+    def solve(self, objectives: Sequence[Objective], patience: Patience) -> None:
+        """Solve on, up to and with the last of these objectives."""
+        for objective in objectives[len(self.solution.passes) :]:
+            self.solution = solve_pass(self.program, objective, self.solution, patience)
 
     def suppliers(self) -> frozenset[str]:
         """Return the suppliers ordered from in the solution so far."""
@@ -41,7 +47,7 @@ class Group:
     settled: frozenset[str]
     supply: Supply
     objectives: Sequence[Objective]
-    ends_at: float
+    patience: Patience
     answers: dict[frozenset[str], Progress] = field(default_factory=dict)
 
     def value(self, opened: Collection[str], position: int) -> float:
@@ -60,16 +66,52 @@ class Group:
         if own not in self.answers:
             self.answers[own] = self._stated(own)
         progress = self.answers[own]
-        while len(progress.solution.passes) <= position:
-            objective = self.objectives[len(progress.solution.passes)]
-            progress.solution = solve_pass(progress.program, objective, progress.solution, self.ends_at)
+        progress.solve(self.objectives[: position + 1], self.patience)
         return progress
 
     def _stated(self, own: frozenset[str]) -> Progress:
+        if not self.answers:
+            progress = from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.patience)
+            if progress is not None:
+                return progress
         closed = self.settled - own
         sources = [source for source in self.sources if source.offer.supplier not in closed]
-        program = build_program(self.jobs, self.supply, sources, self.settled)
+        program = build_program(self.jobs, self.supply, sources, asked_by(self.objectives, self.settled))
         return Progress(program, first_solution(program))
+
+
+# Objectives that are 0 where every engine is finished and nothing is bought.
+COSTS = frozenset({"blocked", "special-orders", "orders", "spend", "wait"})
+
+
+def from_the_shelf(
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], objectives: Sequence[Objective], patience: Patience
+) -> Progress | None:
+    """Return the model without any purchase, solved for its first objective, where that is as good as the whole one.
+
+    It is where every engine can be finished so, spending counts before all objectives that would not be 0 then, and
+    nothing is given away free. None where it is not.
+    """
+    before_spend = [objective.name for objective in objectives]
+    before_spend = before_spend[: before_spend.index("spend")]
+    gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
+    if gifts or not COSTS.issuperset(before_spend):
+        return None
+    here = {part for part in supply.stock if supply.free(part) > 0}
+    here |= {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
+    shelf_jobs = [_with_parts(job, here) for job in jobs]
+    if not all(stacks for job in shelf_jobs for stacks in job.stacks):
+        return None
+    program = build_program(shelf_jobs, supply, (), asked_by(objectives))
+    progress = Progress(program, first_solution(program))
+    progress.solve(objectives[:1], patience)
+    return progress if progress.solution.passes[0].value == 0 else None
+
+
+def _with_parts(job: Job, parts: Collection[str]) -> Job:
+    """Return a job with those of its stacks that need no other parts."""
+    stacks = (tuple(stack for stack in own if all(part in parts for part, _ in stack.uses)) for own in job.stacks)
+    return replace(job, stacks=tuple(stacks))
 
 
 def split_jobs(

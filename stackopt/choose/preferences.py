@@ -6,9 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from stackopt.choose.objectives import Objective, in_order
-from stackopt.choose.plan import plan
+from stackopt.choose.plan import make_jobs
+from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
+from stackopt.choose.solve import Task, solve_whole
 from stackopt.parts.records import Supply
+from stackopt.parts.sources import purchase_sources
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,17 +36,35 @@ def other_preferences(request: Request, supply: Supply, chosen: Choice) -> tuple
     """
     order = in_order(request.prefer)[1:]
     reached = _values(chosen)
+    sources = purchase_sources(supply)
+    jobs = make_jobs(request, supply, sources)
     found = []
     for first in order[1:-1]:
         if reached[first.name] < first.step:
             continue
         rest = tuple(name for name in request.prefer if name != first.name)
-        choice = plan(replace(request, prefer=(first.name, *rest)), supply)
+        objectives = in_order((first.name, *rest))
+        choice = solve_whole(
+            Task([_hopeful(job, first, reached) for job in jobs], supply, sources, objectives, request.patience)
+        )
         gained = reached[first.name] - _values(choice)[first.name]
         if gained > first.step / 2:
             lost_on, lost = next(_losses(order, reached, _values(choice)))
             found.append(OtherPreference(first.name, choice, gained, lost_on, lost))
     return tuple(found)
+
+
+def _hopeful(job: Job, first: Objective, reached: dict[str, float]) -> Job:
+    """Leave out the stacks that no choice closer to the aims than the one reached can hold, where that counts first."""
+    if first.name != "closeness":
+        return job
+    nearest = [min(stack.closeness for stack in stacks) for stacks in job.stacks]
+    spare = reached["closeness"] - sum(nearest) + first.step
+    kept = (
+        tuple(stack for stack in stacks if stack.closeness - least <= spare)
+        for stacks, least in zip(job.stacks, nearest, strict=True)
+    )
+    return replace(job, stacks=tuple(kept))
 
 
 def _values(choice: Choice) -> dict[str, float]:

@@ -40,6 +40,11 @@ class Stack:
     compression_ratio: float | None
     closeness: float
 
+    @property
+    def part_numbers(self) -> tuple[str, ...]:
+        """Numbers of the pieces, base first."""
+        return tuple(piece.part for piece in self.pieces)
+
 
 @dataclass(frozen=True, slots=True)
 class Pairing:

@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fit": ("stackopt.cli.fit", "fit"),
     "plan": ("stackopt.cli.plan", "plan"),
     "check": ("stackopt.cli.books", "check"),
+    "shop": ("stackopt.cli.shop", "shop"),
 }
 
 INPUT_IS_WRONG = 2

@@ -4,49 +4,52 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
 
 import click
 
-from stackopt.books import Books
-from stackopt.choose import plan
 from stackopt.choose.explain import Answer, explained
+from stackopt.choose.plan import plan
 from stackopt.choose.records import Request
+from stackopt.cli.ledger_source import LedgerSource
+from stackopt.cli.options import Wishes
+from stackopt.cli.source import Source
 from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.report.document import answer_document
+from stackopt.shop.note import Note
 
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 
 
-@dataclass(frozen=True, slots=True)
-class Wishes:
-    """What the shared options ask for (`options.answer_options`)."""
-
-    today: date
-    prefer: tuple[str, ...]
-    as_json: bool
-    no_color: bool
-
-
-def answer_and_print(engines: Sequence[Engine], books: Books, asked: Wishes) -> int:
-    """Choose for these engines, print the answer, and return the exit code.
+def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -> int:
+    """Choose for these engines, hold what is chosen where that is asked, print the answer, and return the exit code.
 
     Raises
     ------
     InputError
-        When an engine is of a family that no part names, or a name in `prefer` is not known.
+        When an engine is of a family that no part names, or a name in `prefer` is not known; or when what was chosen
+        cannot be held.
     """
-    problems = unknown_names(engines, books.parts)
-    if problems:
-        raise InputError(*problems)
-    supply = books.supply_for({engine.family for engine in engines})
+    supply = source.supply_for({engine.family for engine in engines})
+    if not _knows_all(supply, engines):
+        problems = unknown_names(engines, source.parts)
+        if problems:
+            raise InputError(*problems)
     request = Request(tuple(engines), asked.today, asked.prefer)
-    answer = explained(request, supply, plan(request, supply))
-    _print(answer, asked)
-    return SOLVED_WITH_BLOCKED if answer.choice.blocked else SOLVED
+    choice = plan(request, supply)
+    if asked.hold and isinstance(source, LedgerSource):
+        click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
+    _print(explained(request, supply, choice), asked)
+    return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
+
+
+def _knows_all(supply: Supply, engines: Sequence[Engine]) -> bool:
+    """Tell whether what was read names every family and every part already fitted; then there is no need to read on."""
+    families = {family for part in supply.parts.values() for family in part.families}
+    fitted = {number for engine in engines for numbers in engine.pinned.values() for number in numbers}
+    return {engine.family for engine in engines} <= families and fitted <= supply.parts.keys()
 
 
 def _print(answer: Answer, asked: Wishes) -> None:

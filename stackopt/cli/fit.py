@@ -7,9 +7,9 @@ from typing import Any
 
 import click
 
-from stackopt.cli.answering import Wishes, answer_and_print
-from stackopt.cli.opening import find_engine, open_books
-from stackopt.cli.options import answer_options
+from stackopt.cli.ledger_source import LedgerSource
+from stackopt.cli.opening import find_engine, open_source
+from stackopt.cli.options import Wishes, answer_options
 
 # \b keeps the lines as they are.
 EXAMPLES = (
@@ -17,6 +17,7 @@ EXAMPLES = (
     "  stackopt fit hc-09.toml --book shop.xlsx --book quillhaven.csv\n"
     "  stackopt fit shop.xlsx:PT-04 --book shop.xlsx\n"
     "  stackopt fit sc-21.toml --book shop.xlsx --prefer spend --today 2027-02-01\n"
+    "  stackopt fit PT-04 --hold\n"
 )
 
 
@@ -24,13 +25,17 @@ EXAMPLES = (
 @click.argument("engine")
 @answer_options
 @click.pass_context
-def fit(context: click.Context, /, engine: str, books: tuple[Path, ...], **asked: Any) -> None:
+def fit(context: click.Context, /, engine: str, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
     """Choose the gaskets for one engine, from the shelf and the suppliers' lists.
 
-    ENGINE is an engine file, or BOOK:engine for an engine in an engines sheet.
+    ENGINE is an engine file, BOOK:engine for an engine in an engines sheet, or the name of an engine in the ledger.
 
     Exit codes: 0 solved; 1 solved, and the engine is blocked; 2 the input or the call is wrong.
     """
-    opened = open_books(books)
-    chosen = find_engine(engine, opened, books)
-    context.exit(answer_and_print([chosen], opened, Wishes(**asked)))
+    source = open_source(books, ledger, asked["hold"])
+    chosen = find_engine(engine, source, books)
+    if isinstance(source, LedgerSource):
+        source.asking.append(chosen.name)
+    from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
+
+    context.exit(answer_and_print([chosen], source, Wishes(**asked)))

@@ -3,16 +3,37 @@
 from __future__ import annotations
 
 import difflib
+import importlib
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import click
 
 from stackopt.books import Books, read_books
+from stackopt.cli.ledger_source import LedgerSource, open_ledger_source
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
+# So many refused rows a person reads before an answer; more are for `check`.
+MOST_TOLD = 20
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
+
+
+def open_source(paths: Sequence[Path], ledger: str, hold: bool) -> Books | LedgerSource:
+    """Read the books, or open the ledger where none is named.
+
+    Raises
+    ------
+    InputError
+        When one cannot be read at all, or something out of books is to be held.
+    """
+    if not paths:
+        return open_ledger_source(ledger)
+    if hold:
+        mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
+        raise InputError(Problem(Place(item="--hold"), "--book", "the ledger alone", mend))
+    return open_books(paths)
 
 
 def open_books(paths: Sequence[Path]) -> Books:
@@ -21,14 +42,13 @@ def open_books(paths: Sequence[Path]) -> Books:
     Raises
     ------
     InputError
-        When no book is named, or one cannot be read at all.
+        When one cannot be read at all.
     """
-    if not paths:
-        mend = "Name the stock list and the suppliers' lists, each with --book FILE."
-        raise InputError(Problem(Place(item="--book"), "", "at least one book", mend))
-    books = read_books(paths)
-    for problem in books.problems:
+    books = _read_while_importing(paths)
+    for problem in books.problems[:MOST_TOLD]:
         click.echo(str(problem), err=True)
+    if len(books.problems) > MOST_TOLD:
+        click.echo(f"… and {len(books.problems) - MOST_TOLD} more; stackopt check FILE tells them all.", err=True)
     if books.problems:
         one = len(books.problems) == 1
         refused = "1 entry refused" if one else f"{len(books.problems)} entries refused"
@@ -36,22 +56,31 @@ def open_books(paths: Sequence[Path]) -> Books:
     return books
 
 
-def find_engine(words: str, books: Books, book_paths: Sequence[Path]) -> Engine:
-    """Return the engine that the command line names: an engine file, or ``BOOK:engine``.
+def _read_while_importing(paths: Sequence[Path]) -> Books:
+    """Read the books while another thread imports what will answer: the reader works outside the interpreter's lock."""
+    with ThreadPoolExecutor(1) as other:
+        other.submit(importlib.import_module, "stackopt.cli.answering")
+        return read_books(paths)
+
+
+def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[Path]) -> Engine:
+    """Return the engine that the command line names: an engine file, ``BOOK:engine``, or one of the ledger.
 
     Raises
     ------
     InputError
-        When there is no such file, or the book holds no such engine.
+        When there is no such file, or neither book nor ledger holds such an engine.
     """
     path = Path(words)
+    if isinstance(source, LedgerSource) and not path.suffix and not path.exists():
+        return source.engine(words)
     if path.suffix.lower() not in SPREADSHEETS and (path.exists() or ":" not in words):
         from stackopt.books.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
 
         return read_engine_file(path)
     book, _, name = words.rpartition(":") if not path.exists() else (words, "", "")
-    engines = books.engines if Path(book) in book_paths else read_books([Path(book)]).engines
-    return _engine_called(name, engines, book)
+    read = source if isinstance(source, Books) and Path(book) in book_paths else read_books([Path(book)])
+    return _engine_called(name, read.engines, book)
 
 
 def _engine_called(name: str, engines: Sequence[Engine], book: str) -> Engine:

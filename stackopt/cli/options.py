@@ -3,13 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
+from stackopt.cli.ledger_options import ledger_option, who_option, why_option
+
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the shared options ask for (`answer_options`)."""
+
+    today: date
+    prefer: tuple[str, ...]
+    as_json: bool
+    no_color: bool
+    hold: bool
+    who: str
+    why: str
 
 
 class Day(click.ParamType[date]):
@@ -47,8 +63,13 @@ def answer_options(command: Command) -> Command:
             metavar="FILE",
             multiple=True,
             type=click.Path(path_type=Path),
-            help="A spreadsheet with stock, offers, suppliers, kits or engines; may be given several times.",
+            help="A spreadsheet with stock, offers, suppliers, kits or engines; may be given several times. "
+            "Without any, the shop's ledger is read.",
         ),
+        ledger_option,
+        click.option("--hold", is_flag=True, help="Hold what is chosen in the ledger, all of it or nothing."),
+        who_option,
+        why_option,
         click.option(
             "--prefer",
             type=Names(),

@@ -7,9 +7,9 @@ from typing import Any
 
 import click
 
-from stackopt.cli.answering import Wishes, answer_and_print
-from stackopt.cli.opening import open_books
-from stackopt.cli.options import answer_options
+from stackopt.books import Books
+from stackopt.cli.opening import open_source
+from stackopt.cli.options import Wishes, answer_options
 from stackopt.problems import InputError, Place, Problem
 
 # \b keeps the lines as they are.
@@ -17,22 +17,29 @@ EXAMPLES = (
     "\b\nExamples:\n"
     "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
     "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
+    "  stackopt plan --hold\n"
 )
 
 
 @click.command(epilog=EXAMPLES)
 @answer_options
 @click.pass_context
-def plan(context: click.Context, /, books: tuple[Path, ...], **asked: Any) -> None:
-    """Choose the gaskets for every open engine of the books, from one shelf.
+def plan(context: click.Context, /, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
+    """Choose the gaskets for every open engine of the books, or of the ledger, from one shelf.
 
     The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
     leaves the shelf are made least, in this order or in that of --prefer.
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
-    opened = open_books(books)
-    if not opened.engines:
+    source = open_source(books, ledger, asked["hold"])
+    engines = source.engines if isinstance(source, Books) else source.engines()
+    if not engines and books:
         mend = "An engines sheet has a row for each cylinder; see README, Books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
-    context.exit(answer_and_print(opened.engines, opened, Wishes(**asked)))
+    if not engines:
+        mend = "Load a book with an engines sheet: stackopt shop load BOOK"
+        raise InputError(Problem(Place(ledger), "", "an engine that still has to be planned", mend))
+    from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
+
+    context.exit(answer_and_print(engines, source, Wishes(**asked)))

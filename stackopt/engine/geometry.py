@@ -6,14 +6,16 @@ Every function takes plain numbers or NumPy arrays of one shape and gives the sa
 from __future__ import annotations
 
 import math
-from typing import TypeVar
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, TypeVar
 
 from stackopt.engine.records import Cylinder, Window
 
-Number = TypeVar("Number", float, NDArray[np.float64])
+# Books need these functions for plain numbers, and are read while another thread imports NumPy for the rest.
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Number = TypeVar("Number", float, "NDArray[np.float64]")
 
 MM3_PER_CC = 1000.0
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
-from stackopt.choose import plan
+from stackopt.choose.plan import plan
 from stackopt.choose.records import Request
 from stackopt.parts.records import Supply, Usage
 from stackopt.restock.asks import blocked_asks, special_order_asks, unlisted_asks

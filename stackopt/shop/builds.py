@@ -12,9 +12,10 @@ from stackopt.shop.acts import EFFECTS, Act
 from stackopt.shop.engines import balances_of_engine, check_open
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current
+from stackopt.shop.note import Note
 from stackopt.shop.recorded import read_as, written
 from stackopt.shop.tables import build, chosen, event, measured, movement
-from stackopt.shop.transactions import Note, append, open_event
+from stackopt.shop.transactions import append, open_event
 from stackopt.shop.undo import void_events
 
 

@@ -10,8 +10,9 @@ from stackopt.shop.acts import Act, Balance
 from stackopt.shop.balances import check_sums
 from stackopt.shop.engines import balances_of_engine, check_open
 from stackopt.shop.faults import refuse
+from stackopt.shop.note import Note
 from stackopt.shop.orders import promises_to
-from stackopt.shop.transactions import Movement, Note, move, open_event
+from stackopt.shop.transactions import Movement, move, open_event
 
 
 def release(connection: Connection, note: Note, engine: str) -> dict[str, int]:

@@ -19,12 +19,13 @@ from stackopt.shop.balances import check_sums
 from stackopt.shop.engines import balances_of_engine, check_open
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, listed
+from stackopt.shop.note import Note
 from stackopt.shop.orders import draft_orders
 from stackopt.shop.recorded import written
 from stackopt.shop.rows import kit_of
 from stackopt.shop.supplying import read_parts
 from stackopt.shop.tables import chosen, kit
-from stackopt.shop.transactions import Movement, Note, append, move, open_event
+from stackopt.shop.transactions import Movement, append, move, open_event
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, create_engine
 from sqlalchemy import Engine as Database
 
 from stackopt.choose.build import Build
@@ -21,10 +21,12 @@ from stackopt.shop.balances import balances
 from stackopt.shop.engines import read_engine, unsettled_engines
 from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
-from stackopt.shop.opening import make, open_existing
+from stackopt.shop.note import Note
+from stackopt.shop.opening import is_there, make, open_existing
 from stackopt.shop.refusals import Refusal, RefusedError
 from stackopt.shop.supplying import read_supply
-from stackopt.shop.transactions import Note, open_event, reading, writing
+from stackopt.shop.tables import metadata
+from stackopt.shop.transactions import open_event, reading, writing
 from stackopt.shop.undo import undo
 
 
@@ -47,10 +49,12 @@ class Ledger:
         """Open a transaction in which nobody else writes."""
         return writing(self._database, self.shown)
 
-    def supply(self, families: Collection[str] | None = None, asking: Collection[str] = ()) -> Supply:
+    def supply(
+        self, families: Collection[str] | None = None, asking: Collection[str] = (), *, as_listed: bool = False
+    ) -> Supply:
         """Return parts, shelf, offers, suppliers and kits, as `supplying.read_supply`."""
         with self.reading() as connection:
-            return read_supply(connection, families, asking)
+            return read_supply(connection, families, asking, as_listed=as_listed)
 
     def engine(self, name: str) -> Engine:
         """Return one engine as it was loaded."""
@@ -99,10 +103,14 @@ class Ledger:
     def hold(self, request: Request, choice: Choice, note: Note) -> Held | Refusal:
         """Hold all pieces of a choice and draft its orders, or none; a refusal names who has the pieces."""
         try:
-            with self.writing() as connection:
-                return hold(connection, note, request, choice)
+            return self.hold_all(request, choice, note)
         except RefusedError as error:
             return error.refusal
+
+    def hold_all(self, request: Request, choice: Choice, note: Note) -> Held:
+        """Hold all pieces of a choice and draft its orders; raise `RefusedError` where that cannot be."""
+        with self.writing() as connection:
+            return hold(connection, note, request, choice)
 
     def release(self, engine: str, note: Note) -> dict[str, int]:
         """Give back what an engine holds and waits for; return what is free again."""
@@ -129,15 +137,15 @@ class Ledger:
         with self.writing() as connection:
             shelf.correct(connection, note, part, difference)
 
-    def scrap(self, part: str, quantity: int, note: Note) -> None:
+    def scrap(self, pieces: Mapping[str, int], note: Note) -> None:
         """Take free pieces off the shelf that are no longer good."""
         with self.writing() as connection:
-            shelf.scrap(connection, note, part, quantity)
+            shelf.scrap(connection, note, pieces)
 
-    def bring_in(self, part: str, quantity: int, note: Note) -> None:
+    def bring_in(self, pieces: Mapping[str, int], note: Note) -> None:
         """Put pieces on the shelf that came without an order."""
         with self.writing() as connection:
-            shelf.bring_in(connection, note, part, quantity)
+            shelf.bring_in(connection, note, pieces)
 
     def orders(self) -> tuple[orders.PlacedOrder, ...]:
         """Return every order, oldest first."""
@@ -217,6 +225,18 @@ class Ledger:
         """Return the last so many commands, oldest first."""
         with self.reading() as connection:
             return read_events(connection, newest)
+
+
+def ledger_is_there(written: str, patience_seconds: float = PATIENCE_SECONDS) -> bool:
+    """Tell whether there is a ledger at a path or URL."""
+    return is_there(Address.read(written), patience_seconds)
+
+
+def first_differences(supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
+    """Return what a book would bring into a ledger that is not there yet."""
+    with create_engine("sqlite://").begin() as nothing:
+        metadata.create_all(nothing)
+        return tuple(change.difference for change in loading.changes(nothing, supply, engines))
 
 
 def open_ledger(written: str, patience_seconds: float = PATIENCE_SECONDS) -> Ledger:

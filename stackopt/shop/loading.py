@@ -6,25 +6,29 @@ that supplier's whole list, and lines that are gone from it end. Old rows remain
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import groupby
 from typing import Any
 
 from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
-from stackopt.shop.acts import Act, Balance
-from stackopt.shop.balances import balances, check_sums
+from stackopt.shop.acts import Act
+from stackopt.shop.balances import Tally, check_sums, tallies, total
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, facts
+from stackopt.shop.note import Note
 from stackopt.shop.recorded import written
 from stackopt.shop.rows import kit_row, offer_rows, part_row, supplier_row
 from stackopt.shop.tables import KEYS, build, engine, kit, offer, part, supplier
-from stackopt.shop.transactions import Movement, Note, append, move, open_event
+from stackopt.shop.transactions import Movement, append, move, open_event
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
 NOT_COMPARED = frozenset({"written_at"})
+# For whom pieces are held that a stock list calls reserved without saying for whom.
+RESERVED_BY_BOOK = "the stock list"
 
 Fact = dict[str, Any]
 
@@ -67,12 +71,12 @@ def _shown(value: Any) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A difference with what is stored for it: a row of a table, or a count."""
+    """A difference with what is stored for it: a row of a table, or movements."""
 
     difference: Difference
-    table: Table | None
-    row: Fact
-    counted: int = 0
+    table: Table | None = None
+    row: Fact = field(default_factory=dict)
+    movements: Sequence[Movement] = ()
 
 
 def changes(connection: Connection, supply: Supply, engines: Iterable[Engine] = ()) -> list[Change]:
@@ -112,9 +116,9 @@ def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
     event_id = open_event(connection, "load", note)
     for table in (part, offer, supplier, kit, engine):
         append(connection, table, event_id, [change.row for change in accepted if change.table is table])
-    counts = {change.difference.part: change.counted for change in accepted if change.table is None}
-    move(connection, event_id, [Movement(number, Act.COUNTED, found) for number, found in counts.items()])
-    check_sums(connection, event_id, counts)
+    movements = [movement for change in accepted for movement in change.movements]
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, {movement.part for movement in movements})
 
 
 def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
@@ -129,12 +133,28 @@ def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
 
 
 def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
-    sums = balances(connection, supply.stock)
+    """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book."""
+    rows = groupby(tallies(connection, supply.stock), key=lambda row: row.part)
+    sums = {number: _shelf(list(of_part)) for number, of_part in rows}
     for number, line in supply.stock.items():
-        on_hand = sums.get(number, Balance()).on_hand
-        if line.on_hand != on_hand:
-            difference = Difference("shelf", number, number, {"on hand": on_hand}, {"on hand": line.on_hand})
-            yield Change(difference, None, {}, line.on_hand - on_hand)
+        on_hand, held, reserved = sums.get(number, (0, 0, 0))
+        wanted = max(0, line.reserved - held)
+        before = {"on hand": on_hand, "reserved": reserved}
+        after = {"on hand": line.on_hand, "reserved": wanted}
+        moved = [
+            Movement(number, Act.COUNTED, line.on_hand - on_hand),
+            Movement(number, Act.HELD, wanted - reserved, RESERVED_BY_BOOK),
+        ]
+        differing = [name for name in before if before[name] != after[name]]
+        if differing:
+            said = ({name: facts[name] for name in differing} for facts in (before, after))
+            yield Change(Difference("shelf", number, number, *said), movements=[m for m in moved if m.quantity])
+
+
+def _shelf(rows: list[Tally]) -> tuple[int, int, int]:
+    """Return what lies there, what engines hold, and what is held for the book."""
+    whole, booked = total(rows), total(row for row in rows if row.engine == RESERVED_BY_BOOK)
+    return whole.on_hand, whole.held - booked.held, booked.held
 
 
 def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:

@@ -14,10 +14,11 @@ from stackopt.parts.records import Part
 from stackopt.shop.engines import check_open
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, listed
+from stackopt.shop.note import Note
 from stackopt.shop.recorded import read_as
 from stackopt.shop.rows import part_of
 from stackopt.shop.tables import adopted, chosen, measured, part
-from stackopt.shop.transactions import Note, append, open_event
+from stackopt.shop.transactions import append, open_event
 from stackopt.shop.undo import void_events
 
 

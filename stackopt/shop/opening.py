@@ -13,6 +13,14 @@ from stackopt.shop.transactions import altering, reading
 HOW_TO_MAKE = "Make one from your stock list: stackopt shop load BOOK. Or say where it is: --ledger, STACKOPT_LEDGER."
 
 
+def is_there(address: Address, patience_seconds: float) -> bool:
+    """Tell whether a ledger, of whatever version, is where it should be."""
+    if address.path is not None:
+        return address.path.exists()
+    with reading(address.connect(patience_seconds=patience_seconds), address.shown) as connection:
+        return revision_of(connection) is not None
+
+
 def open_existing(address: Address, patience_seconds: float) -> Engine:
     """Return what opens connections to a ledger that must be there."""
     if address.path is not None and not address.path.is_file():

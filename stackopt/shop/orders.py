@@ -20,9 +20,10 @@ from stackopt.shop.acts import Act
 from stackopt.shop.balances import Tally, check_sums, total
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, listed
+from stackopt.shop.note import Note
 from stackopt.shop.rows import contents_text
 from stackopt.shop.tables import kit, movement, purchase, purchase_line, purchase_step
-from stackopt.shop.transactions import Movement, Note, append, move, next_id, open_event
+from stackopt.shop.transactions import Movement, append, move, next_id, open_event
 
 
 class Step(StrEnum):

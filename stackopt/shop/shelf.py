@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 
 from sqlalchemy import Connection
@@ -11,8 +10,10 @@ from stackopt.shop.acts import Act, Balance
 from stackopt.shop.balances import balances, check_sums
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current
+from stackopt.shop.note import Note
+from stackopt.shop.rows import kit_of
 from stackopt.shop.tables import kit, part
-from stackopt.shop.transactions import Movement, Note, move, open_event
+from stackopt.shop.transactions import Movement, move, open_event
 
 
 def check_known(connection: Connection, number: str) -> None:
@@ -46,18 +47,21 @@ def correct(connection: Connection, note: Note, number: str, difference: int) ->
     _store(connection, "correct", note, [Movement(number, Act.CORRECTED, difference)])
 
 
-def scrap(connection: Connection, note: Note, number: str, quantity: int) -> None:
+def scrap(connection: Connection, note: Note, pieces: Mapping[str, int]) -> None:
     """Take pieces off the shelf that are no longer good; only free ones."""
-    check_known(connection, number)
-    _store(connection, "scrap", note, [Movement(number, Act.SCRAPPED, quantity)])
+    for number in pieces:
+        check_known(connection, number)
+    _store(connection, "scrap", note, [Movement(number, Act.SCRAPPED, each) for number, each in pieces.items()])
 
 
-def bring_in(connection: Connection, note: Note, number: str, quantity: int) -> None:
+def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> None:
     """Put pieces on the shelf that came without an order; a kit becomes its parts."""
-    check_known(connection, number)
-    row = connection.execute(current(kit, kit.c.number == number)).one_or_none()
-    contents: dict[str, int] = {number: 1} if row is None else json.loads(row.contents)
-    movements = [Movement(content, Act.RECEIVED, each * quantity) for content, each in contents.items()]
+    kits = {row.number: kit_of(row) for row in connection.execute(current(kit))}
+    movements = []
+    for number, quantity in pieces.items():
+        check_known(connection, number)
+        contents = kits[number].contents if number in kits else {number: 1}
+        movements += [Movement(content, Act.RECEIVED, each * quantity) for content, each in contents.items()]
     _store(connection, "receive", note, movements)
 
 

@@ -17,7 +17,11 @@ from stackopt.shop.tables import adopted, kit, movement, offer, part, supplier
 
 
 def read_supply(
-    connection: Connection, families: Collection[str] | None = None, asking: Collection[str] = ()
+    connection: Connection,
+    families: Collection[str] | None = None,
+    asking: Collection[str] = (),
+    *,
+    as_listed: bool = False,
 ) -> Supply:
     """Read parts, shelf, offers, suppliers and kits.
 
@@ -29,6 +33,8 @@ def read_supply(
         Read only what may fit engines of these families, which is faster; None: everything.
     asking
         Engines that are planned anew: what is held for them counts as free.
+    as_listed
+        Give the thicknesses that the lists say, also where the shop goes by its own.
     """
     kits = {row.number: kit_of(row) for row in connection.execute(current(kit))}
     parts, shelf, offers = current(part), shelf_query(), current(offer)
@@ -42,7 +48,7 @@ def read_supply(
     sums = {number: (on_hand, held - own.get(number, 0)) for number, on_hand, held in connection.execute(shelf)}
     rows = {row.number: row for row in connection.execute(parts)}
     return Supply(
-        parts=_as_the_shop_knows_them(connection, rows),
+        parts=_described(rows) if as_listed else _as_the_shop_knows_them(connection, rows),
         stock={
             number: stock_of(row, *sums.get(number, (0, 0)))
             for number, row in rows.items()
@@ -65,12 +71,16 @@ def _as_the_shop_knows_them(connection: Connection, rows: Mapping[str, Row[Any]]
 
     Single pieces still vary by the listed tolerance. A thickness listed anew ends the shop's own for the old one.
     """
-    parts = {number: part_of(row) for number, row in rows.items()}
+    parts = _described(rows)
     for row in connection.execute(current(adopted)):
         listed = parts.get(row.part)
         if listed is not None and listed.thickness_mm == row.listed_mm:
             parts[row.part] = replace(listed, thickness_mm=row.own_mm, estimated=False)
     return parts
+
+
+def _described(rows: Mapping[str, Row[Any]]) -> dict[str, Part]:
+    return {number: part_of(row) for number, row in rows.items()}
 
 
 def _may_fit(connection: Connection, families: Collection[str], kits: Mapping[str, Kit]) -> ColumnElement[bool]:

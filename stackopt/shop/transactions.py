@@ -13,18 +13,11 @@ from sqlalchemy import Connection, Engine, Table, func, insert, select, text
 from stackopt.shop.acts import Act
 from stackopt.shop.address import WRITING
 from stackopt.shop.faults import clear_faults
+from stackopt.shop.note import Note
 from stackopt.shop.tables import event, movement
 
 # Any number: the one at which all who make or change tables on a server queue.
 ALTERING_LOCK = 7_301_944
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """Who carries out a command, and why."""
-
-    who: str
-    why: str = ""
 
 
 @contextmanager

@@ -9,8 +9,9 @@ from stackopt.shop.balances import check_sums
 from stackopt.shop.engines import check_open
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import restore_versions
+from stackopt.shop.note import Note
 from stackopt.shop.tables import KEYS, build, event, movement
-from stackopt.shop.transactions import Movement, Note, move, open_event
+from stackopt.shop.transactions import Movement, move, open_event
 
 
 def void_events(connection: Connection) -> set[int]:

@@ -7,8 +7,8 @@ from itertools import pairwise
 
 import pytest
 
-from stackopt.choose import plan
 from stackopt.choose.alternatives import next_best
+from stackopt.choose.plan import plan
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply

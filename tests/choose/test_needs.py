@@ -6,8 +6,8 @@ from collections import Counter
 
 import pytest
 
-from stackopt.choose import plan
 from stackopt.choose.needs import pieces_to_find
+from stackopt.choose.plan import plan
 from tests.choose.situations import random_situation
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from stackopt.choose import plan
 from stackopt.choose.objectives import in_order
+from stackopt.choose.plan import plan
 from stackopt.choose.records import Status
 from tests.choose.exhaustive import best_vector
 from tests.choose.situations import random_situation
@@ -22,3 +22,5 @@ def test_every_objective_equals_an_exhaustive_search(block: int) -> None:
         assert choice.status is Status.PROVEN
         for result in choice.passes:
             assert result.value == pytest.approx(expected[result.objective], abs=2e-6), (seed, result.objective)
+            if result.objective == "wait":
+                assert sum(engine.wait_days for engine in choice.engines) == result.value

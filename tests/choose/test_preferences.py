@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from stackopt.choose import plan
+from stackopt.choose.plan import plan
 from stackopt.choose.preferences import other_preferences
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine, Window

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.choose import plan
+from stackopt.choose.plan import plan
 from stackopt.choose.records import Request, Status
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply

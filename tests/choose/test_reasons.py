@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from stackopt.choose import plan
 from stackopt.choose.explain import explained
+from stackopt.choose.plan import plan
 from stackopt.choose.reasons import earliest_day
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine, Match, Window

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose import plan
+from stackopt.choose.plan import plan
 from stackopt.choose.records import (
     Choice,
     FittedCylinder,
@@ -18,7 +18,7 @@ from stackopt.choose.records import (
 )
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
-from stackopt.shop.transactions import Note
+from stackopt.shop.note import Note
 
 ANA = Note("ana", "first of the day")
 BEN = Note("ben")

@@ -56,9 +56,9 @@ def test_a_copy_that_does_not_read_back_is_no_backup(
 
 def test_a_backup_goes_on_where_the_shop_went_on_meanwhile(busy: Ledger, tmp_path: Path) -> None:
     busy.back_up(tmp_path / "backup.db")
-    busy.scrap("HG-050", 1, ANA)
+    busy.scrap({"HG-050": 1}, ANA)
     copy = open_ledger(str(tmp_path / "backup.db"))
-    copy.scrap("HG-050", 1, ANA)
+    copy.scrap({"HG-050": 1}, ANA)
     assert copy.balances() == busy.balances()
 
 
@@ -69,7 +69,7 @@ def test_a_backup_is_restored_to_a_new_file_and_to_a_server(busy: Ledger, tmp_pa
     for address in (str(tmp_path / "restored.db"), create_database(postgresql, database)):
         copy.restored_to(address)
         assert everything(open_ledger(address)) == everything(busy)
-        open_ledger(address).scrap("HG-050", 1, ANA)
+        open_ledger(address).scrap({"HG-050": 1}, ANA)
 
 
 def test_a_ledger_in_use_is_not_restored_over(busy: Ledger, tmp_path: Path, address: str) -> None:

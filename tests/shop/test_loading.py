@@ -160,3 +160,24 @@ def test_unlisted_facts_of_stock_are_kept(ledger: Ledger) -> None:
     ledger.load(Supply(PARTS, {"BG-040": line}), ANA)
     assert ledger.supply().stock == {"BG-040": line}
     assert ledger.balances() == {"BG-040": Balance(on_hand=3)}
+
+
+def test_what_a_stock_list_calls_reserved_is_held_and_not_promised_again(ledger: Ledger) -> None:
+    line = replace(STOCK["BG-040"], on_hand=3, reserved=2)
+    ledger.load(replace(SHOP, stock={"BG-040": line}), ANA)
+    assert ledger.supply().stock["BG-040"] == line
+    outcome = ledger.hold(*from_shelf("J-104"), BEN)
+    assert "2 held for the stock list by ana" in str(outcome)
+    assert ledger.differences(replace(SHOP, stock={"BG-040": line})) == ()
+
+
+def test_what_engines_hold_is_part_of_what_a_stock_list_calls_reserved(ledger: Ledger) -> None:
+    """J-104 holds 2; a list that says 3 reserved adds 1, and one that says 2 takes it away again."""
+    ledger.load(SHOP, ANA)
+    ledger.hold(*from_shelf("J-104"), ANA)
+    book = replace(SHOP, stock={"BG-040": replace(STOCK["BG-040"], on_hand=4, reserved=3)})
+    assert words(ledger, book) == ["shelf BG-040: on hand 2 -> 4, reserved 0 -> 1"]
+    ledger.load(book, ANA)
+    assert ledger.balances()["BG-040"] == Balance(on_hand=4, held=3)
+    ledger.load(replace(SHOP, stock={"BG-040": replace(STOCK["BG-040"], on_hand=4, reserved=2)}), ANA)
+    assert ledger.balances()["BG-040"] == Balance(on_hand=4, held=2)

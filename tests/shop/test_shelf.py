@@ -40,14 +40,14 @@ def test_a_correction_adds_and_takes(stocked: Ledger) -> None:
 
 
 def test_only_free_pieces_are_scrapped(stocked: Ledger) -> None:
-    stocked.scrap("BG-040", 2, BEN)
+    stocked.scrap({"BG-040": 2}, BEN)
     assert stocked.balances()["BG-040"] == Balance()
     with pytest.raises(RefusedError, match=r"2 scrapped by ben.*1 more free"):
-        stocked.scrap("BG-040", 1, ANA)
+        stocked.scrap({"BG-040": 1}, ANA)
 
 
 def test_a_kit_that_comes_without_an_order_is_its_parts(stocked: Ledger) -> None:
-    stocked.bring_in("KIT-A", 2, BEN)
+    stocked.bring_in({"KIT-A": 2}, BEN)
     sums = stocked.balances()
     assert (sums["KIT-A"].on_hand, sums["BG-040"].on_hand, sums["HG-050"].on_hand) == (1, 2 + 2 * 2, 6 + 2 * 2)
 
@@ -56,4 +56,4 @@ def test_a_kit_that_comes_without_an_order_is_its_parts(stocked: Ledger) -> None
 def test_a_part_that_is_not_listed_is_refused(stocked: Ledger, command: str) -> None:
     act = getattr(stocked, command)
     with pytest.raises(InputError, match=r"found 'BG-999'.*a part number of the ledger"):
-        act({"BG-999": 1}, BEN) if command == "count" else act("BG-999", 1, BEN)
+        act("BG-999", 1, BEN) if command == "correct" else act({"BG-999": 1}, BEN)

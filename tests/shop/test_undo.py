@@ -58,7 +58,7 @@ def test_undoing_puts_an_opened_kit_together_again(stocked: Ledger) -> None:
 
 
 def test_an_undone_event_is_not_undone_twice_but_the_undoing_may_be(stocked: Ledger) -> None:
-    stocked.scrap("BG-040", 1, ANA)
+    stocked.scrap({"BG-040": 1}, ANA)
     number = last(stocked)
     stocked.undo(number, BEN)
     with pytest.raises(InputError, match=f"event {number}: found 'taken back by event {number + 1}'"):
@@ -68,9 +68,9 @@ def test_an_undone_event_is_not_undone_twice_but_the_undoing_may_be(stocked: Led
 
 
 def test_pieces_that_have_gone_elsewhere_since_stop_an_undo(stocked: Ledger) -> None:
-    stocked.bring_in("BG-050", 2, ANA)
+    stocked.bring_in({"BG-050": 2}, ANA)
     number = last(stocked)
-    stocked.scrap("BG-050", 1, BEN)
+    stocked.scrap({"BG-050": 1}, BEN)
     with pytest.raises(RefusedError, match=r"BG-050.*1 scrapped by ben.*1 more free"):
         stocked.undo(number, ANA)
 

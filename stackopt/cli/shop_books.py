@@ -1,0 +1,68 @@
+"""The commands of ``stackopt shop`` that take a book in and give one out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from stackopt.books import read_books
+from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
+from stackopt.shop.note import Note
+
+
+@click.command()
+@writing_options
+@click.option(
+    "--part", "parts", multiple=True, metavar="PART", help="Accept what concerns this part alone; repeatable."
+)
+@click.option("--yes", is_flag=True, help="Accept without being asked.")
+@click.argument("books", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="BOOK...")
+def load(ledger: str, note: Note, parts: tuple[str, ...], yes: bool, books: tuple[Path, ...]) -> None:
+    r"""Store what books say otherwise than the ledger: counts, price lists, sets, engines.
+
+    The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
+    what no book mentions stays as it is. The first load makes the ledger.
+
+    \b
+    Examples:
+      stackopt shop load shop.xlsx quillhaven.csv
+      stackopt shop load shop.xlsx --part BG-040 --yes
+    """
+    opened = open_ledger(ledger) if ledger_is_there(ledger) else None
+    read = read_books(books, known_parts={} if opened is None else opened.supply(as_listed=True).parts)
+    for problem in read.problems:
+        click.echo(str(problem), err=True)
+    found = (first_differences if opened is None else opened.differences)(read.supply, read.engines)
+    wanted = [difference for difference in found if not parts or difference.part in parts]
+    if not wanted:
+        click.echo("Nothing to store: the ledger says the same.")
+        return
+    for difference in wanted:
+        click.echo(str(difference))
+    left_out = f", without the {_counted(len(read.problems), 'entry', 'entries')} refused" if read.problems else ""
+    differences = f"{_counted(len(wanted), 'difference', 'differences')}{left_out}"
+    if not yes:
+        click.confirm(f"Store {differences}?", abort=True)
+    reason = note.why or ", ".join(map(str, books))
+    make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted)
+    click.echo(f"Stored {differences}.")
+
+
+def _counted(number: int, one: str, more: str) -> str:
+    return f"{number} {one if number == 1 else more}"
+
+
+@click.command()
+@ledger_option
+@click.option("--force", is_flag=True, help="Replace the file that stands there.")
+@click.argument("book", type=click.Path(path_type=Path), metavar="BOOK")
+def export(ledger: str, force: bool, book: Path) -> None:
+    """Write the stock list back as a spreadsheet, .xlsx or .csv, with the columns that a stock list is read from."""
+    # openpyxl takes longer to import than the other commands take to run.
+    from stackopt.books.stock_list import write_stock_list  # noqa: PLC0415
+
+    parts = write_stock_list(book, open_ledger(ledger).supply(as_listed=True), replace=force)
+    click.echo(f"{book}: {parts} parts.")

@@ -1,0 +1,19 @@
+"""Where an answer takes its parts from."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Protocol
+
+from stackopt.parts.records import Part, Supply
+
+
+class Source(Protocol):
+    """Where parts come from: books, or the shop's ledger."""
+
+    @property
+    def parts(self) -> Mapping[str, Part]:
+        """All parts, by number."""
+
+    def supply_for(self, families: Collection[str]) -> Supply:
+        """Return what can be fitted on and bought for engines of these families."""

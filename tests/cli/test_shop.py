@@ -1,0 +1,259 @@
+"""`stackopt shop` as it is called: what is shown, asked, stored and said."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from stackopt.cli import main
+from stackopt.cli.shop import shop
+from stackopt.shop.ledger import open_ledger
+
+ROOT = Path(__file__).resolve().parents[2]
+STOCK = """\
+part number,kind,fits,thickness (mm),thickness tolerance (mm),opening (mm),on hand,unit cost,bin
+B-040,base gasket,KV82,0.40,0.03,,2,3.90,A1
+H-050,head gasket,KV82,0.50,0.05,83.0,4,21.00,A2
+"""
+PRICES = """\
+supplier,part number,price,pack,lead days
+Quillhaven,B-040,6.40,2,5
+"""
+ENGINES = """\
+engine,family,cylinder,bore (mm),stroke (mm),deck (mm),deck side,quench min (mm),quench max (mm)
+HC-1,KV82,front,82.00,78.0,0.00,below,0.85,0.95
+HC-1,KV82,rear,82.00,78.0,0.00,below,0.85,0.95
+HC-2,KV82,front,82.00,78.0,0.00,below,0.85,0.95
+HC-2,KV82,rear,82.00,78.0,0.00,below,0.85,0.95
+"""
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    for name, text in (("stock.csv", STOCK), ("prices.csv", PRICES), ("engines.csv", ENGINES)):
+        (tmp_path / name).write_text(text)
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("STACKOPT_LEDGER", raising=False)
+    monkeypatch.setenv("STACKOPT_WHO", "ana")
+    return tmp_path
+
+
+@pytest.fixture
+def stocked(bench: Path) -> Path:
+    said("shop load stock.csv prices.csv engines.csv --yes")
+    return bench
+
+
+def call(line: str, answer: str | None = None) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(main, shlex.split(line), input=answer)
+
+
+def said(line: str) -> str:
+    result = call(line)
+    assert (result.exit_code, result.stderr) == (0, ""), result.output
+    return result.stdout
+
+
+def wrong(line: str) -> str:
+    result = call(line)
+    assert (result.exit_code, result.stdout) == (2, ""), result.output
+    return result.stderr
+
+
+def stock(part: str) -> tuple[int, int, int, int]:
+    (row,) = json.loads(said(f"shop stock {part} --json"))["parts"]
+    return row["on_hand"], row["held"], row["free"], row["on_order"]
+
+
+def test_a_load_shows_the_differences_and_stores_nothing_until_they_are_accepted(bench: Path) -> None:
+    declined = call("shop load stock.csv", "n\n")
+    assert "shelf B-040: on hand 0 -> 2" in declined.stdout
+    assert "Store 4 differences? [y/N]" in declined.stdout
+    assert declined.exit_code == 1
+    assert not (bench / "stackopt.db").exists()
+    accepted = call("shop load stock.csv", "y\n")
+    assert accepted.stdout.endswith("Stored 4 differences.\n")
+    assert said("shop load stock.csv") == "Nothing to store: the ledger says the same.\n"
+
+
+def test_a_price_list_alone_may_name_parts_that_the_ledger_describes(bench: Path) -> None:
+    said("shop load stock.csv --yes")
+    assert "offer B-040 Quillhaven: new" in said("shop load prices.csv --yes")
+    (bench / "prices.csv").write_text(PRICES.replace("6.40", "7.10"))
+    assert "offer B-040 Quillhaven: tiers 1:640 -> 1:710" in said("shop load prices.csv --yes")
+    assert [line.split()[3:] for line in said("shop prices B-040").splitlines()[2:]] == [
+        ["6.40", "from", "1", "ana"],
+        ["7.10", "from", "1", "ana"],
+    ]
+
+
+def test_one_part_of_a_book_may_be_accepted_alone(stocked: Path) -> None:
+    (stocked / "stock.csv").write_text(STOCK.replace(",,2,", ",,7,").replace(",83.0,4,", ",83.0,9,"))
+    assert said("shop load stock.csv --part H-050 --yes").endswith("Stored 1 difference.\n")
+    assert (stock("B-040")[0], stock("H-050")[0]) == (2, 9)
+
+
+def test_rows_that_are_refused_are_told_and_left_out(bench: Path) -> None:
+    (bench / "stock.csv").write_text(STOCK + "B-050,base gasket,KV82,0.50,,,-3,1.00,A3\n")
+    result = call("shop load stock.csv --yes")
+    assert "row 4" in result.stderr or "G4" in result.stderr
+    assert "without the 1 entry refused" in result.stdout
+
+
+def test_the_way_of_an_engine_through_the_shop(stocked: Path) -> None:
+    """Chosen and held, fitted, measured, closed; each step told, and all of it on record."""
+    held = call("fit HC-1 --hold --today 2027-02-01")
+    assert held.stderr == "Held for HC-1, as event 2.\n"
+    assert "B-040" in held.stdout
+    assert stock("B-040") == (2, 2, 0, 0)
+    assert said("shop use HC-1 --why 'mock-up done'") == "Into HC-1: 2 of B-040, 2 of H-050\n"
+    measured = said("shop measure HC-1 front '0.91 mm' '0.93 mm'")
+    assert measured == "front: measured 0.920 mm, predicted 0.900 mm, difference +0.020 mm\n"
+    assert "mistake to look for" in said("shop measure HC-1 rear '1.90 mm'")
+    assert re.search(r"^B-040 +0\.4 +0\.40\d+ +0\.0\d+ +1 +0\.4$", said("shop thickness"), re.MULTILINE)
+    assert said("shop adopt H-050").startswith("H-050: 0.50")
+    assert said("shop close HC-1") == "HC-1 is closed: 2 entries fitted, 2 measured.\n"
+    record = said("shop build HC-1")
+    assert "proven; closed by ana on" in record
+    assert "2 of B-040 fitted by ana on" in record
+    document = json.loads(said("shop build HC-1 --json"))
+    assert document["chosen"]["engine"]["name"] == "HC-1"
+    assert "mock-up done" in said("shop history HC-1")
+
+
+def test_the_way_of_an_order(stocked: Path) -> None:
+    """HC-1 takes the two on the shelf; HC-2 waits for the pack of two."""
+    planned = call("plan --hold --today 2027-02-01")
+    assert planned.stderr == "Held for HC-1, HC-2, as event 2. Order 1 is drafted: stackopt shop send 1.\n"
+    orders = said("shop orders")
+    assert "Order 1, Quillhaven: draft, 6.40 with freight" in orders
+    assert re.search(r"^HC-[12] waits for 2 of B-040$", orders, re.MULTILINE)
+    said("shop send 1")
+    assert stock("B-040") == (2, 2, 0, 2)
+    said("shop receive --order 1 B-040=1")
+    assert "received in part" in said("shop orders")
+    said("shop receive --order 1")
+    assert said("shop orders") == ""
+    assert "received" in said("shop orders --all")
+    assert stock("B-040") == (4, 4, 0, 0)
+
+
+def test_a_cancelled_order_says_who_waited(stocked: Path) -> None:
+    call("plan --hold --today 2027-02-01")
+    assert re.fullmatch(r"(HC-[12]) waited for it: choose for it anew, stackopt fit \1\n", said("shop cancel 1"))
+
+
+def test_a_hold_that_comes_too_late_stores_nothing_and_says_who_has_the_pieces(stocked: Path) -> None:
+    """Between choice and hold somebody else was quicker: here, the choice came out of books that are older."""
+    assert wrong("fit HC-1 --book stock.csv --hold").startswith("--hold: found '--book', expected the ledger alone.")
+    call("fit HC-1 --hold --today 2027-02-01")
+    assert "B-040: found '2 on the shelf; 2 held for HC-1 by ana on" in wrong("shop scrap B-040=1")
+
+
+def test_commands_at_the_shelf(stocked: Path) -> None:
+    assert said("shop count B-040=5 H-050=4") == "B-040: +3 against the ledger\nH-050: as expected\n"
+    said("shop scrap B-040=1")
+    said("shop receive B-040=2")
+    said("shop correct B-040 -1 --why 'one entered twice'")
+    assert stock("B-040") == (5, 0, 5, 0)
+    assert "needs its reason" in call("shop correct B-040 -1").stderr
+    said("shop undo")
+    assert stock("B-040") == (6, 0, 6, 0)
+    assert said("shop undo 2") == "Event 2 is taken back.\n"
+    assert stock("B-040")[0] == 3
+    assert said("shop history").splitlines()[-1].split()[2:4] == ["undo", "count"]
+
+
+def test_pieces_come_back_and_go_back(stocked: Path) -> None:
+    call("fit HC-1 --hold --today 2027-02-01")
+    assert said("shop release HC-1") == "Free again: 2 of B-040, 2 of H-050\n"
+    call("fit HC-1 --hold --today 2027-02-01")
+    said("shop use HC-1")
+    said("shop return HC-1 H-050=1")
+    assert stock("H-050") == (3, 0, 3, 0)
+
+
+@pytest.mark.parametrize("book", ["out.xlsx", "out.csv"])
+def test_an_exported_stock_list_loads_without_a_difference(stocked: Path, book: str) -> None:
+    call("fit HC-1 --hold --today 2027-02-01")
+    assert said(f"shop export {book}") == f"{book}: 2 parts.\n"
+    assert said(f"shop load {book}") == "Nothing to store: the ledger says the same.\n"
+    assert "a file that is there already" in wrong(f"shop export {book}")
+    said(f"shop export {book} --force")
+
+
+def test_a_backup_is_read_back_and_restored(stocked: Path) -> None:
+    assert re.fullmatch(r"copy\.db: \d+ rows, read back and the same\.\n", said("shop backup copy.db"))
+    assert said("shop stock --ledger copy.db") == said("shop stock")
+    said("shop restore copy.db --ledger new.db")
+    assert said("shop stock --ledger new.db") == said("shop stock")
+
+
+def test_where_the_ledger_lies_may_be_said_by_a_variable(stocked: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (stocked / "stackopt.db").rename(stocked / "elsewhere.db")
+    assert "expected a ledger. Make one" in wrong("shop stock")
+    monkeypatch.setenv("STACKOPT_LEDGER", "elsewhere.db")
+    assert stock("B-040")[0] == 2
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("shop stock B-999", "found 'B-999', expected a part number of the ledger"),
+        ("shop history B-999", "found 'B-999', expected a part or an engine that something happened to"),
+        ("shop count B-040", "found 'B-040', expected a part and its pieces, as BG-040=2"),
+        ("shop count B-040=-1", "expected a part and its pieces"),
+        ("shop receive", "Say what arrived"),
+        ("shop measure HC-1 front 0.9", "Write the unit behind the number"),
+        ("shop measure HC-1 front '90 mm'", "a quench between 0 and 5 mm"),
+        ("shop use HC-1", "HC-1: found 'nothing held'"),
+        ("shop export out.pdf", "expected a name that ends in .xlsx or .csv"),
+        ("fit HC-9", "found 'HC-9', expected an engine of the ledger: HC-1, HC-2"),
+        ("plan --ledger none.db", "none.db: expected the shop's ledger, or at least one book"),
+    ],
+)
+def test_a_wrong_call_says_what_was_expected(stocked: Path, line: str, message: str) -> None:
+    assert message in " ".join(wrong(line).split())
+
+
+def test_a_shop_without_engines_has_nothing_to_plan(bench: Path) -> None:
+    said("shop load stock.csv --yes")
+    assert "expected an engine that still has to be planned" in wrong("plan")
+
+
+def test_every_command_of_the_shop_is_in_the_readme() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert [name for name in shop.commands if f"stackopt shop {name}" not in text] == []
+
+
+def test_books_are_answered_without_importing_sql(bench: Path) -> None:
+    """SQLAlchemy takes longer to import than one engine to solve."""
+    program = (
+        "import sys\n"
+        "from click.testing import CliRunner\n"
+        "from stackopt.cli import main\n"
+        "result = CliRunner().invoke(main, ['fit', 'engines.csv:HC-1', '--book', 'stock.csv', '--json'])\n"
+        "assert result.exit_code == 0, result.output\n"
+        "assert 'sqlalchemy' not in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", program], check=True)
+
+
+def test_the_ledger_is_read_without_importing_alembic(stocked: Path) -> None:
+    program = (
+        "import sys\n"
+        "from click.testing import CliRunner\n"
+        "from stackopt.cli import main\n"
+        "result = CliRunner().invoke(main, ['fit', 'HC-1', '--json'])\n"
+        "assert result.exit_code == 0, result.output\n"
+        "assert 'alembic' not in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", program], check=True)
+    assert open_ledger("stackopt.db").balances()["B-040"].held == 0
