@@ -60,7 +60,8 @@ class Error:
         chance = np.zeros(limit.shape)
         for scale, weight in _scale_mixture(freedom):
             chance += weight * _at_most(limit, np.hypot(self.scatter * scale, self.normal), self.half_widths)
-        return chance
+        # Weights add up to 1 but for their last binary digit; what is certain is to be exactly 1.
+        return np.where(chance > 1 - NOTHING, 1.0, chance)
 
     def half_interval(self, level: float = 0.95) -> Array:
         """Return the half-width of the interval around nought that holds the error with the chance `level`."""
