@@ -13,7 +13,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.parts.records import Kind, Part, Supply
 from stackopt.shop.acts import Act, Balance
 from stackopt.shop.balances import check_sums, of_parts, sums_by_part
 from stackopt.shop.faults import refuse
@@ -123,12 +123,16 @@ def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
 
 
 def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
-    """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list."""
-    stocked = set(connection.execute(select(part.c.number).where(part.c.stocked)).scalars())
+    """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list.
+
+    A kit that is a part by no other word than its contents is one all the same.
+    """
+    stocked = {row.number: row.stocked for row in connection.execute(current(part))}
+    kits = {number: Part(number, Kind.KIT) for number in supply.kits if number not in stocked}
     rows = [
         part_row(each, supply.stock.get(number))
-        for number, each in supply.parts.items()
-        if number in supply.stock or number not in stocked
+        for number, each in (kits | dict(supply.parts)).items()
+        if number in supply.stock or not stocked.get(number, False)
     ]
     return _of_list(connection, part, rows)
 
