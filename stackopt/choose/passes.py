@@ -64,5 +64,6 @@ def _worth(terms: Terms, values: Mapping[str, int]) -> float:
 
 def _bound(objective: Objective, bound: float, reached: float) -> float:
     """Lift a bound to the next value that the objective can take; never above what was reached."""
-    whole = math.ceil(bound - 1e-6) if objective.step == 1 else bound
-    return max(0, min(reached, whole))
+    # No objective is below 0; a solver that is stopped at once may know no bound at all, and says minus infinity.
+    known = max(0.0, bound)
+    return min(reached, math.ceil(known - 1e-6) if objective.step == 1 else known)
