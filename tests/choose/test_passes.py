@@ -16,7 +16,7 @@ from stackopt.parts.sources import purchase_sources
 from tests.choose.situations import random_situation
 
 
-def test_a_solver_that_is_stopped_before_it_knows_a_bound_proves_no_more_than_0(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_solver_stopped_before_it_knows_a_bound_proves_no_more_than_0(monkeypatch: pytest.MonkeyPatch) -> None:
     """HiGHS says minus infinity then; no objective is below 0."""
     request, supply = random_situation(3)
     sources = purchase_sources(supply)
