@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from openpyxl.cell import Cell
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # readers of delimited texts need no workbooks
+    from openpyxl.cell import Cell
 
 STARTS_A_FORMULA = ("=", "+", "-", "−", "@", "\t", "\r", "\n", "\0")
 

@@ -257,3 +257,12 @@ def test_one_engine_is_answered_out_of_the_ledger_without_importing_sqlalchemy_o
     )
     subprocess.run([sys.executable, "-c", program], check=True)
     assert open_ledger("stackopt.db").balances()["B-040"].held == 0
+
+
+def test_who_is_asked_for_where_the_system_knows_no_account(stocked: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def nobody() -> str:
+        raise KeyError("uid not found")
+
+    monkeypatch.delenv("STACKOPT_WHO")
+    monkeypatch.setattr("getpass.getuser", nobody)
+    assert "--who: expected a name. Say who does it: --who NAME" in wrong("shop count B-040=2")

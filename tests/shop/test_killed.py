@@ -11,6 +11,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections import Counter
 from pathlib import Path
 
 from sqlalchemy import select, text
@@ -50,12 +51,12 @@ def check_whole(ledger: Ledger) -> int:
     with ledger.reading() as connection:
         events = connection.execute(select(event.c.id, event.c.what)).all()
         rows = connection.execute(select(movement.c.event, movement.c.part, movement.c.act, movement.c.quantity)).all()
-        described = connection.execute(select(part.c.event)).scalars().all()
-    by_event = {number: [row for row in rows if row.event == number] for number, _ in events}
+        described = Counter(connection.execute(select(part.c.event)).scalars())
+    moves = Counter(row.event for row in rows)
     for number, what in events:
         movements, parts = WHOLE[what]
-        assert len(by_event[number]) in movements, (what, by_event[number])
-        assert described.count(number) in parts, (what, described.count(number))
+        assert moves[number] in movements, (number, what)
+        assert described[number] in parts, (number, what)
     assert [number for number, _ in events] == list(range(1, len(events) + 1))
     sums: dict[str, Balance] = {}
     for row in rows:
