@@ -153,7 +153,10 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """What is proposed for one part: the shelf, the point, pieces to order, and why, in words."""
+    """What is proposed for one part: the shelf, the point, pieces to order, and why, in words.
+
+    `waits` says that it is due but left for another day, `drop` that it is proposed for dropping.
+    """
 
     part: str
     free: int
@@ -163,6 +166,7 @@ class PartLine:
     order_up_to: int
     order_quantity: int
     rule: str
+    waits: bool = False
     drop: bool = False
 
 
