@@ -7,12 +7,19 @@ from collections.abc import Sequence
 import numpy as np
 
 from stackopt.engine.records import Cylinder
-from stackopt.engine.spread import chance_in_quench_window
+from stackopt.engine.spread import Stacks, chance_in_window
 from stackopt.parts.records import Part
+from stackopt.parts.rules import opening_mm2
 
 
 def stack_chance(cylinder: Cylinder, parts: Sequence[Part]) -> float:
     """Return the chance, 0 to 1, that the quench lands in its window; the ratio where the chamber has no band."""
-    thickness_mm = np.array([sum(part.thickness_mm for part in parts)])
-    tolerances_mm = np.array([[part.tolerance_mm for part in parts]])
-    return float(chance_in_quench_window(cylinder, thickness_mm, tolerances_mm)[0])
+    base, head = parts[:-1], parts[-1]
+    stacks = Stacks(
+        base_mm=np.array([sum(part.thickness_mm for part in base)]),
+        head_mm=np.array([head.thickness_mm]),
+        opening_mm2=np.array([opening_mm2(head, cylinder)]),
+        base_tolerances_mm=np.array([[part.tolerance_mm for part in base]]),
+        head_tolerance_mm=np.array([head.tolerance_mm]),
+    )
+    return float(chance_in_window(cylinder, stacks)[0])

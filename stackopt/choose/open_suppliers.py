@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from stackopt.choose.groups import Group
+from stackopt.choose.groups import Group, Progress
 from stackopt.choose.objectives import Objective
 from stackopt.choose.records import PassResult
 
@@ -31,11 +31,7 @@ class Search:
 
     def component(self, position: int, opened: Names, paid: Names) -> float:
         """Return one objective over all groups with these suppliers open, freight paid for some of them."""
-        total = sum(group.value(opened, position) for group in self.groups)
-        name = self.objectives[position].name
-        if name == "spend":
-            total += sum(self.freight_cents[supplier] for supplier in paid)
-        return total + len(paid) if name == "orders" else total
+        return self._with_orders(position, sum(group.value(opened, position) for group in self.groups), paid)
 
     def beats(self, opened: Names, paid: Names) -> bool:
         """Tell whether what these open suppliers reach comes before the best found, one objective after another.
@@ -48,24 +44,33 @@ class Search:
                 return difference < 0
         return False
 
-    def passes(self, seconds: float) -> list[PassResult]:
-        """Return what the best open set reaches, and what is proven of it; the seconds spread evenly.
+    def passes(self, solved: Sequence[Progress], seconds: float) -> list[PassResult]:
+        """Return what the groups as solved reach together, and what is proven of it; the seconds spread evenly.
 
         Where the search was cut short, all suppliers open and unpaid bound the objectives up to the first in which they
         reach less; of those after it nothing is known but that they are not below 0.
         """
         everyone = frozenset(self.freight_cents)
+        paid = self._settled(frozenset().union(*(progress.suppliers() for progress in solved)))
         results: list[PassResult] = []
         bounded = True
         for position, objective in enumerate(self.objectives):
-            reached = self.component(position, self.best, self.best)
+            values = (progress.solution.passes[position].value for progress in solved)
+            reached = self._with_orders(position, sum(values), paid)
             bound = reached
             if self.cut_short:
-                solved = (group.solved(everyone, position).solution.passes[position] for group in self.groups)
-                bound = min(reached, sum(result.bound for result in solved)) if bounded else 0
+                open_to_all = (group.solved(everyone, position).solution.passes[position] for group in self.groups)
+                bound = min(reached, sum(result.bound for result in open_to_all)) if bounded else 0
                 bounded = bounded and bound >= reached - objective.step / 2
             results.append(PassResult(objective.name, reached, bound, seconds / len(self.objectives)))
         return results
+
+    def _with_orders(self, position: int, total: float, paid: Names) -> float:
+        """Add to an objective summed over the groups what orders to these suppliers add."""
+        name = self.objectives[position].name
+        if name == "spend":
+            total += sum(self.freight_cents[supplier] for supplier in paid)
+        return total + len(paid) if name == "orders" else total
 
     @property
     def over(self) -> bool:

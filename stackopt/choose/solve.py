@@ -74,7 +74,7 @@ def _solve_with(task: Task, tied: Collection[str]) -> tuple[Choice, set[str]]:
     search_open_suppliers(search)
     solved = [group.solved(search.best, len(objectives) - 1) for group in groups]
     choices = [read_choice(progress.program, progress.solution) for progress in solved]
-    passes = search.passes(time.monotonic() - started)
+    passes = search.passes(solved, time.monotonic() - started)
     return join_choices(choices, supply, [job.engine.name for job in task.jobs], passes), settled
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, create_engine
 from sqlalchemy import Engine as Database
+from sqlalchemy.pool import NullPool
 
 from stackopt.choose.build import Build
 from stackopt.choose.records import Choice, Order, Request
@@ -242,7 +243,7 @@ def ledger_is_there(written: str, patience_seconds: float = PATIENCE_SECONDS) ->
 
 def first_differences(supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
     """Return what a book would bring into a ledger that is not there yet."""
-    with create_engine("sqlite://").begin() as nothing:
+    with create_engine("sqlite://", poolclass=NullPool).begin() as nothing:
         metadata.create_all(nothing)
         return tuple(change.difference for change in loading.changes(nothing, supply, engines))
 

@@ -21,7 +21,11 @@ def open_file(path: Path, patience_seconds: float, *, create: bool = False) -> s
     # isolation_level None: the driver begins no transaction of its own, so that changes of tables lie in ours too.
     uri = f"file:{quote(str(path.absolute()))}?mode={'rwc' if create else 'rw'}"
     connection = sqlite3.connect(uri, uri=True, timeout=patience_seconds, isolation_level=None)
-    connection.execute("PRAGMA foreign_keys = ON")
-    # Also write the folder to disk after a commit, so that a power cut cannot bring an old journal back.
-    connection.execute("PRAGMA synchronous = EXTRA")
+    try:
+        connection.execute("PRAGMA foreign_keys = ON")
+        # Also write the folder to disk after a commit, so that a power cut cannot bring an old journal back.
+        connection.execute("PRAGMA synchronous = EXTRA")
+    except sqlite3.Error:
+        connection.close()
+        raise
     return connection
