@@ -19,6 +19,7 @@ from stackopt.problems import InputError
 COMMANDS: dict[str, tuple[str, str]] = {
     "fit": ("stackopt.cli.fit", "fit"),
     "plan": ("stackopt.cli.plan", "plan"),
+    "restock": ("stackopt.cli.restock", "restock"),
     "check": ("stackopt.cli.books", "check"),
     "shop": ("stackopt.cli.shop", "shop"),
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from stackopt.choose.alternatives import Alternative
@@ -28,7 +28,7 @@ def answer_document(answer: Answer) -> Document:
         "spend_cents": choice.spend_cents,
         "engines": [_engine(answer, engine, fitted) for engine, fitted in answer.pairs()],
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
-        "orders": order_documents(choice.orders, answer),
+        "orders": order_documents(choice.orders, answer.request.today),
         "preferences": [_preference(other) for other in answer.preferences],
         "cautions": list(ALWAYS),
     }
@@ -82,7 +82,7 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
     }
 
 
-def order_documents(orders: Sequence[Order], answer: Answer) -> list[Document]:
+def order_documents(orders: Sequence[Order], today: date) -> list[Document]:
     """Return orders with their lines, sums, and the day each line is here."""
     return [
         {
@@ -98,7 +98,7 @@ def order_documents(orders: Sequence[Order], answer: Answer) -> list[Document]:
                     "price_cents": line.offer.price_cents(line.packs),
                     "line_cents": line.line_cents,
                     "special_order": line.offer.special_order,
-                    "here_on": (answer.request.today + timedelta(days=line.offer.lead_days)).isoformat(),
+                    "here_on": (today + timedelta(days=line.offer.lead_days)).isoformat(),
                 }
                 for line in order.lines
             ],
@@ -110,7 +110,7 @@ def order_documents(orders: Sequence[Order], answer: Answer) -> list[Document]:
 def _alternative(other: Alternative, answer: Answer) -> Document:
     return {
         "cylinders": [_cylinder(cylinder) for cylinder in other.engine.cylinders],
-        "orders": order_documents(other.orders, answer),
+        "orders": order_documents(other.orders, answer.request.today),
         "passes": [_pass(result) for result in other.passes],
         "lost_on": other.lost_on or None,
         "lost_by": plain_number(other.by),

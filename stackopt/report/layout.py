@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from rich import box
+from rich.console import Console, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -33,3 +36,14 @@ def indented(content: Table | Text) -> Padding:
 def heading(words: str, style: str = "bold") -> Text:
     """Return a heading that stands out with and without colour."""
     return Text(words, style=style)
+
+
+def captured_text(console: Console, sections: Iterable[Sequence[RenderableType]]) -> str:
+    """Return sections as text for a console, a blank line after each; empty ones are left out."""
+    with console.capture() as captured:
+        for section in sections:
+            for content in section:
+                console.print(content)
+            if section:
+                console.print()
+    return "\n".join(line.rstrip() for line in captured.get().rstrip().splitlines())

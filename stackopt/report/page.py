@@ -11,7 +11,7 @@ from stackopt.choose.explain import Answer
 from stackopt.report.blocked import blocked_section
 from stackopt.report.cautions import ALWAYS, engine_cautions
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
-from stackopt.report.layout import heading, indented, table
+from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.next_best import next_best_table, preferences_table
 from stackopt.report.orders import order_tables
 from stackopt.report.proof import proof_table
@@ -28,13 +28,7 @@ def terminal(*, colour: bool) -> Console:
 
 def answer_text(console: Console, answer: Answer) -> str:
     """Return an answer as text for a console, a blank line after each section."""
-    with console.capture() as captured:
-        for section in _sections(answer):
-            for content in section:
-                console.print(content)
-            if section:
-                console.print()
-    return "\n".join(line.rstrip() for line in captured.get().rstrip().splitlines())
+    return captured_text(console, _sections(answer))
 
 
 def _sections(answer: Answer) -> Iterator[list[RenderableType]]:

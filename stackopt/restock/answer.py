@@ -82,13 +82,13 @@ def _lines(wanted: Mapping[str, Want], joint: Joint, newest: Mapping[str, str], 
     old_numbers = {number: old for old, number in newest.items() if supply.free(old)}
     for part, want in wanted.items():
         rule = rule_words(want, joint, supply, old_numbers.get(part, ""))
-        yield _line(want, ordered[part], rule)
+        yield _line(want, ordered[part], rule, waits=part in joint.waiting)
     for old in newest.keys() & supply.stock.keys():
         rule = f"superseded by {newest[old]}: counted and ordered under that number"
         yield PartLine(old, supply.free(old), 0, 0, 0, 0, 0, rule)
 
 
-def _line(want: Want, order_quantity: int, rule: str) -> PartLine:
+def _line(want: Want, order_quantity: int, rule: str, *, waits: bool) -> PartLine:
     return PartLine(
         part=want.part,
         free=want.free,
@@ -98,5 +98,6 @@ def _line(want: Want, order_quantity: int, rule: str) -> PartLine:
         order_up_to=want.point.order_up_to,
         order_quantity=order_quantity,
         rule=rule,
+        waits=waits,
         drop=want.point.drop,
     )

@@ -66,25 +66,25 @@ def _point(known: Known, unused_since: date, policy: Policy) -> Point:
     demand = known.demand
     if demand is not None and demand.last_used < unused_since:
         rule = f"not used since {demand.last_used:%Y-%m-%d}: proposed for dropping"
-        return Point(0, 0, rule, known.lot, demand, drop=True)
+        return Point(0, 0, 0, rule, known.lot, demand, drop=True)
     if known.line.minimum is not None or known.line.maximum is not None:
         return _listed_point(known, policy)
     if demand is None:
         return _unrecorded_point(known, policy)
     if demand.pieces == 0:
-        return Point(0, 0, f"not kept: {demand.changed}", known.lot, demand)
+        return Point(0, 0, 0, f"not kept: {demand.changed}", known.lot, demand)
     return _counted_point(known, demand, policy)
 
 
 def _unrecorded_point(known: Known, policy: Policy) -> Point:
     if known.recorded_days >= policy.period_days:
         rule = f"not used in {known.recorded_days} days: proposed for dropping"
-        return Point(0, 0, rule, known.lot, drop=True)
+        return Point(0, 0, 0, rule, known.lot, drop=True)
     if known.recorded_days:
         rule = f"no use in the {known.recorded_days} days on record, too short a time to call it dead"
     else:
         rule = "no minimum stated and no usage on record: bought for open engines only"
-    return Point(0, 0, rule, known.lot)
+    return Point(0, 0, 0, rule, known.lot)
 
 
 def _listed_point(known: Known, policy: Policy) -> Point:
@@ -93,17 +93,26 @@ def _listed_point(known: Known, policy: Policy) -> Point:
     stated = [f"{word} {level}" for word, level in (("minimum", minimum), ("maximum", maximum)) if level is not None]
     if minimum is None:
         minimum = max(0, (maximum or 0) - 1)
+    words = f"{', '.join(stated)} of the stock list"
     if maximum is None:
-        maximum = minimum + known.lot_pieces
-    rule = f"{', '.join(stated)} of the stock list{_beside_usage(known, minimum, maximum, policy)}"
-    return Point(minimum, max(minimum, maximum), rule, known.lot, known.demand)
+        return _filled_by_lots(known, minimum, words)
+    full = max(minimum, maximum)
+    rule = words + _beside_usage(known, minimum, maximum, policy)
+    return Point(minimum, full, full, rule, known.lot, known.demand)
+
+
+def _filled_by_lots(known: Known, reorder_point: int, rule: str) -> Point:
+    """Order up to where the last pack of a lot begins: so no order takes a pack too many."""
+    full = reorder_point + known.lot_pieces
+    pack = 1 if known.lot is None else known.lot.offer.pack
+    return Point(reorder_point, full - pack + 1, full, rule, known.lot, known.demand)
 
 
 def _counted_point(known: Known, demand: Demand, policy: Policy) -> Point:
     level = _service_level(known, policy)
     reorder_point = smallest_point(_lead_chances(known, demand, policy), level)
     rule = f"reorder point {reorder_point} at {100 * level:g} % ({rate_words(demand)}, {_lead_words(known, policy)})"
-    return Point(reorder_point, reorder_point + known.lot_pieces, rule, known.lot, demand)
+    return _filled_by_lots(known, reorder_point, rule)
 
 
 def _service_level(known: Known, policy: Policy) -> float:

@@ -107,6 +107,8 @@ class Point:
     ----------
     reorder_point, order_up_to
         Order when free + on order − needed falls to or under the first, up to at least the second; pieces.
+    full
+        The level that one lot fills from the reorder point, pieces; as packs go, more than `order_up_to`.
     rule
         In words, how the point was found.
     lot, demand
@@ -117,6 +119,7 @@ class Point:
 
     reorder_point: int
     order_up_to: int
+    full: int
     rule: str
     lot: Lot | None = None
     demand: Demand | None = None
@@ -153,7 +156,10 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """What is proposed for one part: the shelf, the point, pieces to order, and why, in words."""
+    """What is proposed for one part: the shelf, the point, pieces to order, and why, in words.
+
+    `waits` says that it is due but left for another day, `drop` that it is proposed for dropping.
+    """
 
     part: str
     free: int
@@ -163,6 +169,7 @@ class PartLine:
     order_up_to: int
     order_quantity: int
     rule: str
+    waits: bool = False
     drop: bool = False
 
 

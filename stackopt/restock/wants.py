@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from stackopt.restock.records import DAYS_PER_YEAR, Buy, Need, Point, Policy
 
-NOT_IN_STOCK_LIST = Point(0, 0, "not in the stock list: bought for open engines only")
+NOT_IN_STOCK_LIST = Point(0, 0, 0, "not in the stock list: bought for open engines only")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +66,8 @@ class Want:
 
     @property
     def room(self) -> int:
-        """Pieces up to the level that an order fills."""
-        return max(self.point.order_up_to - self.position, self.lacking, 0)
+        """Pieces up to the level that a lot fills."""
+        return max(self.point.full - self.position, self.lacking, 0)
 
     @property
     def longest_lead_days(self) -> int:
@@ -110,9 +110,9 @@ def worth_cents(want: Want, pieces: int, policy: Policy) -> float:
         return 0.0
     above = want.position + pieces - point.reorder_point
     if point.demand is None or point.demand.pieces == 0:
-        return lot.piece_cents - lot.holding_cents if want.position + pieces <= point.order_up_to else 0.0
+        return lot.piece_cents - lot.holding_cents if want.position + pieces <= point.full else 0.0
     years = (max(above, 0.5) - 0.5) / point.demand.pieces_per_year
-    filled = point.order_up_to - point.reorder_point
+    filled = point.full - point.reorder_point
     if above > filled and years > policy.period_days / DAYS_PER_YEAR:
         return 0.0
     return max(0.0, lot.piece_cents + lot.holding_cents * (filled / point.demand.pieces_per_year - years))

@@ -40,7 +40,7 @@ def _outcome_words(want: Want, joint: Joint, supply: Supply) -> Iterator[str]:
     if want.part in joint.waiting:
         yield f"due, but left for another day: {_minimum_words(want, supply)}"
     if want.due and want.point.lot is None:
-        yield "due, but nobody lists it: see what to ask about"
+        yield "due, but nobody lists it"
     if lines and not want.least:
         yield f"not due yet, taken along {_along_words(lines[0][0], joint, supply)}"
     packs = {line.offer.pack for _, line in lines if line.offer.pack > 1}

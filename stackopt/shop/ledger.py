@@ -14,7 +14,7 @@ from stackopt.choose.build import Build
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import Supply
+from stackopt.parts.records import Supply, Usage
 from stackopt.shop import backup, builds, fitting, loading, measuring, orders, shelf
 from stackopt.shop.acts import Balance
 from stackopt.shop.address import Address
@@ -31,6 +31,7 @@ from stackopt.shop.supplying import read_supply
 from stackopt.shop.tables import metadata
 from stackopt.shop.transactions import CoreSnapshot, open_event, reading, writing
 from stackopt.shop.undo import undo
+from stackopt.shop.usage import read_usage
 
 
 class Ledger:
@@ -73,6 +74,11 @@ class Ledger:
         """Return the sums of every part that ever moved."""
         with self.reading() as connection:
             return sums_by_part(connection)
+
+    def usage(self) -> tuple[Usage, ...]:
+        """Return what left the shelf for engines, the oldest first."""
+        with self.reading() as connection:
+            return read_usage(connection)
 
     def differences(self, supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
         """Return what a book says otherwise than the ledger."""

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
 
 from stackopt.choose.records import Use
+from stackopt.parts.records import Usage
 from stackopt.problems import InputError
 from stackopt.shop.acts import Balance
 from stackopt.shop.ledger import Ledger
@@ -87,3 +90,13 @@ def test_only_engines_that_hold_wait_for_and_have_been_given_nothing_are_still_t
 def test_an_engine_that_was_never_loaded_is_refused_with_those_that_were(held: Ledger) -> None:
     with pytest.raises(InputError, match=r"found 'J-9'.*J-104, J-105"):
         held.engine("J-9")
+
+
+def test_what_left_for_engines_is_a_record_of_usage(held: Ledger) -> None:
+    """Two of each left at once for J-104; what comes back the same day was not used."""
+    assert held.usage() == ()
+    held.use("J-104", ANA)
+    today = datetime.now(UTC).date()
+    assert held.usage() == (Usage("BG-040", today, 2), Usage("HG-050", today, 2))
+    held.bring_back("J-104", {"BG-040": 1, "HG-050": 2}, ANA)
+    assert held.usage() == (Usage("BG-040", today, 1),)

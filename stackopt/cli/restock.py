@@ -1,0 +1,138 @@
+"""``stackopt restock``: what to reorder, from whom, and why."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from stackopt.choose.records import Request
+from stackopt.cli.ledger_options import ledger_option
+from stackopt.cli.ledger_source import LedgerSource
+from stackopt.cli.opening import open_source
+from stackopt.cli.options import Day, Names
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply, Usage
+from stackopt.parts.unknown import unknown_names
+from stackopt.problems import InputError
+from stackopt.report.restock_document import restock_document
+from stackopt.restock.records import Policy
+from stackopt.units import cents
+
+if TYPE_CHECKING:
+    from stackopt.books import Books
+
+# \b keeps the lines as they are.
+EXAMPLES = (
+    "\b\nExamples:\n"
+    "  stackopt restock --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
+    "  stackopt restock --book shop.xlsx --service-level 0.9 --json\n"
+    "  stackopt restock\n"
+)
+SOLVED, SOLVED_WITH_BLOCKED = 0, 1
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the options ask for; costs as they are typed, in whole currency units."""
+
+    service_level: float
+    order_cost: float
+    line_cost: float
+    holding_rate: float
+    prefer: tuple[str, ...]
+    today: date
+    as_json: bool
+    no_color: bool
+
+    @property
+    def policy(self) -> Policy:
+        """The shop's service level and costs."""
+        return Policy(self.service_level, cents(self.order_cost), cents(self.line_cost), self.holding_rate)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What is restocked: the supply, the open engines, what left the shelf, and pieces on their way by part number."""
+
+    supply: Supply
+    engines: tuple[Engine, ...]
+    usage: tuple[Usage, ...]
+    on_order: Mapping[str, int]
+
+
+@click.command(epilog=EXAMPLES)
+@click.option(
+    "--book",
+    "books",
+    metavar="FILE",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="A spreadsheet with stock, usage, offers, suppliers, kits or engines; may be given several times. "
+    "Without any, the shop's ledger is read.",
+)
+@ledger_option
+@click.option(
+    "--service-level",
+    type=click.FloatRange(0, 1, min_open=True, max_open=True),
+    default=0.95,
+    show_default=True,
+    help="Chance of bridging a lead time without running out; a part's own in the stock list goes first.",
+)
+@click.option("--order-cost", type=click.FloatRange(min=0), default=5.0, show_default=True, help="Own work an order.")
+@click.option("--line-cost", type=click.FloatRange(min=0), default=1.0, show_default=True, help="Own work a line.")
+@click.option(
+    "--holding-rate",
+    type=click.FloatRange(min=0.0, min_open=True),
+    default=0.25,
+    show_default=True,
+    help="Share of a part's price that keeping it for a year costs.",
+)
+@click.option("--prefer", type=Names(), metavar="NAMES", default=(), help="What counts most when engines are planned.")
+@click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
+@click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
+@click.pass_context
+def restock(context: click.Context, /, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
+    """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
+
+    The reorder point is the stock list's minimum, up to its maximum; else it comes from what left the shelf: the
+    smallest number of pieces that bridges the lead time with the chance of the service level. All parts of all
+    suppliers are decided together, so that freight, free freight and minimum orders are shared.
+
+    Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
+    """
+    shelf = _shelf(open_source(books, ledger, hold=False))
+    context.exit(_answer(shelf, Asked(**asked)))
+
+
+def _answer(shelf: Shelf, asked: Asked) -> int:
+    from stackopt.restock import restock as restocked  # noqa: PLC0415 - imported while the books were read
+
+    problems = unknown_names(shelf.engines, shelf.supply.parts)
+    if problems:
+        raise InputError(*problems)
+    request = Request(shelf.engines, asked.today, asked.prefer)
+    answer = restocked(request, shelf.supply, shelf.usage, shelf.on_order, asked.policy)
+    if asked.as_json:
+        click.echo(json.dumps(restock_document(answer, asked.today), allow_nan=False, indent=1))
+    else:
+        from stackopt.report.page import terminal  # noqa: PLC0415 - rich is only for those who read tables
+        from stackopt.report.restock_page import restock_text  # noqa: PLC0415
+
+        click.echo(restock_text(terminal(colour=not asked.no_color), answer, asked.today))
+    return SOLVED_WITH_BLOCKED if answer.blocked else SOLVED
+
+
+def _shelf(source: Books | LedgerSource) -> Shelf:
+    """Gather what is restocked; what is on its way and promised to an engine is not there for the shelf."""
+    if not isinstance(source, LedgerSource):
+        return Shelf(source.supply, source.engines, source.usage, {})
+    ledger = source.ledger
+    balances = {part: sums.on_order - sums.promised for part, sums in ledger.balances().items()}
+    return Shelf(ledger.supply(), ledger.engines(), ledger.usage(), balances)

@@ -1,0 +1,120 @@
+"""`stackopt restock` as it is called."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from click.testing import CliRunner
+
+from stackopt.cli import main
+
+STOCK = """\
+part number,kind,fits,thickness (mm),opening (mm),on hand,unit cost,min,max
+B-025,base gasket,KV82,0.25,,1,4.20,2,6
+B-040,base gasket,KV82,0.40,,2,3.90,,
+B-090,base gasket,KV82,0.90,,2,3.90,,
+H-060,head gasket,KV82,0.60,83.0,3,21.00,,
+"""
+OFFERS = """\
+supplier,part number,supplier part number,price,pack,lead days
+Quillhaven,B-025,QH 25,4.10,1,14
+Quillhaven,B-040,QH 40,15.00,5,14
+"""
+USAGE = """\
+part number,date,quantity
+H-060,2024-01-15,1
+B-040,2025-02-03,1
+B-040,2025-08-20,1
+B-040,2026-04-11,1
+"""
+ENGINES = """\
+engine,family,cylinder,bore (mm),stroke (mm),deck (mm),deck side,quench min (mm),quench max (mm)
+HC-1,KV82,front,82,78,0.10,proud,0.76,1.02
+HC-1,KV82,rear,82,78,0.10,proud,0.76,1.02
+HC-2,KV82,front,82,78,0.10,proud,0.76,1.02
+"""
+BLOCKED = ENGINES + "HC-3,KV82,front,82,78,2.50,below,0.76,1.02\n"
+
+
+def restock(directory: Path, *words: str, engines: str = ENGINES) -> Any:
+    texts = {"stock.csv": STOCK, "offers.csv": OFFERS, "usage.csv": USAGE, "engines.csv": engines}
+    books = []
+    for name, text in texts.items():
+        (directory / name).write_text(text, encoding="utf-8")
+        books += ["--book", str(directory / name)]
+    return CliRunner(env={"COLUMNS": "80"}).invoke(main, ["restock", "--today", "2026-06-01", *books, *words])
+
+
+def test_json_is_as_the_contract_says(tmp_path: Path) -> None:
+    result = restock(tmp_path, "--json")
+    answer = json.loads(result.stdout)
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert list(answer["parts"][0]) == [
+        "part",
+        "free",
+        "needed",
+        "on_order",
+        "reorder_point",
+        "order_up_to",
+        "order_quantity",
+        "rule",
+    ]
+    lines = {line["part"]: line for line in answer["parts"]}
+    assert (lines["B-025"]["reorder_point"], lines["B-025"]["order_up_to"]) == (2, 6)
+    assert (lines["B-040"]["free"], lines["B-040"]["needed"], lines["B-040"]["order_quantity"]) == (2, 3, 5)
+    assert lines["B-040"]["rule"].startswith(
+        "2 free, 3 needed by HC-1 and HC-2, reorder point 1 at 95 % (3 used in 730"
+    )
+    assert lines["B-090"]["rule"].endswith("proposed for dropping")
+    (order,) = answer["orders"]
+    assert (order["supplier"], order["freight_cents"]) == ("Quillhaven", 0)
+    assert {line["part"]: (line["packs"], line["line_cents"]) for line in order["lines"]} == {
+        "B-025": (5, 2050),
+        "B-040": (1, 1500),
+    }
+
+
+def test_tables_show_order_reason_and_what_to_drop(tmp_path: Path) -> None:
+    printed = " ".join(restock(tmp_path).stdout.split())
+    assert "To order" in printed
+    assert "B-025 5 1 free, minimum 2, maximum 6 of the stock list" in printed
+    assert "Order from Quillhaven" in printed
+    assert "Proposed for dropping" in printed
+
+
+def test_a_blocked_engine_is_told_and_asked_for(tmp_path: Path) -> None:
+    result = restock(tmp_path, engines=BLOCKED)
+    assert result.exit_code == 1
+    assert "1 open engine cannot be finished: HC-3" in result.stdout
+
+
+def test_a_part_fits_no_family_of_an_engine_is_a_wrong_call(tmp_path: Path) -> None:
+    result = restock(tmp_path, engines=ENGINES.replace("KV82", "KV28"))
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "KV28" in result.stderr
+
+
+def test_books_without_engines_will_do(tmp_path: Path) -> None:
+    (tmp_path / "stock.csv").write_text(STOCK, encoding="utf-8")
+    result = CliRunner().invoke(main, ["restock", "--book", str(tmp_path / "stock.csv"), "--json"])
+    assert result.exit_code == 0
+    assert json.loads(result.stdout)["orders"] == []
+
+
+def test_a_service_level_of_one_is_a_wrong_call(tmp_path: Path) -> None:
+    result = restock(tmp_path, "--service-level", "1")
+    assert result.exit_code == 2
+    assert "0<x<1" in result.stderr
+
+
+def test_the_ledger_is_read_without_books(tmp_path: Path) -> None:
+    """Loaded from the same lists, without the record of usage: the stock list's own levels alone are due."""
+    restock(tmp_path)
+    ledger = ["--ledger", str(tmp_path / "shop.db")]
+    lists = [str(tmp_path / name) for name in ("stock.csv", "offers.csv")]
+    assert CliRunner().invoke(main, ["shop", "load", *lists, *ledger, "--yes"]).exit_code == 0
+    result = CliRunner().invoke(main, ["restock", "--json", "--today", "2026-06-01", *ledger])
+    (order,) = json.loads(result.stdout)["orders"]
+    assert [line["part"] for line in order["lines"]] == ["B-025"]
