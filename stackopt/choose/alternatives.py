@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from stackopt.choose.objectives import Objective, in_order
 from stackopt.choose.plan import make_jobs
 from stackopt.choose.records import Choice, FittedEngine, Order, PassResult, Request
-from stackopt.choose.solve import solve_whole
+from stackopt.choose.solve import Task, solve_whole
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import purchase_sources
@@ -53,7 +53,7 @@ def next_best(request: Request, supply: Supply, engine: Engine, chosen: Choice, 
     barred = [_pieces(chosen.engines[0])]
     found: list[Alternative] = []
     while len(found) < count:
-        choice = solve_whole([replace(job, barred=tuple(barred))], supply, sources, objectives, request.seconds)
+        choice = solve_whole(Task([replace(job, barred=tuple(barred))], supply, sources, objectives, request.patience))
         if choice.blocked:
             break
         found.append(_alternative(choice, chosen, objectives))

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
+from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
-from stackopt.choose.records import Choice, FittedEngine, Request
+from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
@@ -25,11 +26,12 @@ class Answer:
     choice
         The answer; its engines stand in the request's order, blocked ones with their reasons.
     alternatives
-        By engine: the next best choices, best first; only where one engine was asked about, and can be finished.
+        By engine: the next best choices, best first; only where one engine was asked about and the choice
+        for it is proven.
     blocked
         By blocked engine: what is to be said of each cylinder that nothing fits.
     preferences
-        What another order of preference would bring; only where one engine was asked about, and can be finished.
+        What another order of preference would bring; on the same terms.
     """
 
     request: Request
@@ -53,7 +55,8 @@ def explained(request: Request, supply: Supply, choice: Choice) -> Answer:
             blocked[engine.name] = blocked_cylinders(request, supply, engine)
             reasons = blocked_reasons(request, supply, engine, blocked[engine.name])
         engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
-    single = request.engines if len(engines) == 1 and not choice.blocked else ()
-    alternatives = {engine.name: next_best(request, supply, engine, choice) for engine in single}
-    preferences = other_preferences(request, supply, choice) if single else ()
+    compared = request.engines if len(engines) == 1 and choice.status is Status.PROVEN and not choice.blocked else ()
+    unhurried = replace(request, patience=Patience())
+    alternatives = {engine.name: next_best(unhurried, supply, engine, choice) for engine in compared}
+    preferences = other_preferences(unhurried, supply, choice) if compared else ()
     return Answer(request, supply, replace(choice, engines=tuple(engines)), alternatives, blocked, preferences)

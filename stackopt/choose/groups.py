@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from stackopt.choose.objectives import Objective
+from stackopt.choose.objectives import Objective, asked_by
 from stackopt.choose.passes import Solution, first_solution, solve_pass
+from stackopt.choose.patience import Patience
 from stackopt.choose.program import Job, Program, build_program
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
@@ -23,10 +24,10 @@ class Progress:
     program: Program
     solution: Solution
 
-    def solve(self, objectives: Sequence[Objective], ends_at: float) -> None:
+    def solve(self, objectives: Sequence[Objective], patience: Patience) -> None:
         """Solve on, up to and with the last of these objectives."""
         for objective in objectives[len(self.solution.passes) :]:
-            self.solution = solve_pass(self.program, objective, self.solution, ends_at)
+            self.solution = solve_pass(self.program, objective, self.solution, patience)
 
     def suppliers(self) -> frozenset[str]:
         """Return the suppliers ordered from in the solution so far."""
@@ -46,7 +47,7 @@ class Group:
     settled: frozenset[str]
     supply: Supply
     objectives: Sequence[Objective]
-    ends_at: float
+    patience: Patience
     answers: dict[frozenset[str], Progress] = field(default_factory=dict)
 
     def value(self, opened: Collection[str], position: int) -> float:
@@ -65,26 +66,26 @@ class Group:
         if own not in self.answers:
             self.answers[own] = self._stated(own)
         progress = self.answers[own]
-        progress.solve(self.objectives[: position + 1], self.ends_at)
+        progress.solve(self.objectives[: position + 1], self.patience)
         return progress
 
     def _stated(self, own: frozenset[str]) -> Progress:
         if not self.answers:
-            progress = from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.ends_at)
+            progress = from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.patience)
             if progress is not None:
                 return progress
         closed = self.settled - own
         sources = [source for source in self.sources if source.offer.supplier not in closed]
-        program = build_program(self.jobs, self.supply, sources, self.settled)
+        program = build_program(self.jobs, self.supply, sources, asked_by(self.objectives, self.settled))
         return Progress(program, first_solution(program))
 
 
 # Objectives that are 0 where every engine is finished and nothing is bought.
-COSTS = frozenset({"blocked", "special-orders", "orders", "spend"})
+COSTS = frozenset({"blocked", "special-orders", "orders", "spend", "wait"})
 
 
 def from_the_shelf(
-    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], objectives: Sequence[Objective], ends_at: float
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], objectives: Sequence[Objective], patience: Patience
 ) -> Progress | None:
     """Return the model without any purchase, solved for its first objective, where that is as good as the whole one.
 
@@ -101,9 +102,9 @@ def from_the_shelf(
     shelf_jobs = [_with_parts(job, here) for job in jobs]
     if not all(stacks for job in shelf_jobs for stacks in job.stacks):
         return None
-    program = build_program(shelf_jobs, supply, ())
+    program = build_program(shelf_jobs, supply, (), asked_by(objectives))
     progress = Progress(program, first_solution(program))
-    progress.solve(objectives[:1], ends_at)
+    progress.solve(objectives[:1], patience)
     return progress if progress.solution.passes[0].value == 0 else None
 
 

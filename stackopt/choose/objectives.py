@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
-from stackopt.choose.program import Program
+from stackopt.choose.program import Asked, Program
 from stackopt.choose.purchase import Terms
 from stackopt.problems import InputError, Place, Problem
 
@@ -67,6 +67,17 @@ class Spend:
         return program.purchases.spend_terms()
 
 
+class Wait:
+    """Days until the last part of an engine is here, summed over engines."""
+
+    name = "wait"
+    step = 1.0
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ days waited."""
+        return [term for waiting in program.waits.values() for term in waiting.terms()]
+
+
 class Closeness:
     """Distance from the aims, in half-widths of the windows, summed over cylinders."""
 
@@ -94,7 +105,12 @@ class ShelfValue:
 
 FIRST: Objective = Blocked()
 DEFAULT: tuple[Objective, ...] = (SpecialOrders(), Spend(), Closeness(), ShelfValue())
-OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders())}
+OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders(), Wait())}
+
+
+def asked_by(objectives: Sequence[Objective], settled: frozenset[str] = frozenset()) -> Asked:
+    """Return what a model must tell for these objectives, with some suppliers settled outside it."""
+    return Asked(settled, waiting=any(objective.name == "wait" for objective in objectives))
 
 
 def in_order(prefer: Sequence[str]) -> tuple[Objective, ...]:

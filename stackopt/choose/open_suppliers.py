@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from stackopt.choose.groups import Group
 from stackopt.choose.objectives import Objective
+from stackopt.choose.records import PassResult
 
 Names = frozenset[str]
 
@@ -26,6 +27,7 @@ class Search:
     objectives: Sequence[Objective]
     freight_cents: Mapping[str, int]
     best: Names = frozenset()
+    cut_short: bool = False
 
     def component(self, position: int, opened: Names, paid: Names) -> float:
         """Return one objective over all groups with these suppliers open, freight paid for some of them."""
@@ -46,12 +48,29 @@ class Search:
                 return difference < 0
         return False
 
-    def reached(self) -> dict[str, float]:
-        """Return what the best open set reaches in each objective, by its name."""
-        return {
-            objective.name: self.component(position, self.best, self.best)
-            for position, objective in enumerate(self.objectives)
-        }
+    def passes(self, seconds: float) -> list[PassResult]:
+        """Return what the best open set reaches, and what is proven of it; the seconds spread evenly.
+
+        Where the search was cut short, all suppliers open and unpaid bound the objectives up to the first in which they
+        reach less; of those after it nothing is known but that they are not below 0.
+        """
+        everyone = frozenset(self.freight_cents)
+        results: list[PassResult] = []
+        bounded = True
+        for position, objective in enumerate(self.objectives):
+            reached = self.component(position, self.best, self.best)
+            bound = reached
+            if self.cut_short:
+                solved = (group.solved(everyone, position).solution.passes[position] for group in self.groups)
+                bound = min(reached, sum(result.bound for result in solved)) if bounded else 0
+                bounded = bounded and bound >= reached - objective.step / 2
+            results.append(PassResult(objective.name, reached, bound, seconds / len(self.objectives)))
+        return results
+
+    @property
+    def over(self) -> bool:
+        """No time is left to search."""
+        return any(group.patience.over for group in self.groups)
 
     def deciding(self) -> int:
         """Return the position of the last objective that suppliers' terms enter."""
@@ -71,18 +90,19 @@ def search_open_suppliers(search: Search) -> None:
     search.best = search.suppliers(everyone, search.deciding())
     _drop_what_can_be_spared(search)
     _branch(search, frozenset(), everyone)
+    search.cut_short = search.over
 
 
 def _drop_what_can_be_spared(search: Search) -> None:
     for supplier in sorted(search.best, key=lambda name: (-search.freight_cents[name], name)):
         fewer = search.best - {supplier}
-        if search.beats(fewer, fewer):
+        if not search.over and search.beats(fewer, fewer):
             search.best = fewer
 
 
 def _branch(search: Search, opened: Names, undecided: Names) -> None:
     """Look through the sets that hold `opened` and some of `undecided`, unless none can come before the best."""
-    if not search.beats(opened | undecided, opened):
+    if search.over or not search.beats(opened | undecided, opened):
         return
     ordered = search.suppliers(opened | undecided, search.deciding()) & undecided
     if not ordered:

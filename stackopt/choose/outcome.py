@@ -43,13 +43,15 @@ def read_choice(program: Program, solution: Solution) -> Choice:
     fitted = {columns.job.engine.name: _fitted_stacks(columns, solution) for columns in program.jobs}
     use: Counter[tuple[str, str]] = Counter()
     waits: dict[str, int] = {}
-    for columns in sorted(program.jobs, key=lambda each: each.job.days):
-        pieces = _take(heaps, columns, fitted[columns.job.engine.name])
+    deadlines = {columns.job.engine.name: _deadline(program, columns, solution) for columns in program.jobs}
+    for columns in sorted(program.jobs, key=lambda each: deadlines[each.job.engine.name]):
+        name = columns.job.engine.name
+        pieces = _take(heaps, deadlines[name], fitted[name])
         use.update((part, heap.source) for part, heap in pieces)
         waits[columns.job.engine.name] = int(max((heap.days for _, heap in pieces if heap.days > HERE), default=0))
     use.update({(kit, SHELF): solution[column] for kit, column in program.opened.items() if solution[column]})
     return Choice(
-        status=Status.PROVEN if all(result.proven for result in solution.passes) else Status.BEST_FOUND,
+        status=_status(solution.passes),
         passes=solution.passes,
         engines=tuple(
             _fitted_engine(program, columns, fitted[columns.job.engine.name], waits[columns.job.engine.name])
@@ -95,12 +97,20 @@ def _heaps(program: Program, solution: Solution, lines: list[OrderLine]) -> dict
     return heaps
 
 
-def _take(heaps: Mapping[str, list[Heap]], columns: JobColumns, stacks: tuple[Stack, ...]) -> list[tuple[str, Heap]]:
+def _deadline(program: Program, columns: JobColumns, solution: Solution) -> float:
+    """Return the day by which an engine's parts are here: the last it can wait for, or the one that was chosen."""
+    waiting = program.waits.get(columns.job.engine.name)
+    if waiting is None or columns.job.days < 0:
+        return columns.job.days
+    return waiting.days[sum(solution[longer] for longer in waiting.longer)]
+
+
+def _take(heaps: Mapping[str, list[Heap]], deadline: float, stacks: tuple[Stack, ...]) -> list[tuple[str, Heap]]:
     """Take the pieces of one engine from the heaps that are here in time; one entry a piece."""
     taken = []
     for part, quantity in (use for stack in stacks for use in stack.uses):
         for _ in range(quantity):
-            heap = next(heap for heap in heaps[part] if heap.left > 0 and heap.days <= columns.job.days)
+            heap = next(heap for heap in heaps[part] if heap.left > 0 and heap.days <= deadline)
             heap.left -= 1
             taken.append((part, heap))
     return taken
@@ -127,33 +137,30 @@ def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, .
 
 
 def join_choices(
-    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], reached: Mapping[str, float], seconds: float
+    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], passes: Sequence[PassResult]
 ) -> Choice:
     """Put the choices of groups together: engines in the order of their names given, one order to each supplier.
 
     Parameters
     ----------
     choices
-        Of groups that share no part, each proven.
+        Of groups that share no part.
     supply
         Where the suppliers' terms are found.
     engines
         Names of all engines, in the order wanted.
-    reached
-        What each objective reached over all groups, by its name, in the order of the passes.
-    seconds
-        What it took to find them; spread over the passes as the groups' own seconds are.
+    passes
+        What was reached and proven over all groups.
     """
     by_name = {engine.engine: engine for choice in choices for engine in choice.engines}
-    spent = [sum(choice.passes[position].seconds for choice in choices) for position in range(len(reached))]
-    share = seconds / max(sum(spent), seconds, 1e-9)
     return Choice(
-        status=Status.PROVEN,
-        passes=tuple(
-            PassResult(name, value, value, own * share)
-            for (name, value), own in zip(reached.items(), spent, strict=True)
-        ),
+        status=_status(passes),
+        passes=tuple(passes),
         engines=tuple(by_name[name] for name in engines),
         use=tuple(sorted((use for choice in choices for use in choice.use), key=lambda use: (use.part, use.source))),
         orders=group_orders([line for c in choices for order in c.orders for line in order.lines], supply),
     )
+
+
+def _status(passes: Sequence[PassResult]) -> Status:
+    return Status.PROVEN if all(result.proven for result in passes) else Status.BEST_FOUND

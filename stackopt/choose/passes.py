@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import pulp
 
 from stackopt.choose.objectives import Objective
+from stackopt.choose.patience import Patience
 from stackopt.choose.program import Program
 from stackopt.choose.purchase import Terms, label
 from stackopt.choose.records import PassResult
@@ -27,40 +28,25 @@ class Solution:
         return self.values[variable.name]
 
 
-def solve_passes(program: Program, objectives: Sequence[Objective], seconds: float | None = None) -> Solution:
-    """Solve a program for its objectives, the first counting most.
-
-    Parameters
-    ----------
-    program
-        The model; afterwards it holds one row for each objective, which keeps what was reached.
-    objectives
-        In the order they count.
-    seconds
-        Time limit over all passes; None: until everything is proven. Before any solution is found, the answer is to
-        block every engine.
-    """
-    ends_at = math.inf if seconds is None else time.monotonic() + seconds
-    solution = first_solution(program)
-    for objective in objectives:
-        solution = solve_pass(program, objective, solution, ends_at)
-    return solution
-
-
 def first_solution(program: Program) -> Solution:
     """Return the solution that always exists: every engine blocked, nothing bought."""
     values = {variable.name: 0 for variable in program.problem.variables()}
     return Solution(values | {columns.blocked.name: 1 for columns in program.jobs}, ())
 
 
-def solve_pass(program: Program, objective: Objective, before: Solution, ends_at: float) -> Solution:
-    """Make one objective least; keep the solution before where it cannot be bettered or no time is left."""
+def solve_pass(program: Program, objective: Objective, before: Solution, patience: Patience) -> Solution:
+    """Make one objective least; keep the solution before where it cannot be bettered or no time is left.
+
+    The first is never cut short: it takes a moment, and without it no engine would be finished at all.
+    """
     started = time.monotonic()
     terms = objective.terms(program)
     bound, values = 0.0, before.values
-    if _worth(terms, values) > 0 and started < ends_at:
-        limit = None if math.isinf(ends_at) else ends_at - started
-        outcome = minimise(program.problem, weighted_sum(terms), step=objective.step, seconds=limit)
+    is_first = not before.passes
+    if _worth(terms, values) > 0 and (is_first or not patience.over):
+        limits = None if is_first else patience
+        wanted = weighted_sum(terms)
+        outcome = minimise(program.problem, wanted, step=objective.step, patience=limits, name=objective.name)
         bound = outcome.bound
         if outcome.found:
             values = {variable.name: round(variable.varValue) for variable in program.problem.variables()}

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from stackopt.choose.objectives import in_order
 from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
-from stackopt.choose.solve import solve_split, solve_whole
+from stackopt.choose.solve import Task, solve_split, solve_whole
 from stackopt.choose.stacks import Stack, cylinder_stacks
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Part, Supply
@@ -25,9 +25,8 @@ def plan(request: Request, supply: Supply) -> Choice:
     objectives = in_order(request.prefer)
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
-    if request.seconds is not None or len(jobs) == 1:
-        return solve_whole(jobs, supply, sources, objectives, request.seconds)
-    return solve_split(jobs, supply, sources, objectives)
+    solve = solve_whole if len(jobs) == 1 else solve_split
+    return solve(Task(jobs, supply, sources, objectives, request.patience))
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:

@@ -9,7 +9,7 @@ from stackopt.choose.objectives import Objective, in_order
 from stackopt.choose.plan import make_jobs
 from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
-from stackopt.choose.solve import solve_whole
+from stackopt.choose.solve import Task, solve_whole
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import purchase_sources
 
@@ -44,7 +44,9 @@ def other_preferences(request: Request, supply: Supply, chosen: Choice) -> tuple
             continue
         rest = tuple(name for name in request.prefer if name != first.name)
         objectives = in_order((first.name, *rest))
-        choice = solve_whole([_hopeful(job, first, reached) for job in jobs], supply, sources, objectives)
+        choice = solve_whole(
+            Task([_hopeful(job, first, reached) for job in jobs], supply, sources, objectives, request.patience)
+        )
         gained = reached[first.name] - _values(choice)[first.name]
         if gained > first.step / 2:
             lost_on, lost = next(_losses(order, reached, _values(choice)))

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 import pulp
@@ -16,6 +16,7 @@ import pulp
 from stackopt.choose.purchase import Purchases, Terms, add_purchases, label
 from stackopt.choose.solver import weighted_sum
 from stackopt.choose.stacks import Stack
+from stackopt.choose.waiting import User, Waiting, add_waiting
 from stackopt.engine.records import EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
@@ -64,7 +65,8 @@ class JobColumns:
 class Program:
     """The model and its variables, by what they mean.
 
-    `opened` counts kits opened from the shelf; `taken` pieces taken from the shelf, for parts whose use has a cost.
+    `opened` counts kits opened from the shelf; `taken` pieces taken from the shelf, for parts whose use has a cost;
+    `waits` says by engine how long it waits, where that is asked.
     """
 
     problem: pulp.LpProblem
@@ -73,6 +75,14 @@ class Program:
     opened: Mapping[str, pulp.LpVariable]
     taken: Mapping[str, pulp.LpVariable]
     supply: Supply
+    waits: Mapping[str, Waiting] = field(default_factory=dict)
+
+    def here(self, part: str) -> tuple[Terms, int]:
+        """Return what is here of a part without buying: terms, and a number of pieces."""
+        taken = self.taken.get(part)
+        if taken is None:
+            return self.from_kits(part), self.supply.free(part)
+        return [*self.from_kits(part), (taken, 1)], 0
 
     def from_kits(self, part: str) -> Terms:
         """Return the pieces of a part out of kits opened from the shelf, as terms."""
@@ -83,12 +93,27 @@ class Program:
         ]
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a model must tell beyond who gets what.
+
+    `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it.
+    `waiting` asks how long each engine waits for its parts.
+    """
+
+    settled: frozenset[str] = frozenset()
+    waiting: bool = False
+
+
+NOTHING_MORE = Asked()
+
+
 def build_program(
-    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], settled: Collection[str] = ()
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], asked: Asked = NOTHING_MORE
 ) -> Program:
     """State the model for these jobs; variables are whole, and every row holds for any order of objectives.
 
-    `settled` are suppliers whose orders are decided and paid for outside this model: only their lines count here.
+    `asked` says what the model must tell beyond who gets what.
     """
     problem = pulp.LpProblem("stackopt", 1)
     need: dict[str, int] = defaultdict(int)
@@ -106,11 +131,22 @@ def build_program(
         if supply.free(part) > 0 and supply.unit_cost_cents(part) > 0
     }
     program = Program(
-        problem, job_columns, add_purchases(problem, sources, supply, need, settled), opened, taken, supply
+        problem, job_columns, add_purchases(problem, sources, supply, need, asked.settled), opened, taken, supply
     )
     for position, (part, uses) in enumerate(sorted(uses_by_part(job_columns).items())):
         _add_supply_rows(program, label(part, str(position)), part, uses)
-    return program
+    if not asked.waiting:
+        return program
+    users = [_user(columns) for columns in job_columns]
+    return replace(program, waits=add_waiting(problem, users, program.purchases, program.here))
+
+
+def _user(columns: JobColumns) -> User:
+    uses: dict[str, Terms] = defaultdict(list)
+    for stack, fitted in columns.stacks_with_columns():
+        for part, quantity in stack.uses:
+            uses[part].append((fitted, quantity))
+    return User(columns.job.engine.name, columns.job.days, uses, columns.job.needs())
 
 
 def uses_by_part(jobs: Sequence[JobColumns]) -> dict[str, dict[float, Terms]]:
@@ -192,9 +228,7 @@ def stacks_match(engine: Engine, one: Stack, other: Stack) -> bool:
 
 def _add_supply_rows(program: Program, name: str, part: str, uses: Mapping[float, Terms]) -> None:
     """Hold what jobs due by a day use to what is there by then; of days with the same arrivals the last is enough."""
-    columns = program.taken.get(part)
-    from_shelf: Terms = program.from_kits(part) + ([] if columns is None else [(columns, 1)])
-    free = program.supply.free(part) if columns is None else 0
+    from_shelf, free = program.here(part)
     used: Terms = []
     days_in_order = sorted(uses)
     for days, following in zip(days_in_order, [*days_in_order[1:], None], strict=True):

@@ -7,7 +7,11 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from stackopt.choose.blocked import BlockedCylinder
-from stackopt.choose.plan import plan
+from stackopt.choose.objectives import FIRST, asked_by
+from stackopt.choose.passes import first_solution, solve_pass
+from stackopt.choose.patience import Patience
+from stackopt.choose.plan import make_jobs
+from stackopt.choose.program import build_program
 from stackopt.choose.records import Request
 from stackopt.engine.records import Engine, Match
 from stackopt.parts.records import StockLine, Supply
@@ -47,7 +51,14 @@ def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
 
 
 def _can_be_finished(request: Request, supply: Supply, engine: Engine) -> bool:
-    return not plan(replace(request, engines=(engine,), prefer=()), supply).blocked
+    """Tell whether an engine by itself can be finished; of all objectives only the first is solved for."""
+    sources = purchase_sources(supply)
+    (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
+    if not all(job.stacks):
+        return False
+    program = build_program([job], supply, sources, asked_by((FIRST,)))
+    (reached,) = solve_pass(program, FIRST, first_solution(program), Patience()).passes
+    return reached.value == 0
 
 
 def _plenty(request: Request, supply: Supply, engine: Engine) -> Supply:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from stackopt.choose.patience import Patience
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Offer
 
@@ -138,11 +139,11 @@ class Request:
         Arrival of an order is today plus its lead days.
     prefer
         Objectives in the order they count; those of the default order that are left out follow.
-    seconds
-        Time limit over all passes; None: until everything is proven.
+    patience
+        How long to go on, over all passes; unless it is limited, until everything is proven.
     """
 
     engines: tuple[Engine, ...]
     today: date
     prefer: tuple[str, ...] = ()
-    seconds: float | None = None
+    patience: Patience = field(default_factory=Patience)

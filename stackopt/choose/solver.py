@@ -14,7 +14,9 @@ from functools import cache
 from typing import Any
 
 import pulp
-from highspy import Highs, HighsModelStatus
+from highspy import Highs, HighsModelStatus, cb
+
+from stackopt.choose.patience import Patience
 
 # PuLP 4 builds an expression from terms through a class method, PuLP 3.3 through the constructor.
 _expression = getattr(pulp.LpAffineExpression, "from_list", pulp.LpAffineExpression)
@@ -40,7 +42,9 @@ def weighted_sum(terms: Iterable[tuple[pulp.LpVariable, float]]) -> Any:
     return _expression(list(terms))
 
 
-def minimise(problem: pulp.LpProblem, objective: Any, *, step: float, seconds: float | None = None) -> Outcome:
+def minimise(
+    problem: pulp.LpProblem, objective: Any, *, step: float, patience: Patience | None = None, name: str = ""
+) -> Outcome:
     """Minimise an objective over a problem, and leave the values in its variables.
 
     Parameters
@@ -51,8 +55,10 @@ def minimise(problem: pulp.LpProblem, objective: Any, *, step: float, seconds: f
         A PuLP expression.
     step
         The least difference between two values of the objective that counts: 1 where it takes whole values only.
-    seconds
-        Time limit; None for none.
+    patience
+        How long to go on; None until it is proven.
+    name
+        What the objective is called before those who are told how far it is.
 
     Raises
     ------
@@ -62,7 +68,14 @@ def minimise(problem: pulp.LpProblem, objective: Any, *, step: float, seconds: f
     _swallow_banner()
     problem.setObjective(objective)
     problem.solve(
-        pulp.HiGHS(msg=False, output_flag=False, gapRel=0.0, gapAbs=0.999 * step, timeLimit=seconds, random_seed=0)
+        pulp.HiGHS(
+            msg=False,
+            output_flag=False,
+            gapRel=0.0,
+            gapAbs=0.999 * step,
+            random_seed=0,
+            **({} if patience is None else _limits(patience, name)),
+        )
     )
     highs = problem.solverModel
     status = highs.getModelStatus()
@@ -73,6 +86,24 @@ def minimise(problem: pulp.LpProblem, objective: Any, *, step: float, seconds: f
     outcome = highs.getInfo()
     found = math.isfinite(outcome.objective_function_value) and status != HighsModelStatus.kNotset
     return Outcome(found, status == HighsModelStatus.kOptimal, outcome.mip_dual_bound)
+
+
+def _limits(patience: Patience, name: str) -> dict[str, Any]:
+    """Return what PuLP hands to HiGHS so that it ends in time, stops when told to, and says how far it is."""
+    limits: dict[str, Any] = {}
+    if math.isfinite(patience.seconds_left):
+        limits["timeLimit"] = patience.seconds_left
+    if patience.told is None:
+        return limits
+    told = patience.told
+
+    def hear(kind: Any, _message: str, out: Any, back: Any, _own: Any) -> None:
+        told(name, out.mip_primal_bound, out.mip_dual_bound)
+        if kind == cb.HighsCallbackType.kCallbackMipInterrupt:
+            back.user_interrupt = patience.stopped
+
+    kinds = [cb.HighsCallbackType.kCallbackMipInterrupt, cb.HighsCallbackType.kCallbackMipImprovingSolution]
+    return limits | {"callbackTuple": (hear, None), "callbacksToActivate": kinds}
 
 
 @cache

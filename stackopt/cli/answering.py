@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 
 import click
 
 from stackopt.choose.explain import Answer, explained
+from stackopt.choose.patience import Patience
 from stackopt.choose.plan import plan
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes
 from stackopt.cli.source import Source
+from stackopt.cli.watching import watched
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
@@ -37,11 +40,13 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         problems = unknown_names(engines, source.parts)
         if problems:
             raise InputError(*problems)
-    request = Request(tuple(engines), asked.today, asked.prefer)
-    choice = plan(request, supply)
+    patience = Patience.of_seconds(asked.time_limit)
+    request = Request(tuple(engines), asked.today, asked.prefer, patience)
+    with watched(patience):
+        choice = plan(request, supply)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
-    _print(explained(request, supply, choice), asked)
+    _print(explained(replace(request, patience=Patience()), supply, choice), asked)
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from stackopt.choose.records import Choice, Request
@@ -13,15 +14,28 @@ from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.note import Note
 
 if TYPE_CHECKING:
+    from stackopt.shop.glance import Glance
     from stackopt.shop.ledger import Ledger
 
 
 @dataclass
 class LedgerSource:
-    """A ledger as a source of parts for engines; `asking` are those whose own held pieces count as free."""
+    """A ledger as a source of parts for engines.
 
-    ledger: Ledger
+    `reader` is what is read with: a glance where that will do. `asking` are engines whose held pieces count as free.
+    """
+
+    where: str
+    reader: Glance | Ledger
     asking: list[str] = field(default_factory=list)
+
+    @cached_property
+    def ledger(self) -> Ledger:
+        """The ledger itself, to write in and to ask for more than a glance tells."""
+        # SQLAlchemy takes longer to import than a single engine to solve.
+        from stackopt.shop.ledger import open_ledger  # noqa: PLC0415
+
+        return open_ledger(self.where)
 
     def engines(self) -> tuple[Engine, ...]:
         """Return the engines that still have to be planned."""
@@ -29,16 +43,16 @@ class LedgerSource:
 
     def engine(self, name: str) -> Engine:
         """Return one engine of the ledger."""
-        return self.ledger.engine(name)
+        return self.reader.engine(name)
 
     @property
     def parts(self) -> Mapping[str, Part]:
         """All parts, by number."""
-        return self.ledger.supply().parts
+        return self.reader.supply().parts
 
     def supply_for(self, families: Collection[str]) -> Supply:
         """Return what can be fitted on and bought for engines of these families."""
-        return self.ledger.supply(families, self.asking)
+        return self.reader.supply(families, self.asking)
 
     def hold(self, request: Request, choice: Choice, note: Note) -> str:
         """Hold all pieces of a choice, or none; return in words what was held and drafted.
@@ -62,10 +76,14 @@ def open_ledger_source(ledger: str) -> LedgerSource:
     InputError
         When there is none, or it cannot be read.
     """
-    # SQL is not for those who name books: it takes longer to import than a single engine to solve.
-    from stackopt.shop.ledger import ledger_is_there, open_ledger  # noqa: PLC0415
+    from stackopt.shop.glance import glance_at  # noqa: PLC0415 - not for those who name books
+
+    glance = glance_at(ledger)
+    if glance is not None:
+        return LedgerSource(ledger, glance)
+    from stackopt.shop.ledger import ledger_is_there, open_ledger  # noqa: PLC0415 - as in LedgerSource.ledger
 
     if not ledger_is_there(ledger):
         mend = "Name the shop's lists, each with --book FILE; or make a ledger of them, stackopt shop load BOOK."
         raise InputError(Problem(Place(ledger), "", "the shop's ledger, or at least one book", mend))
-    return LedgerSource(open_ledger(ledger))
+    return LedgerSource(ledger, open_ledger(ledger))

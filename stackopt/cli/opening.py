@@ -1,22 +1,21 @@
-"""Books and engines as they are named on the command line."""
+"""Where an answer takes its parts and its engine from, as the command line names them.
+
+Books and ledger are imported when they are asked for: either takes about as long to import as an engine to solve.
+"""
 
 from __future__ import annotations
 
-import difflib
-import importlib
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-import click
-
-from stackopt.books import Books, read_books
 from stackopt.cli.ledger_source import LedgerSource, open_ledger_source
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
-# So many refused rows a person reads before an answer; more are for `check`.
-MOST_TOLD = 20
+if TYPE_CHECKING:
+    from stackopt.books import Books
+
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
 
 
@@ -33,34 +32,9 @@ def open_source(paths: Sequence[Path], ledger: str, hold: bool) -> Books | Ledge
     if hold:
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--hold"), "--book", "the ledger alone", mend))
+    from stackopt.cli.book_source import open_books  # noqa: PLC0415
+
     return open_books(paths)
-
-
-def open_books(paths: Sequence[Path]) -> Books:
-    """Read the books; rows that were refused are told on standard error, and the answer is without them.
-
-    Raises
-    ------
-    InputError
-        When one cannot be read at all.
-    """
-    books = _read_while_importing(paths)
-    for problem in books.problems[:MOST_TOLD]:
-        click.echo(str(problem), err=True)
-    if len(books.problems) > MOST_TOLD:
-        click.echo(f"… and {len(books.problems) - MOST_TOLD} more; stackopt check FILE tells them all.", err=True)
-    if books.problems:
-        one = len(books.problems) == 1
-        refused = "1 entry refused" if one else f"{len(books.problems)} entries refused"
-        click.echo(f"{refused}; the answer is without {'it' if one else 'them'}.", err=True)
-    return books
-
-
-def _read_while_importing(paths: Sequence[Path]) -> Books:
-    """Read the books while another thread imports what will answer: the reader works outside the interpreter's lock."""
-    with ThreadPoolExecutor(1) as other:
-        other.submit(importlib.import_module, "stackopt.cli.answering")
-        return read_books(paths)
 
 
 def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[Path]) -> Engine:
@@ -78,19 +52,6 @@ def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[P
         from stackopt.books.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
 
         return read_engine_file(path)
-    book, _, name = words.rpartition(":") if not path.exists() else (words, "", "")
-    read = source if isinstance(source, Books) and Path(book) in book_paths else read_books([Path(book)])
-    return _engine_called(name, read.engines, book)
+    from stackopt.cli.book_source import engine_in_book  # noqa: PLC0415
 
-
-def _engine_called(name: str, engines: Sequence[Engine], book: str) -> Engine:
-    for engine in engines:
-        if engine.name == name:
-            return engine
-    known = [engine.name for engine in engines]
-    if not known:
-        mend = "Name an engine file, or BOOK:engine for a book that has one."
-        raise InputError(Problem(Place(book), name, "a book with an engines sheet", mend))
-    near = difflib.get_close_matches(name, known, 1, cutoff=0.0)[0]
-    mend = f"It holds {', '.join(known)}. Write {book}:{near}, for one."
-    raise InputError(Problem(Place(book), name, "the name of an engine in this book", mend))
+    return engine_in_book(words, None if isinstance(source, LedgerSource) else source, book_paths)

@@ -23,6 +23,7 @@ class Wishes:
     prefer: tuple[str, ...]
     as_json: bool
     no_color: bool
+    time_limit: float | None
     hold: bool
     who: str
     why: str
@@ -83,6 +84,12 @@ def answer_options(command: Command) -> Command:
             metavar="DATE",
             default=date.today,
             help="The day to reckon from, as 2027-02-01; else today.",
+        ),
+        click.option(
+            "--time-limit",
+            type=click.FloatRange(min=0),
+            metavar="SECONDS",
+            help="End the solving after so long with the best found and how far it can be off; Ctrl-C does so at once.",
         ),
         click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables."),
         click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too."),

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from stackopt.books import Books
+from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Wishes, answer_options
 from stackopt.problems import InputError, Place, Problem
@@ -33,7 +33,7 @@ def plan(context: click.Context, /, books: tuple[Path, ...], ledger: str, **aske
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
     source = open_source(books, ledger, asked["hold"])
-    engines = source.engines if isinstance(source, Books) else source.engines()
+    engines = source.engines() if isinstance(source, LedgerSource) else source.engines
     if not engines and books:
         mend = "An engines sheet has a row for each cylinder; see README, Books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))

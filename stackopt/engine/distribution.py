@@ -60,7 +60,8 @@ class Error:
         chance = np.zeros(limit.shape)
         for scale, weight in _scale_mixture(freedom):
             chance += weight * _at_most(limit, np.hypot(self.scatter * scale, self.normal), self.half_widths)
-        return chance
+        # Weights add up to 1 but for their last binary digit; what is certain is to be exactly 1.
+        return np.where(chance > 1 - NOTHING, 1.0, chance)
 
     def half_interval(self, level: float = 0.95) -> Array:
         """Return the half-width of the interval around nought that holds the error with the chance `level`."""
@@ -85,12 +86,12 @@ class Error:
 def _scale_mixture(degrees_of_freedom: float) -> list[tuple[float, float]]:
     """Return scales and weights that mix normals into Student's t: t = z / √(χ²/ν).
 
-    Trapezoidal rule over ln(χ²/ν), whose density goes as exp(ν/2·(y − eʸ)); steps and ends keep the chance to 1e-7.
+    Trapezoidal rule over ln(χ²/ν), whose density goes as exp(ν/2·(y − eʸ)); steps and ends keep the chance to 1e-6.
     """
     if degrees_of_freedom > ALL_BUT_NORMAL:
         return [(1.0, 1.0)]
     width = math.sqrt(2 / degrees_of_freedom)
-    y = np.arange(-32 / degrees_of_freedom - 6 * width, 6 * width, min(0.5, 0.5 * width))
+    y = np.arange(-28 / degrees_of_freedom - 5 * width, 5 * width, min(0.5, 0.8 * width))
     weights = np.exp(degrees_of_freedom / 2 * (y - np.exp(y) + 1))
     return list(zip(np.exp(-y / 2).tolist(), (weights / weights.sum()).tolist(), strict=True))
 

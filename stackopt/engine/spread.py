@@ -105,9 +105,11 @@ def chance_in_compression_window(cylinder: Cylinder, stacks: Stacks) -> Array:
 
 
 def chance_in_window(cylinder: Cylinder, stacks: Stacks) -> Array:
-    """Return the chance for the quench window; where the chamber has no band, for the compression window."""
+    """Return the chance for the quench window; without a band, for the compression window; without either, 1."""
     if cylinder.quench is not None:
         return chance_in_quench_window(cylinder, stacks.base_mm + stacks.head_mm, stacks.tolerances_mm)
+    if cylinder.compression is None:
+        return np.ones(stacks.base_mm.shape)
     return chance_in_compression_window(cylinder, stacks)
 
 

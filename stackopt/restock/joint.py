@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import pulp
 
+from stackopt.choose.patience import Patience
 from stackopt.choose.purchase import Purchases, Terms, add_purchases, group_orders, label
 from stackopt.choose.records import Order, OrderLine, Status
 from stackopt.choose.solver import minimise, weighted_sum
@@ -74,7 +75,7 @@ def joint_orders(
             waits[part] = problem.add_variable(f"waits_{name}", 0, 1, "Integer")
             terms.append((waits[part], _waiting_cents(want, supply, policy)))
         _add_need_rows(problem, name, want, purchases, waits.get(part))
-    outcome = minimise(problem, weighted_sum(_summed(terms)), step=STEP_CENTS, seconds=seconds)
+    outcome = minimise(problem, weighted_sum(_summed(terms)), step=STEP_CENTS, patience=Patience.of_seconds(seconds))
     waiting = frozenset(part for part, column in waits.items() if _whole(column))
     return Joint(
         orders=group_orders(_lines(purchases), supply),

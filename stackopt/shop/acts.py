@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 
 
@@ -42,25 +41,8 @@ class Balance:
         """Pieces on the shelf that nobody was promised."""
         return self.on_hand - self.held
 
-    def __add__(self, other: Balance) -> Balance:
-        return Balance(
-            self.on_hand + other.on_hand,
-            self.held + other.held,
-            self.on_order + other.on_order,
-            self.promised + other.promised,
-            self.fitted + other.fitted,
-        )
 
-    def times(self, quantity: int) -> Balance:
-        """Return what this effect amounts to for so many pieces."""
-        return Balance(
-            self.on_hand * quantity,
-            self.held * quantity,
-            self.on_order * quantity,
-            self.promised * quantity,
-            self.fitted * quantity,
-        )
-
+MEASURES = tuple(field.name for field in fields(Balance))
 
 # What one piece of each act adds to the sums.
 EFFECTS: dict[Act, Balance] = {
@@ -80,8 +62,3 @@ EFFECTS: dict[Act, Balance] = {
     Act.FULFILLED: Balance(held=1, promised=-1),
     Act.WAIVED: Balance(promised=-1),
 }
-
-
-def balance(tallies: Iterable[tuple[str, int]]) -> Balance:
-    """Sum pairs of act and quantity."""
-    return sum((EFFECTS[Act(act)].times(quantity) for act, quantity in tallies), Balance())

@@ -5,16 +5,14 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import quote
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
 
 from stackopt.shop.faults import refuse
+from stackopt.shop.sqlite_file import PATIENCE_SECONDS, open_file
 
-# How long a command waits for another that is writing: writes take milliseconds, so this is another program's lock.
-PATIENCE_SECONDS = 30.0
 WRITING = "stackopt_writing"
 EXPECTED_ADDRESS = "the path of a file, or postgresql://user@host/database"
 
@@ -64,18 +62,10 @@ class Address:
 
 
 def _sqlite(path: Path, create: bool, patience_seconds: float) -> Engine:
-    mode = "rwc" if create else "rw"
+    def open_ledger_file() -> sqlite3.Connection:
+        return open_file(path, patience_seconds, create=create)
 
-    def open_file() -> sqlite3.Connection:
-        # isolation_level None: the driver begins no transaction of its own, so that changes of tables lie in ours too.
-        uri = f"file:{quote(str(path.absolute()))}?mode={mode}"
-        connection = sqlite3.connect(uri, uri=True, timeout=patience_seconds, isolation_level=None)
-        connection.execute("PRAGMA foreign_keys = ON")
-        # Also write the folder to disk after a commit, so that a power cut cannot bring an old journal back.
-        connection.execute("PRAGMA synchronous = EXTRA")
-        return connection
-
-    engine = create_engine("sqlite://", creator=open_file, poolclass=NullPool)
+    engine = create_engine("sqlite://", creator=open_ledger_file, poolclass=NullPool)
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:

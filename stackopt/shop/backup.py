@@ -10,9 +10,10 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, func, insert, select, text
 
-from stackopt.shop.address import PATIENCE_SECONDS, Address
+from stackopt.shop.address import Address
 from stackopt.shop.faults import refuse
 from stackopt.shop.opening import make
+from stackopt.shop.sqlite_file import PATIENCE_SECONDS
 from stackopt.shop.tables import ALL, event
 from stackopt.shop.transactions import reading, writing
 

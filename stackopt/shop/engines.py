@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import groupby
-
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, select
 
 from stackopt.engine.records import Engine
 from stackopt.shop.acts import Balance
-from stackopt.shop.balances import Tally, total
+from stackopt.shop.balances import sums_by, sums_by_part
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current
 from stackopt.shop.recorded import read_as
@@ -17,25 +15,7 @@ from stackopt.shop.tables import build, engine, movement
 
 def balances_of_engine(connection: Connection, name: str) -> dict[str, Balance]:
     """Return what an engine holds, waits for and has been given, by part number."""
-    columns = (movement.c.part, movement.c.engine, movement.c.purchase, movement.c.act, movement.c.quantity)
-    moved = select(*columns).where(movement.c.engine == name).order_by(movement.c.part)
-    rows = [Tally(*row) for row in connection.execute(moved)]
-    return {part: total(of_part) for part, of_part in groupby(rows, key=lambda row: row.part)}
-
-
-def read_engine(connection: Connection, name: str) -> Engine:
-    """Return an engine as it was loaded.
-
-    Raises
-    ------
-    InputError
-        When none of that name is in the ledger.
-    """
-    row = connection.execute(current(engine, engine.c.name == name)).one_or_none()
-    if row is None:
-        known = ", ".join(each.name for each in connection.execute(current(engine))) or "none"
-        raise refuse("", name, f"an engine of the ledger: {known}")
-    return read_as(Engine, row.record)
+    return sums_by_part(connection, movement.c.engine == name)
 
 
 def check_open(connection: Connection, name: str) -> None:
@@ -60,9 +40,5 @@ def unsettled_engines(connection: Connection) -> tuple[Engine, ...]:
 
 
 def _settled(connection: Connection, names: list[str]) -> set[str]:
-    columns = (movement.c.engine, movement.c.part, movement.c.act)
-    summed = select(*columns, func.sum(movement.c.quantity)).where(movement.c.engine.in_(names)).group_by(*columns)
-    rows = [Tally(part, name, 0, act, int(quantity)) for name, part, act, quantity in connection.execute(summed)]
-    by_engine = groupby(sorted(rows, key=lambda row: row.engine), key=lambda row: row.engine)
-    sums = {name: total(of_engine) for name, of_engine in by_engine}
-    return {name for name, whole in sums.items() if whole.held or whole.promised or whole.fitted}
+    sums = sums_by(connection, [movement.c.engine], movement.c.engine.in_(names))
+    return {name for (name,), whole in sums.items() if whole.held or whole.promised or whole.fitted}

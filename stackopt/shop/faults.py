@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
-
-from sqlalchemy.exc import DatabaseError, IntegrityError, InterfaceError
 
 from stackopt.problems import InputError, Place, Problem
 
@@ -48,16 +44,10 @@ def refuse(place: str, found: str, expected: str, mend: str = "") -> InputError:
     return InputError(Problem(Place(place), found, expected, mend))
 
 
-@contextmanager
-def clear_faults(shown: str) -> Iterator[None]:
-    """Turn what the database refuses into an `InputError` that names the ledger and says how to go on."""
-    try:
-        yield
-    except IntegrityError:
-        raise  # a rule of the tables was broken, which only a fault of this program can do
-    except (DatabaseError, InterfaceError) as error:
-        expected, mend = _meaning(error.orig)
-        raise refuse(shown, " ".join(str(error.orig).split()), expected, mend) from error
+def fault_of(shown: str, fault: Any) -> InputError:
+    """Return the error to raise when a database's driver reports a fault: what it means, and how to go on."""
+    expected, mend = _meaning(fault)
+    return refuse(shown, " ".join(str(fault).split()), expected, mend)
 
 
 def _meaning(fault: Any) -> tuple[str, str]:

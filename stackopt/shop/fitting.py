@@ -50,7 +50,7 @@ def bring_back(connection: Connection, note: Note, engine: str, pieces: Mapping[
     event_id = open_event(connection, "return", note)
     movements = [Movement(number, Act.RETURNED, quantity, engine) for number, quantity in pieces.items()]
     move(connection, event_id, movements)
-    check_sums(connection, event_id, pieces)
+    check_sums(connection, event_id, movements)
 
 
 def _of_open_engine(connection: Connection, engine: str) -> dict[str, Balance]:

@@ -25,7 +25,7 @@ from stackopt.shop.recorded import written
 from stackopt.shop.rows import kit_of
 from stackopt.shop.supplying import read_parts
 from stackopt.shop.tables import chosen, kit
-from stackopt.shop.transactions import Movement, append, move, open_event
+from stackopt.shop.transactions import CoreSnapshot, Movement, append, move, open_event
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +77,13 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice) -
     append(
         connection, chosen, event_id, listed([_record(engines[each.engine], each, choice, parts) for each in fitted])
     )
-    check_sums(connection, event_id, {movement.part for movement in movements})
+    check_sums(connection, event_id, movements)
     return Held(event_id, numbers)
 
 
 def _parts_of(connection: Connection, fitted: Sequence[FittedEngine]) -> dict[str, Part]:
     numbers = {piece.part for engine in fitted for cylinder in engine.cylinders for piece in cylinder.pieces}
-    parts = read_parts(connection, numbers)
+    parts = read_parts(CoreSnapshot(connection), numbers)
     unknown = sorted(numbers - parts.keys())
     if unknown:
         mend = "Load the book that lists it first: stackopt shop load BOOK"

@@ -16,17 +16,19 @@ from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import Supply
 from stackopt.shop import backup, builds, fitting, loading, measuring, orders, shelf
 from stackopt.shop.acts import Balance
-from stackopt.shop.address import PATIENCE_SECONDS, Address
-from stackopt.shop.balances import balances
-from stackopt.shop.engines import read_engine, unsettled_engines
+from stackopt.shop.address import Address
+from stackopt.shop.balances import sums_by_part
+from stackopt.shop.engine_list import engine_called
+from stackopt.shop.engines import unsettled_engines
 from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
 from stackopt.shop.note import Note
 from stackopt.shop.opening import is_there, make, open_existing
 from stackopt.shop.refusals import Refusal, RefusedError
+from stackopt.shop.sqlite_file import PATIENCE_SECONDS
 from stackopt.shop.supplying import read_supply
 from stackopt.shop.tables import metadata
-from stackopt.shop.transactions import open_event, reading, writing
+from stackopt.shop.transactions import CoreSnapshot, open_event, reading, writing
 from stackopt.shop.undo import undo
 
 
@@ -54,12 +56,12 @@ class Ledger:
     ) -> Supply:
         """Return parts, shelf, offers, suppliers and kits, as `supplying.read_supply`."""
         with self.reading() as connection:
-            return read_supply(connection, families, asking, as_listed=as_listed)
+            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed)
 
     def engine(self, name: str) -> Engine:
         """Return one engine as it was loaded."""
         with self.reading() as connection:
-            return read_engine(connection, name)
+            return engine_called(CoreSnapshot(connection), name)
 
     def engines(self) -> tuple[Engine, ...]:
         """Return the engines that still have to be planned."""
@@ -69,7 +71,7 @@ class Ledger:
     def balances(self) -> dict[str, Balance]:
         """Return the sums of every part that ever moved."""
         with self.reading() as connection:
-            return balances(connection)
+            return sums_by_part(connection)
 
     def differences(self, supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
         """Return what a book says otherwise than the ledger."""

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, Table, func, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, Table, select
 
-from stackopt.shop.tables import KEYS
+from stackopt.shop.snapshot import KEYS
 from stackopt.shop.transactions import append
 
 # Columns that say which version a row is, not what it says.
 VERSION = ("id", "event", "listed")
 
 
-def current(table: Table, keys: Any = None) -> Select[Any]:
-    """Return the query for the current rows, in the order in which they were written; `keys` narrows them down."""
-    newest = select(func.max(table.c.id)).group_by(*(table.c[name] for name in KEYS[table]))
-    if keys is not None:
-        newest = newest.where(keys)
-    return select(table).where(table.c.id.in_(newest), table.c.listed).order_by(table.c.id)
+def current(table: Table, *where: ColumnElement[bool]) -> Select[Any]:
+    """Return the query for the current rows that meet the conditions, in the order in which they were written."""
+    later = table.alias()
+    same_key = [later.c[name] == table.c[name] for name in KEYS[table.name]]
+    superseded = select(later.c.id).where(*same_key, later.c.id > table.c.id).exists()
+    return select(table).where(table.c.listed, ~superseded, *where).order_by(table.c.id)
 
 
 def facts(row: Row[Any]) -> dict[str, Any]:
@@ -36,7 +36,7 @@ def restore_versions(connection: Connection, table: Table, event_id: int, undone
 
     Where that event brought a key in, the key ends.
     """
-    keys = [table.c[name] for name in KEYS[table]]
+    keys = [table.c[name] for name in KEYS[table.name]]
     rows: list[dict[str, Any]] = []
     for row in connection.execute(select(table).where(table.c.event == undone)):
         same_key = [column == row._mapping[column.name] for column in keys]

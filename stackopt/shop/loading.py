@@ -8,27 +8,28 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import groupby
 from typing import Any
 
 from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
-from stackopt.shop.acts import Act
-from stackopt.shop.balances import Tally, check_sums, tallies, total
+from stackopt.parts.records import Kind, Part, Supply
+from stackopt.shop.acts import Act, Balance
+from stackopt.shop.balances import check_sums, of_parts, sums_by_part
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, facts
 from stackopt.shop.note import Note
 from stackopt.shop.recorded import written
 from stackopt.shop.rows import kit_row, offer_rows, part_row, supplier_row
-from stackopt.shop.tables import KEYS, build, engine, kit, offer, part, supplier
+from stackopt.shop.snapshot import KEYS
+from stackopt.shop.tables import build, engine, kit, movement, offer, part, supplier
 from stackopt.shop.transactions import Movement, append, move, open_event
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
 NOT_COMPARED = frozenset({"written_at"})
 # For whom pieces are held that a stock list calls reserved without saying for whom.
 RESERVED_BY_BOOK = "the stock list"
+NOTHING = Balance()
 
 Fact = dict[str, Any]
 
@@ -116,29 +117,34 @@ def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
     event_id = open_event(connection, "load", note)
     for table in (part, offer, supplier, kit, engine):
         append(connection, table, event_id, [change.row for change in accepted if change.table is table])
-    movements = [movement for change in accepted for movement in change.movements]
+    movements = [each for change in accepted for each in change.movements]
     move(connection, event_id, movements)
-    check_sums(connection, event_id, {movement.part for movement in movements})
+    check_sums(connection, event_id, movements)
 
 
 def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
-    """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list."""
-    stocked = set(connection.execute(select(part.c.number).where(part.c.stocked)).scalars())
+    """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list.
+
+    A kit that is a part by no other word than its contents is one all the same.
+    """
+    stocked = {row.number: row.stocked for row in connection.execute(current(part))}
+    kits = {number: Part(number, Kind.KIT) for number in supply.kits if number not in stocked}
     rows = [
         part_row(each, supply.stock.get(number))
-        for number, each in supply.parts.items()
-        if number in supply.stock or number not in stocked
+        for number, each in (kits | dict(supply.parts)).items()
+        if number in supply.stock or not stocked.get(number, False)
     ]
     return _of_list(connection, part, rows)
 
 
 def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
     """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book."""
-    rows = groupby(tallies(connection, supply.stock), key=lambda row: row.part)
-    sums = {number: _shelf(list(of_part)) for number, of_part in rows}
+    sums = sums_by_part(connection, of_parts(supply.stock))
+    booked = sums_by_part(connection, movement.c.engine == RESERVED_BY_BOOK)
     for number, line in supply.stock.items():
-        on_hand, held, reserved = sums.get(number, (0, 0, 0))
-        wanted = max(0, line.reserved - held)
+        on_hand, held = sums.get(number, NOTHING).on_hand, sums.get(number, NOTHING).held
+        reserved = booked.get(number, NOTHING).held
+        wanted = max(0, line.reserved - (held - reserved))
         before = {"on hand": on_hand, "reserved": reserved}
         after = {"on hand": line.on_hand, "reserved": wanted}
         moved = [
@@ -149,12 +155,6 @@ def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
         if differing:
             said = ({name: facts[name] for name in differing} for facts in (before, after))
             yield Change(Difference("shelf", number, number, *said), movements=[m for m in moved if m.quantity])
-
-
-def _shelf(rows: list[Tally]) -> tuple[int, int, int]:
-    """Return what lies there, what engines hold, and what is held for the book."""
-    whole, booked = total(rows), total(row for row in rows if row.engine == RESERVED_BY_BOOK)
-    return whole.on_hand, whole.held - booked.held, booked.held
 
 
 def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
@@ -184,7 +184,7 @@ def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator
 
 
 def _key(table: Table, row: Mapping[Any, Any]) -> tuple[Any, ...]:
-    return tuple(row[name] for name in KEYS[table])
+    return tuple(row[name] for name in KEYS[table.name])
 
 
 def _difference(table: Table, before: Fact, after: Fact) -> Difference:
@@ -192,7 +192,7 @@ def _difference(table: Table, before: Fact, after: Fact) -> Difference:
     differing = {name for name in row if before and after and before[name] != after[name]} - NOT_COMPARED
     return Difference(
         table.name,
-        " ".join(str(value) for name, value in zip(KEYS[table], _key(table, row), strict=True) if name != "line"),
+        " ".join(str(value) for name, value in zip(KEYS[table.name], _key(table, row), strict=True) if name != "line"),
         row["number"] if table in (part, kit) else row.get("part", ""),
         {name: before[name] for name in before if name in differing or not after},
         {name: after[name] for name in after if name in differing or not before},

@@ -7,8 +7,8 @@ from sqlalchemy import Engine
 from stackopt.shop.address import Address
 from stackopt.shop.faults import refuse
 from stackopt.shop.schema import bring_up_to_date, is_foreign, revision_of
-from stackopt.shop.tables import REVISION
 from stackopt.shop.transactions import altering, reading
+from stackopt.shop.version import REVISION
 
 HOW_TO_MAKE = "Make one from your stock list: stackopt shop load BOOK. Or say where it is: --ledger, STACKOPT_LEDGER."
 

@@ -10,14 +10,13 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from enum import StrEnum
-from itertools import groupby
 from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select
 
 from stackopt.choose.records import Order, OrderLine
 from stackopt.shop.acts import Act
-from stackopt.shop.balances import Tally, check_sums, total
+from stackopt.shop.balances import check_sums, sums_by, sums_by_part
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, listed
 from stackopt.shop.note import Note
@@ -180,8 +179,9 @@ def receive(connection: Connection, note: Note, number: int, arrived: Mapping[st
         for content, each in contents[part].items():
             shelved[content] = shelved.get(content, 0) + each * quantity
     taken_in += [Movement(part, Act.RECEIVED, quantity, "", number) for part, quantity in shelved.items()]
-    move(connection, event_id, taken_in + _fulfilled(connection, order, shelved))
-    check_sums(connection, event_id, {*pieces, *shelved})
+    movements = taken_in + _fulfilled(connection, order, shelved)
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, movements)
 
 
 def _fulfilled(connection: Connection, order: PlacedOrder, shelved: Mapping[str, int]) -> list[Movement]:
@@ -213,11 +213,8 @@ def _line(row: Row[Any]) -> PlacedLine:
 
 def promises_to(connection: Connection, engine: str) -> dict[tuple[int, str], int]:
     """Return the pieces that an engine waits for, by order and part number."""
-    keys = (movement.c.purchase, movement.c.part)
-    query = select(*keys, movement.c.act, movement.c.quantity).where(movement.c.engine == engine).order_by(*keys)
-    rows = [Tally(number, engine, purchase, act, pieces) for purchase, number, act, pieces in connection.execute(query)]
-    sums = {key: total(of).promised for key, of in groupby(rows, key=lambda row: (row.purchase, row.part))}
-    return {key: left for key, left in sums.items() if left}
+    sums = sums_by(connection, [movement.c.purchase, movement.c.part], movement.c.engine == engine)
+    return {(purchase, part): each.promised for (purchase, part), each in sums.items() if each.promised}
 
 
 def read_order(connection: Connection, number: int) -> PlacedOrder:
@@ -244,17 +241,15 @@ def _read(connection: Connection, heading: Row[Any]) -> PlacedOrder:
     number = heading.id
     lines = select(purchase_line).where(purchase_line.c.purchase == number).order_by(purchase_line.c.id)
     step = connection.execute(current(purchase_step, purchase_step.c.purchase == number)).one_or_none()
-    columns = (movement.c.part, movement.c.engine, movement.c.purchase, movement.c.act, movement.c.quantity)
-    moved = select(*columns).where(movement.c.purchase == number).order_by(*columns[:2])
-    rows = [Tally(*row) for row in connection.execute(moved)]
-    outstanding = {part: total(of).on_order for part, of in groupby(rows, key=lambda row: row.part)}
-    promised = {key: total(of).promised for key, of in groupby(rows, key=lambda row: (row.engine, row.part))}
+    ordered = movement.c.purchase == number
+    outstanding = sums_by_part(connection, ordered)
+    promised = sums_by(connection, [movement.c.engine, movement.c.part], ordered)
     return PlacedOrder(
         number,
         heading.supplier,
         heading.freight_cents,
         tuple(_line(row) for row in connection.execute(lines)),
         Step.CANCELLED if step is None else Step(step.step),
-        {part: left for part, left in outstanding.items() if left},
-        {key: left for key, left in promised.items() if left},
+        {part: sums.on_order for part, sums in outstanding.items() if sums.on_order},
+        {(engine, part): sums.promised for (engine, part), sums in promised.items() if sums.promised},
     )

@@ -8,13 +8,17 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from sqlalchemy import Row
-
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 
 PART_COLUMNS = tuple(field.name for field in fields(Part) if field.name not in ("kind", "families"))
 STOCK_COLUMNS = tuple(field.name for field in fields(StockLine) if field.name not in ("part", "on_hand", "reserved"))
 OFFER_COLUMNS = tuple(field.name for field in fields(Offer) if field.name != "tiers")
+
+# The columns by which records are read back.
+PART_FIELDS = (*PART_COLUMNS, *STOCK_COLUMNS, "kind", "families", "stocked")
+OFFER_FIELDS = (*OFFER_COLUMNS, "tiers")
+SUPPLIER_FIELDS = tuple(field.name for field in fields(Supplier))
+KIT_FIELDS = ("number", "contents")
 
 
 def part_row(part: Part, stock: StockLine | None) -> dict[str, Any]:
@@ -29,14 +33,15 @@ def part_row(part: Part, stock: StockLine | None) -> dict[str, Any]:
     }
 
 
-def part_of(row: Row[Any]) -> Part:
+def part_of(row: Any) -> Part:
     """Return the part that a row describes."""
     families = frozenset(row.families.strip(";").split(";"))
     described = {name: getattr(row, name) for name in PART_COLUMNS}
+    described["estimated"] = bool(row.estimated)
     return Part(kind=Kind(row.kind), families=families, **described)
 
 
-def stock_of(row: Row[Any], on_hand: int, held: int) -> StockLine:
+def stock_of(row: Any, on_hand: int, held: int) -> StockLine:
     """Return the stock line of a part's row with these sums."""
     said = {name: getattr(row, name) for name in STOCK_COLUMNS}
     return StockLine(row.number, on_hand, held, **said)
@@ -55,9 +60,10 @@ def offer_rows(supply: Supply) -> list[dict[str, Any]]:
     return rows
 
 
-def offer_of(row: Row[Any]) -> Offer:
+def offer_of(row: Any) -> Offer:
     """Return the offer that a row describes."""
     described = {name: getattr(row, name) for name in OFFER_COLUMNS}
+    described |= {name: bool(described[name]) for name in ("special_order", "discontinued")}
     return Offer(tiers=tiers_of(row.tiers), **described)
 
 
@@ -72,7 +78,7 @@ def supplier_row(supplier: Supplier) -> dict[str, Any]:
     return {field.name: getattr(supplier, field.name) for field in fields(Supplier)}
 
 
-def supplier_of(row: Row[Any]) -> Supplier:
+def supplier_of(row: Any) -> Supplier:
     """Return the supplier that a row describes."""
     return Supplier(**{field.name: getattr(row, field.name) for field in fields(Supplier)})
 
@@ -82,7 +88,7 @@ def kit_row(kit: Kit) -> dict[str, Any]:
     return {"number": kit.number, "contents": contents_text(kit.contents)}
 
 
-def kit_of(row: Row[Any]) -> Kit:
+def kit_of(row: Any) -> Kit:
     """Return the kit that a row describes."""
     return Kit(row.number, json.loads(row.contents))
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from sqlalchemy import Connection, inspect, text
 
 from stackopt.shop.faults import refuse
-from stackopt.shop.tables import REVISION
+from stackopt.shop.version import REVISION
 
 
 def revision_of(connection: Connection) -> str | None:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from sqlalchemy import Connection
 
 from stackopt.shop.acts import Act, Balance
-from stackopt.shop.balances import balances, check_sums
+from stackopt.shop.balances import check_sums, of_parts, sums_by_part
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current
 from stackopt.shop.note import Note
@@ -35,7 +35,7 @@ def count(connection: Connection, note: Note, counted: Mapping[str, int]) -> dic
     """
     for number in counted:
         check_known(connection, number)
-    sums = balances(connection, counted)
+    sums = sums_by_part(connection, of_parts(counted))
     found = {number: pieces - sums.get(number, Balance()).on_hand for number, pieces in counted.items()}
     _store(connection, "count", note, [Movement(number, Act.COUNTED, found[number]) for number in counted])
     return found
@@ -68,4 +68,4 @@ def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> N
 def _store(connection: Connection, what: str, note: Note, movements: list[Movement]) -> None:
     event_id = open_event(connection, what, note)
     move(connection, event_id, movements)
-    check_sums(connection, event_id, {movement.part for movement in movements})
+    check_sums(connection, event_id, movements)

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from sqlalchemy import Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text
 
-# The migration that these tables stand for; a test compares it with the newest one on disk.
-REVISION = "0003"
+from stackopt.shop.snapshot import KEYS
 
 metadata = MetaData()
 
@@ -238,14 +237,5 @@ ALL: tuple[Table, ...] = (
     build,
 )
 
-# What makes two rows versions of the same thing.
-KEYS: dict[Table, tuple[str, ...]] = {
-    part: ("number",),
-    offer: ("part", "supplier", "line"),
-    supplier: ("name",),
-    kit: ("number",),
-    engine: ("name",),
-    chosen: ("engine",),
-    purchase_step: ("purchase",),
-    adopted: ("part",),
-}
+# The tables in which the newest row of a key is the current one.
+LISTS: tuple[Table, ...] = tuple(metadata.tables[name] for name in KEYS)

@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Table, func, insert, select, text
+from sqlalchemy.exc import DatabaseError, IntegrityError, InterfaceError
 
 from stackopt.shop.acts import Act
 from stackopt.shop.address import WRITING
-from stackopt.shop.faults import clear_faults
+from stackopt.shop.faults import fault_of
 from stackopt.shop.note import Note
 from stackopt.shop.tables import event, movement
 
 # Any number: the one at which all who make or change tables on a server queue.
 ALTERING_LOCK = 7_301_944
+
+
+@contextmanager
+def clear_faults(shown: str) -> Iterator[None]:
+    """Turn what the database refuses into an `InputError` that names the ledger and says how to go on."""
+    try:
+        yield
+    except IntegrityError:
+        raise  # a rule of the tables was broken, which only a fault of this program can do
+    except (DatabaseError, InterfaceError) as error:
+        raise fault_of(shown, error.orig) from error
 
 
 @contextmanager
@@ -90,3 +102,14 @@ def move(connection: Connection, event_id: int, movements: list[Movement]) -> No
         for m in movements
     ]
     append(connection, movement, event_id, rows)
+
+
+@dataclass(frozen=True, slots=True)
+class CoreSnapshot:
+    """The rows that a connection sees, as a `snapshot.Snapshot`."""
+
+    connection: Connection
+
+    def rows(self, sentence: str, values: Mapping[str, Any], /) -> Iterable[Sequence[Any]]:
+        """Return the rows of a sentence."""
+        return self.connection.execute(text(sentence), dict(values)).all()

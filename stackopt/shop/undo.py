@@ -10,7 +10,7 @@ from stackopt.shop.engines import check_open
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import restore_versions
 from stackopt.shop.note import Note
-from stackopt.shop.tables import KEYS, build, event, movement
+from stackopt.shop.tables import LISTS, build, event, movement
 from stackopt.shop.transactions import Movement, move, open_event
 
 
@@ -43,7 +43,7 @@ def undo(connection: Connection, note: Note, number: int) -> None:
     if connection.execute(select(build.c.id).where(build.c.event == number)).first():
         raise refuse(f"event {number}", "a build record was closed", "an event that may be taken back")
     event_id = open_event(connection, f"undo {what}", note, undoes=number)
-    for table in KEYS:
+    for table in LISTS:
         changed = restore_versions(connection, table, event_id, number)
         if changed:
             raise refuse(f"event {number}", f"{table.name} {changed} has changed since", "nothing changed since it")
@@ -52,5 +52,6 @@ def undo(connection: Connection, note: Note, number: int) -> None:
     rows = connection.execute(query).all()
     for engine in {row.engine for row in rows if row.engine}:
         check_open(connection, engine)
-    move(connection, event_id, [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows])
-    check_sums(connection, event_id, {row.part for row in rows})
+    movements = [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows]
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, movements)

@@ -29,16 +29,17 @@ def best_vector(request: Request, supply: Supply, order: tuple[str, ...]) -> Vec
         for opened in _openings(supply):
             fixed = _cost_vector(purchase, opened, supply)
             pieces = _pieces(purchase, opened, supply)
-            for blocked, closeness, needs in assignments:
+            for blocked, closeness, per_engine in assignments:
                 if best is not None and blocked > best["blocked"]:
                     continue
-                shelf_cents = _shelf_cents(needs, pieces, supply)
-                if shelf_cents is None:
-                    continue
-                vector = fixed | {"blocked": blocked, "closeness": closeness}
-                vector["shelf-value"] = shelf_cents + fixed["kits"]
-                if best is None or _before(vector, best, order):
-                    best = vector
+                for wait, needs in _deadlines(per_engine, pieces, "wait" in order):
+                    shelf_cents = _shelf_cents(needs, pieces, supply)
+                    if shelf_cents is None:
+                        continue
+                    vector = fixed | {"blocked": blocked, "closeness": closeness, "wait": wait}
+                    vector["shelf-value"] = shelf_cents + fixed["kits"]
+                    if best is None or _before(vector, best, order):
+                        best = vector
     assert best is not None
     return best
 
@@ -50,8 +51,30 @@ def _before(one: Vector, other: Vector, order: tuple[str, ...]) -> bool:
     return False
 
 
-def _assignments(request: Request, supply: Supply) -> Iterator[tuple[int, float, dict[str, list[float]]]]:
-    """Yield priorities blocked, closeness, and for each part the days that each needed piece may take."""
+def _deadlines(
+    per_engine: list[tuple[float, Counter[str]]], pieces: dict[str, list[float]], waiting: bool
+) -> Iterator[tuple[float, dict[str, list[float]]]]:
+    """Yield days waited in all and, for each part, the day by which each needed piece must be here.
+
+    Where waiting counts, every combination of days on which engines could have the last of their parts is tried.
+    """
+    arrivals = {0.0} | {day for days in pieces.values() for day in days if day > 0}
+    choices = [
+        sorted(day for day in arrivals if day == 0 or day <= days) if waiting and counted else [days]
+        for days, counted in per_engine
+    ]
+    for combination in itertools.product(*choices):
+        needs: dict[str, list[float]] = defaultdict(list)
+        wait = 0.0
+        for day, (days, counted) in zip(combination, per_engine, strict=True):
+            wait += day if waiting and counted else 0
+            for part, quantity in counted.items():
+                needs[part] += [min(day, days)] * quantity
+        yield wait, needs
+
+
+def _assignments(request: Request, supply: Supply) -> Iterator[tuple[int, float, list[tuple[float, Counter[str]]]]]:
+    """Yield priorities blocked, closeness, and for each engine the days its parts may take and the pieces it needs."""
     choices = []
     for engine in request.engines:
         days = math.inf if engine.due is None else (engine.due - request.today).days
@@ -59,11 +82,8 @@ def _assignments(request: Request, supply: Supply) -> Iterator[tuple[int, float,
         options += [(0, closeness, needs, days) for closeness, needs in _engine_options(engine, supply)]
         choices.append(options)
     for combination in itertools.product(*choices):
-        needs: dict[str, list[float]] = defaultdict(list)
-        for _, _, counted, days in combination:
-            for part, quantity in counted.items():
-                needs[part] += [days] * quantity
-        yield sum(each[0] for each in combination), sum(each[1] for each in combination), needs
+        per_engine = [(days, counted) for _, _, counted, days in combination]
+        yield sum(each[0] for each in combination), sum(each[1] for each in combination), per_engine
 
 
 def _engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[float, Counter[str]]]:

@@ -16,6 +16,8 @@ ORDERS_OF_OBJECTIVES = (
     ("closeness", "spend"),
     ("orders", "closeness"),
     ("shelf-value", "spend"),
+    ("wait", "spend"),
+    ("spend", "wait"),
 )
 
 

@@ -22,3 +22,5 @@ def test_every_objective_equals_an_exhaustive_search(block: int) -> None:
         assert choice.status is Status.PROVEN
         for result in choice.passes:
             assert result.value == pytest.approx(expected[result.objective], abs=2e-6), (seed, result.objective)
+            if result.objective == "wait":
+                assert sum(engine.wait_days for engine in choice.engines) == result.value

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from stackopt.choose.objectives import in_order
-from stackopt.choose.plan import make_jobs
-from stackopt.choose.solve import solve_split, solve_whole
+from stackopt.choose.patience import Patience
+from stackopt.choose.plan import make_jobs, plan
+from stackopt.choose.records import Status
+from stackopt.choose.solve import Task, solve_split, solve_whole
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
 
@@ -20,8 +24,8 @@ def test_a_split_answer_equals_the_unsplit_one(seed: int, thresholds: bool, pref
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
     objectives = in_order(prefer)
-    split = solve_split(jobs, supply, sources, objectives)
-    whole = solve_whole(jobs, supply, sources, objectives)
+    split = solve_split(Task(jobs, supply, sources, objectives))
+    whole = solve_whole(Task(jobs, supply, sources, objectives))
     assert [each.objective for each in split.passes] == [each.objective for each in whole.passes]
     for ours, theirs in zip(split.passes, whole.passes, strict=True):
         assert ours.value == pytest.approx(theirs.value, abs=1e-5)
@@ -34,7 +38,48 @@ def test_an_order_never_falls_short_of_its_suppliers_minimum() -> None:
     for seed in range(6):
         request, supply = made_up_shop(6, seed, thresholds=True, engines_a_family=2)
         sources = purchase_sources(supply)
-        choice = solve_split(make_jobs(request, supply, sources), supply, sources, in_order(()))
+        choice = solve_split(Task(make_jobs(request, supply, sources), supply, sources, in_order(())))
         for order in choice.orders:
             lines_cents = sum(line.line_cents for line in order.lines)
             assert lines_cents >= supply.supplier(order.supplier).minimum_order_cents
+
+
+def test_what_is_found_when_time_is_up_is_said_not_to_be_proven() -> None:
+    """No second is given: as few engines as can be are blocked; of the rest the bounds say that nothing is known."""
+    request, supply = made_up_shop(6, 1, engines_a_family=2)
+    short = replace(request, patience=Patience.of_seconds(0))
+    choice = plan(short, supply)
+    assert choice.status is Status.BEST_FOUND
+    assert choice.passes[0].proven
+    assert choice.blocked == ()
+    closeness = choice.passes[3]
+    assert closeness.bound == 0 < closeness.value
+
+
+@pytest.mark.parametrize("seconds", [0.2, 0.5, 1.0])
+def test_bounds_found_in_a_short_time_hold(seconds: float) -> None:
+    """The first objective that is not proven has a bound at or below what the whole solve reaches."""
+    request, supply = made_up_shop(12, 3, engines_a_family=6)
+    cut_short = plan(replace(request, patience=Patience.of_seconds(seconds)), supply)
+    proven = plan(request, supply)
+    for short, full in zip(cut_short.passes, proven.passes, strict=True):
+        assert short.bound <= full.value + 1e-6
+        if not short.proven:
+            break
+    assert cut_short.spend_cents == next(each.value for each in cut_short.passes if each.objective == "spend")
+
+
+def test_a_solve_tells_how_far_it_is_and_stops_when_told_to() -> None:
+    request, supply = made_up_shop(12, 3, engines_a_family=12)
+    heard: list[tuple[str, float, float]] = []
+    patience = Patience()
+
+    def told(name: str, best: float, bound: float) -> None:
+        heard.append((name, best, bound))
+        patience.stopped = name == "closeness"
+
+    patience.told = told
+    choice = plan(replace(request, patience=patience), supply)
+    assert {name for name, _, _ in heard} >= {"spend", "closeness"}
+    assert choice.status is Status.BEST_FOUND
+    assert choice.passes[0].proven

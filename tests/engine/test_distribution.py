@@ -54,7 +54,7 @@ def test_coverage_factors_of_the_t_distribution(freedom, level, factor):
 def test_scatter_follows_students_t(freedom):
     limits = np.linspace(-8, 8, 33)
     chance = error(scatter=1.0, freedom=freedom, count=33).chance_at_most(limits)
-    assert chance == pytest.approx(stats.t.cdf(limits, freedom), abs=1e-7)
+    assert chance == pytest.approx(stats.t.cdf(limits, freedom), abs=1e-6)
 
 
 def _quadrature(limit: float, scatter: float, half_width: float) -> float:

@@ -152,6 +152,7 @@ def test_the_chance_goes_by_quench_and_without_a_band_by_compression():
     assert chance_in_window(CYLINDER, one) == pytest.approx(by_quench)
     bandless = replace(CYLINDER, quench=None)
     assert chance_in_window(bandless, one) == pytest.approx(chance_in_compression_window(CYLINDER, one))
+    assert chance_in_window(replace(bandless, compression=None), one).tolist() == [1.0]
 
 
 def test_a_chance_needs_a_window():

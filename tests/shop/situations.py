@@ -18,6 +18,7 @@ from stackopt.choose.records import (
 )
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.shop.acts import EFFECTS, MEASURES, Act, Balance
 from stackopt.shop.note import Note
 
 ANA = Note("ana", "first of the day")
@@ -80,3 +81,9 @@ def from_shelf(*engines: str) -> tuple[Request, Choice]:
 
 def order_of(offer: Offer, packs: int) -> Order:
     return Order(offer.supplier, 900, (OrderLine(offer, packs),))
+
+
+def moved(before: Balance, act: str, quantity: int) -> Balance:
+    """Return the sums after one more movement."""
+    effect = EFFECTS[Act(act)]
+    return Balance(*(getattr(before, name) + getattr(effect, name) * quantity for name in MEASURES))

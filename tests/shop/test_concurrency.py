@@ -13,9 +13,9 @@ import sys
 from itertools import accumulate
 from typing import Any
 
-from stackopt.shop.acts import EFFECTS, Act, Balance
+from stackopt.shop.acts import Act, Balance
 from stackopt.shop.ledger import Ledger, open_ledger
-from tests.shop.situations import ANA, SHOP
+from tests.shop.situations import ANA, SHOP, moved
 
 FULL = bool(os.environ.get("STACKOPT_FULL"))
 PROCESSES, ATTEMPTS = (16, 2000) if FULL else (4, 40)
@@ -35,8 +35,8 @@ def _race(address: str) -> list[dict[str, Any]]:
 
 def _running(ledger: Ledger, part: str) -> list[Balance]:
     """Return the sums of a part after every single movement."""
-    effects = (EFFECTS[Act(entry.act)].times(entry.quantity) for entry in ledger.history(part))
-    return list(accumulate(effects))
+    entries = ledger.history(part)
+    return list(accumulate(entries, lambda sums, entry: moved(sums, entry.act, entry.quantity), initial=Balance()))
 
 
 def test_no_piece_is_promised_twice_and_every_refusal_names_who_has_it(address: str) -> None:

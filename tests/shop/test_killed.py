@@ -15,10 +15,10 @@ from pathlib import Path
 
 from sqlalchemy import select, text
 
-from stackopt.shop.acts import EFFECTS, Act, Balance
+from stackopt.shop.acts import Balance
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.tables import event, movement, part
-from tests.shop.situations import PARTS
+from tests.shop.situations import PARTS, moved
 from tests.shop.worker import MANY
 
 FULL = bool(os.environ.get("STACKOPT_FULL"))
@@ -49,17 +49,17 @@ def check_whole(ledger: Ledger) -> int:
     """Check that every event has all its rows and that no sum is below zero; return how many events there are."""
     with ledger.reading() as connection:
         events = connection.execute(select(event.c.id, event.c.what)).all()
-        moved = connection.execute(select(movement.c.event, movement.c.part, movement.c.act, movement.c.quantity)).all()
+        rows = connection.execute(select(movement.c.event, movement.c.part, movement.c.act, movement.c.quantity)).all()
         described = connection.execute(select(part.c.event)).scalars().all()
-    by_event = {number: [row for row in moved if row.event == number] for number, _ in events}
+    by_event = {number: [row for row in rows if row.event == number] for number, _ in events}
     for number, what in events:
         movements, parts = WHOLE[what]
         assert len(by_event[number]) in movements, (what, by_event[number])
         assert described.count(number) in parts, (what, described.count(number))
     assert [number for number, _ in events] == list(range(1, len(events) + 1))
     sums: dict[str, Balance] = {}
-    for row in moved:
-        sums[row.part] = sums.get(row.part, Balance()) + EFFECTS[Act(row.act)].times(row.quantity)
+    for row in rows:
+        sums[row.part] = moved(sums.get(row.part, Balance()), row.act, row.quantity)
         assert 0 <= sums[row.part].held <= sums[row.part].on_hand, row
     assert ledger.balances() == sums
     return len(events)

@@ -181,3 +181,10 @@ def test_what_engines_hold_is_part_of_what_a_stock_list_calls_reserved(ledger: L
     assert ledger.balances()["BG-040"] == Balance(on_hand=4, held=3)
     ledger.load(replace(SHOP, stock={"BG-040": replace(STOCK["BG-040"], on_hand=4, reserved=2)}), ANA)
     assert ledger.balances()["BG-040"] == Balance(on_hand=4, held=2)
+
+
+def test_after_an_undone_load_a_price_list_may_describe_a_part_again(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA)
+    ledger.undo(1, ANA)
+    ledger.load(Supply({"BG-040": THIN}, {}, (THIN_OFFER,)), ANA)
+    assert ledger.supply().parts == {"BG-040": THIN}

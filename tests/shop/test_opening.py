@@ -125,6 +125,7 @@ from stackopt.problems import InputError
 from stackopt.shop.ledger import open_ledger
 from tests.shop.situations import ANA, SHOP, from_shelf
 
+open_ledger(sys.argv[1]).supply()  # brings in every module, since nobody may be unable to read where they lie
 if os.geteuid() == 0:
     os.setuid(65534)  # nobody: for root no file is read-only
 ledger = open_ledger(sys.argv[1])

@@ -17,8 +17,9 @@ from sqlalchemy import Connection, insert
 from stackopt.shop import schema
 from stackopt.shop.address import Address
 from stackopt.shop.ledger import Ledger, open_ledger
-from stackopt.shop.tables import ALL, REVISION, event, metadata, movement
+from stackopt.shop.tables import ALL, event, metadata, movement
 from stackopt.shop.transactions import altering
+from stackopt.shop.version import REVISION
 
 MIGRATIONS = Path(schema.__file__).parent / "migrations"
 

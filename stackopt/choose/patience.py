@@ -1,0 +1,43 @@
+"""How long a solve may go on: until a moment, or until somebody says stop; and who is told how far it is."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+
+@dataclass(slots=True)
+class Patience:
+    """The limits of a solve.
+
+    Parameters
+    ----------
+    ends_at
+        The moment, on the monotonic clock, at which it ends with the best found; infinite for none.
+    told
+        Is called with an objective's name, the best value found and its bound (infinite where there is none yet), many
+        times a second; None for nobody.
+    stopped
+        Somebody has said stop: what is found by then is the answer.
+    """
+
+    ends_at: float = math.inf
+    told: Callable[[str, float, float], None] | None = None
+    stopped: bool = False
+
+    @classmethod
+    def of_seconds(cls, seconds: float | None) -> Patience:
+        """Return patience for so many seconds from now; without end for None."""
+        return cls() if seconds is None else cls(time.monotonic() + seconds)
+
+    @property
+    def seconds_left(self) -> float:
+        """Seconds that are left; infinite where there is no limit."""
+        return 0.0 if self.stopped else max(0.0, self.ends_at - time.monotonic())
+
+    @property
+    def over(self) -> bool:
+        """No time is left, or somebody said stop."""
+        return self.seconds_left <= 0

@@ -1,0 +1,68 @@
+"""What `fit` reads of a ledger in a file, without SQLAlchemy: its import alone would take longer than the answer."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
+from stackopt.shop.engine_list import engine_called
+from stackopt.shop.faults import fault_of
+from stackopt.shop.sqlite_file import PATIENCE_SECONDS, open_file
+from stackopt.shop.supplying import read_supply
+from stackopt.shop.version import REVISION
+
+
+@dataclass(frozen=True, slots=True)
+class FileSnapshot:
+    """The rows of a file at one moment."""
+
+    connection: sqlite3.Connection
+
+    def rows(self, sentence: str, values: Mapping[str, Any], /) -> Iterable[Sequence[Any]]:
+        """Return the rows of a sentence."""
+        return self.connection.execute(sentence, values).fetchall()
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """A ledger in a file, to be read only; its methods do what those of `ledger.Ledger` do, and raise the same."""
+
+    path: Path
+
+    def engine(self, name: str) -> Engine:
+        """Return one engine as it was loaded."""
+        with self._snapshot() as snapshot:
+            return engine_called(snapshot, name)
+
+    def supply(self, families: Collection[str] | None = None, asking: Collection[str] = ()) -> Supply:
+        """Return parts, shelf, offers, suppliers and kits, as `supplying.read_supply`."""
+        with self._snapshot() as snapshot:
+            return read_supply(snapshot, families, asking)
+
+    @contextmanager
+    def _snapshot(self) -> Iterator[FileSnapshot]:
+        try:
+            with closing(open_file(self.path, PATIENCE_SECONDS)) as connection:
+                connection.execute("BEGIN")
+                yield FileSnapshot(connection)
+        except sqlite3.Error as error:
+            raise fault_of(str(self.path), error) from error
+
+
+def glance_at(written: str) -> Glance | None:
+    """Return a glance at a ledger of this version in a file; None where more than a glance is needed to tell."""
+    path = Path(written)
+    if "://" in written or not path.is_file():
+        return None
+    try:
+        with closing(open_file(path, PATIENCE_SECONDS)) as connection:
+            (revision,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    except sqlite3.Error:
+        return None  # opening it in earnest says what is wrong
+    return Glance(path) if revision == REVISION else None

@@ -1,0 +1,27 @@
+"""A connection to a ledger in a file."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from urllib.parse import quote
+
+# How long a command waits for another that is writing: writes take milliseconds, so this is another program's lock.
+PATIENCE_SECONDS = 30.0
+
+
+def open_file(path: Path, patience_seconds: float, *, create: bool = False) -> sqlite3.Connection:
+    """Open the file; one that is missing is made only where asked for.
+
+    Raises
+    ------
+    sqlite3.Error
+        When it cannot be opened.
+    """
+    # isolation_level None: the driver begins no transaction of its own, so that changes of tables lie in ours too.
+    uri = f"file:{quote(str(path.absolute()))}?mode={'rwc' if create else 'rw'}"
+    connection = sqlite3.connect(uri, uri=True, timeout=patience_seconds, isolation_level=None)
+    connection.execute("PRAGMA foreign_keys = ON")
+    # Also write the folder to disk after a commit, so that a power cut cannot bring an old journal back.
+    connection.execute("PRAGMA synchronous = EXTRA")
+    return connection
