@@ -8,6 +8,7 @@ import io
 from collections import Counter
 
 from stackopt.books.archive import MEBIBYTE, MOST_CELLS, too_large
+from stackopt.books.safe_text import from_csv_text
 from stackopt.books.sheets import Cell, Sheet
 from stackopt.problems import InputError, Place, Problem
 
@@ -52,7 +53,10 @@ def delimited_sheets(file: str, content: bytes) -> list[Sheet]:
 
 def _rows(text: str) -> list[list[Cell]]:
     delimiter, body = find_delimiter(text)
-    return [[*row] for row in csv.reader(io.StringIO(body, newline=""), delimiter=delimiter)]
+    rows = csv.reader(io.StringIO(body, newline=""), delimiter=delimiter)
+    if "'" not in body:
+        return [[*row] for row in rows]
+    return [[from_csv_text(cell) for cell in row] for row in rows]
 
 
 def decode(content: bytes) -> str | None:

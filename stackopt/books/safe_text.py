@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from openpyxl.cell import Cell
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the reader of books needs no openpyxl, which is slow to import
+    from openpyxl.cell import Cell
 
 STARTS_A_FORMULA = ("=", "+", "-", "−", "@", "\t", "\r", "\n", "\0")
 
