@@ -19,6 +19,7 @@ LARGEST_UNPACKED = 192 * MEBIBYTE
 LONGEST_PROLOG = 64 * 1024
 MOST_PARTS = 2000
 MOST_CELLS = 12_000_000
+MOST_TEXT = 128 * MEBIBYTE
 READ_PARTS = re.compile(
     r"""\[Content_Types\]\.xml | _rels/\.rels | xl/(?:_rels/)?workbook\.xml(?:\.rels)?
     | xl/worksheets/[^/]*\.xml | xl/(?:sharedStrings|styles)\.xml                      # .xlsx

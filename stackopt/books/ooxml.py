@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
@@ -18,7 +18,12 @@ _ERROR_TYPE = re.compile(rb"""t=["']e["']""")
 _VALUE = re.compile(rb"<(?:\w+:)?v>([^<]+)</|<(?:\w+:)?is>")
 
 _FAR_COLUMN = re.compile(rb"""r=["']([A-Za-z]{2,})\d""")
-_CELL_ROW = re.compile(rb"""r=["'][A-Za-z]*(\d+)["']""")
+_REFERENCES = re.compile(rb"""r=["']([A-Za-z]{1,3})(\d{1,7})["']""")
+_FILLED_ROW = re.compile(rb"""<(?:\w+:)?row\b[^>]*?\sr=["'](\d{1,7})["'](?:[^>]*[^/>])?>""")
+_SHARED_CELL = re.compile(rb"""\st=["']s["'][^>]*>\s*<(?:\w+:)?v>(\d{1,9})<""")
+# <c t="s"><v>0</v></c>
+SHORTEST_SHARED_CELL = 21
+LITTLE_TEXT = 32 << 20
 
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
@@ -135,6 +140,26 @@ def extent(xml: bytes) -> tuple[int, int]:
     last_row = _ROW_NUMBER.search(xml, max(xml.rfind(b"<" + _prefix(xml) + b"row"), 0))
     if (last_row is None or len(last_row[1]) < 6) and not _FAR_COLUMN.search(xml):
         return 99_999, 26
-    letters, numbers = set(_FAR_COLUMN.findall(xml)), set(_CELL_ROW.findall(xml))
-    columns = max((column_number(column.decode()) + 1 for column in letters), default=26)
-    return max(map(int, numbers), default=0), columns
+    columns, rows = 0, 0
+    for match in _REFERENCES.finditer(xml):
+        columns, rows = max(columns, column_number(match[1].decode())), max(rows, int(match[2]))
+    filled_rows = (int(match[1]) for match in _FILLED_ROW.finditer(xml))
+    return max(rows, *filled_rows, 0), columns + 1
+
+
+def shared_text_bytes(strings: bytes, sheets: Iterable[bytes]) -> int:
+    """Return how many bytes of text the cells hold, when each holds its own copy of a text that they share.
+
+    Where even the longest text in every cell would be little, no more than that is worked out.
+    """
+    texts = strings.split(b"</si>")
+    longest = max(map(len, texts))
+    total = 0
+    for xml in sheets:
+        at_most = longest * (len(xml) // SHORTEST_SHARED_CELL)
+        if at_most > LITTLE_TEXT:
+            at_most = longest * (xml.count(b't="s"') + xml.count(b"t='s'"))
+        if at_most > LITTLE_TEXT:
+            at_most = sum(len(texts[int(index)]) for index in _SHARED_CELL.findall(xml) if int(index) < len(texts))
+        total += at_most
+    return total

@@ -100,7 +100,8 @@ def _shown(text: str) -> Shown | None:
 def _width_at_most(cells: bytes) -> int:
     """Return how many columns a row fills at most: its tags, and what they repeat but for the empty ones at the end."""
     repeated = [int(count) for count in _REPEATED.findall(cells)]
-    if repeated and _EMPTY_TAIL.search(cells):
+    tail = _EMPTY_TAIL.search(cells) if repeated else None
+    if tail and b"office:value" not in tail[0]:
         repeated.pop()
     return cells.count(b"<table:table-cell") + cells.count(b"<table:covered-table-cell") + sum(repeated)
 
@@ -154,11 +155,15 @@ def _repeats_much(content: bytes) -> bool:
             table_end = content.find(b"</table:table>", match.end())
             if b"office:value-type" in content[match.end() : max(row_end, table_end)]:
                 return True
-        elif not content.startswith(b"/></table:table-row>", match.end()):
-            in_column = content.startswith(b"<table:table-column", content.rfind(b"<", 0, match.start()))
-            if not in_column and len(match[2]) > 2:
+            continue
+        tag_start = content.rfind(b"<", 0, match.start())
+        if content.startswith(b"<table:table-column", tag_start):
+            continue
+        is_filled = b"office:value" in content[tag_start : content.find(b">", match.end())]
+        if is_filled or not content.startswith(b"/></table:table-row>", match.end()):
+            if len(match[2]) > 2:
                 return True
-            small_repeats += not in_column
+            small_repeats += 1
     return small_repeats > MOST_SMALL_REPEATS or b"columns-repeated='" in content
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:  # readers of delimited texts need no workbooks
+if TYPE_CHECKING:  # the reader of books needs no openpyxl, which is slow to import
     from openpyxl.cell import Cell
 
 STARTS_A_FORMULA = ("=", "+", "-", "−", "@", "\t", "\r", "\n", "\0")

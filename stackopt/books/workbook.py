@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -17,9 +17,19 @@ from python_calamine import (
 )
 
 from stackopt.books import opendocument
-from stackopt.books.archive import MOST_CELLS, damaged, pack, protected, refuse_declarations, too_large, unpack
+from stackopt.books.archive import (
+    MEBIBYTE,
+    MOST_CELLS,
+    MOST_TEXT,
+    damaged,
+    pack,
+    protected,
+    refuse_declarations,
+    too_large,
+    unpack,
+)
 from stackopt.books.formats import show, telling_styles
-from stackopt.books.ooxml import SheetRemarks, extent, remarks, sheet_parts
+from stackopt.books.ooxml import SheetRemarks, extent, remarks, shared_text_bytes, sheet_parts
 from stackopt.books.sheets import Cell, Merge, Sheet
 from stackopt.problems import InputError, Place, Problem
 
@@ -44,6 +54,7 @@ def zipped_sheets(file: str, content: bytes) -> list[Sheet]:
     xml_by_name = sheet_parts(parts)
     for name, xml in xml_by_name.items():
         _refuse_too_large(file, name, *extent(xml))
+    _refuse_too_much_text(file, parts, xml_by_name.values())
     styles = telling_styles(parts.get("xl/styles.xml", b""))
     # The Rust reader works outside the interpreter's lock, so looking for remarks meanwhile costs no time of its own.
     with ThreadPoolExecutor(1) as reader:
@@ -75,6 +86,12 @@ def old_sheets(file: str, content: bytes) -> list[Sheet]:
     if len(said) != len(sheets):
         return sheets
     return [_with_remarks(sheet, remarked) for sheet, remarked in zip(sheets, said, strict=True)]
+
+
+def _refuse_too_much_text(file: str, parts: Mapping[str, bytes], sheets: Iterable[bytes]) -> None:
+    strings = next((part for name, part in parts.items() if name.lower() == "xl/sharedstrings.xml"), b"")
+    if shared_text_bytes(strings, sheets) > MOST_TEXT:
+        raise InputError(too_large(file, f"more than {MOST_TEXT // MEBIBYTE} MiB of text in its cells"))
 
 
 def _refuse_too_large(file: str, name: str, rows: int, columns: int) -> None:

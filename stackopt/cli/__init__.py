@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "plan": ("stackopt.cli.plan", "plan"),
     "restock": ("stackopt.cli.restock", "restock"),
     "check": ("stackopt.cli.books", "check"),
+    "template": ("stackopt.cli.books", "template"),
     "shop": ("stackopt.cli.shop", "shop"),
 }
 

@@ -80,3 +80,17 @@ def _write_report(book: Path, report: Path, books: Books, force: bool) -> None:
 
     write_marked_copy(book, report, [*books.refused, *books.problems], replace=force)
     click.echo(f"A copy with the faults marked: {report}")
+
+
+@click.command()
+@click.argument("out", type=click.Path(path_type=Path), metavar="OUT.xlsx")
+@click.option("--force", is_flag=True, help="Replace the file that stands there.")
+def template(out: Path, force: bool) -> None:
+    """Write an empty book to fill in: every sheet, a note on each header, one example row, lists to pick from."""
+    if out.suffix.lower() != ".xlsx":
+        raise click.BadParameter("the name must end in .xlsx", param_hint="OUT.xlsx")
+    # As above.
+    from stackopt.books.template import write_template  # noqa: PLC0415
+
+    write_template(out, replace=force)
+    click.echo(f"{out}: fill it in, take the example rows out, then try: stackopt check {out}")

@@ -1,0 +1,78 @@
+"""Records to a book that the reader of books reads back: one sheet a role, or one role as delimited text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+
+from stackopt.books.out_columns import OutColumn, Value, offered, packed, shelved
+from stackopt.books.out_engines import COLUMNS, Bored
+from stackopt.books.records import Books
+from stackopt.books.styled import Heading, add_sheet, delimited, empty_workbook
+from stackopt.books.styled import packed as packed_workbook
+from stackopt.books.vocabulary import Role
+from stackopt.books.writing import write_whole
+from stackopt.problems import InputError, Place, Problem
+
+
+def records_by_role(books: Books) -> dict[Role, Sequence[object]]:
+    """Return what books hold as the records that are written, by role."""
+    supply = books.supply
+    return {
+        Role.STOCK: shelved(supply),
+        Role.OFFERS: offered(supply),
+        Role.SUPPLIERS: list(supply.suppliers.values()),
+        Role.KITS: packed(supply),
+        Role.ENGINES: [Bored(engine, cylinder) for engine in books.engines for cylinder in engine.cylinders],
+        Role.USAGE: books.usage,
+        Role.SERVICES: books.services,
+    }
+
+
+def write_book(path: Path, books: Books, *, replace: bool) -> None:
+    """Write everything that books hold into one `.xlsx` book, a sheet a role; roles without a record are left out.
+
+    Raises
+    ------
+    InputError
+        As `write_roles`.
+    """
+    write_roles(path, {role: rows for role, rows in records_by_role(books).items() if rows}, replace=replace)
+
+
+def write_roles(path: Path, records: Mapping[Role, Sequence[object]], *, replace: bool) -> None:
+    """Write records by role: `.xlsx` with a sheet each, or `.csv` for one role alone.
+
+    Raises
+    ------
+    InputError
+        When the name ends otherwise, a file stands there that may not be replaced, or the place cannot be written.
+    """
+    ending = path.suffix.lower()
+    if ending == ".xlsx":
+        write_whole(path, _workbook(records), replace=replace)
+    elif ending == ".csv" and len(records) == 1:
+        ((role, rows),) = records.items()
+        columns = _used(COLUMNS[role], rows)
+        write_whole(path, delimited([column.header for column in columns], _values(columns, rows)), replace=replace)
+    else:
+        expected = f"a name that ends in .xlsx{' or .csv' if len(records) == 1 else ''}"
+        raise InputError(Problem(Place(str(path)), path.suffix or "no ending", expected))
+
+
+def _workbook(records: Mapping[Role, Sequence[object]]) -> bytes:
+    workbook = empty_workbook()
+    for role, rows in records.items():
+        columns = _used(COLUMNS[role], rows)
+        headings = [Heading(column.header, column.number_format) for column in columns]
+        add_sheet(workbook, role.value, headings, _values(columns, rows))
+    return packed_workbook(workbook)
+
+
+def _used(columns: Iterable[OutColumn[object]], rows: Sequence[object]) -> list[OutColumn[object]]:
+    """Leave out columns in which no record says anything, but for those that every book has."""
+    return [column for column in columns if column.always or any(column.say(row) is not None for row in rows)]
+
+
+def _values(columns: Sequence[OutColumn[object]], rows: Iterable[object]) -> Iterable[list[Value]]:
+    return ([column.say(row) for column in columns] for row in rows)
