@@ -1,19 +1,21 @@
 """A copy of a whole ledger, read back before it is called one. A backup is itself a ledger, in a file of its own.
 
-It is taken row by row out of one snapshot, so it may be taken while others work, and out of any database.
+It is taken out of one snapshot, so it may be taken while others work, and out of any database.
 """
 
 from __future__ import annotations
 
 import hashlib
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, func, insert, select, text
 
 from stackopt.shop.address import Address
-from stackopt.shop.faults import refuse
+from stackopt.shop.faults import fault_of, refuse
 from stackopt.shop.opening import make
-from stackopt.shop.sqlite_file import PATIENCE_SECONDS
+from stackopt.shop.sqlite_file import PATIENCE_SECONDS, open_file
 from stackopt.shop.tables import ALL, event
 from stackopt.shop.transactions import reading, writing
 
@@ -21,8 +23,8 @@ ROWS_AT_ONCE = 5000
 BACK_UP_ELSEWHERE = "Check the disk, and back up elsewhere."
 
 
-def back_up(connection: Connection, file: Path) -> int:
-    """Copy the ledger behind a connection into a new file, read the copy back, and return how many rows it has.
+def back_up(database: Engine, shown: str, file: Path) -> int:
+    """Copy a ledger into a new file, read the copy back, and return how many rows it has.
 
     Raises
     ------
@@ -32,27 +34,45 @@ def back_up(connection: Connection, file: Path) -> int:
     if file.exists():
         raise refuse(str(file), "a file", "nothing there yet", "Choose another name; a backup replaces nothing.")
     unfinished = file.with_name(f"{file.name}.unfinished")
-    unfinished.unlink(missing_ok=True)
     try:
-        rows = _copy_into_file(connection, unfinished)
+        unfinished.unlink(missing_ok=True)
+        with reading(database, shown) as connection:
+            connection.execute(select(func.max(event.c.id)))  # a snapshot begins with the first row that is read
+            _copy_into_file(connection, unfinished)
+            copied = digest_of(connection)
+        _read_back(unfinished, copied)
         unfinished.rename(file)
     except OSError as error:
         raise refuse(str(file), error.strerror or str(error), "a place that can be written") from error
     finally:
         unfinished.unlink(missing_ok=True)
-    return rows
+    return copied[1]
 
 
-def _copy_into_file(connection: Connection, file: Path) -> int:
-    address = Address.read(str(file))
-    database = make(address, PATIENCE_SECONDS)
-    with writing(database, address.shown) as target:
+def _copy_into_file(connection: Connection, file: Path) -> None:
+    if connection.dialect.name == "sqlite":
+        _copy_pages(connection, file)
+        return
+    with writing(make(Address.read(str(file)), PATIENCE_SECONDS), str(file)) as target:
         _copy(connection, target)
-    with reading(database, address.shown) as copy:
+
+
+def _read_back(file: Path, copied: tuple[str, int]) -> None:
+    with reading(Address.read(str(file)).connect(), str(file)) as copy:
         said = copy.execute(text("PRAGMA integrity_check")).scalar_one()
         if said != "ok":
-            raise refuse(address.shown, str(said), "a copy that reads back whole", BACK_UP_ELSEWHERE)
-        return _same_rows(connection, copy, address.shown)
+            raise refuse(str(file), str(said), "a copy that reads back whole", BACK_UP_ELSEWHERE)
+        _check_same(copy, copied, str(file))
+
+
+def _copy_pages(connection: Connection, file: Path) -> None:
+    """Copy a ledger in a file page by page: nobody can store meanwhile, and row by row would last far longer."""
+    source: sqlite3.Connection = connection.connection.driver_connection  # type: ignore[assignment]
+    try:
+        with closing(open_file(file, PATIENCE_SECONDS, create=True)) as target:
+            source.backup(target)
+    except sqlite3.Error as error:
+        raise fault_of(str(file), error) from error
 
 
 def restore(backup: Engine, address: Address) -> int:
@@ -69,7 +89,9 @@ def restore(backup: Engine, address: Address) -> int:
             mend = "Restore to a new file or database; nothing was changed."
             raise refuse(address.shown, "a ledger in use", "no ledger yet", mend)
         _copy(source, target)
-        return _same_rows(source, target, address.shown)
+        copied = digest_of(source)
+        _check_same(target, copied, address.shown)
+    return copied[1]
 
 
 def _copy(source: Connection, target: Connection) -> None:
@@ -79,12 +101,9 @@ def _copy(source: Connection, target: Connection) -> None:
             target.execute(insert(table), [dict(row._mapping) for row in rows])
 
 
-def _same_rows(source: Connection, copy: Connection, shown: str) -> int:
-    """Read both and return how many rows they have; refuse when they differ."""
-    digest, rows = digest_of(copy)
-    if (digest, rows) != digest_of(source):
+def _check_same(copy: Connection, copied: tuple[str, int], shown: str) -> None:
+    if digest_of(copy) != copied:
         raise refuse(shown, "other rows than were written", "a copy that reads back whole", BACK_UP_ELSEWHERE)
-    return rows
 
 
 def digest_of(connection: Connection) -> tuple[str, int]:

@@ -213,8 +213,7 @@ class Ledger:
 
     def back_up(self, file: Path) -> int:
         """Copy the whole ledger into a new file, read it back, and return how many rows it has."""
-        with self.reading() as connection:
-            return backup.back_up(connection, file)
+        return backup.back_up(self._database, self.shown, file)
 
     def restored_to(self, written: str) -> int:
         """Copy the whole ledger into one that does not exist yet, by path or URL; return how many rows it has."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from sqlalchemy import Connection
 
 from stackopt.problems import InputError
 from stackopt.shop import backup
@@ -44,14 +45,57 @@ def test_a_backup_replaces_nothing(busy: Ledger, tmp_path: Path) -> None:
 def test_a_copy_that_does_not_read_back_is_no_backup(
     busy: Ledger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A row goes missing on the way: the copy is refused and taken away."""
-    monkeypatch.setattr(backup, "ALL", backup.ALL[:-1])
-    read_back = backup.digest_of
-    rows = iter(["copy", "source"])
-    monkeypatch.setattr(backup, "digest_of", lambda connection: (next(rows), read_back(connection)[1]))
-    with pytest.raises(InputError, match="expected a copy that reads back whole"):
+    """A row is added to the copy before it is read back, in place of a disk that wrote something else."""
+    copy_out = backup._copy_into_file
+
+    def copy_and_spoil(connection: Connection, file: Path) -> None:
+        copy_out(connection, file)
+        open_ledger(str(file)).scrap({"HG-050": 1}, ANA)
+
+    monkeypatch.setattr(backup, "_copy_into_file", copy_and_spoil)
+    with pytest.raises(InputError, match="found 'other rows than were written', expected a copy that reads back whole"):
         busy.back_up(tmp_path / "backup.db")
     assert not list(tmp_path.glob("backup*"))
+
+
+def test_what_is_stored_while_the_copy_is_taken_is_not_in_it(
+    postgresql_address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A server goes on storing; the copy is of the moment at which it began."""
+    ledger = open_ledger(postgresql_address)
+    ledger.load(SHOP, ANA)
+    copy_out = backup._copy_into_file
+
+    def store_and_copy(connection: Connection, file: Path) -> None:
+        ledger.scrap({"HG-050": 1}, ANA)
+        copy_out(connection, file)
+
+    monkeypatch.setattr(backup, "_copy_into_file", store_and_copy)
+    ledger.back_up(tmp_path / "backup.db")
+    assert open_ledger(str(tmp_path / "backup.db")).supply() == SHOP
+    assert ledger.supply() != SHOP
+
+
+def test_nobody_stores_in_a_file_while_it_is_copied(
+    sqlite_address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ledger = open_ledger(sqlite_address)
+    ledger.load(SHOP, ANA)
+    copy_out = backup._copy_into_file
+
+    def copy_and_try(connection: Connection, file: Path) -> None:
+        copy_out(connection, file)
+        with pytest.raises(InputError, match="nobody keeps locked"):
+            open_ledger(sqlite_address, patience_seconds=0.1).scrap({"HG-050": 1}, ANA)
+
+    monkeypatch.setattr(backup, "_copy_into_file", copy_and_try)
+    ledger.back_up(tmp_path / "backup.db")
+    assert open_ledger(str(tmp_path / "backup.db")).supply() == SHOP
+
+
+def test_a_place_that_cannot_be_written_is_named(busy: Ledger, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="nowhere"):
+        busy.back_up(tmp_path / "nowhere" / "backup.db")
 
 
 def test_a_backup_goes_on_where_the_shop_went_on_meanwhile(busy: Ledger, tmp_path: Path) -> None:
