@@ -12,6 +12,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import TypeVar
 
+from stackopt.books.marks import AMBIGUOUS
 from stackopt.books.sheets import Cell, Flaw, WithUnit, written
 from stackopt.books.vocabulary import DAYS_PER_UNIT
 from stackopt.engine.limits import within_reason
@@ -216,14 +217,20 @@ def opening(unit: str, mark: str) -> Callable[[Cell], tuple[float | None, float 
     return parse
 
 
-def money(mark: str) -> Callable[[Cell], int | None]:
-    """Make a reader of an amount of money that is not negative, whole cents."""
+def money(mark: str, mark_is_told: bool) -> Callable[[Cell], int | None]:
+    """Make a reader of an amount of money that is not negative, whole cents.
+
+    Where nothing tells the decimal mark, three digits behind a comma or a point may be decimals or thousands.
+    """
     expected = f"an amount of money, as 41{mark}30"
 
     def parse(cell: Cell) -> int | None:
         value = plain(cell, expected)
         if value is None:
             return None
+        if isinstance(value, str) and not mark_is_told and AMBIGUOUS.search(value):
+            mend = "Write the decimals too, so that it can be told whether the mark parts decimals or thousands."
+            raise UnreadableError(value, expected, mend)
         amount = _cents(value) if isinstance(value, float) else cents(str(value), mark)
         if amount < 0:
             raise UnreadableError(written(value), "an amount that is not negative")

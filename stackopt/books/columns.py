@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
-from stackopt.books.cells import NOTHING_OR_ERROR, part_number
+from stackopt.books.cells import NOTHING_OR_ERROR, money, part_number
 from stackopt.books.sheets import Cell
 from stackopt.books.tables import Table
 from stackopt.problems import Problem, UnreadableError
@@ -36,6 +36,10 @@ class Reader:
     def column(self, name: str, parse: Parse[T]) -> Sequence[T | None]:
         """Read a column; None where a cell is empty or cannot be read. A sheet without it has empty cells."""
         return self._column(name, parse, None)
+
+    def money_column(self, name: str) -> Sequence[int | None]:
+        """Read a column of amounts of money, whole cents."""
+        return self.column(name, money(self.table.mark, self.table.mark_is_told))
 
     def filled_column(self, name: str, parse: Parse[T], default: T) -> Sequence[T]:
         """Read a column; the default where a cell is empty or cannot be read."""

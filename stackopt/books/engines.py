@@ -13,7 +13,7 @@ from stackopt.books.columns import Reader
 from stackopt.books.cylinders import CylinderColumns, Numbers, read_cylinder_columns
 from stackopt.books.engine_windows import NO_BAND, STREET_QUENCH_USED
 from stackopt.books.tables import Table
-from stackopt.engine.records import Engine, Match
+from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 from stackopt.problems import Place, Problem
 
 T = TypeVar("T")
@@ -98,10 +98,17 @@ def _blame_contradictions(reader: Reader, engine: str, rows: list[int], shared: 
     for column, values in shared.by_column().items():
         said = [(position, values[position]) for position in rows if values[position] is not None]
         for position, value in said[1:]:
-            if value != said[0][1]:
+            if not _same(value, said[0][1]):
                 where = reader.table.place(said[0][0], column)
                 expected = f"the same {column} of engine {engine!r} as at {where}: {said[0][1]}"
                 reader.blame(position, column, str(value), expected, "Make both rows say the same.")
+
+
+def _same(one: object, other: object) -> bool:
+    """Compare what two rows say; the same length may stand there in two units."""
+    if isinstance(one, float) and isinstance(other, float):
+        return abs(one - other) <= EDGE_TOLERANCE
+    return one == other
 
 
 def _blame_repeated_cylinders(reader: Reader, engine: str, rows: list[int], names: Sequence[str | None]) -> None:

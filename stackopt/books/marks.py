@@ -18,8 +18,8 @@ AMBIGUOUS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}[.,]\d{3}(?![\d.,])")
 _MEASURED = frozenset({Measure.LENGTH, Measure.VOLUME, Measure.OPENING})
 
 
-def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]) -> str:
-    """Return the decimal mark that a sheet uses throughout: ``,`` or ``.``; empty where nothing tells.
+def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]) -> tuple[str, bool]:
+    """Return the decimal mark that a sheet uses throughout, ``,`` or ``.``, and whether anything tells it.
 
     A length or a volume has no thousands, so there any comma or point tells; elsewhere three digits behind it do not.
     Where both marks are used the point is taken, and the numbers with the other mark are refused one by one.
@@ -41,5 +41,5 @@ def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, 
         commas = commas or any("," in cell and any(rule.search(cell) for rule in told) for cell in texts)
         points = points or any(_POINT.search(cell) for cell in texts)
     if commas and not points:
-        return ","
-    return "." if points else ""
+        return ",", True
+    return ".", points

@@ -103,10 +103,9 @@ def read_offers(table: Table) -> OfferLines:
 
 def _price_per_pack(reader: Reader, pack: Sequence[int], notes: list[str]) -> Sequence[int | None]:
     """Return the price of one pack: as listed, or pieces times the price of one where only that is listed."""
-    money = cells.money(reader.table.mark)
     if reader.has("price"):
-        return reader.column("price", money)
-    each = reader.column("price each", money)
+        return reader.money_column("price")
+    each = reader.money_column("price each")
     if reader.has("pack"):
         notes.append(f"{reader.table.sheet.whole_place}: prices are for one piece; a pack costs pieces times that")
     return [None if price is None else price * pieces for price, pieces in zip(each, pack, strict=True)]
@@ -142,7 +141,7 @@ def _price_breaks(reader: Reader) -> list[tuple[Sequence[int | None], Sequence[i
     below: Sequence[int] = [FIRST_TIER] * len(reader.table.rows)
     for number in numbers:
         starts = reader.column(f"packs from {number}", cells.count(1, mark))
-        prices = reader.column(f"price {number}", cells.money(mark))
+        prices = reader.money_column(f"price {number}")
         _blame_breaks(reader, number, starts, prices, below)
         breaks.append((starts, prices))
         below = [last if start is None else start for start, last in zip(starts, below, strict=True)]

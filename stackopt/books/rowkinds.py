@@ -14,7 +14,9 @@ from stackopt.books.sheets import Cell, Flaw, Sheet
 from stackopt.books.vocabulary import ROLES
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
+BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
 TOTAL_STARTS = frozenset({"tot", "sub", "gra", "sum"})
+NUMBER = re.compile(r"\s*[-+]?[\d.,' ]*\d[\d.,' ]*[%€$£]?\s*")
 DIGIT = re.compile(r"\d")
 
 
@@ -43,9 +45,15 @@ class KnownNames:
         for sheet, layout in self.laid_out:
             matched = layout.columns.get(column)
             if matched is not None:
-                cells = {row[matched.index] for row in sheet.rows[layout.header_row + 1 :]}
+                rows = (row for row in sheet.rows[layout.header_row + 1 :] if not _stands_alone(row))
+                cells = {row[matched.index] for row in rows}
                 found.update(" ".join(cell.split()) for cell in cells if isinstance(cell, str))
         return found - {""}
+
+
+def _stands_alone(row: Sequence[Cell]) -> bool:
+    """Tell whether a row fills no more than one cell, as headings do."""
+    return sum(not is_blank(cell) for cell in row) < 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +90,9 @@ def sort_rows(sheet: Sheet, body: Sequence[list[Cell]], layout: Layout, known: K
         elif _repeats_header(row, header):
             result.keep[position] = False
             result.notes.append(f"{where}: the header repeated; passed over")
-        elif _is_total(filled, position > 0 and not result.keep[position - 1]):
+        elif _is_total(filled, position > 0 and not result.keep[position - 1], ROLES[layout.role].key == "part number"):
             result.keep[position] = False
-            label = next(cell for cell in filled if isinstance(cell, str))
+            label = next(cell for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell))
             result.notes.append(f"{where}: {' '.join(label.split())!r} read as a total; passed over")
         else:
             heading = _heading(position, filled, layout, known)
@@ -130,9 +138,14 @@ def _repeats_header(row: list[Cell], header: list[Cell]) -> bool:
     return same >= 2 and same * 2 > sum(not is_blank(cell) for cell in row)
 
 
-def _is_total(filled: list[Cell], after_gap: bool) -> bool:
-    """Tell a total at the foot: one label, without a digit or named so, beside nothing but numbers or formulas."""
-    labels = [cell for cell in filled if isinstance(cell, str)]
+def _is_total(filled: list[Cell], after_gap: bool, numbered: bool) -> bool:
+    """Tell a total at the foot: one label, without a digit or named so, beside nothing but numbers or formulas.
+
+    Where rows are told by names, not by part numbers (`numbered`), a name beside numbers is an ordinary row.
+    """
+    labels = [cell for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell)]
+    if not numbered:
+        return len(labels) == 1 < len(filled) and BARE_TOTAL.fullmatch(labels[0].strip()) is not None
     named_total = bool(labels) and TOTAL.match(labels[0].strip()) is not None
     if len(labels) != 1 or (DIGIT.search(labels[0]) and not named_total):
         return False

@@ -31,7 +31,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     on_hand = reader.column("on hand", cells.count(0, mark))
     optional = (
         reader.column("reserved", cells.count(0, mark)),
-        reader.column("unit cost", cells.money(mark)),
+        reader.money_column("unit cost"),
         reader.column("min", cells.count(0, mark)),
         reader.column("max", cells.count(0, mark)),
         reader.column("bin", cells.text),

@@ -40,8 +40,8 @@ class Table:
         Cells by canonical column name, one for each of `rows`; headings above rows may fill columns of their own.
     units
         Unit by column name, from the header or a note; no entry where none is said.
-    mark
-        The decimal mark used throughout: ``,`` or ``.``; empty where nothing tells.
+    mark, mark_is_told
+        The decimal mark used throughout, ``,`` or ``.``, and whether anything tells it.
     distinct
         The different cells of each column.
     notes
@@ -54,6 +54,7 @@ class Table:
     cells: Mapping[str, Sequence[Cell]]
     units: Mapping[str, str]
     mark: str
+    mark_is_told: bool
     distinct: Mapping[str, set[Cell]]
     notes: tuple[str, ...] = ()
 
@@ -100,8 +101,9 @@ def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
     rows = range(first, first + len(positions)) if isinstance(positions, range) else [first + at for at in positions]
     distinct = {name: set(column) for name, column in cells.items()}
     measures = {name: column.measure for name, column in layout.columns.items()}
-    mark = decimal_mark(distinct, measures)
-    return Table(sheet, layout, rows, cells, _units(sheet, layout, own_units), mark, distinct, tuple(sorted_rows.notes))
+    units = _units(sheet, layout, own_units)
+    mark, is_told = decimal_mark(distinct, measures)
+    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, tuple(sorted_rows.notes))
 
 
 def _with_merges(sheet: Sheet, layout: Layout, first: int) -> list[list[Cell]]:

@@ -35,11 +35,11 @@ class KitLine:
 
 def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
     """Read suppliers' terms; an empty cell means no freight, no free freight, no minimum."""
-    reader, money = Reader(table), cells.money(table.mark)
+    reader = Reader(table)
     name = reader.column("supplier", cells.text)
-    freight = reader.column("freight", money)
-    free_over = reader.column("free freight over", money)
-    minimum = reader.column("minimum order", money)
+    freight = reader.money_column("freight")
+    free_over = reader.money_column("free freight over")
+    minimum = reader.money_column("minimum order")
     reader.need("supplier", name, "the supplier's name")
     rows = [
         Placed(
@@ -88,7 +88,7 @@ def read_services(table: Table) -> tuple[list[Placed[Service]], list[Problem]]:
     """Read what work costs."""
     reader = Reader(table)
     service = reader.column("service", cells.text)
-    price = reader.column("price", cells.money(table.mark))
+    price = reader.money_column("price")
     per = reader.column("per", cells.text)
     reader.need("service", service, "the name of the work")
     reader.need("price", price, "its price")

@@ -315,7 +315,7 @@ USAGE = RoleColumns(
 SERVICES = RoleColumns(
     _by_name(
         Column("service", ("work", "operation", "machining")),
-        Column("price", ("cost", "charge", "net", "price each"), Measure.MONEY),
+        Column("price", ("cost", "charge", "net", "net price", "list price", "price each"), Measure.MONEY),
         Column("per", ("unit", "each", "price per")),
     ),
     key="service",
