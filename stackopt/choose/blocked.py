@@ -10,8 +10,9 @@ from itertools import product
 
 import numpy as np
 
+from stackopt.choose.chance import stack_chance, stack_figures
 from stackopt.choose.records import Request
-from stackopt.choose.stacks import cylinder_stacks, pair_up, usable_pieces
+from stackopt.choose.stacks import Pairing, cylinder_stacks, pair_up, usable_pieces
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
 from stackopt.engine.remedies import head_thickness_range_mm, smallest_deck_cut_mm
@@ -96,6 +97,8 @@ def _blocked_cylinder(
     bases, heads = usable_pieces(engine, cylinder, obtainable)
     known = [supply.parts[number] for number in sorted(supply.parts)]
     _, known_heads = usable_pieces(engine, cylinder, known)
+    if bases and heads and (pairing := pair_up(cylinder, bases, heads)).inside().any():
+        return BlockedCylinder(cylinder.name, _limits_in_words(engine, pairing), (), (), None)
     return BlockedCylinder(
         cylinder=cylinder.name,
         reason=_reason(engine, cylinder, supply, (bases, heads)),
@@ -116,12 +119,23 @@ def _reason(
     near = np.array([[_window_miss(cylinder.quench, value) == 0 for value in row] for row in pairing.quench])
     if not near.any():
         return f"none of {near.size} pairs of base and head gasket brings the quench into its window"
-    if not pairing.inside().any():
-        return (
-            f"of {near.size} pairs of base and head gasket {near.sum()} bring the quench into its window, "
-            "but none of these the compression ratio too"
-        )
-    return "no pair that lands in both windows holds the least chance asked for or keeps the other limits stated"
+    return (
+        f"of {near.size} pairs of base and head gasket {near.sum()} bring the quench into its window, "
+        "but none of these the compression ratio too"
+    )
+
+
+def _limits_in_words(engine: Engine, pairing: Pairing) -> str:
+    """Say which limit the pair nearest to the aims breaks, where pairs land in the windows but none keeps them all."""
+    inside = pairing.inside()
+    nearest = np.unravel_index(np.argmin(np.where(inside, pairing.closeness, np.inf)), inside.shape)
+    parts = [*pairing.bases[int(nearest[0])], pairing.heads[int(nearest[1])]]
+    broken = [str(figure) for figure in stack_figures(pairing.cylinder, parts) if not figure.within]
+    chance, least = stack_chance(pairing.cylinder, parts), engine.least_quench_chance
+    if least is not None and chance < least:
+        broken.append(f"its chance of landing in the quench window is {chance:.2f}, and {least:g} is asked for")
+    pair = " + ".join(part.number for part in parts)
+    return f"{inside.sum()} pairs land in the windows, but none keeps the other limits. {pair}: {'; '.join(broken)}"
 
 
 def _no_candidate(kind: Kind, engine: Engine, cylinder: Cylinder, supply: Supply) -> str:

@@ -1,4 +1,4 @@
-"""The chance that a cylinder with given pieces lands in its window."""
+"""What comes out of given pieces on a cylinder beside quench and ratio: the chance of its window, and what moves."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from stackopt.engine.moves import Figure, moved_by_stack
 from stackopt.engine.records import Cylinder
 from stackopt.engine.spread import Stacks, chance_in_window
 from stackopt.parts.records import Part
@@ -23,3 +24,9 @@ def stack_chance(cylinder: Cylinder, parts: Sequence[Part]) -> float:
         head_tolerance_mm=np.array([head.tolerance_mm]),
     )
     return float(chance_in_window(cylinder, stacks)[0])
+
+
+def stack_figures(cylinder: Cylinder, parts: Sequence[Part]) -> tuple[Figure, ...]:
+    """Return what else moves with a stack of these pieces, base first and the head gasket last."""
+    base_mm, head = sum(part.thickness_mm for part in parts[:-1]), parts[-1]
+    return moved_by_stack(cylinder, base_mm, head.thickness_mm, opening_mm2(head, cylinder))

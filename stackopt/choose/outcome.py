@@ -7,7 +7,7 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from stackopt.choose.chance import stack_chance
+from stackopt.choose.chance import stack_chance, stack_figures
 from stackopt.choose.passes import Solution
 from stackopt.choose.program import JobColumns, Program
 from stackopt.choose.purchase import group_orders
@@ -130,6 +130,7 @@ def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, .
             compression_ratio=stack.compression_ratio,
             chance_in_window=stack_chance(cylinder, [program.supply.parts[piece.part] for piece in stack.pieces]),
             closeness=stack.closeness,
+            figures=stack_figures(cylinder, [program.supply.parts[piece.part] for piece in stack.pieces]),
         )
         for cylinder, stack in zip(engine.cylinders, stacks, strict=False)
     )

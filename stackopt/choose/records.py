@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from stackopt.choose.patience import Patience
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Offer
+
+if TYPE_CHECKING:  # its module needs NumPy, which is imported while books are read
+    from stackopt.engine.moves import Figure
 
 SHELF = "shelf"
 
@@ -45,7 +49,10 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class FittedCylinder:
-    """What one cylinder gets, and what comes out: mm, ratio (None without a chamber volume), chance 0 to 1."""
+    """What one cylinder gets, and what comes out: mm, ratio (None without a chamber volume), chance 0 to 1.
+
+    `figures` are what else moves with the stack, where its inputs are known.
+    """
 
     cylinder: str
     pieces: tuple[Piece, ...]
@@ -53,6 +60,7 @@ class FittedCylinder:
     compression_ratio: float | None
     chance_in_window: float
     closeness: float
+    figures: tuple[Figure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,9 @@ from numpy.typing import NDArray
 
 from stackopt.choose.records import Piece
 from stackopt.engine.geometry import clearance_volume_cc, compression_ratio, quench_mm, swept_volume_cc
+from stackopt.engine.moves import stack_allowed
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
+from stackopt.engine.spread import chance_in_quench_window
 from stackopt.parts.records import Kind, Part
 from stackopt.parts.rules import may_go_on, opening_mm2
 
@@ -96,11 +98,33 @@ def cylinder_stacks(engine: Engine, index: int, parts: Sequence[Part]) -> list[S
     cylinder = engine.cylinders[index]
     pairing = pair_up(cylinder, *usable_pieces(engine, cylinder, parts))
     fitted = fitted_pieces(engine, cylinder, parts)
-    rows, columns = np.nonzero(pairing.inside())
+    rows, columns = np.nonzero(pairing.inside() & kept_limits(engine, pairing))
     return [
         _stack(engine, index, pairing, (int(row), int(column)), fitted)
         for row, column in zip(rows, columns, strict=True)
     ]
+
+
+def kept_limits(engine: Engine, pairing: Pairing) -> Flags:
+    """Tell which pairs keep what moves with the stack within its stated limits, and the least chance asked for.
+
+    An array of shape (bases, heads): valve clearance, effective ratio and their like, then the chance of the quench.
+    """
+    heads = pairing.heads
+    base_mm = np.array([sum(part.thickness_mm for part in base) for base in pairing.bases], dtype=float)[:, None]
+    head_mm = np.array([head.thickness_mm for head in heads], dtype=float)[None, :]
+    opening = np.array([opening_mm2(head, pairing.cylinder) for head in heads], dtype=float)[None, :]
+    flags = stack_allowed(pairing.cylinder, base_mm, head_mm, opening)
+    if engine.least_quench_chance is None or pairing.cylinder.quench is None or not flags.size:
+        return flags
+    most = max(len(base) for base in pairing.bases)
+    tolerances_mm = np.zeros((*flags.shape, most + 1))
+    for row, base in enumerate(pairing.bases):
+        tolerances_mm[row, :, : len(base)] = [part.tolerance_mm for part in base]
+    tolerances_mm[:, :, most] = [head.tolerance_mm for head in heads]
+    thickness_mm = (base_mm + head_mm).ravel()
+    chances = chance_in_quench_window(pairing.cylinder, thickness_mm, tolerances_mm.reshape(flags.size, most + 1))
+    return flags & (chances.reshape(flags.shape) >= engine.least_quench_chance - EDGE_TOLERANCE)
 
 
 def usable_pieces(

@@ -79,6 +79,16 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
         "chance_in_window": plain_number(cylinder.chance_in_window),
         "closeness": plain_number(cylinder.closeness),
         "pieces": [{"part": piece.part, "role": str(piece.role)} for piece in cylinder.pieces],
+        "figures": [
+            {
+                "name": figure.name,
+                "value": plain_number(figure.value),
+                "unit": figure.unit,
+                "estimate": figure.estimate,
+                "remark": figure.remark,
+            }
+            for figure in cylinder.figures
+        ],
     }
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from rich.console import RenderableType
 
 from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use
+from stackopt.engine.moves import Figure
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Supply
 from stackopt.report.layout import heading, indented, table
@@ -43,6 +44,7 @@ def fitted_table(
             _quench_row(measured, cylinder),
             _ratio_row(measured, cylinder),
             _chance_row(measured, cylinder),
+            *(_figure_row(figure) for figure in cylinder.figures),
         ]
         for number, row in enumerate(rows):
             laid.add_row(cylinder.cylinder if number == 0 else "", *row, end_section=row is rows[-1])
@@ -66,6 +68,12 @@ def _ratio_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
     if cylinder.compression_ratio is None:
         return "ratio", "not known", "no chamber volume stated"
     return "ratio", f"{cylinder.compression_ratio:.2f}", off_aim(cylinder.compression_ratio, measured.compression, 2)
+
+
+def _figure_row(figure: Figure) -> Row:
+    digits = 3 if figure.unit == "mm" else 2
+    remark = ", ".join(words for words in ("an estimate" if figure.estimate else "", figure.remark) if words)
+    return figure.name, f"{figure.value:.{digits}f} {figure.unit}".rstrip(), remark
 
 
 def _chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:

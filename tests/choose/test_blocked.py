@@ -9,6 +9,7 @@ import pytest
 
 from stackopt.choose.blocked import blocked_cylinders
 from stackopt.choose.records import Request
+from stackopt.engine.moving import Valve
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
 from tests.choose.situations import TODAY
@@ -97,3 +98,31 @@ def test_parts_that_cannot_be_here_in_time_are_said_to_be_known() -> None:
     """Only H30 is left of the head gaskets, 35 days away, ten days allowed."""
     supply = replace(SUPPLY, stock={number: StockLine(number, 1) for number in ("B25", "B40")})
     assert "none is free on the shelf or can be here by 2027-03-11" in answer(ENGINE, supply).reason
+
+
+def test_a_stack_that_lets_a_valve_come_too_near_is_never_chosen() -> None:
+    """At B + H = 0.95 the intake clears by 2.0 mm; B40 + H50 = 0.90 clears 1.95, B25 + H50 = 0.75 clears 1.80.
+
+    Common practice, no source: an intake valve clears by 0.080 in = 2.032 mm where nothing else is stated.
+    """
+    valve = Valve("intake", clearance_mm=2.0, at_stack_mm=0.95, angle_deg=0.0)
+    cylinder = replace(CYLINDER, deck_height_mm=0.10, valves=(valve,))
+    reason = answer(replace(ENGINE, cylinders=(cylinder,))).reason
+    assert reason.startswith("2 pairs land in the windows, but none keeps the other limits. B25 + H50: intake valve")
+    assert "1.800 mm, at least 2.032 mm" in reason
+    clear = replace(cylinder, valves=(replace(valve, clearance_mm=2.2),))
+    assert blocked_cylinders(Request((ENGINE,), TODAY), SUPPLY, replace(ENGINE, cylinders=(clear,))) == ()
+
+
+def test_a_least_chance_is_a_rule() -> None:
+    """B40 + H50 at a deck of 0.11 gives 1.01, 0.01 inside the window; a tolerance of 0.05 misses it four times in ten.
+
+    One rectangular of half-width 0.05 about 1.01 and an edge at 1.02: (0.05 + 0.01) / 0.10 = 0.6.
+    """
+    parts = {**PARTS, "H50": replace(PARTS["H50"], tolerance_mm=0.05)}
+    supply = replace(SUPPLY, parts=parts, stock={number: StockLine(number, 1) for number in ("B40", "H50")})
+    cylinder = replace(CYLINDER, deck_height_mm=0.11)
+    asked = replace(ENGINE, cylinders=(cylinder,), least_quench_chance=0.9)
+    assert "landing in the quench window is 0.60, and 0.9 is asked for" in answer(asked, supply).reason
+    content = replace(asked, least_quench_chance=0.6)
+    assert blocked_cylinders(Request((content,), TODAY), supply, content) == ()
