@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from stackopt.engine.moves import Figure, moved_by_stack
+from stackopt.engine.figures import Figure
+from stackopt.engine.moves import moved_by_stack
 from stackopt.engine.records import Cylinder
 from stackopt.engine.spread import Stacks, chance_in_window
 from stackopt.parts.records import Part

@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from stackopt.choose.patience import Patience
+from stackopt.engine.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Offer
-
-if TYPE_CHECKING:  # its module needs NumPy, which is imported while books are read
-    from stackopt.engine.moves import Figure
 
 SHELF = "shelf"
 

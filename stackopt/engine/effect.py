@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stackopt.engine.figures import Figure
 from stackopt.engine.geometry import clearance_volume_cc, compression_ratio, quench_mm, swept_volume_cc
-from stackopt.engine.moves import Figure, moved_by_stack
+from stackopt.engine.moves import moved_by_stack
 from stackopt.engine.records import Cylinder
 
 

@@ -13,35 +13,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from stackopt.engine.distribution import Array
+from stackopt.engine.figures import Figure
 from stackopt.engine.geometry import clearance_volume_cc, quench_mm
 from stackopt.engine.motion import air_density_share, effective_ratio, trapped_volume_cc
 from stackopt.engine.moving import Drive, PortSpan
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 
 Flags = NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One figure of one stack, to be shown.
-
-    `unit` is empty for a ratio; `estimate` marks what does not follow from measures alone; `within` is False where a
-    stated limit is passed, and `remark` says the limit or what the figure rests on.
-    """
-
-    name: str
-    value: float
-    unit: str
-    remark: str
-    estimate: bool
-    within: bool
-
-    def __str__(self) -> str:
-        digits = 3 if self.unit == "mm" else 2
-        words = [f"{self.name} {self.value:.{digits}f}{' ' if self.unit else ''}{self.unit}"]
-        words += ["an estimate"] if self.estimate else []
-        words += [self.remark] if self.remark else []
-        return ", ".join(words)
 
 
 @dataclass(frozen=True, slots=True)

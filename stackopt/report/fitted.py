@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from rich.console import RenderableType
 
 from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use
-from stackopt.engine.moves import Figure
+from stackopt.engine.figures import Figure
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Supply
 from stackopt.report.layout import heading, indented, table
