@@ -30,7 +30,6 @@ ORDER_HEADINGS = (
     Heading("here on", DAY),
 )
 SUM_COLUMN = "H"
-ABOVE_ORDER = 3
 
 
 def write_orders(path: Path, orders: Sequence[Order], parts: Mapping[str, Part], today: date, *, replace: bool) -> None:
@@ -54,14 +53,13 @@ def _add_orders(workbook: Workbook, orders: Sequence[Order], parts: Mapping[str,
 
 
 def _add_order(workbook: Workbook, order: Order, parts: Mapping[str, Part], today: date) -> None:
-    first = ABOVE_ORDER + 1
-    rows = [_order_row(line, first + at, parts, today) for at, line in enumerate(order.lines)]
+    rows = [_order_row(line, parts, today) for line in order.lines]
     above = (f"Order to {order.supplier}", f"Dated {today.isoformat()}")
     sheet = add_sheet(workbook, order.supplier, ORDER_HEADINGS, rows, above)
-    _add_freight(sheet, first + len(rows), order)
+    _add_freight(sheet, sheet.max_row, order)
 
 
-def _order_row(line: OrderLine, row: int, parts: Mapping[str, Part], today: date) -> list[Value | Formula]:
+def _order_row(line: OrderLine, parts: Mapping[str, Part], today: date) -> list[Value | Formula]:
     offer = line.offer
     part = parts.get(offer.part)
     return [
@@ -70,9 +68,9 @@ def _order_row(line: OrderLine, row: int, parts: Mapping[str, Part], today: date
         (part.description or None) if part else None,
         line.packs,
         offer.pack,
-        Formula(f"=D{row}*E{row}"),
+        Formula("=D{row}*E{row}"),
         offer.price_cents(line.packs) / 100,
-        Formula(f"=D{row}*G{row}"),
+        Formula("=D{row}*G{row}"),
         "yes" if offer.special_order else None,
         today + timedelta(days=offer.lead_days),
     ]

@@ -32,10 +32,9 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Formula:
-    """A formula of our own making, and what it comes to, which sets the width of its column."""
+    """A formula of our own making; ``{row}`` in it stands for the number of the row that it is written in."""
 
     text: str
-    shown: str = ""
 
 
 def add_sheet(
@@ -92,7 +91,7 @@ def _header_cell(sheet: Worksheet, row: int, column: int, title: str) -> None:
 def _cell(sheet: Worksheet, row: int, column: int, value: Value | Formula, heading: Heading) -> None:
     cell = sheet.cell(row, column)
     if isinstance(value, Formula):
-        cell.value = value.text
+        cell.value = value.text.format(row=row)
     elif value is not None:
         put(cell, value)
     if not isinstance(value, str):
