@@ -1,21 +1,14 @@
-"""What a builder is told with every answer, and what one answer calls for besides."""
+"""What one answer calls for besides what is always said: rules of the trade that warn but forbid nothing."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from stackopt.choose.records import FittedEngine
-from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
+from stackopt.engine.moves import port_distance
+from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine, Levers
 from stackopt.parts.records import Kind, Supply
 from stackopt.units import inches
-
-ALWAYS = (
-    "Mock it up before it turns under power: soft solder or clay at several places of the quench band, and valve "
-    "to piston.",
-    "Thicknesses are nominal until measured. Measure what you fit and write down what came out.",
-    "The instructions of the engine's and the gasket's maker, local rules and, where they apply, a licensed workshop "
-    "go before anything said here.",
-)
 
 
 def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tuple[str, ...]:
@@ -25,6 +18,8 @@ def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tup
         *_match_cautions(engine, fitted),
         *_part_cautions(fitted, supply),
         *_reading_cautions(engine),
+        *_port_cautions(engine, fitted, supply),
+        *_lever_cautions(engine),
     )
 
 
@@ -62,3 +57,22 @@ def _part_cautions(fitted: FittedEngine, supply: Supply) -> Iterator[str]:
             yield f"No opening is stated for {number}: the bore is used in the volume. Check that it clears the bore."
         if part.estimated:
             yield f"The installed thickness of {number} is worked out from its free thickness: measure one crushed."
+
+
+def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[str]:
+    """Say how far apart the two ports of a V come to lie; a blocked engine has no stacks to say it of."""
+    if engine.ports is None or len(fitted.cylinders) != 2:
+        return
+    front_mm, rear_mm = (
+        sum(supply.parts[piece.part].thickness_mm for piece in cylinder.pieces) for cylinder in fitted.cylinders
+    )
+    figure = port_distance(engine.ports, front_mm, rear_mm)
+    yield f"{str(figure)[0].upper()}{str(figure)[1:]}{'' if figure.within else ': this is more'}."
+
+
+def _lever_cautions(engine: Engine) -> Iterator[str]:
+    if engine.levers != Levers():
+        yield (
+            "The cuts, spacers and pistons that the engine file allows are read but not chosen: gaskets alone are. "
+            "Where nothing fits, the smallest deck cut is named."
+        )

@@ -9,11 +9,12 @@ from typing import Any
 
 from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
+from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.engine.records import Engine
-from stackopt.report.cautions import ALWAYS, engine_cautions
+from stackopt.report.wording import ALWAYS
 
 Document = dict[str, Any]
 

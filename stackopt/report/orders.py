@@ -29,7 +29,8 @@ def order_tables(orders: Sequence[Order], today: date) -> list[RenderableType]:
     if len(orders) > 1:
         spend = sum(order.total_cents for order in orders)
         laid.append(Text(""))
-        laid.append(heading(f"All {counted(len(orders), 'order')} together: {money(spend)}"))
+        all_of_them = "Both orders" if len(orders) == 2 else f"All {counted(len(orders), 'order')}"
+        laid.append(heading(f"{all_of_them} together: {money(spend)}"))
     return laid
 
 

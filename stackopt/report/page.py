@@ -7,14 +7,15 @@ from collections.abc import Iterator
 
 from rich.console import Console, RenderableType
 
+from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
 from stackopt.report.blocked import blocked_section
-from stackopt.report.cautions import ALWAYS, engine_cautions
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.next_best import next_best_table, preferences_table
 from stackopt.report.orders import order_tables
 from stackopt.report.proof import proof_table
+from stackopt.report.wording import ALWAYS
 
 WIDEST = 100
 

@@ -7,6 +7,14 @@ from datetime import date
 from stackopt.engine.records import Window
 from stackopt.units import MM_PER_INCH
 
+ALWAYS = (
+    "Mock it up before it turns under power: soft solder or clay at several places of the quench band, and valve "
+    "to piston.",
+    "Thicknesses are nominal until measured. Measure what you fit and write down what came out.",
+    "The instructions of the engine's and the gasket's maker, local rules and, where they apply, a licensed workshop "
+    "go before anything said here.",
+)
+
 
 def written_date(day: date) -> str:
     """Write a date as ``7 Feb 2027``."""

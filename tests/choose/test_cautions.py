@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from stackopt.engine.records import Match, Spread
+from stackopt.choose.cautions import engine_cautions
+from stackopt.engine.moving import PortSpan
+from stackopt.engine.records import Levers, Match, Spread
 from stackopt.parts.records import Supply
-from stackopt.report.cautions import engine_cautions
 from tests.report import answers
 
 SCATTER = "The scatter of the deck readings is not known: the chances count the tolerances of the gaskets alone."
@@ -59,3 +60,21 @@ def test_what_the_reader_of_the_engine_says_comes_first() -> None:
 
 def test_a_base_gasket_needs_no_opening() -> None:
     assert not any("B40" in caution for caution in cautions())
+
+
+def test_the_ports_of_a_v_come_apart_by_what_both_stacks_grew() -> None:
+    """Each stack is 0.40 + 0.8128 = 1.2128 mm; both grew by 0.10 mm on a 60 degree V.
+
+    2 · 0.10 · sin 30° = 0.10 mm, past a limit of 0.05 mm.
+    """
+    ports = PortSpan(included_angle_deg=60.0, at_stack_mm=1.2128 - 0.10, limit_mm=0.05)
+    said = cautions(engine=replace(answers.ENGINE, ports=ports))
+    assert "Change of the distance between the ports 0.100 mm, the manifold takes 0.05 mm: this is more." in said
+    roomy = replace(answers.ENGINE, ports=replace(ports, limit_mm=0.2))
+    assert "Change of the distance between the ports 0.100 mm, the manifold takes 0.2 mm." in cautions(engine=roomy)
+
+
+def test_levers_that_an_engine_file_allows_are_said_not_to_be_chosen() -> None:
+    allowed = replace(answers.ENGINE, levers=Levers(deck_cut_mm=0.3))
+    assert any("read but not chosen" in sentence for sentence in cautions(engine=allowed))
+    assert not any("read but not chosen" in sentence for sentence in cautions())

@@ -65,7 +65,7 @@ def test_a_special_order_says_that_a_call_is_needed() -> None:
 
 def test_orders_to_several_suppliers_are_summed() -> None:
     choice = replace(answers.CHOICE, orders=(answers.ORDER, replace(answers.ORDER, supplier="South")))
-    assert "All 2 orders together: 94.00" in lines(replace(answers.SOLVED, choice=choice))
+    assert "Both orders together: 94.00" in lines(replace(answers.SOLVED, choice=choice))
 
 
 def test_nothing_to_buy_is_said() -> None:
