@@ -32,9 +32,10 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     Raises
     ------
     InputError
-        When an engine is of a family that no part names, or a name in `prefer` is not known; or when what was chosen
-        cannot be held.
+        When an engine is of a family that no part names; when a name in `prefer` is not known; when what was chosen
+        cannot be held; or when the answer cannot be written where it is asked for.
     """
+    asked.files.check()
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience)
@@ -42,7 +43,9 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         choice = plan(request, supply)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
-    _print(explained(replace(request, patience=Patience()), supply, choice), asked)
+    answer = explained(replace(request, patience=Patience()), supply, choice)
+    _write(answer, asked)
+    _print(answer, asked)
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
 
 
@@ -59,6 +62,18 @@ def _supply(engines: Sequence[Engine], source: Source) -> Supply:
         raise InputError(*problems)
     # What is fitted already may be listed for another family.
     return source.supply_for(families.union(*(source.parts[number].families for number in fitted)))
+
+
+def _write(answer: Answer, asked: Wishes) -> None:
+    if asked.workbook is None and asked.order_sheets is None:
+        return
+    from stackopt.books.order_sheets import write_orders, write_plan  # noqa: PLC0415 - openpyxl is slow to import
+
+    parts, choice = answer.supply.parts, answer.choice
+    if asked.workbook is not None:
+        write_plan(asked.workbook, choice, parts, asked.today, replace=asked.force)
+    if asked.order_sheets is not None:
+        write_orders(asked.order_sheets, choice.orders, parts, asked.today, replace=asked.force)
 
 
 def _print(answer: Answer, asked: Wishes) -> None:

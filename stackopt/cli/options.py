@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 import click
 
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
+from stackopt.cli.writing import Files, writing_options
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -27,6 +28,14 @@ class Wishes:
     hold: bool
     who: str
     why: str
+    workbook: Path | None
+    order_sheets: Path | None
+    force: bool
+
+    @property
+    def files(self) -> Files:
+        """Where the answer is written."""
+        return Files(self.workbook, self.order_sheets, self.force)
 
 
 class Day(click.ParamType[date]):
@@ -96,4 +105,4 @@ def answer_options(command: Command) -> Command:
     )
     for option in reversed(options):
         command = option(command)
-    return command
+    return writing_options(command)

@@ -16,12 +16,13 @@ from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Day, Names
+from stackopt.cli.writing import Files, writing_options
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.report.restock_document import restock_document
-from stackopt.restock.records import Policy
+from stackopt.restock.records import Policy, Restock
 from stackopt.units import cents
 
 if TYPE_CHECKING:
@@ -49,6 +50,14 @@ class Asked:
     today: date
     as_json: bool
     no_color: bool
+    workbook: Path | None
+    order_sheets: Path | None
+    force: bool
+
+    @property
+    def files(self) -> Files:
+        """Where the answer is written."""
+        return Files(self.workbook, self.order_sheets, self.force)
 
     @property
     def policy(self) -> Policy:
@@ -97,6 +106,7 @@ class Shelf:
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
 @click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
+@writing_options
 @click.pass_context
 def restock(context: click.Context, /, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
     """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
@@ -114,11 +124,13 @@ def restock(context: click.Context, /, books: tuple[Path, ...], ledger: str, **a
 def _answer(shelf: Shelf, asked: Asked) -> int:
     from stackopt.restock import restock as restocked  # noqa: PLC0415 - imported while the books were read
 
+    asked.files.check()
     problems = unknown_names(shelf.engines, shelf.supply.parts)
     if problems:
         raise InputError(*problems)
     request = Request(shelf.engines, asked.today, asked.prefer)
     answer = restocked(request, shelf.supply, shelf.usage, shelf.on_order, asked.policy)
+    _write(answer, shelf, asked)
     if asked.as_json:
         click.echo(json.dumps(restock_document(answer, asked.today), allow_nan=False, indent=1))
     else:
@@ -127,6 +139,17 @@ def _answer(shelf: Shelf, asked: Asked) -> int:
 
         click.echo(restock_text(terminal(colour=not asked.no_color), answer, asked.today))
     return SOLVED_WITH_BLOCKED if answer.blocked else SOLVED
+
+
+def _write(answer: Restock, shelf: Shelf, asked: Asked) -> None:
+    if asked.workbook is None and asked.order_sheets is None:
+        return
+    from stackopt.books.order_sheets import write_orders, write_restock  # noqa: PLC0415 - openpyxl is slow to import
+
+    if asked.workbook is not None:
+        write_restock(asked.workbook, answer, shelf.supply.parts, asked.today, replace=asked.force)
+    if asked.order_sheets is not None:
+        write_orders(asked.order_sheets, answer.orders, shelf.supply.parts, asked.today, replace=asked.force)
 
 
 def _shelf(source: Books | LedgerSource) -> Shelf:

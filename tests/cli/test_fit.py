@@ -11,6 +11,7 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner, Result
+from python_calamine import CalamineWorkbook
 
 from stackopt.cli import COMMANDS, main
 
@@ -213,3 +214,32 @@ def test_help_shows_examples_and_exit_codes() -> None:
     assert result.exit_code == 0
     assert "stackopt fit hc-09.toml --book shop.xlsx" in result.stdout
     assert "Exit codes: 0 solved" in result.stdout
+
+
+def test_an_answer_is_written_as_workbooks_where_asked(bench: Path) -> None:
+    """Two pieces of the piece that is bought stand on the supplier's own sheet; the whole answer names every piece."""
+    (bench / "offers.csv").write_text(
+        "supplier,part number,price,pack,lead days\nQuillhaven,H-060,25.00,2,7\n", encoding="utf-8"
+    )
+    (bench / "stock.csv").write_text(STOCK.replace("83.0,2,", "83.0,0,"), encoding="utf-8")
+    files = ("--workbook", "answer.xlsx", "--order-sheets", "orders.xlsx")
+    words = ("fit", "engine.toml", "--book", "stock.csv", "--book", "offers.csv", *files)
+    assert call(*words).exit_code == 0
+    orders = CalamineWorkbook.from_path("orders.xlsx")
+    assert orders.sheet_names == ["Quillhaven"]
+    cells = [cell for row in orders.get_sheet_by_index(0).to_python() for cell in row]
+    assert {"H-060", 25.0} <= set(cells)
+    answer = CalamineWorkbook.from_path("answer.xlsx")
+    sheets = [answer.get_sheet_by_name(name).to_python() for name in answer.sheet_names]
+    written = {cell for rows in sheets for row in rows for cell in row}
+    assert {"B-040", "H-060", "HC-1"} <= written
+    before = (bench / "answer.xlsx").read_bytes()
+    assert "--workbook: found 'answer.xlsx', expected a new file. Name another, or add --force." in refusal(*words)
+    assert (bench / "answer.xlsx").read_bytes() == before
+    assert call(*words, "--force").exit_code == 0
+
+
+def test_a_workbook_of_another_name_is_refused_before_anything_is_solved(bench: Path) -> None:
+    said = refusal("fit", "engine.toml", "--book", "stock.csv", "--workbook", "answer.pdf")
+    assert "--workbook: found 'answer.pdf', expected a name that ends in .xlsx." in said
+    assert not (bench / "answer.pdf").exists()
