@@ -135,7 +135,8 @@ def _limits_in_words(engine: Engine, pairing: Pairing) -> str:
     if least is not None and chance < least:
         broken.append(f"its chance of landing in the quench window is {chance:.2f}, and {least:g} is asked for")
     pair = " + ".join(part.number for part in parts)
-    return f"{inside.sum()} pairs land in the windows, but none keeps the other limits. {pair}: {'; '.join(broken)}"
+    landing = "1 pair lands" if inside.sum() == 1 else f"{inside.sum()} pairs land"
+    return f"{landing} in the windows, but none keeps the other limits. {pair}: {'; '.join(broken)}"
 
 
 def _no_candidate(kind: Kind, engine: Engine, cylinder: Cylinder, supply: Supply) -> str:

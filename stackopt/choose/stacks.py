@@ -52,13 +52,17 @@ class Stack:
 class Pairing:
     """Every base stack of a cylinder against every head gasket, as arrays of shape (bases, heads).
 
-    Units: mm for quench; the ratio is None where the chamber volume is not known. `closeness` is the distance from
-    the aims, each in half-widths of its window, summed.
+    Thickness of the bases has shape (bases, 1), thickness and opening area of the heads (1, heads). Units: mm, mm²; the
+    ratio is None where the chamber volume is not known. `closeness` is the distance from the aims, each in half-widths
+    of its window, summed.
     """
 
     cylinder: Cylinder
     bases: tuple[tuple[Part, ...], ...]
     heads: tuple[Part, ...]
+    base_mm: Floats
+    head_mm: Floats
+    opening_mm2: Floats
     quench: Floats
     ratio: Floats | None
     closeness: Floats
@@ -80,7 +84,7 @@ def pair_up(cylinder: Cylinder, bases: Sequence[tuple[Part, ...]], heads: Sequen
     if cylinder.chamber_volume_cc is not None:
         ratio = compression_ratio(swept_volume_cc(cylinder), clearance_volume_cc(cylinder, base_mm, head_mm, opening))
         closeness += _distance(cylinder.compression, ratio)
-    return Pairing(cylinder, tuple(bases), tuple(heads), quench, ratio, closeness)
+    return Pairing(cylinder, tuple(bases), tuple(heads), base_mm, head_mm, opening, quench, ratio, closeness)
 
 
 def cylinder_stacks(engine: Engine, index: int, parts: Sequence[Part]) -> list[Stack]:
@@ -110,19 +114,15 @@ def kept_limits(engine: Engine, pairing: Pairing) -> Flags:
 
     An array of shape (bases, heads): valve clearance, effective ratio and their like, then the chance of the quench.
     """
-    heads = pairing.heads
-    base_mm = np.array([sum(part.thickness_mm for part in base) for base in pairing.bases], dtype=float)[:, None]
-    head_mm = np.array([head.thickness_mm for head in heads], dtype=float)[None, :]
-    opening = np.array([opening_mm2(head, pairing.cylinder) for head in heads], dtype=float)[None, :]
-    flags = stack_allowed(pairing.cylinder, base_mm, head_mm, opening)
+    flags = stack_allowed(pairing.cylinder, pairing.base_mm, pairing.head_mm, pairing.opening_mm2)
     if engine.least_quench_chance is None or pairing.cylinder.quench is None or not flags.size:
         return flags
     most = max(len(base) for base in pairing.bases)
     tolerances_mm = np.zeros((*flags.shape, most + 1))
     for row, base in enumerate(pairing.bases):
         tolerances_mm[row, :, : len(base)] = [part.tolerance_mm for part in base]
-    tolerances_mm[:, :, most] = [head.tolerance_mm for head in heads]
-    thickness_mm = (base_mm + head_mm).ravel()
+    tolerances_mm[:, :, most] = [head.tolerance_mm for head in pairing.heads]
+    thickness_mm = (pairing.base_mm + pairing.head_mm).ravel()
     chances = chance_in_quench_window(pairing.cylinder, thickness_mm, tolerances_mm.reshape(flags.size, most + 1))
     return flags & (chances.reshape(flags.shape) >= engine.least_quench_chance - EDGE_TOLERANCE)
 

@@ -8,8 +8,6 @@ eightieths they are whole.
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from stackopt.choose.plan import plan
@@ -17,17 +15,14 @@ from stackopt.choose.records import Request, Status
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
+from tests.warehouses import OPTIMA, needs_files, read_warehouses
 
-FILES = Path(__file__).parents[3] / "shared" / "data" / "orlib"
-needs_files = pytest.mark.skipif(not FILES.exists(), reason="the OR-Library files lie beside the project, not here")
 UNITS = 80
 
 
-def warehouse_situation(path: Path) -> tuple[Request, Supply]:
-    numbers = iter(path.read_text().split())
-    warehouses, customers = int(next(numbers)), int(next(numbers))
-    fixed = [float([next(numbers), next(numbers)][1]) for _ in range(warehouses)]
-    costs = [[float(next(numbers)) for _ in range(warehouses)] for _ in range(customers) if next(numbers)]
+def warehouse_situation(name: str) -> tuple[Request, Supply]:
+    located = read_warehouses(name)
+    fixed, costs, customers, warehouses = located.fixed, located.costs, len(located.costs), len(located.fixed)
     cylinder = Cylinder("single", 82.0, 78.0, 0.0, quench=Window(0.8, 1.0))
     engines = tuple(Engine(f"C{c:02}", f"F{c:02}", (cylinder,)) for c in range(customers))
     bases = [Part(f"B{c:02}", Kind.BASE_GASKET, frozenset({f"F{c:02}"}), 0.4) for c in range(customers)]
@@ -43,22 +38,10 @@ def warehouse_situation(path: Path) -> tuple[Request, Supply]:
 
 
 @needs_files
-@pytest.mark.parametrize(
-    ("name", "optimum"),
-    [
-        ("cap71", 932615.750),
-        ("cap72", 977799.400),
-        ("cap73", 1010641.450),
-        ("cap74", 1034976.975),
-        ("cap101", 796648.437),
-        ("cap102", 854704.200),
-        ("cap103", 893782.112),
-        ("cap104", 928941.750),
-    ],
-)
+@pytest.mark.parametrize(("name", "optimum"), OPTIMA)
 def test_least_spend_is_the_published_optimum(name: str, optimum: float) -> None:
     """The optima are printed to three decimals and cut: they agree within 0.002."""
-    request, supply = warehouse_situation(FILES / f"{name}.txt")
+    request, supply = warehouse_situation(name)
     choice = plan(request, supply)
     assert choice.status is Status.PROVEN
     assert choice.blocked == ()

@@ -6,7 +6,6 @@ import itertools
 import math
 import random
 from collections.abc import Mapping
-from pathlib import Path
 
 import pytest
 
@@ -19,8 +18,7 @@ from stackopt.restock.records import Buy, Need, Policy
 from stackopt.restock.usual import shelf_sources
 from stackopt.restock.wants import Want, wants, worth_cents
 from tests.restock.situations import NOTHING_OPEN, TODAY, offer, supply, used
-
-ORLIB = Path("/work/shared/data/orlib")
+from tests.warehouses import OPTIMA, needs_files, read_warehouses
 
 
 def cheapest_by_trying(wanted: Mapping[str, Want], sources: list[Source], terms: Supply, policy: Policy) -> float:
@@ -108,33 +106,21 @@ def test_orders_cost_no_more_than_any_other_number_of_packs(seed: int) -> None:
     assert not joint.waiting
 
 
-@pytest.mark.skipif(not ORLIB.exists(), reason="the OR-Library files lie on the project's own machine only")
-@pytest.mark.parametrize(
-    ("name", "optimum"),
-    [
-        ("cap71", 932615.750),
-        ("cap72", 977799.400),
-        ("cap73", 1010641.450),
-        ("cap74", 1034976.975),
-        ("cap101", 796648.437),
-        ("cap102", 854704.200),
-        ("cap103", 893782.112),
-        ("cap104", 928941.750),
-    ],
-)
+@needs_files
+@pytest.mark.parametrize(("name", "optimum"), OPTIMA)
 def test_shared_freight_reaches_the_published_optimum(name: str, optimum: float) -> None:
     """Beasley, OR-Library, J. Oper. Res. Soc. 41 (1990), uncapacitated: warehouse = supplier, customer = part due.
 
     Each part lacks one piece (minimum 0, maximum 1, none on hand). Money in units of 1/100,000, so that all are whole.
     """
-    numbers = iter((ORLIB / f"{name}.txt").read_text().split())
-    warehouses, customers = int(next(numbers)), int(next(numbers))
-    fixed = [(next(numbers), next(numbers))[1] for _ in range(warehouses)]
-    suppliers = [Supplier(f"W{index:02}", round(float(cost) * 100_000)) for index, cost in enumerate(fixed)]
-    offers = []
-    for customer in range(customers):
-        next(numbers)
-        offers += [offer(f"P{customer:02}", round(float(next(numbers)) * 100_000), each.name) for each in suppliers]
+    located = read_warehouses(name)
+    customers = len(located.costs)
+    suppliers = [Supplier(f"W{index:02}", round(cost * 100_000)) for index, cost in enumerate(located.fixed)]
+    offers = [
+        offer(f"P{customer:02}", round(cost * 100_000), supplier.name)
+        for customer, costs in enumerate(located.costs)
+        for cost, supplier in zip(costs, suppliers, strict=True)
+    ]
     stock = [StockLine(f"P{customer:02}", 0, minimum=0, maximum=1) for customer in range(customers)]
     answer = restock(
         NOTHING_OPEN, supply(stock, offers, *suppliers), policy=Policy(order_cents=0, line_cents=0, holding_rate=0)
