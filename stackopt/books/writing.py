@@ -45,7 +45,7 @@ def _write_and_rename(path: Path, content: bytes) -> None:
             os.fsync(file.fileno())
         Path(temporary).chmod(0o666 & ~_mask())
         os.replace(temporary, path)
-    except BaseException:
+    except BaseException:  # whatever ends the writing, Ctrl-C too, nothing half-written stays
         Path(temporary).unlink(missing_ok=True)
         raise
 

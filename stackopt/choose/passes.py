@@ -43,19 +43,45 @@ def solve_pass(program: Program, objective: Objective, before: Solution, patienc
     terms = objective.terms(program)
     bound, values = 0.0, before.values
     is_first = not before.passes
-    if _worth(terms, values) > 0 and (is_first or not patience.over):
+    in_time = is_first or not patience.over
+    if _worth(terms, values) > 0 and in_time:
         limits = None if is_first else patience
         wanted = weighted_sum(terms)
         outcome = minimise(program.problem, wanted, step=objective.step, patience=limits, name=objective.name)
         bound = outcome.bound
         if outcome.found:
-            values = {variable.name: round(variable.varValue) for variable in program.problem.variables()}
+            values = _values(program)
     reached = _worth(terms, values)
     if terms:
         held = weighted_sum(terms) <= reached + (0 if objective.step == 1 else objective.step)
         program.problem.addConstraint(held, f"reached_{label(objective.name)}")
+    if in_time and patience.over:
+        values = _without_waste(program, values)
+        reached = _worth(terms, values)
     result = PassResult(objective.name, reached, _bound(objective, bound, reached), time.monotonic() - started)
     return Solution(values, (*before.passes, result))
+
+
+def _without_waste(program: Program, values: dict[str, int]) -> dict[str, int]:
+    """Keep what every cylinder gets, and buy no more for it than it takes.
+
+    A solve that was cut short before money counted may have put anything into the orders.
+    """
+    if not program.purchases.tiers:
+        return values
+    chosen = [
+        column
+        for columns in program.jobs
+        for column in (columns.blocked, *(fitted for _, fitted in columns.stacks_with_columns()))
+        if values[column.name]
+    ]
+    program.problem.addConstraint(weighted_sum((column, 1) for column in chosen) >= len(chosen), "as_fitted")
+    outcome = minimise(program.problem, weighted_sum(program.purchases.spend_terms()), step=1)
+    return _values(program) if outcome.found else values
+
+
+def _values(program: Program) -> dict[str, int]:
+    return {variable.name: round(variable.varValue) for variable in program.problem.variables()}
 
 
 def _worth(terms: Terms, values: Mapping[str, int]) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from stackopt.choose.objectives import in_order
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_jobs, plan
-from stackopt.choose.records import Status
+from stackopt.choose.records import SHELF, Status
 from stackopt.choose.solve import Task, solve_split, solve_whole
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
@@ -83,3 +84,21 @@ def test_a_solve_tells_how_far_it_is_and_stops_when_told_to() -> None:
     assert {name for name, _, _ in heard} >= {"spend", "closeness"}
     assert choice.status is Status.BEST_FOUND
     assert choice.passes[0].proven
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_cut_short_buys_nothing_that_no_engine_gets(seed: int) -> None:
+    """Without any time one pack less of any line leaves some engine short: nothing but what is needed is ordered."""
+    request, supply = made_up_shop(6, seed, engines_a_family=2)
+    choice = plan(replace(request, patience=Patience.of_seconds(0)), supply)
+    assert choice.blocked == ()
+    used = Counter[str]()
+    for taken in choice.use:
+        used[taken.part] += taken.quantity if taken.source != SHELF else 0
+    loose = [line for order in choice.orders for line in order.lines if line.offer.part not in supply.kits]
+    bought = Counter[str]()
+    for line in loose:
+        bought[line.offer.part] += line.packs * line.offer.pack
+    for line in loose:
+        spare = bought[line.offer.part] - used[line.offer.part]
+        assert spare < line.offer.pack or line.packs == line.offer.minimum_packs or len(line.offer.tiers) > 1
