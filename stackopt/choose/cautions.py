@@ -66,8 +66,8 @@ def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iter
     front_mm, rear_mm = (
         sum(supply.parts[piece.part].thickness_mm for piece in cylinder.pieces) for cylinder in fitted.cylinders
     )
-    figure = port_distance(engine.ports, front_mm, rear_mm)
-    yield f"{str(figure)[0].upper()}{str(figure)[1:]}{'' if figure.within else ': this is more'}."
+    figure = str(port_distance(engine.ports, front_mm, rear_mm))
+    yield f"{figure[0].upper()}{figure[1:]}."
 
 
 def _lever_cautions(engine: Engine) -> Iterator[str]:

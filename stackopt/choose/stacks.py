@@ -32,7 +32,8 @@ class Stack:
     """Everything fitted on one cylinder, and what comes out of it.
 
     `uses` counts the pieces that must be found for it, pieces already fitted left out; a shared piece is counted on
-    the engine's first cylinder only. `shared` names the pieces that cover every cylinder, sorted.
+    the engine's first cylinder only. `shared` names the pieces that cover every cylinder, sorted. `lift_mm` is how far
+    the head stands from the crankcase beyond the bare cylinder: base and head gasket together.
     """
 
     pieces: tuple[Piece, ...]
@@ -41,6 +42,7 @@ class Stack:
     quench_mm: float
     compression_ratio: float | None
     closeness: float
+    lift_mm: float
 
     @property
     def part_numbers(self) -> tuple[str, ...]:
@@ -179,6 +181,7 @@ def _stack(engine: Engine, index: int, pairing: Pairing, at: tuple[int, int], fi
         quench_mm=float(pairing.quench[at]),
         compression_ratio=None if pairing.ratio is None else float(pairing.ratio[at]),
         closeness=float(pairing.closeness[at]),
+        lift_mm=float(pairing.base_mm[at[0], 0] + pairing.head_mm[0, at[1]]),
     )
 
 
