@@ -9,7 +9,7 @@ from stackopt.choose.objectives import Objective, in_order
 from stackopt.choose.plan import make_jobs
 from stackopt.choose.records import Choice, FittedEngine, Order, PassResult, Request
 from stackopt.choose.solve import Task, solve_whole
-from stackopt.engine.records import Engine
+from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import purchase_sources
 
@@ -47,7 +47,7 @@ def next_best(request: Request, supply: Supply, engine: Engine, chosen: Choice, 
     count
         How many to look for.
     """
-    objectives = in_order(request.prefer)
+    objectives = in_order(request.prefer, engine.levers != Levers())
     sources = purchase_sources(supply)
     (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
     barred = [_pieces(chosen.engines[0])]
@@ -71,4 +71,7 @@ def _alternative(choice: Choice, chosen: Choice, objectives: Sequence[Objective]
 
 
 def _pieces(engine: FittedEngine) -> tuple[tuple[str, ...], ...]:
-    return tuple(tuple(piece.part for piece in cylinder.pieces) for cylinder in engine.cylinders)
+    return tuple(
+        (*(piece.part for piece in cylinder.pieces), *(str(work.lever) for work in cylinder.work))
+        for cylinder in engine.cylinders
+    )

@@ -34,7 +34,7 @@ def other_preferences(request: Request, supply: Supply, chosen: Choice) -> tuple
 
     The first objective is at its best already; the last is what breaks ties, and nobody would pay for it.
     """
-    order = in_order(request.prefer)[1:]
+    order = in_order(request.prefer, request.levers)[1:]
     reached = _values(chosen)
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
@@ -43,7 +43,7 @@ def other_preferences(request: Request, supply: Supply, chosen: Choice) -> tuple
         if reached[first.name] < first.step:
             continue
         rest = tuple(name for name in request.prefer if name != first.name)
-        objectives = in_order((first.name, *rest))
+        objectives = in_order((first.name, *rest), request.levers)
         choice = solve_whole(
             Task([_hopeful(job, first, reached) for job in jobs], supply, sources, objectives, request.patience)
         )

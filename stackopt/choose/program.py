@@ -27,7 +27,7 @@ from stackopt.parts.sources import Source
 class Job:
     """One engine in the model: the days its parts may take, and the stacks that each cylinder may get.
 
-    `barred` are choices that must not come out again: for each cylinder the part numbers of its pieces.
+    `barred` are choices that must not come out again: for each cylinder the names of its pieces and of its work.
     """
 
     engine: Engine
@@ -189,7 +189,7 @@ def _add_job(problem: pulp.LpProblem, number: int, job: Job) -> JobColumns:
             (column, 1)
             for own, stacks, fitted in zip(pieces, job.stacks, fit, strict=True)
             for stack, column in zip(stacks, fitted, strict=True)
-            if stack.part_numbers == own
+            if stack.names == own
         ]
         problem.addConstraint(weighted_sum(again) <= len(pieces) - 1, f"not_again_{name}_{position}")
     return columns
