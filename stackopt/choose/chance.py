@@ -16,15 +16,19 @@ from stackopt.parts.rules import opening_mm2
 
 def stack_chance(cylinder: Cylinder, parts: Sequence[Part]) -> float:
     """Return the chance, 0 to 1, that the quench lands in its window; the ratio where the chamber has no band."""
-    base, head = parts[:-1], parts[-1]
-    stacks = Stacks(
+    return float(chance_in_window(cylinder, single_stack(cylinder, parts))[0])
+
+
+def single_stack(cylinder: Cylinder, gaskets: Sequence[Part]) -> Stacks:
+    """Return one stack of gaskets, base pieces first and the head gasket last, as arrays of one."""
+    base, head = gaskets[:-1], gaskets[-1]
+    return Stacks(
         base_mm=np.array([sum(part.thickness_mm for part in base)]),
         head_mm=np.array([head.thickness_mm]),
         opening_mm2=np.array([opening_mm2(head, cylinder)]),
         base_tolerances_mm=np.array([[part.tolerance_mm for part in base]]),
         head_tolerance_mm=np.array([head.tolerance_mm]),
     )
-    return float(chance_in_window(cylinder, stacks)[0])
 
 
 def stack_figures(cylinder: Cylinder, parts: Sequence[Part]) -> tuple[Figure, ...]:

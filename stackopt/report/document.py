@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
 from datetime import date, timedelta
 from typing import Any
 
@@ -11,6 +12,7 @@ from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
+from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.engine.records import Engine
@@ -62,7 +64,7 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         "blocked": fitted.blocked,
         "reasons": list(fitted.reasons),
         "wait_days": fitted.wait_days,
-        "cylinders": [_cylinder(cylinder) for cylinder in fitted.cylinders],
+        "cylinders": [_cylinder(cylinder) | spread for cylinder, spread in _with_spreads(answer, engine, fitted)],
         "cautions": list(engine_cautions(engine, fitted, answer.supply)),
     }
     if engine.name in answer.alternatives:
@@ -70,6 +72,26 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     if engine.name in answer.blocked:
         document["would_free"] = [_blocked_cylinder(cylinder) for cylinder in answer.blocked[engine.name]]
     return document
+
+
+def _with_spreads(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[tuple[FittedCylinder, Document]]:
+    """Yield each cylinder with the spread of its figures, which is worked out where one engine is asked about."""
+    alone = len(answer.choice.engines) == 1
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
+        known = cylinder_intervals(measured, cylinder, answer.supply.parts) if alone else None
+        yield cylinder, {} if known is None else _spread(known)
+
+
+def _spread(known: Intervals) -> Document:
+    return {
+        "quench_spread": {f"{name}_mm": value for name, value in _interval(known.quench).items()},
+        "compression_ratio_spread": None if known.ratio is None else _interval(known.ratio),
+        "quench_ratio_correlation": None if known.correlation is None else plain_number(known.correlation),
+    }
+
+
+def _interval(interval: Interval) -> Document:
+    return {name: plain_number(value) for name, value in asdict(interval).items()}
 
 
 def _cylinder(cylinder: FittedCylinder) -> Document:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rich.console import RenderableType
 
+from stackopt.choose.intervals import Interval, cylinder_intervals
 from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
 from stackopt.choose.worked import quench_estimated, ratio_estimated
 from stackopt.engine.figures import Figure
@@ -44,8 +45,7 @@ def fitted_table(
         rows = [
             *(_piece_row(piece, supply, sources) for piece in cylinder.pieces),
             *(_work_row(work) for work in cylinder.work),
-            _quench_row(measured, cylinder, estimated=quench_estimated(cylinder, supply.parts)),
-            _ratio_row(measured, cylinder, estimated=ratio_estimated(cylinder, supply.parts)),
+            *_measure_rows(measured, cylinder, supply),
             _chance_row(measured, cylinder),
             *(_figure_row(figure) for figure in cylinder.figures),
         ]
@@ -73,6 +73,23 @@ def work_price(work: Work) -> str:
     return f"{price}; goes across all cylinders, paid once" if work.shared else price
 
 
+def _measure_rows(measured: Cylinder, cylinder: FittedCylinder, supply: Supply) -> Iterator[Row]:
+    """Yield quench and ratio, each with its spread where one is known."""
+    spread = cylinder_intervals(measured, cylinder, supply.parts)
+    yield _quench_row(measured, cylinder, estimated=quench_estimated(cylinder, supply.parts))
+    if spread is not None:
+        yield _interval_row(spread.quench, 3, " mm")
+    yield _ratio_row(measured, cylinder, estimated=ratio_estimated(cylinder, supply.parts))
+    if spread is not None and spread.ratio is not None:
+        yield _interval_row(spread.ratio, 2, "")
+
+
+def _interval_row(interval: Interval, decimals: int, unit: str) -> Row:
+    held = f"{interval.low:.{decimals}f} to {interval.high:.{decimals}f}{unit}"
+    worst = f"worst {interval.worst_low:.{decimals}f} to {interval.worst_high:.{decimals}f}{unit}"
+    return "95 % within", held, f"estimate; {worst}"
+
+
 def _quench_row(measured: Cylinder, cylinder: FittedCylinder, *, estimated: bool) -> Row:
     off = "no quench band" if measured.quench is None else off_aim(cylinder.quench_mm, measured.quench, 3, " mm")
     return "quench", both_lengths(cylinder.quench_mm), _with_estimate(off, estimated)
@@ -97,7 +114,7 @@ def _figure_row(figure: Figure) -> Row:
 
 def _chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
     window = "ratio" if measured.quench is None else "quench"
-    return "chance", chance(cylinder.chance_in_window), f"to land in the {window} window"
+    return "chance", chance(cylinder.chance_in_window), f"{window} in its window, an estimate"
 
 
 def plan_table(pairs: Iterable[tuple[Engine, FittedEngine]], sources: Mapping[str, str]) -> Iterator[RenderableType]:
