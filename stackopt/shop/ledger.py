@@ -162,6 +162,11 @@ class Ledger:
         with self.reading() as connection:
             return orders.read_orders(connection)
 
+    def coming_to_shelf(self) -> dict[str, int]:
+        """Return the pieces that drafted and sent orders still bring and that no engine waits for."""
+        with self.reading() as connection:
+            return orders.coming_to_shelf(connection)
+
     def draft(self, drafts: Iterable[Order], note: Note) -> tuple[int, ...]:
         """Write orders down that no engine waits for; return their numbers."""
         with self.writing() as connection:

@@ -6,6 +6,7 @@ An order's pieces are on order from the moment it is sent; `receiving` takes the
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from enum import StrEnum
@@ -87,6 +88,16 @@ class PlacedOrder:
     def total_cents(self) -> int:
         """Lines and freight, cents."""
         return self.freight_cents + sum(line.line_cents for line in self.lines)
+
+    @property
+    def to_come(self) -> Mapping[str, int]:
+        """Pieces that it is still to bring, by part number of the line: of a draft all of them."""
+        if self.step is not Step.DRAFT:
+            return self.outstanding
+        pieces: Counter[str] = Counter()
+        for line in self.lines:
+            pieces[line.part] += line.pieces
+        return pieces
 
     @property
     def state(self) -> str:
@@ -184,6 +195,28 @@ def read_orders(connection: Connection) -> tuple[PlacedOrder, ...]:
     """Return every order, oldest first."""
     headings = connection.execute(select(purchase).order_by(purchase.c.id)).all()
     return tuple(_read(connection, heading) for heading in headings)
+
+
+def coming_to_shelf(connection: Connection) -> dict[str, int]:
+    """Return the pieces that drafted and sent orders still bring and that no engine waits for, by part number.
+
+    A kit counts as its parts, as it will when it is here.
+    """
+    coming: Counter[str] = Counter()
+    for heading in connection.execute(select(purchase).where(purchase.c.id.in_(_open_orders(connection)))):
+        order = _read(connection, heading)
+        contents = {line.part: line.contents for line in order.lines}
+        for part, pieces in order.to_come.items():
+            coming.update({content: each * pieces for content, each in contents[part].items()})
+        for (_, part), pieces in order.promised.items():
+            coming[part] -= pieces
+    return {part: pieces for part, pieces in coming.items() if pieces}
+
+
+def _open_orders(connection: Connection) -> set[int]:
+    drafts = connection.execute(current(purchase_step, purchase_step.c.step == Step.DRAFT.value))
+    sums = sums_by(connection, [movement.c.purchase], movement.c.purchase > 0)
+    return {row.purchase for row in drafts} | {number for (number,), each in sums.items() if each.on_order}
 
 
 def _read(connection: Connection, heading: Row[Any]) -> PlacedOrder:

@@ -133,6 +133,20 @@ def test_cancelling_names_the_engines_that_waited(waiting: Ledger, sent: bool) -
     assert (sums.on_order, sums.promised, sums.held) == (0, 0, 1 if sent else 0)
 
 
+def test_what_drafts_and_sent_orders_bring_to_the_shelf_leaves_out_what_engines_wait_for(waiting: Ledger) -> None:
+    """Four base gaskets are ordered, J-104 waits for two; a set on order is two base and two head gaskets."""
+    assert waiting.coming_to_shelf() == {"BG-040": 4 - 2}
+    waiting.send(1, BEN)
+    assert waiting.coming_to_shelf() == {"BG-040": 4 - 2}
+    (number,) = waiting.draft([order_of(SET_OFFER, 1)], BEN)
+    assert waiting.coming_to_shelf() == {"BG-040": 2 + 2, "HG-050": 2}
+    waiting.cancel(number, BEN)
+    waiting.receive(1, BEN, {"BG-040": 3})
+    assert waiting.coming_to_shelf() == {"BG-040": 1}
+    waiting.receive(1, BEN)
+    assert waiting.coming_to_shelf() == {}
+
+
 def test_an_order_no_engine_waits_for_goes_to_the_shelf(ledger: Ledger) -> None:
     ledger.load(SHOP, ANA)
     (number,) = ledger.draft([order_of(THIN_OFFER, 1)], BEN)
