@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from openpyxl import load_workbook
 
 from stackopt.books.sheets import Cell
 from stackopt.cli import main
@@ -65,3 +66,9 @@ def test_every_book_opens_without_an_error_and_adds_up_to_the_cent(written: list
                 total = labelled(rows, "their number").index("sum")
                 assert labelled(rows, "Total")[total] == pytest.approx(lines_cents / 100)
                 assert labelled(rows, "To pay")[total] == pytest.approx((lines_cents + order["freight_cents"]) / 100)
+
+
+def test_every_sheet_prints_on_one_page_in_width(written: list[Path], tmp_path: Path) -> None:
+    """So few rows go on one page in height, thus a book has as many pages as sheets."""
+    pages = [files[0].read_bytes().count(b"/Type/Page/") for files in saved(written, "pdf", tmp_path / "printed")]
+    assert pages == [len(load_workbook(path).sheetnames) for path in written]
