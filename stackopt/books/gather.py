@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from typing import TypeVar
 
 from stackopt.books.offers import OfferLines
-from stackopt.books.records import Books, Service
+from stackopt.books.records import Books
 from stackopt.books.shelf import CORRECT_ONE, NAME_THE_MASTER, Shelf
 from stackopt.books.stock import StockRow
 from stackopt.books.terms import KitLine, Placed
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kit, Part, Supplier, Usage
+from stackopt.parts.records import Kit, Part, Service, Supplier, Usage
 from stackopt.problems import Problem
 
 T = TypeVar("T")

@@ -61,4 +61,7 @@ def _alternative(choice: Choice, chosen: Choice, objectives: Sequence[Objective]
 
 
 def _pieces(engine: FittedEngine) -> tuple[tuple[str, ...], ...]:
-    return tuple(tuple(piece.part for piece in cylinder.pieces) for cylinder in engine.cylinders)
+    return tuple(
+        (*(piece.part for piece in cylinder.pieces), *(str(work.lever) for work in cylinder.work))
+        for cylinder in engine.cylinders
+    )

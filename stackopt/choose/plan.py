@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from stackopt.choose.lever_stacks import candidate_stacks
 from stackopt.choose.objectives import in_order
 from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve import Task, solve_split, solve_whole
-from stackopt.choose.stacks import Stack, cylinder_stacks
+from stackopt.choose.stacks import Stack
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Part, Supply
 from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
@@ -33,7 +34,7 @@ def make_task(request: Request, supply: Supply) -> Task:
     InputError
         When an objective's name is not known.
     """
-    objectives = in_order(request.prefer)
+    objectives = in_order(request.prefer, request.levers)
     sources = purchase_sources(supply)
     return Task(make_jobs(request, supply, sources), supply, sources, objectives, request.patience)
 
@@ -69,4 +70,5 @@ def _stacks(engine: Engine, supply: Supply, families: Mapping[str, list[Part]]) 
     parts = {part.number: part for family in (engine.family, ANY_FAMILY) for part in families.get(family, ())}
     parts |= {number: supply.parts[number] for number in fitted}
     candidates = [parts[number] for number in sorted(parts)]
-    return tuple(tuple(cylinder_stacks(engine, seat, candidates)) for seat in range(len(engine.cylinders)))
+    seats = range(len(engine.cylinders))
+    return tuple(tuple(candidate_stacks(engine, seat, candidates, supply.services)) for seat in seats)

@@ -9,6 +9,7 @@ from stackopt.choose.explain import explained
 from stackopt.choose.plan import make_task, solved
 from stackopt.choose.reasons import earliest_day
 from stackopt.choose.records import Request
+from stackopt.engine.moving import PortSpan
 from stackopt.engine.records import Cylinder, Engine, Match, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
 from tests.choose.situations import TODAY
@@ -64,6 +65,15 @@ def test_a_match_that_cannot_be_kept_is_named() -> None:
     )
     assert reasons(uneven, Supply(PARTS, held(B25=2, H60=2))) == (
         "Each cylinder could be fitted, but they would differ by more than the match between them allows.",
+    )
+
+
+def test_ports_that_the_manifold_cannot_follow_are_named() -> None:
+    """Both stacks 0.85 mm, 0.25 mm thicker than the 0.60 mm that fitted: 2 · 0.25 · sin 45° = 0.354 mm, 0.3 allowed."""
+    wide = replace(ENGINE, ports=PortSpan(included_angle_deg=90.0, at_stack_mm=0.60, limit_mm=0.3), due=None)
+    assert reasons(wide, Supply(PARTS, held(B25=2, H60=2))) == (
+        "Each cylinder could be fitted, but together they would move the ports of the V apart by more than the "
+        "0.3 mm that the manifold takes.",
     )
 
 
