@@ -23,11 +23,25 @@ def plan(request: Request, supply: Supply) -> Choice:
     InputError
         When an objective's name is not known.
     """
+    return solved(make_task(request, supply))
+
+
+def make_task(request: Request, supply: Supply) -> Task:
+    """State what is to be solved for a request: every stack of every cylinder, every source, what counts in order.
+
+    Raises
+    ------
+    InputError
+        When an objective's name is not known.
+    """
     objectives = in_order(request.prefer, request.levers)
     sources = purchase_sources(supply)
-    jobs = make_jobs(request, supply, sources)
-    solve = solve_whole if len(jobs) == 1 else solve_split
-    return solve(Task(jobs, supply, sources, objectives, request.patience))
+    return Task(make_jobs(request, supply, sources), supply, sources, objectives, request.patience)
+
+
+def solved(task: Task) -> Choice:
+    """Return the choice for a task; several engines are split into groups that do not touch one another."""
+    return solve_whole(task) if len(task.jobs) == 1 else solve_split(task)
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:

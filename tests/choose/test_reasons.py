@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from stackopt.choose.explain import explained
-from stackopt.choose.plan import plan
+from stackopt.choose.plan import make_task, solved
 from stackopt.choose.reasons import earliest_day
 from stackopt.choose.records import Request
 from stackopt.engine.moving import PortSpan
@@ -25,7 +25,8 @@ PARTS = {"B25": BASE, "H60": HEAD}
 
 def reasons(engine: Engine, supply: Supply, *others: Engine) -> tuple[str, ...]:
     request = Request((engine, *others), TODAY)
-    return explained(request, supply, plan(request, supply)).choice.engines[0].reasons
+    task = make_task(request, supply)
+    return explained(request, task, solved(task)).choice.engines[0].reasons
 
 
 def held(**pieces: int) -> dict[str, StockLine]:
