@@ -7,7 +7,7 @@ on faces that go across them, so all are then worked alike, and a cut of such a 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations, product
 
@@ -28,7 +28,7 @@ from stackopt.choose.stacks import (
     tolerances_mm,
     usable_pieces,
 )
-from stackopt.engine.lever_plane import Depths, depths_that_matter
+from stackopt.engine.lever_plane import Depths, Likely, depths_that_matter
 from stackopt.engine.levers import Lever, head_drop_mm, with_lever, with_piston
 from stackopt.engine.linear import ends_of
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Levers
@@ -124,34 +124,44 @@ def _depths(
 ) -> Depths:
     rows, columns = (np.array(each) for each in zip(*chosen, strict=True))
     stacks = pairing.base_mm[rows, 0], pairing.head_mm[0, columns], pairing.opening_mm2[0, columns]
-    reach_mm = None
-    if engine.least_quench_chance is not None and pairing.cylinder.quench is not None:
-        tolerances = tolerances_mm(pairing)[rows * len(pairing.heads) + columns]
-        reach_mm = np.minimum.reduce([_reach_mm(one, tolerances, engine.least_quench_chance) for one in cylinders])
-    return depths_that_matter(cylinders, stacks, engine.levers, reach_mm)
+    tolerances = tolerances_mm(pairing)[rows * len(pairing.heads) + columns]
+    reaches = [_reaches_mm(one, tolerances, engine.least_quench_chance or 0.0) for one in cylinders if one.quench]
+    likely = Likely(*map(np.minimum.reduce, zip(*reaches, strict=True))) if reaches else None
+    return depths_that_matter(cylinders, stacks, engine.levers, likely)
 
 
-def _reach_mm(cylinder: Cylinder, tolerances: Floats, least_chance: float) -> Floats:
-    """Return how far from the middle of its window the quench may lie and still have the least chance; −1: nowhere.
+def _reaches_mm(cylinder: Cylinder, tolerances: Floats, least_chance: float) -> tuple[Floats, Floats]:
+    """Return within what distance of its window's middle the quench has the least chance, and the highest, mm.
 
-    The error is as likely above as below, so the chance only falls on the way from the middle to an end.
+    The error is as likely above as below, so the chance only falls on the way from the middle to an end. −1: nowhere.
     """
     low_mm, high_mm = ends_of(cylinder.quench)
     half_mm = (high_mm - low_mm) / 2
     middle_mm = low_mm + half_mm - cylinder.deck_height_mm - cylinder.band_recess_mm
 
+    def chance(away_mm: Floats) -> Floats:
+        return chance_in_quench_window(cylinder, middle_mm + away_mm, tolerances)
+
+    highest = chance(np.zeros(len(tolerances)))
+    enough_mm = _reach_mm(chance, np.full(len(tolerances), least_chance), half_mm)
+    enough_mm = np.where(highest < least_chance - EDGE_TOLERANCE, -1.0, enough_mm)
+    return enough_mm, _reach_mm(chance, highest, half_mm)
+
+
+def _reach_mm(chance: Callable[[Floats], Floats], least: Floats, half_mm: float) -> Floats:
+    """Return how far from the middle the chance is still what it must at least be; at the most half the window."""
+
     def likely(away_mm: Floats) -> NDArray[np.bool_]:
-        chances = chance_in_quench_window(cylinder, middle_mm + away_mm, tolerances)
-        flags: NDArray[np.bool_] = chances >= least_chance - EDGE_TOLERANCE
+        flags: NDArray[np.bool_] = chance(away_mm) >= least - EDGE_TOLERANCE
         return flags
 
-    near_mm, far_mm = np.zeros(len(tolerances)), np.full(len(tolerances), half_mm)
-    nowhere, everywhere = ~likely(near_mm), likely(far_mm)
+    near_mm, far_mm = np.zeros(least.shape), np.full(least.shape, half_mm)
+    everywhere = likely(far_mm)
     for _ in range(HALVINGS):
         between_mm = (near_mm + far_mm) / 2
         inside = likely(between_mm)
         near_mm, far_mm = np.where(inside, between_mm, near_mm), np.where(inside, far_mm, between_mm)
-    reached: Floats = np.where(nowhere, -1.0, np.where(everywhere, half_mm, near_mm))
+    reached: Floats = np.where(everywhere, half_mm, near_mm)
     return reached
 
 

@@ -97,6 +97,22 @@ class Closeness:
         ]
 
 
+class Chance:
+    """Chance that a cylinder misses its window, summed over cylinders: what makes it least lands most surely."""
+
+    name = "chance"
+    step = 1e-6
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ (1 − chance) of the stacks fitted."""
+        return [
+            (fitted, 1 - stack.chance)
+            for columns in program.jobs
+            for stack, fitted in columns.stacks_with_columns()
+            if stack.chance < 1
+        ]
+
+
 class Metal:
     """What is cut off heads and decks, mm, summed over cylinders: metal does not grow back."""
 
@@ -128,7 +144,7 @@ class ShelfValue:
 FIRST: Objective = Blocked()
 DEFAULT: tuple[Objective, ...] = (SpecialOrders(), Spend(), Closeness(), ShelfValue())
 METAL: Objective = Metal()
-OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders(), Wait(), METAL)}
+OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders(), Wait(), Chance(), METAL)}
 
 
 def asked_by(objectives: Sequence[Objective], settled: frozenset[str] = frozenset()) -> Asked:

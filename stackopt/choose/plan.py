@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import repeat
 
+from stackopt.choose.chance import with_chances
 from stackopt.choose.lever_stacks import candidate_stacks
-from stackopt.choose.objectives import in_order
+from stackopt.choose.objectives import Chance, in_order
 from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve import Task, solve_split, solve_whole
@@ -52,7 +54,10 @@ def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> li
         days = days_until(engine.due, request.today)
         if days not in by_days:
             by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
-        jobs.append(Job(engine, days, _stacks(engine, supply, by_days[days])))
+        stacks = _stacks(engine, supply, by_days[days])
+        if Chance.name in request.prefer:
+            stacks = tuple(map(with_chances, engine.cylinders, stacks, repeat(supply.parts)))
+        jobs.append(Job(engine, days, stacks))
     return jobs
 
 

@@ -35,7 +35,7 @@ class Stack:
     `uses` counts the pieces that must be found for it, pieces already fitted left out; a shared piece is counted on
     the engine's first cylinder only. `shared` names the pieces that cover every cylinder, sorted. `lift_mm` is how far
     the head stands from the crankcase beyond the bare cylinder: base and head gasket together, less what is cut.
-    `work` is what is cut or put under the cylinder.
+    `work` is what is cut or put under the cylinder. `chance` is that of its window, worked out where it counts.
     """
 
     pieces: tuple[Piece, ...]
@@ -46,6 +46,7 @@ class Stack:
     closeness: float
     lift_mm: float
     work: tuple[Work, ...] = ()
+    chance: float = 1.0
 
     @property
     def work_cents(self) -> int:

@@ -4,7 +4,8 @@ What is cut off the head (h) and off the deck (k; a spacer is a deck cut below n
 volume and every limit are linear in both, so the depths that keep them all are a polygon. Cut up by the lines on which
 an aim is met and by h = 0 and k = 0, it falls into cells in each of which
 
-- metal cut off, and distance of the quench from an aim or from its window's middle, are linear: least at a corner;
+- metal cut off, and distance of the quench from its aim or from where its chance is highest, are linear: least at a
+  corner;
 - distance of the ratio 1 + V_s/V from its aim bends one way only. Where the ratio is too low the sum of distances is
   concave: least at a corner. Where it is too high, moving so that only V changes leads to a side of the cell; along a
   side it is least at an end or where what the quench gains and the ratio loses are even.
@@ -36,7 +37,7 @@ class Depths:
     """Depths that keep every window and limit, mm; arrays of shape (points, stacks), nan where there is none.
 
     `spacer_mm` and `deck_cut_mm` are never both more than 0. `closeness` is the distance from the aims in half-widths
-    and `off_middle` that of the quench from the middle of its window, each summed over the cylinders asked about.
+    and `off_middle` that of the quench from where its chance is highest, each summed over the cylinders asked about.
     """
 
     head_cut_mm: Array
@@ -51,8 +52,20 @@ class Depths:
         return self.head_cut_mm + self.deck_cut_mm
 
 
+@dataclass(frozen=True, slots=True)
+class Likely:
+    """How far the quench of each stack may lie from the middle of its window, mm, shape (n,).
+
+    Within `enough_mm` it has the least chance asked for (below 0: nowhere), within `surest_mm` as high a chance as in
+    the middle: a tolerance ends somewhere, so this is no single place.
+    """
+
+    enough_mm: Array
+    surest_mm: Array
+
+
 def depths_that_matter(
-    cylinders: Sequence[Cylinder], stacks: Stacks, levers: Levers, reach_mm: Array | None = None
+    cylinders: Sequence[Cylinder], stacks: Stacks, levers: Levers, likely: Likely | None = None
 ) -> Depths:
     """Return the depths among which the best ones are, for each of n stacks.
 
@@ -64,13 +77,13 @@ def depths_that_matter(
         Installed thickness of base stack and of head gasket, mm, and area of the latter's opening, mm²; shape (n,).
     levers
         The most of each that is allowed.
-    reach_mm
-        How far the quench may lie from the middle of its window, mm, where less than the window is allowed.
+    likely
+        Where the chance of the quench window is high enough, and where it is at its highest; the whole window without.
     """
     bends_mm = {min(max(one.band_recess_mm, 0.0), levers.head_cut_mm) for one in cylinders}
     ends_mm = sorted({0.0, levers.head_cut_mm, *bends_mm})
     legs_mm = list(pairwise(ends_mm)) or [(0.0, 0.0)]
-    found = [_Leg(cylinders, stacks, leg_mm, levers, reach_mm).kept() for leg_mm in legs_mm]
+    found = [_Leg(cylinders, stacks, leg_mm, levers, likely).kept() for leg_mm in legs_mm]
     head, deck, closeness, off_middle = (np.concatenate(each) for each in zip(*found, strict=True))
     return Depths(head, np.maximum(deck, 0.0), np.maximum(-deck, 0.0), closeness, off_middle)
 
@@ -84,7 +97,7 @@ class _Plane:
     by_deck: Array
     low: Array | float
     high: Array | float
-    wanted: tuple[float, ...] = ()
+    wanted: tuple[Array | float, ...] = ()
 
     def at(self, head_mm: Array, deck_mm: Array) -> Array:
         return self.value + self.by_head * head_mm + self.by_deck * deck_mm
@@ -105,12 +118,13 @@ class _Leg:
         stacks: Stacks,
         leg_mm: tuple[float, float],
         levers: Levers,
-        reach_mm: Array | None,
+        likely: Likely | None,
     ) -> None:
         self.cylinders = cylinders
         self.start_mm, self.width_mm = leg_mm[0], leg_mm[1] - leg_mm[0]
         self.levers = levers
-        self.planes = [_planes(one, stacks, leg_mm, reach_mm) for one in cylinders]
+        self.likely = likely
+        self.planes = [_planes(one, stacks, leg_mm, likely) for one in cylinders]
 
     def kept(self) -> tuple[Array, Array, Array, Array]:
         """Return head cut, deck cut, closeness and distance from the middle of every point of this leg."""
@@ -129,6 +143,7 @@ class _Leg:
                 values = plane.at(head, deck)
                 kept &= (values >= plane.low - ROUNDING) & (values <= plane.high + ROUNDING)
             distance, off = _distances(one, planes, head, deck)
+            off = off if self.likely is None else np.maximum(off - self.likely.surest_mm, 0.0)
             closeness, off_middle = closeness + distance, off_middle + off
         nowhere = np.where(kept, 0.0, np.nan)
         return head + self.start_mm + nowhere, deck + nowhere, closeness + nowhere, off_middle + nowhere
@@ -143,7 +158,7 @@ class _Leg:
         return a, b, c
 
 
-def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], reach_mm: Array | None) -> list[_Plane]:
+def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], likely: Likely | None) -> list[_Plane]:
     """Work out every plane from three points of it; the quench first, then the clearance volume where it is known."""
     step_mm = leg_mm[1] - leg_mm[0] or 1.0
     start, further, lower = (
@@ -158,21 +173,19 @@ def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], rea
     window = cylinder.quench
     if window is not None:
         low, high = quench.low, quench.high
-        if reach_mm is not None:
-            low = np.maximum(low, _middle(window) - reach_mm)
-            high = np.minimum(high, _middle(window) + reach_mm)
-        planes[0] = _Plane(quench.value, quench.by_head, quench.by_deck, low, high, _wanted(window))
+        wanted: list[Array | float] = [_middle(window)] if window.aim is None else [_middle(window), window.aim]
+        if likely is not None:
+            low = np.maximum(low, _middle(window) - likely.enough_mm)
+            high = np.minimum(high, _middle(window) + likely.enough_mm)
+            wanted += [_middle(window) + likely.surest_mm, _middle(window) - likely.surest_mm]
+        planes[0] = _Plane(quench.value, quench.by_head, quench.by_deck, low, high, tuple(wanted))
     if cylinder.chamber_volume_cc is not None and cylinder.compression is not None:
         volume = planes[1]
         aim = cylinder.compression.aim
-        wanted = [] if aim is None else [swept_volume_cc(cylinder) / (aim - 1)]
-        wanted += [] if window is not None else _middle_volume_cc(cylinder)
-        planes[1] = _Plane(volume.value, volume.by_head, volume.by_deck, volume.low, volume.high, tuple(wanted))
+        volumes_cc = [] if aim is None else [swept_volume_cc(cylinder) / (aim - 1)]
+        volumes_cc += [] if window is not None else _middle_volume_cc(cylinder)
+        planes[1] = _Plane(volume.value, volume.by_head, volume.by_deck, volume.low, volume.high, tuple(volumes_cc))
     return planes
-
-
-def _wanted(window: Window) -> tuple[float, ...]:
-    return tuple(value for value in {window.aim, _middle(window)} if value is not None and np.isfinite(value))
 
 
 def _middle(window: Window) -> float:

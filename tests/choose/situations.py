@@ -19,6 +19,8 @@ ORDERS_OF_OBJECTIVES = (
     ("shelf-value", "spend"),
     ("wait", "spend"),
     ("spend", "wait"),
+    ("chance", "spend"),
+    ("special-orders", "spend", "closeness", "chance"),
 )
 
 
@@ -69,7 +71,14 @@ def _engine(rng: random.Random, number: int, cylinders: int) -> Engine:
 
 def _parts(rng: random.Random) -> list[Part]:
     bases = [
-        Part(f"B{number}", Kind.BASE_GASKET, frozenset({"A"}), rng.choice([0.25, 0.3, 0.4, 0.5]), covers=_covers(rng))
+        Part(
+            f"B{number}",
+            Kind.BASE_GASKET,
+            frozenset({"A"}),
+            rng.choice([0.25, 0.3, 0.4, 0.5]),
+            _tolerance_mm(rng),
+            covers=_covers(rng),
+        )
         for number in range(rng.choice([2, 3]))
     ]
     heads = [
@@ -78,6 +87,7 @@ def _parts(rng: random.Random) -> list[Part]:
             Kind.HEAD_GASKET,
             frozenset({rng.choice(["A", "A", "A", "A", "*", "Z"])}),
             rng.choice([0.35, 0.45, 0.5, 0.6]),
+            _tolerance_mm(rng),
             opening_mm=rng.choice([81.5, 82.0, 83.5, 83.5, None]),
             covers=_covers(rng),
         )
@@ -85,6 +95,10 @@ def _parts(rng: random.Random) -> list[Part]:
     ]
     shims = [Part("S0", Kind.BASE_SHIM, frozenset({"A"}), 0.1)] if rng.random() < 0.4 else []
     return bases + heads + shims
+
+
+def _tolerance_mm(rng: random.Random) -> float:
+    return rng.choice([0.0, 0.05, 0.2])
 
 
 def _covers(rng: random.Random) -> int:

@@ -56,7 +56,7 @@ def test_an_equal_choice_has_lost_on_nothing() -> None:
     assert (other.lost_on, other.by) == ("", 0.0)
 
 
-@pytest.mark.parametrize("seed", [2, 3, 5, 9, 12, 14, 19, 24, 28, 33])
+@pytest.mark.parametrize("seed", [1, 5, 8, 12, 16, 24, 28, 29, 31, 34])
 def test_no_alternative_is_better_than_the_one_before(seed: int) -> None:
     """Objective by objective, the vectors of the choice and its alternatives never fall."""
     request, supply = random_situation(seed)
