@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
+from stackopt.choose.lever_offers import LeverOffer
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
@@ -33,6 +34,8 @@ class Answer:
         By blocked engine: what is to be said of each cylinder that nothing fits.
     preferences
         What another order of preference would bring; on the same terms.
+    lever_offers
+        By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     """
 
     request: Request
@@ -41,6 +44,7 @@ class Answer:
     alternatives: Mapping[str, Sequence[Alternative]]
     blocked: Mapping[str, Sequence[BlockedCylinder]]
     preferences: Sequence[OtherPreference] = ()
+    lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""

@@ -63,9 +63,11 @@ def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services
 
 
 def _pistons(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> list[Part]:
+    return usable_pistons(engine, cylinder, parts) if engine.levers.pistons else []
+
+
+def usable_pistons(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> list[Part]:
     """Return the pistons that may go into a cylinder and whose effect on it is known."""
-    if not engine.levers.pistons:
-        return []
     pistons = [part for part in parts if part.kind is Kind.PISTON and may_go_on(part, engine, cylinder)]
     return [piston for piston in pistons if _with_piston(cylinder, piston) is not None]
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 import click
 
 from stackopt.choose.explain import Answer, explained
+from stackopt.choose.lever_offers import lever_offers
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
@@ -45,6 +46,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
+    if asked.levers:
+        answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     _write(answer, asked)
     _print(answer, asked)
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED

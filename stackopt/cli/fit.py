@@ -17,6 +17,7 @@ EXAMPLES = (
     "  stackopt fit hc-09.toml --book shop.xlsx --book quillhaven.csv\n"
     "  stackopt fit shop.xlsx:PT-04 --book shop.xlsx\n"
     "  stackopt fit sc-21.toml --book shop.xlsx --prefer spend --today 2027-02-01\n"
+    "  stackopt fit hc-09.toml --book shop.xlsx --levers\n"
     "  stackopt fit PT-04 --hold\n"
 )
 
@@ -24,6 +25,11 @@ EXAMPLES = (
 @click.command(epilog=EXAMPLES)
 @click.argument("engine")
 @answer_options
+@click.option(
+    "--levers",
+    is_flag=True,
+    help="Tell what cuts, a spacer and other pistons would do: how much, at what price, and what then comes out.",
+)
 @click.pass_context
 def fit(
     context: click.Context, /, engine: str, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any

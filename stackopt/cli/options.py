@@ -32,6 +32,7 @@ class Wishes:
     workbook: Path | None
     order_sheets: Path | None
     force: bool
+    levers: bool = False
 
     @property
     def files(self) -> Files:

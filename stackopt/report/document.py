@@ -13,8 +13,10 @@ from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
+from stackopt.choose.lever_offers import LeverOffer
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
+from stackopt.engine.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.report.wording import ALWAYS
 
@@ -69,6 +71,8 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     }
     if engine.name in answer.alternatives:
         document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
+    if engine.name in answer.lever_offers:
+        document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:
         document["would_free"] = [_blocked_cylinder(cylinder) for cylinder in answer.blocked[engine.name]]
     return document
@@ -111,16 +115,34 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
             }
             for work in cylinder.work
         ],
-        "figures": [
-            {
-                "name": figure.name,
-                "value": plain_number(figure.value),
-                "unit": figure.unit,
-                "estimate": figure.estimate,
-                "remark": figure.remark,
-            }
-            for figure in cylinder.figures
-        ],
+        "figures": [_figure(figure) for figure in cylinder.figures],
+    }
+
+
+def _figure(figure: Figure) -> Document:
+    return {
+        "name": figure.name,
+        "value": plain_number(figure.value),
+        "unit": figure.unit,
+        "estimate": figure.estimate,
+        "remark": figure.remark,
+    }
+
+
+def _lever_offer(offer: LeverOffer) -> Document:
+    then, ports = offer.effect, () if offer.ports is None else (offer.ports,)
+    ratio = None if then is None else then.compression_ratio
+    return {
+        "cylinder": offer.cylinder,
+        "lever": offer.lever,
+        "reaches": offer.reaches,
+        "amount_mm": None if offer.amount_mm is None else plain_number(offer.amount_mm),
+        "price_cents": offer.price_cents,
+        "parts": list(offer.parts),
+        "quench_mm": None if then is None else plain_number(then.quench_mm),
+        "compression_ratio": None if ratio is None else plain_number(ratio),
+        "inside": None if then is None else then.inside,
+        "figures": [] if then is None else [_figure(figure) for figure in (*then.moved, *ports)],
     }
 
 

@@ -213,6 +213,17 @@ class TestBeyondGaskets:
             assert cylinder["compression_ratio"] == pytest.approx(9.5)
         assert (reached(answer, "closeness"), answer["spend_cents"]) == (pytest.approx(0, abs=1e-6), 16600)
 
+    def test_what_levers_would_do_is_told_with_price_and_effect(self) -> None:
+        """The least head cut on the front: (52.082 − 411.92/8.2) · 1000/5281.0 = 0.350 mm, for the lower end of 9.2."""
+        result = run("fit", "beyond-gaskets", self.engine, "--json", "--levers", books=V_TWIN_BOOKS)
+        told = document(result)["engines"][0]["levers"]
+        least = next(one for one in told if one["lever"] == "head cut" and one["reaches"] == "the windows")
+        lost = self.clearance(0.05, 50.0) - self.swept / 8.2
+        assert least["amount_mm"] == pytest.approx(lost * 1000 / circle_mm2(82))
+        assert (least["price_cents"], least["compression_ratio"]) == (3800, pytest.approx(9.2))
+        text = run("fit", "beyond-gaskets", self.engine, "--levers", books=V_TWIN_BOOKS).stdout
+        assert "head cut  the windows      0.350 mm  38.00  BG82-040 + HG82-050" in text
+
     def test_no_metal_needs_both_pistons(self) -> None:
         answer = self.answer("metal")
         for name, deck, chamber in (("front", 0.05, 50.0), ("rear", 0.02, 50.2)):
