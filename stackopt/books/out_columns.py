@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Generic, NamedTuple, TypeVar
 
-from stackopt.books.records import Service
-from stackopt.parts.records import Kind, Offer, Part, StockLine, Supplier, Supply, Usage
+from stackopt.parts.records import Kind, Offer, Part, Service, StockLine, Supplier, Supply, Usage
 
 R = TypeVar("R")
 Value = str | int | float | date | None

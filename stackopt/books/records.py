@@ -9,17 +9,8 @@ from functools import cached_property
 from stackopt.books.offers import OfferLines
 from stackopt.books.stock import StockRow
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Kit, Offer, Part, StockLine, Supplier, Supply, Usage
+from stackopt.parts.records import Kind, Kit, Offer, Part, Service, StockLine, Supplier, Supply, Usage
 from stackopt.problems import Problem
-
-
-@dataclass(frozen=True, slots=True)
-class Service:
-    """Work that is bought, such as a head cut: its name, its price in whole cents, and what that price is for."""
-
-    service: str
-    price_cents: int
-    per: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,6 +71,7 @@ class Books:
             offers=self._offers(numbers),
             suppliers=self.suppliers,
             kits={number: kit for number, kit in self.kits.items() if number in numbers},
+            services={service.service.lower(): service for service in self.services},
         )
 
     def _offers(self, numbers: Collection[str]) -> tuple[Offer, ...]:

@@ -25,14 +25,16 @@ EXAMPLES = (
 @click.argument("engine")
 @answer_options
 @click.pass_context
-def fit(context: click.Context, /, engine: str, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
+def fit(
+    context: click.Context, /, engine: str, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any
+) -> None:
     """Choose the gaskets for one engine, from the shelf and the suppliers' lists.
 
     ENGINE is an engine file, BOOK:engine for an engine in an engines sheet, or the name of an engine in the ledger.
 
     Exit codes: 0 solved; 1 solved, and the engine is blocked; 2 the input or the call is wrong.
     """
-    source = open_source(books, ledger, asked["hold"])
+    source = open_source(books, master, ledger, asked["hold"])
     chosen = find_engine(engine, source, books)
     if isinstance(source, LedgerSource):
         source.asking.append(chosen.name)

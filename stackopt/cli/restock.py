@@ -14,6 +14,7 @@ import click
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 from stackopt.cli.ledger_source import LedgerSource
+from stackopt.cli.master import master_option
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Day, Names
 from stackopt.cli.writing import Files, writing_options
@@ -89,6 +90,7 @@ class Shelf:
     help="A spreadsheet with stock, usage, offers, suppliers, kits or engines; may be given several times. "
     "Without any, the shop's ledger is read.",
 )
+@master_option
 @ledger_option
 @click.option(
     "--service-level",
@@ -115,7 +117,7 @@ class Shelf:
 @click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
 @writing_options
 @click.pass_context
-def restock(context: click.Context, /, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
+def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
     """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
 
     The reorder point is the stock list's minimum, up to its maximum; else it comes from what left the shelf: the
@@ -125,7 +127,7 @@ def restock(context: click.Context, /, books: tuple[Path, ...], ledger: str, **a
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
-    source = open_source(books, ledger, hold=False)
+    source = open_source(books, master, ledger, hold=False)
     if asked["draft"] and not isinstance(source, LedgerSource):
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--draft"), "--book", "the ledger alone", mend))

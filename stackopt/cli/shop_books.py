@@ -10,6 +10,7 @@ import click
 from stackopt.books import read_books
 from stackopt.books.stock_sheet import stock_sheet
 from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.cli.master import check_master, master_option
 from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
 from stackopt.shop.note import Note
 
@@ -20,8 +21,11 @@ from stackopt.shop.note import Note
     "--part", "parts", multiple=True, metavar="PART", help="Accept what concerns this part alone; repeatable."
 )
 @click.option("--yes", is_flag=True, help="Accept without being asked.")
+@master_option
 @click.argument("books", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="BOOK...")
-def load(ledger: str, note: Note, parts: tuple[str, ...], yes: bool, books: tuple[Path, ...]) -> None:
+def load(  # noqa: PLR0913 - one for each option
+    ledger: str, note: Note, *, parts: tuple[str, ...], yes: bool, master: Path | None, books: tuple[Path, ...]
+) -> None:
     r"""Store what books say otherwise than the ledger: counts, price lists, sets, engines.
 
     The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
@@ -33,7 +37,8 @@ def load(ledger: str, note: Note, parts: tuple[str, ...], yes: bool, books: tupl
       stackopt shop load shop.xlsx --part BG-040 --yes
     """
     opened = open_ledger(ledger) if ledger_is_there(ledger) else None
-    read = read_books(books, known_parts={} if opened is None else opened.supply(as_listed=True).parts)
+    check_master(master, books)
+    read = read_books(books, master, known_parts={} if opened is None else opened.supply(as_listed=True).parts)
     for problem in read.problems:
         click.echo(str(problem), err=True)
     sheet = stock_sheet(read)

@@ -80,6 +80,15 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
         "chance_in_window": plain_number(cylinder.chance_in_window),
         "closeness": plain_number(cylinder.closeness),
         "pieces": [{"part": piece.part, "role": str(piece.role)} for piece in cylinder.pieces],
+        "work": [
+            {
+                "work": str(work.lever),
+                "amount_mm": plain_number(work.amount_mm),
+                "price_cents": work.price_cents,
+                "shared": work.shared,
+            }
+            for work in cylinder.work
+        ],
         "figures": [
             {
                 "name": figure.name,

@@ -13,7 +13,7 @@ from stackopt.report.blocked import blocked_section
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.next_best import next_best_table, preferences_table
-from stackopt.report.orders import order_tables
+from stackopt.report.orders import order_tables, work_table
 from stackopt.report.proof import proof_table
 from stackopt.report.wording import ALWAYS
 
@@ -42,6 +42,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
+        yield work_table(answer.choice.engines)
         yield order_tables(answer.choice.orders, answer.request.today)
     yield proof_table(answer.choice)
     for _, fitted in answer.pairs():

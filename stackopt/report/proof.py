@@ -44,6 +44,10 @@ def _half_widths(value: float) -> str:
     return f"{value:.3f}"
 
 
+def _millimetres(value: float) -> str:
+    return f"{value:.3f} mm"
+
+
 WORDINGS: dict[str, Wording] = {
     "blocked": Wording(
         "engines blocked, by priority", _whole, "it cannot be fewer", "blocks {} more", "blocks {} fewer"
@@ -59,6 +63,7 @@ WORDINGS: dict[str, Wording] = {
     "closeness": Wording(
         "distance from the aims *", _half_widths, "nothing else is closer", "{} further off *", "{} closer *"
     ),
+    "metal": Wording("metal cut off", _millimetres, "nothing else cuts less", "cuts {} more", "cuts {} less"),
     "shelf-value": Wording(
         "worth of what leaves the shelf",
         _cents,

@@ -20,7 +20,7 @@ from stackopt.shop.acts import Balance
 from stackopt.shop.address import Address
 from stackopt.shop.balances import sums_by_part
 from stackopt.shop.engine_list import engine_called
-from stackopt.shop.engines import unsettled_engines
+from stackopt.shop.engines import known_engines, unsettled_engines
 from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
 from stackopt.shop.note import Note
@@ -71,6 +71,11 @@ class Ledger:
         """Return the engines that still have to be planned."""
         with self.reading() as connection:
             return unsettled_engines(connection)
+
+    def known_engines(self) -> tuple[Engine, ...]:
+        """Return every engine that was ever loaded, finished ones too."""
+        with self.reading() as connection:
+            return known_engines(connection)
 
     def balances(self) -> dict[str, Balance]:
         """Return the sums of every part that ever moved."""

@@ -6,6 +6,7 @@ pieces, and keeps the lexicographically best vector of objectives.
 
 from __future__ import annotations
 
+import cmath
 import itertools
 import math
 from collections import Counter, defaultdict
@@ -99,11 +100,26 @@ def _engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[float, Cou
             continue
         if limit.compression is not None and max(ratios) - min(ratios) > limit.compression + SLACK:
             continue
+        if _port_change_mm(engine, [pieces for pieces, *_ in combination]) > _port_limit_mm(engine) + SLACK:
+            continue
         needs: Counter[str] = Counter()
         for pieces, *_ in combination:
             needs.update(piece.number for piece in pieces if piece.covers == 1)
         needs.update(shared[0])
         yield sum(closeness for *_, closeness in combination), needs
+
+
+def _port_limit_mm(engine: Engine) -> float:
+    return math.inf if engine.ports is None or engine.ports.limit_mm is None else engine.ports.limit_mm
+
+
+def _port_change_mm(engine: Engine, stacks: list[tuple[Part, ...]]) -> float:
+    """Return how far two ports come apart: each on an arm of the V, moved along it, as points of the complex plane."""
+    if engine.ports is None:
+        return 0.0
+    front_mm, rear_mm = (sum(part.thickness_mm for part in pieces) - engine.ports.at_stack_mm for pieces in stacks)
+    half = math.radians(engine.ports.included_angle_deg / 2)
+    return abs(cmath.rect(front_mm, half) - cmath.rect(rear_mm, -half))
 
 
 def _cylinder_options(

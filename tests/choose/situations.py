@@ -6,6 +6,7 @@ import random
 from datetime import date, timedelta
 
 from stackopt.choose.records import Request
+from stackopt.engine.moving import PortSpan
 from stackopt.engine.records import Cylinder, Engine, Match, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 
@@ -62,6 +63,7 @@ def _engine(rng: random.Random, number: int, cylinders: int) -> Engine:
         priority=rng.choice([1, 1, 3]),
         shims=rng.choice([0, 0, 1]) if cylinders == 1 else 0,
         match=Match(rng.choice([None, 0.1]), rng.choice([None, None, 0.15])),
+        ports=PortSpan(rng.choice([45.0, 90.0]), 0.85, rng.choice([None, 0.1, 0.2])) if cylinders == 2 else None,
     )
 
 
