@@ -139,8 +139,11 @@ def from_the_shelf(
 
 
 def _with_parts(job: Job, parts: Collection[str]) -> Job:
-    """Return a job with those of its stacks that need no other parts."""
-    stacks = (tuple(stack for stack in own if all(part in parts for part, _ in stack.uses)) for own in job.stacks)
+    """Return a job with those of its stacks that need no other parts and cost nothing."""
+    stacks = (
+        tuple(stack for stack in own if not stack.work_cents and all(part in parts for part, _ in stack.uses))
+        for own in job.stacks
+    )
     return replace(job, stacks=tuple(stacks))
 
 

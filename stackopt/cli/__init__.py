@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fit": ("stackopt.cli.fit", "fit"),
     "plan": ("stackopt.cli.plan", "plan"),
     "restock": ("stackopt.cli.restock", "restock"),
+    "range": ("stackopt.cli.range", "keep"),
     "check": ("stackopt.cli.books", "check"),
     "template": ("stackopt.cli.books", "template"),
     "shop": ("stackopt.cli.shop", "shop"),

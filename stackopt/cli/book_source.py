@@ -18,7 +18,7 @@ from stackopt.problems import InputError, Place, Problem
 MOST_TOLD = 20
 
 
-def open_books(paths: Sequence[Path]) -> Books:
+def open_books(paths: Sequence[Path], master: Path | None) -> Books:
     """Read the books; rows that were refused are told on standard error, and the answer is without them.
 
     Raises
@@ -26,7 +26,7 @@ def open_books(paths: Sequence[Path]) -> Books:
     InputError
         When one cannot be read at all.
     """
-    books = _read_while_importing(paths)
+    books = _read_while_importing(paths, master)
     for problem in books.problems[:MOST_TOLD]:
         click.echo(str(problem), err=True)
     if len(books.problems) > MOST_TOLD:
@@ -38,11 +38,11 @@ def open_books(paths: Sequence[Path]) -> Books:
     return books
 
 
-def _read_while_importing(paths: Sequence[Path]) -> Books:
+def _read_while_importing(paths: Sequence[Path], master: Path | None) -> Books:
     """Read the books while another thread imports what will answer: the reader works outside the interpreter's lock."""
     with ThreadPoolExecutor(1) as other:
         other.submit(importlib.import_module, "stackopt.cli.answering")
-        return read_books(paths)
+        return read_books(paths, master)
 
 
 def engine_in_book(words: str, opened: Books | None, book_paths: Sequence[Path]) -> Engine:
