@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from stackopt.books import read_books
+from stackopt.books.read import read_books
 from stackopt.books.stock_sheet import stock_sheet
 from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.master import check_master, master_option

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.books import Books, read_books
 from stackopt.books.book_out import write_book
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.books.template import write_template
 from tests.books.facts import made_up_shops
 from tests.books.office import needs_program, saved

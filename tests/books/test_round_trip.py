@@ -11,8 +11,9 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from stackopt.books import Books, read_books
 from stackopt.books.book_out import records_by_role, write_book, write_roles
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.books.vocabulary import Role
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Offer

@@ -8,7 +8,8 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from stackopt.books import Books, read_books
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.books.stock_list import write_stock_list
 from stackopt.books.stock_sheet import stock_sheet
 from stackopt.parts.records import StockColumn, StockSheet
