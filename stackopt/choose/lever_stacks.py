@@ -19,7 +19,6 @@ from stackopt.choose.stacks import (
     Floats,
     Pairing,
     Stack,
-    cylinder_stacks,
     fitted_pieces,
     is_shared,
     one_stack,
@@ -41,8 +40,10 @@ HALVINGS = 40
 LEVERS = (Lever.HEAD_CUT, Lever.DECK_CUT, Lever.SPACER)
 
 
-def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]) -> list[Stack]:
-    """Return every stack that one cylinder of an engine may get, those with work after those without.
+def worked_stacks(
+    engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]
+) -> Iterator[Stack]:
+    """Yield the stacks of one cylinder with another piston, a cut or a spacer.
 
     Parameters
     ----------
@@ -51,15 +52,11 @@ def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services
     services
         What work costs, by its name in lower case.
     """
-    stacks = cylinder_stacks(engine, index, parts)
-    if engine.levers == Levers():
-        return stacks
     for piston in (None, *_pistons(engine, engine.cylinders[index], parts)):
         if piston is not None:
-            stacks += stacks_of(engine, index, parts, _pairing(engine, index, parts, piston))
+            yield from stacks_of(engine, index, parts, _pairing(engine, index, parts, piston))
         if replace(engine.levers, pistons=False) != Levers():
-            stacks += _with_depths(engine, index, parts, piston, services)
-    return stacks
+            yield from _with_depths(engine, index, parts, piston, services)
 
 
 def _pistons(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> list[Part]:

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import pytest
 
-from stackopt.choose.lever_stacks import candidate_stacks
+from stackopt.choose.candidates import candidate_stacks
 from stackopt.choose.plan import plan
 from stackopt.choose.records import Request, Status
 from stackopt.engine.levers import Lever
