@@ -66,6 +66,7 @@ class Gathered:
             suppliers=self._named(self.suppliers, lambda supplier: supplier.name, "supplier"),
             kits=self._kits(),
             offer_lines=tuple(self.offers),
+            stock_rows=tuple(self.stock),
             engines=tuple(self._named(self.engines, lambda engine: engine.name, "engine").values()),
             usage=tuple(self.usage),
             services=tuple(self._named(self.services, lambda service: service.service, "service").values()),

@@ -221,6 +221,8 @@ def _yes(said: bool) -> Value:
     return "yes" if said else None
 
 
+# The columns of a stock list by canonical name: their headers without the unit.
+STOCK_NAMES: dict[str, OutColumn[Shelved]] = {column.header.partition(" (")[0]: column for column in STOCK}
 OFFERS: tuple[OutColumn[Offered], ...] = (
     OutColumn("supplier", "Who sells it.", "Quillhaven", lambda offered: offered.offer.supplier),
     OutColumn("part number", "Your own number.", "BG82-040", lambda offered: offered.offer.part),

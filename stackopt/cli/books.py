@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from stackopt.books import Books, examine_books, remember_columns
+from stackopt.books.read import examine_books, remember_columns
+from stackopt.books.records import Books
 from stackopt.books.sheets import column_number
 from stackopt.cli import INPUT_IS_WRONG
 from stackopt.cli.master import check_master, master_option

@@ -15,7 +15,7 @@ from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
-    from stackopt.books import Books
+    from stackopt.books.records import Books
 
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
 

@@ -28,7 +28,7 @@ from stackopt.shop.note import Note
 from stackopt.units import cents
 
 if TYPE_CHECKING:
-    from stackopt.books import Books
+    from stackopt.books.records import Books
 
 # \b keeps the lines as they are.
 EXAMPLES = (

@@ -103,6 +103,28 @@ class StockLine:
 
 
 @dataclass(frozen=True, slots=True)
+class StockColumn:
+    """One column of the shop's own stock list, so that the list can be given back as it came.
+
+    `title` is its header as written, `name` what it was read as, empty where that is nothing known; `unit` is what was
+    said of its unit. The cells of one that is `kept` come back as they were written.
+    """
+
+    title: str
+    name: str = ""
+    unit: str = ""
+    kept: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StockSheet:
+    """How the shop's own stock list looks: its columns in their order, and cells that are kept, by part and title."""
+
+    columns: tuple[StockColumn, ...] = ()
+    kept: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Usage:
     """So many pieces of a part that left the shelf at once, and the day they did."""
 

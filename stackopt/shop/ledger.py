@@ -14,7 +14,7 @@ from stackopt.choose.build import Build
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import Supply, Usage
+from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.shop import backup, builds, fitting, loading, measuring, orders, shelf
 from stackopt.shop.acts import Balance
 from stackopt.shop.address import Address
@@ -28,6 +28,7 @@ from stackopt.shop.opening import is_there, make, open_existing
 from stackopt.shop.receiving import Arrival, receive
 from stackopt.shop.refusals import Refusal, RefusedError
 from stackopt.shop.sqlite_file import PATIENCE_SECONDS
+from stackopt.shop.stock_sheet import read_stock_sheet
 from stackopt.shop.supplying import read_supply
 from stackopt.shop.tables import metadata
 from stackopt.shop.transactions import CoreSnapshot, open_event, reading, writing
@@ -86,10 +87,17 @@ class Ledger:
         with self.reading() as connection:
             return read_usage(connection)
 
-    def differences(self, supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
+    def stock_sheet(self) -> StockSheet:
+        """Return how the shop's own stock list looks."""
+        with self.reading() as connection:
+            return read_stock_sheet(connection)
+
+    def differences(
+        self, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+    ) -> tuple[loading.Difference, ...]:
         """Return what a book says otherwise than the ledger."""
         with self.reading() as connection:
-            return tuple(change.difference for change in loading.changes(connection, supply, engines))
+            return tuple(change.difference for change in loading.changes(connection, supply, engines, sheet))
 
     def load(
         self,
@@ -97,6 +105,7 @@ class Ledger:
         note: Note,
         engines: Iterable[Engine] = (),
         shown: Collection[loading.Difference] | None = None,
+        sheet: StockSheet | None = None,
     ) -> tuple[loading.Difference, ...]:
         """Store what a book says otherwise than the ledger, and return it.
 
@@ -108,9 +117,11 @@ class Ledger:
             Who accepts it.
         shown
             The differences that were shown and accepted, all or some of them; None: all there are.
+        sheet
+            How the book's stock list looks, where it has one.
         """
         with self.writing() as connection:
-            found = loading.changes(connection, supply, engines)
+            found = loading.changes(connection, supply, engines, sheet)
             wanted = found if shown is None else loading.agreed(found, shown)
             loading.store(connection, note, wanted)
         return tuple(change.difference for change in wanted)
@@ -251,11 +262,13 @@ def ledger_is_there(written: str, patience_seconds: float = PATIENCE_SECONDS) ->
     return is_there(Address.read(written), patience_seconds)
 
 
-def first_differences(supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
+def first_differences(
+    supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+) -> tuple[loading.Difference, ...]:
     """Return what a book would bring into a ledger that is not there yet."""
     with create_engine("sqlite://", poolclass=NullPool).begin() as nothing:
         metadata.create_all(nothing)
-        return tuple(change.difference for change in loading.changes(nothing, supply, engines))
+        return tuple(change.difference for change in loading.changes(nothing, supply, engines, sheet))
 
 
 def open_ledger(written: str, patience_seconds: float = PATIENCE_SECONDS) -> Ledger:

@@ -7,42 +7,19 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
-from hypothesis import strategies as st
 
-from stackopt.books import Books, read_books
 from stackopt.books.book_out import write_book
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.books.template import write_template
-from tests.books.facts import shops
+from tests.books.facts import made_up_shops
 from tests.books.office import needs_program, saved
-from tests.books.test_round_trip import assert_same, is_empty
+from tests.books.test_round_trip import assert_same
 from tests.books.ugly import Taste, pages, write_workbook
 
 pytestmark = needs_program
 BOOKS = 24
 KINDS = ("xlsx", "ods", "xls", "csv")
-# The same books in every run, so that a failure can be looked at.
-SAME_EVERY_TIME = settings(
-    max_examples=BOOKS,
-    derandomize=True,
-    database=None,
-    deadline=None,
-    phases=[Phase.generate],
-    suppress_health_check=list(HealthCheck),
-)
-
-
-def made_up_shops() -> list[Books]:
-    made: list[Books] = []
-
-    @SAME_EVERY_TIME
-    @given(shops(), st.none())
-    def make(said: Books, _nothing: None) -> None:
-        if not is_empty(said):
-            made.append(said)
-
-    make()
-    return made
 
 
 def assert_saved_alike(folder: Path, kind: str, said: Sequence[Books], write: Callable[[Path, Books], None]) -> None:
@@ -56,7 +33,7 @@ def assert_saved_alike(folder: Path, kind: str, said: Sequence[Books], write: Ca
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_what_is_written_is_saved_by_a_spreadsheet_program_without_a_change(tmp_path: Path, kind: str) -> None:
-    assert_saved_alike(tmp_path, kind, made_up_shops(), lambda path, books: write_book(path, books, replace=False))
+    assert_saved_alike(tmp_path, kind, made_up_shops(BOOKS), lambda path, books: write_book(path, books, replace=False))
 
 
 @pytest.mark.parametrize("kind", ["xlsx", "ods", "xls"])
@@ -66,7 +43,7 @@ def test_an_ugly_book_says_the_same_once_a_spreadsheet_program_has_saved_it(tmp_
     def write(path: Path, books: Books) -> None:
         write_workbook(path, pages(books, Taste(random.Random(path.name), workbook=True)))
 
-    assert_saved_alike(tmp_path, kind, made_up_shops(), write)
+    assert_saved_alike(tmp_path, kind, made_up_shops(BOOKS), write)
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.books import Books, read_books
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.engine.records import STREET_QUENCH_MM, Window
 from stackopt.parts.records import Kind, Offer, PriceTier, Supplier
 from stackopt.problems import InputError

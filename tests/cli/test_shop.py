@@ -75,11 +75,11 @@ def stock(part: str) -> tuple[int, int, int, int]:
 def test_a_load_shows_the_differences_and_stores_nothing_until_they_are_accepted(bench: Path) -> None:
     declined = call("shop load stock.csv", "n\n")
     assert "shelf B-040: on hand 0 -> 2" in declined.stdout
-    assert "Store 4 differences? [y/N]" in declined.stdout
+    assert "Store 5 differences? [y/N]" in declined.stdout
     assert declined.exit_code == 1
     assert not (bench / "stackopt.db").exists()
     accepted = call("shop load stock.csv", "y\n")
-    assert accepted.stdout.endswith("Stored 4 differences.\n")
+    assert accepted.stdout.endswith("Stored 5 differences.\n")
     assert said("shop load stock.csv") == "Nothing to store: the ledger says the same.\n"
 
 
@@ -87,7 +87,7 @@ def test_a_price_list_alone_may_name_parts_that_the_ledger_describes(bench: Path
     said("shop load stock.csv --yes")
     assert "offer B-040 Quillhaven: new" in said("shop load prices.csv --yes")
     (bench / "prices.csv").write_text(PRICES.replace("6.40", "7.10"))
-    assert "offer B-040 Quillhaven: tiers 1:640 -> 1:710" in said("shop load prices.csv --yes")
+    assert "offer B-040 Quillhaven: price 6.40 from 1 -> 7.10 from 1" in said("shop load prices.csv --yes")
     assert [line.split()[3:] for line in said("shop prices B-040").splitlines()[2:]] == [
         ["6.40", "from", "1", "ana"],
         ["7.10", "from", "1", "ana"],
@@ -188,6 +188,22 @@ def test_an_exported_stock_list_loads_without_a_difference(stocked: Path, book: 
     assert said(f"shop load {book}") == "Nothing to store: the ledger says the same.\n"
     assert "a file that is there already" in wrong(f"shop export {book}")
     said(f"shop export {book} --force")
+
+
+def test_a_stock_list_is_given_back_in_the_columns_in_which_it_came(bench: Path) -> None:
+    own = """\
+Bin,Item no.,Type,Fits,Thk (in),Qty,Remarks
+A1,B-016,base gasket,KV82,0.016,2,odd box
+A2,H-020,head gasket,KV82,0.0205,4,
+"""
+    (bench / "stock.csv").write_text(own)
+    loaded = said("shop load stock.csv --yes")
+    assert "not understood, kept as they stand: Remarks" in loaded
+    said("shop export out.csv")
+    assert (bench / "out.csv").read_text(encoding="utf-8-sig").splitlines() == own.splitlines()
+    said("shop count B-016=5")
+    said("shop export out.csv --force")
+    assert "A1,B-016,base gasket,KV82,0.016,5,odd box" in (bench / "out.csv").read_text(encoding="utf-8-sig")
 
 
 def test_a_backup_is_read_back_and_restored(stocked: Path) -> None:
