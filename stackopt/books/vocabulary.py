@@ -157,7 +157,11 @@ _QUANTITY = Column("quantity", ("piece", "count", "number off", "quantity used",
 _DESCRIBING = (
     Column("kind", ("type", "part type", "part kind", "category")),
     Column("fits", ("fit", "family", "engine family", "fits family", "application", "suits", "engine")),
-    Column("thickness", ("t", "installed thickness", "thickness installed", "gasket thickness"), Measure.LENGTH),
+    Column(
+        "thickness",
+        ("t", "installed", "installed thickness", "thickness installed", "gasket thickness"),
+        Measure.LENGTH,
+    ),
     Column("free thickness", ("thickness free", "thickness new", "new thickness"), Measure.LENGTH),
     Column("thickness tolerance", ("tolerance",), Measure.LENGTH),
     Column(

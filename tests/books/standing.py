@@ -75,7 +75,7 @@ def _row(cells: Iterable[object]) -> Row:
 
 
 def _written(cell: object) -> str:
-    return str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell)
+    return str(int(cell)) if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15 else str(cell)
 
 
 def _numbers(cell: object) -> Iterator[float]:
