@@ -33,7 +33,8 @@ from stackopt.restock.scenarios import Scenario
 PRICES = (1.0, 1.4, 0.7, 1.2, 0.85)
 # Shares of the engines that are not worth a longer search: of one family's answer, and of the whole.
 FAMILY_GAP, WHOLE_GAP = 0.004, 0.005
-SECONDS_A_FAMILY = 4.0
+# Into so many times the number of families the time for answers to a price is divided.
+TURNS = 2
 # Of the time there is, for answers to prices; the rest is for what is left of the budget then.
 ASKING_TIME = 0.7
 
@@ -88,9 +89,9 @@ class SplitRanges:
         self._bounds.append((relaxed.engines_per_cent, relaxed.bound - relaxed.engines_per_cent * budget_cents))
         return relaxed.engines_per_cent
 
-    def _turn(self, patience: Patience, index: int) -> Patience:
-        """Return the time of one group, when so many have had theirs."""
-        return Patience.of_seconds(min(SECONDS_A_FAMILY, patience.seconds_left / (len(self.groups) - index)))
+    def _turn_seconds(self, patience: Patience) -> float:
+        """Return the time of one group: most answer sooner, and what they leave serves further prices."""
+        return patience.seconds_left / (TURNS * len(self.groups))
 
     def _relaxed(self, scenarios: Sequence[Scenario], budget_cents: float) -> Relaxed:
         program = build_range_program(scenarios, self.keepable)
@@ -99,9 +100,9 @@ class SplitRanges:
 
     def ask(self, engines_per_cent: float, patience: Patience) -> None:
         """Let every group answer to a price of money."""
+        turn_seconds = self._turn_seconds(patience)
         reached = [
-            _answer(group, self.keepable, engines_per_cent, self._turn(patience, index))
-            for index, group in enumerate(self.groups)
+            _answer(group, self.keepable, engines_per_cent, Patience.of_seconds(turn_seconds)) for group in self.groups
         ]
         for known, answer in zip(self._answers, reached, strict=True):
             known.append(answer)
@@ -126,7 +127,7 @@ class SplitRanges:
             own = _chosen(self._answers, budget_cents)[index]
             program = build_range_program(self.groups[index], self.keepable)
             keep_within(program, own.cents + budget_cents - kept.cents)
-            if most_built(program, self._turn(patience, 0)).found:
+            if most_built(program, Patience.of_seconds(self._turn_seconds(patience))).found:
                 self._answers[index].append(read_kept(program, 0.0))
 
 

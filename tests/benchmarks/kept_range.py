@@ -8,6 +8,7 @@ simple rules on fresh scenarios, over several made-up shops, instead.
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 
@@ -19,7 +20,8 @@ from stackopt.restock.valued import share_built
 from stackopt.restock.yardsticks import commonest_first, equal_numbers
 from tests.restock.engines_to_come import made_up_families
 
-SECONDS = 120.0
+# STACKOPT_SECONDS: more than 120 where the machine is shared and gives only a part of its processors.
+SECONDS = float(os.environ.get("STACKOPT_SECONDS", "120"))
 USUAL_BUDGET = 1400
 SHOPS = (1, 2, 3, 4)
 
