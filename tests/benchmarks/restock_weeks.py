@@ -1,9 +1,9 @@
 """Does `restock` hold its service level, and at what cost? ``python -m tests.benchmarks.restock_weeks [WEEKS]``.
 
-The demonstration shop for 1,000 weeks: engines arrive at random (Poisson) and take what some engine on record took, once a
-week the shop restocks, orders arrive after the suppliers' lead times, what is missing is waited for. Twice with the same
-engines: with the points that usage sets, and with the minimum and maximum of the shop's own stock list. Parts that
-nobody lists are left out. A lead time is bridged when nobody waits for the part at the moment its order arrives.
+The demonstration shop for 1,000 weeks: engines arrive at random (Poisson) and take what some engine on record took,
+once a week the shop restocks, orders arrive after the suppliers' lead times, what is missing is waited for. Twice with
+the same engines: with the points that usage sets, and with the minimum and maximum of the shop's own stock list. Parts
+that nobody lists are left out. A lead time is bridged when nobody waits for the part at the moment its order arrives.
 """
 
 from __future__ import annotations
@@ -132,8 +132,8 @@ def _restock(run: Run, day: int, supply: Supply, usage: Sequence[Usage], points:
     points.update({line.part: line.reorder_point for line in answer.parts if line.order_up_to > 0})
 
 
-def report(name: str, run: Run, supply: Supply, weeks: int) -> None:
-    """Print what a run came to, a year."""
+def yearly_costs(run: Run, supply: Supply, weeks: int) -> dict[str, float]:
+    """Return what goods, freight, the shop's own work and keeping cost a year, cents."""
     years = weeks * DAYS_A_WEEK / DAYS_A_YEAR
     offers = usual_offers(shelf_sources(supply))
     keeping = sum(
@@ -141,20 +141,31 @@ def report(name: str, run: Run, supply: Supply, weeks: int) -> None:
         for part, days in run.stock_days.items()
     )
     work = run.orders * POLICY.order_cents + run.lines * POLICY.line_cents
+    costs = {"goods": run.goods_cents, "freight": run.freight_cents, "own work": work, "keeping": keeping}
+    return {what: cents / years for what, cents in costs.items()}
+
+
+def share_bridged(run: Run) -> tuple[float, float]:
+    """Return the share of lead times that were bridged, and the half-width of its 95 % interval."""
     cycles = [bridged for own in run.bridged.values() for bridged in own]
     level = sum(cycles) / len(cycles)
-    error = NORMAL_95 * math.sqrt(level * (1 - level) / len(cycles))
-    costs = {"goods": run.goods_cents, "freight": run.freight_cents, "own work": work, "keeping": keeping}
-    listed = ", ".join(f"{what} {cents / years / 100:.2f}" for what, cents in costs.items())
+    return level, NORMAL_95 * math.sqrt(level * (1 - level) / len(cycles))
+
+
+def report(name: str, run: Run, supply: Supply, weeks: int) -> None:
+    """Print what a run came to, a year."""
+    costs = yearly_costs(run, supply, weeks)
+    level, error = share_bridged(run)
+    number = sum(map(len, run.bridged.values()))
+    together = sum(costs.values())
+    listed = ", ".join(f"{what} {cents / 100:.2f}" for what, cents in costs.items())
     sys.stdout.write(
-        f"{name}: {100 * level:.1f} % ± {100 * error:.1f} of {len(cycles)} lead times bridged, "
+        f"{name}: {100 * level:.1f} % ± {100 * error:.1f} of {number} lead times bridged, "
         f"{100 * run.at_once / run.asked:.1f} % of pieces at once\n"
-        f"  a year: {listed}; without goods {sum(costs.values()) / years / 100 - run.goods_cents / years / 100:.2f}, "
-        f"together {sum(costs.values()) / years / 100:.2f}\n"
+        f"  a year: {listed}; without goods {(together - costs['goods']) / 100:.2f}, together {together / 100:.2f}\n"
     )
     for part, own in sorted(run.bridged.items()):
-        reached = sum(own) / len(own)
-        sys.stdout.write(f"    {part:<10} {len(own):>4} orders, {100 * reached:5.1f} % bridged\n")
+        sys.stdout.write(f"    {part:<10} {len(own):>4} orders, {100 * sum(own) / len(own):5.1f} % bridged\n")
 
 
 def main() -> None:
