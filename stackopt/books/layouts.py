@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from stackopt.books.headers import MatchedColumn, match
 from stackopt.books.remembered import Said
+from stackopt.books.roles import NEVER_BOTH, ROLES
 from stackopt.books.sheets import Cell, Sheet, column_letters
-from stackopt.books.vocabulary import NEVER_BOTH, ROLES, Measure, Role
+from stackopt.books.vocabulary import Measure, Role
 from stackopt.problems import Problem
 
 HEADER_SEARCH_ROWS = 100
