@@ -113,6 +113,9 @@ def test_rows_that_are_refused_are_told_and_left_out(bench: Path) -> None:
     result = call("shop load stock.csv --yes")
     assert "row 4" in result.stderr or "G4" in result.stderr
     assert "without the 1 entry refused" in result.stdout
+    again = call("shop load stock.csv --yes")
+    assert again.stdout == "Nothing to store: the ledger says the same but for the 1 entry refused.\n"
+    assert again.exit_code == 2
 
 
 def test_the_way_of_an_engine_through_the_shop(stocked: Path) -> None:
@@ -272,6 +275,7 @@ def test_where_the_ledger_lies_may_be_said_by_a_variable(stocked: Path, monkeypa
         ("shop measure HC-1 front 0.9", "Write the unit behind the number"),
         ("shop measure HC-1 front '90 mm'", "a quench between 0 and 5 mm"),
         ("shop use HC-1", "HC-1: found 'nothing held'"),
+        ("shop load stock.csv --part B-999 --yes", "--part: found 'B-999', expected a part of these books"),
         ("shop use 'HC 3'", "Hold its parts first: stackopt fit 'HC 3' --hold"),
         ("shop count B-040=2 --who ' '", "on record stands who did it"),
         ("fit HC-1.5", "found 'HC-1.5', expected an engine of the ledger: HC-1, HC-2"),
