@@ -151,9 +151,21 @@ def test_the_way_of_an_order(stocked: Path) -> None:
     assert re.fullmatch(r"Held for HC-[12]: 1 of B-040\n", said("shop receive --order 1 B-040=1"))
     assert "received in part" in said("shop orders")
     said("shop receive --order 1")
-    assert said("shop orders") == ""
+    assert said("shop orders") == "No order is open; --all tells those that are done.\n"
     assert "received" in said("shop orders --all")
     assert stock("B-040") == (4, 4, 0, 0)
+
+
+def test_what_is_on_its_way_to_nobody_is_told_when_more_of_it_is_drafted(stocked: Path) -> None:
+    call("plan --hold --today 2027-02-01")
+    (waiting,) = re.findall(r"^(HC-[12]) waits for", said("shop orders"), re.MULTILINE)
+    said("shop send 1")
+    released = said(f"shop release {waiting}")
+    assert released.endswith("No longer waits for, and on the shelf when it comes: 2 of B-040\n")
+    again = call(f"fit {waiting} --hold --today 2027-02-01").stderr
+    assert again.endswith(
+        "Order 2 is drafted: stackopt shop send 2. 2 of B-040 are on their way to the shelf already.\n"
+    )
 
 
 def test_a_cancelled_order_says_who_waited(stocked: Path) -> None:
