@@ -13,6 +13,7 @@ import click
 
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.ledger_source import LedgerSource
+from stackopt.cli.master import master_option
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Day
 from stackopt.engine.records import Engine
@@ -89,6 +90,7 @@ class Asked:
     help="A spreadsheet with stock, offers, suppliers or past engines; may be given several times. "
     "Without any, the shop's ledger is read.",
 )
+@master_option
 @ledger_option
 @click.option(
     "--outlook",
@@ -118,7 +120,7 @@ class Asked:
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day that stands on the answer.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
 @click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
-def keep(books: tuple[Path, ...], ledger: str, **options: Any) -> None:
+def keep(books: tuple[Path, ...], master: Path | None, ledger: str, **options: Any) -> None:
     """Say which thicknesses to keep, and how many of each, so that most engines to come are built from the shelf.
 
     Engines to come are drawn by their families' shares, decks and bores: from an outlook file, or as the shop's past
@@ -128,7 +130,7 @@ def keep(books: tuple[Path, ...], ledger: str, **options: Any) -> None:
     """
     asked = Asked(**options)
     _check_picture(asked)
-    source = open_source(books, ledger, hold=False)
+    source = open_source(books, master, ledger, hold=False)
     supply, past = _shelf(source)
     answer = _answer(supply, past, asked)
     _draw(answer, asked)

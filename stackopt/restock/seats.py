@@ -35,7 +35,7 @@ def nearest_pieces(engine: Engine, parts: Sequence[Part]) -> Counter[str]:
     stacks = [cylinder_stacks(engine, index, parts) for index in range(len(engine.cylinders))]
     if not all(stacks):
         return Counter()
-    nearest = [min(own, key=lambda stack: (stack.closeness, stack.part_numbers)) for own in stacks]
+    nearest = [min(own, key=lambda stack: (stack.closeness, stack.names)) for own in stacks]
     return Counter(dict(_pieces(nearest)))
 
 
