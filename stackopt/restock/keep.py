@@ -25,12 +25,12 @@ from stackopt.restock.yardsticks import commonest_first, equal_numbers
 # Streams of random numbers: the scenarios a range is chosen by, those it is valued on, and the first of the batches.
 CHOSEN_BY, VALUED_ON, FIRST_BATCH = 0, 1, 2
 FRESH_SCENARIOS = 100
-BATCHES = 10
+BATCHES = 6
 # More ways to fill seats than this are split by family, where families share no part.
 MOST_WAYS_AT_ONCE = 4000
 CURVE = (0.25, 0.5, 0.75, 1.25, 1.5, 2.0)
 # Of the time there is: for the choice, and for the batches that tell how good it is; the curve has what is left.
-CHOICE_TIME, BATCHES_TIME = 0.5, 0.5
+CHOICE_TIME, BATCHES_TIME = 0.5, 0.6
 
 
 @dataclass(frozen=True, slots=True)
