@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Future
-from contextlib import contextmanager
 from pathlib import Path
 
+from stackopt.books.collector import collector_at_rest
 from stackopt.books.engines import read_engines
 from stackopt.books.files import read_sheets, start_reading
 from stackopt.books.gather import Gathered
@@ -17,12 +16,13 @@ from stackopt.books.notes import column_notes
 from stackopt.books.offers import read_offers
 from stackopt.books.records import Books
 from stackopt.books.remembered import RememberedLayout, Said, headers_of, remember, what_was_said
+from stackopt.books.roles import ROLES
 from stackopt.books.rowkinds import KnownNames, is_blank
 from stackopt.books.sheets import Sheet
 from stackopt.books.stock import read_stock
 from stackopt.books.tables import Table, build_table, unit_problems
 from stackopt.books.terms import Placed, read_kits, read_services, read_suppliers, read_usage
-from stackopt.books.vocabulary import ROLES, Role
+from stackopt.books.vocabulary import Role
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 
@@ -87,21 +87,9 @@ def _examined(
     known_parts: Mapping[str, Part] | None,
     columns: Mapping[tuple[str, int], str],
 ) -> Books:
-    with _collector_at_rest():
+    with collector_at_rest():
         gathered = Gathered("" if master is None else str(master), known_parts or {})
         return _examine(reading, what_was_said(tuple(reading), columns), gathered)
-
-
-@contextmanager
-def _collector_at_rest() -> Iterator[None]:
-    """Keep the garbage collector from looking at a million cells again and again: none of them is garbage yet."""
-    was_at_work = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_at_work:
-            gc.enable()
 
 
 def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:

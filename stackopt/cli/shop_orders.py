@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from shlex import quote
+
 import click
 
 from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, writing_options
@@ -20,9 +22,11 @@ order_argument = click.argument("order", type=row_number, metavar="ORDER")
 @click.option("--all", "every", is_flag=True, help="Print those that are received or cancelled too.")
 def orders(ledger: str, every: bool) -> None:
     """Print the orders that are not finished: what is drafted, what is sent, who waits for what."""
-    for order in open_ledger(ledger).orders():
-        if every or order.state not in ("received", "cancelled"):
-            _print_order(order)
+    listed = [order for order in open_ledger(ledger).orders() if every or order.state not in ("received", "cancelled")]
+    for order in listed:
+        _print_order(order)
+    if not listed:
+        click.echo("No order." if every else "No order is open; --all tells those that are done.")
 
 
 def _print_order(order: PlacedOrder) -> None:
@@ -88,7 +92,7 @@ def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) 
 def cancel(ledger: str, note: Note, order: int) -> None:
     """Cancel what has not arrived of an order."""
     for engine in open_ledger(ledger).cancel(order, note):
-        click.echo(f"{engine} waited for it: choose for it anew, stackopt fit {engine}")
+        click.echo(f"{engine} waited for it: choose for it anew, stackopt fit {quote(engine)}")
 
 
 @click.command()
