@@ -338,7 +338,7 @@ class TestKeptRange:
     def test_season(self) -> None:
         """838.60 = Σ on hand · price a piece; fewer draws than in the README, so that it is quick."""
         home = SCENARIOS / "kept-range"
-        arguments = ("--outlook", str(home / "season.toml"), "--engines", "4", "--scenarios", "8", "--json")
+        arguments = ("--outlook", str(home / "season.toml"), "--engines=3", "--scenarios=5", "--time-limit=4", "--json")
         result = run("range", "kept-range", *arguments, books=("shelf.csv", "varnik.csv", "past.csv"))
         assert result.exit_code == 0
         answer = json.loads(result.stdout)
