@@ -38,6 +38,7 @@ from tests.benchmarks.solvers import SOLVERS
 from tests.benchmarks.unsplit import STEPS, state_whole_shop
 
 OURS = "stackopt plan"
+KINDS = {"freight": (False,), "thresholds": (True,), "both": (False, True)}
 
 
 def write_shop(path: Path, request: Request, supply: Supply) -> None:
@@ -125,8 +126,8 @@ def measure(engines: int, thresholds: bool, seconds: float, solvers: Sequence[st
         write_shop(book, *made_up_shop(engines, thresholds=thresholds))
         found = {OURS: child("--ours", book, "--started", time.monotonic(), "--seconds", seconds)}
     for name in solvers:
-        kind = ["--thresholds"] if thresholds else []
-        found[name] = child("--solver", name, "--engines", engines, *kind, "--seconds", seconds)
+        terms = "thresholds" if thresholds else "freight"
+        found[name] = child("--solver", name, "--engines", engines, "--terms", terms, "--seconds", seconds)
     return found
 
 
@@ -192,10 +193,10 @@ def installed() -> list[str]:
     return [name for name in SOLVERS if there.get(name, True)]
 
 
-def print_table(sizes: Sequence[int], seconds: float, solvers: Sequence[str]) -> None:
-    """Measure every size, and print a line as soon as it is known."""
+def print_table(sizes: Sequence[int], seconds: float, solvers: Sequence[str], kinds: Sequence[bool]) -> None:
+    """Measure every size of every kind, without or with thresholds, and print a line as soon as it is known."""
     sys.stdout.write(HEAD)
-    for thresholds in (False, True):
+    for thresholds in kinds:
         totals = []
         for engines in sizes:
             found = measure(engines, thresholds, seconds, solvers)
@@ -215,16 +216,16 @@ def main() -> None:
     parser.add_argument("--beside", help="solvers to run beside, commas between; default: all that are installed")
     for own in ("--ours", "--solver", "--started"):
         parser.add_argument(own, help=argparse.SUPPRESS)
-    parser.add_argument("--thresholds", action="store_true", help=argparse.SUPPRESS)
+    parser.add_argument("--terms", choices=KINDS, default="both", help="shops with suppliers' thresholds or without")
     asked = parser.parse_args()
     if asked.ours:
         run_ours(Path(asked.ours), float(asked.started), asked.seconds)
         return
     if asked.solver:
-        run_solver(asked.solver, int(asked.engines), asked.thresholds, asked.seconds)
+        run_solver(asked.solver, int(asked.engines), KINDS[asked.terms][0], asked.seconds)
         return
     solvers = installed() if asked.beside is None else [name for name in asked.beside.split(",") if name]
-    print_table([int(size) for size in asked.engines.split(",")], asked.seconds, solvers)
+    print_table([int(size) for size in asked.engines.split(",")], asked.seconds, solvers, KINDS[asked.terms])
 
 
 if __name__ == "__main__":
