@@ -8,11 +8,12 @@ from datetime import date
 from types import MappingProxyType
 from typing import TypeVar
 
-from stackopt.books import cells
+from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
 from stackopt.books.cylinders import CylinderColumns, Numbers, read_cylinder_columns
 from stackopt.books.engine_windows import NO_BAND, STREET_QUENCH_USED
 from stackopt.books.tables import Table
+from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 from stackopt.problems import Place, Problem
 
@@ -76,18 +77,18 @@ def _shared_columns(reader: Reader, mark: str) -> SharedColumns:
     unit = reader.table.units
 
     def length(column: str, measure: str) -> Numbers:
-        return reader.column(column, cells.length(measure, unit.get(column, ""), mark))
+        return reader.column(column, amounts.length(measure, unit.get(column, ""), mark))
 
     return SharedColumns(
         family=reader.column("family", cells.text),
         rod_length_mm=length("rod length", "rod length"),
         due=reader.column("due", cells.day),
-        priority=reader.column("priority", cells.count(1, mark)),
-        shims=reader.column("shims", cells.count(0, mark)),
+        priority=reader.column("priority", amounts.count(1, mark)),
+        shims=reader.column("shims", amounts.count(0, mark)),
         opening_margin_mm=length("opening margin", "opening margin"),
-        least_quench_chance=reader.column("quench chance", cells.number("a chance", 0, 1, mark)),
+        least_quench_chance=reader.column("quench chance", amounts.number("a chance", 0, 1, mark)),
         match_quench_mm=length("match quench", "difference of quench"),
-        match_compression=reader.column("match compression", cells.number("a difference of ratios", 0, 30, mark)),
+        match_compression=reader.column("match compression", amounts.number("a difference of ratios", 0, 30, mark)),
     )
 
 
@@ -154,8 +155,14 @@ def _engine(
 
 
 def _cautions(rows: list[int], columns: CylinderColumns) -> list[str]:
-    """Return what the builder is to be told about windows that the sheet does not state."""
+    """Return what the builder is to be told about the windows of one engine, stated or not."""
+    beyond_practice = [
+        f"{columns.name[row]}: {remark}"
+        for row in rows
+        if (window := columns.quench.window(row)) is not None
+        for remark in quench_practice(window)
+    ]
     street = [columns.name[row] or "" for row in rows if columns.has_band(row) and not columns.quench.stated(row)]
     bandless = [columns.name[row] or "" for row in rows if not columns.has_band(row)]
-    cautions = [STREET_QUENCH_USED.format(cylinders=" and ".join(street))] if street else []
+    cautions = beyond_practice + ([STREET_QUENCH_USED.format(cylinders=" and ".join(street))] if street else [])
     return cautions + ([NO_BAND.format(cylinders=" and ".join(bandless))] if bandless else [])

@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from textwrap import wrap
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
@@ -19,6 +20,7 @@ Value = str | int | float | date | None
 HEADER_FILL = PatternFill("solid", fgColor="E7ECEF")
 RULE = Border(bottom=Side(style="thin", color="7A8890"))
 WIDEST = 44
+LINE_POINTS = 13.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +96,18 @@ def _cell(sheet: Worksheet, row: int, column: int, value: Value | Formula, headi
         cell.value = value.text.format(row=row)
     elif value is not None:
         put(cell, value)
+    cell.alignment = Alignment(vertical="top")
     if not isinstance(value, str):
         cell.number_format = heading.number_format
+    elif len(value) > WIDEST:
+        cell.alignment = Alignment(horizontal="left", wrap_text=True, vertical="top", indent=1)
+        _make_room(sheet, row, value)
+
+
+def _make_room(sheet: Worksheet, row: int, text: str) -> None:
+    """Make a row as high as a text needs that is wrapped: programs leave it at one line when they open the file."""
+    lines = len(wrap(text, WIDEST - 4))
+    sheet.row_dimensions[row].height = max(sheet.row_dimensions[row].height or 0, lines * LINE_POINTS)
 
 
 def _foot(sheet: Worksheet, first: int, last: int, headings: Sequence[Heading]) -> None:
@@ -111,12 +123,17 @@ def _foot(sheet: Worksheet, first: int, last: int, headings: Sequence[Heading]) 
 
 
 def _lay_out(sheet: Worksheet, header_row: int, columns: int) -> None:
-    """Set widths, freeze the header, and fit one page in width, the header on every page."""
+    """Set widths, freeze the header, and fit one page in width."""
     for column in range(1, columns + 1):
         texts = (str(sheet.cell(row, column).value or "") for row in range(header_row, sheet.max_row + 1))
         shown = max((len(text) for text in texts if not text.startswith("=")), default=0)
         sheet.column_dimensions[get_column_letter(column)].width = min(max(shown + 2, 9), WIDEST)
     sheet.freeze_panes = sheet.cell(header_row + 1, 1)
+    fit_page_width(sheet, header_row)
+
+
+def fit_page_width(sheet: Worksheet, header_row: int) -> None:
+    """Print on pages one page wide, lying, the header on each, numbered at the foot."""
     sheet.print_title_rows = f"{header_row}:{header_row}"
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0

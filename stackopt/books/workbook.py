@@ -30,6 +30,7 @@ from stackopt.books.archive import (
 )
 from stackopt.books.formats import show, telling_styles
 from stackopt.books.ooxml import SheetRemarks, extent, remarks, shared_text_bytes, sheet_parts
+from stackopt.books.quiet import standard_error_aside
 from stackopt.books.sheets import Cell, Merge, Sheet
 from stackopt.problems import InputError, Place, Problem
 
@@ -80,9 +81,11 @@ def old_sheets(file: str, content: bytes) -> list[Sheet]:
     """Read the sheets of an `.xls` book. Raises as `zipped_sheets`."""
     # Only old books need the reader of their container.
     from stackopt.books.biff import old_remarks  # noqa: PLC0415
+    from stackopt.books.biff_bounds import workbook_stream  # noqa: PLC0415
 
+    stream = workbook_stream(file, content)
     sheets = _read(file, io.BytesIO(content))
-    said = old_remarks(content)
+    said = old_remarks(stream)
     if len(said) != len(sheets):
         return sheets
     return [_with_remarks(sheet, remarked) for sheet, remarked in zip(sheets, said, strict=True)]
@@ -101,7 +104,8 @@ def _refuse_too_large(file: str, name: str, rows: int, columns: int) -> None:
 
 def _read(file: str, packed: io.BytesIO) -> list[Sheet]:
     try:
-        return list(_sheets(file, packed))
+        with standard_error_aside():
+            return list(_sheets(file, packed))
     except PasswordError:
         raise InputError(protected(file)) from None
     except CalamineError:
@@ -119,7 +123,7 @@ def _sheets(file: str, packed: io.BytesIO) -> Iterator[Sheet]:
                 continue
             sheet = workbook.get_sheet_by_index(index)
             _refuse_too_large(file, meta.name, sheet.total_height, sheet.total_width)
-            rows: list[list[Cell]] = sheet.to_python(skip_empty_area=False)  # type: ignore[assignment]
+            rows: list[list[Cell]] = sheet.to_python(skip_empty_area=False)  # type: ignore[assignment]  # list is invariant
             hidden = meta.visible is not SheetVisibleEnum.Visible
             yield Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden)
 

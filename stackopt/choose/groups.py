@@ -127,9 +127,7 @@ def from_the_shelf(
     gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
     if gifts or not COSTS.issuperset(before_spend):
         return None
-    here = {part for part in supply.stock if supply.free(part) > 0}
-    here |= {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
-    shelf_jobs = [_with_parts(job, here) for job in jobs]
+    shelf_jobs = [shelf_job(job, supply) for job in jobs]
     if not all(stacks for job in shelf_jobs for stacks in job.stacks):
         return None
     program = build_program(shelf_jobs, supply, (), asked_by(objectives))
@@ -138,9 +136,14 @@ def from_the_shelf(
     return progress if progress.solution.passes[0].value == 0 else None
 
 
-def _with_parts(job: Job, parts: Collection[str]) -> Job:
-    """Return a job with those of its stacks that need no other parts."""
-    stacks = (tuple(stack for stack in own if all(part in parts for part, _ in stack.uses)) for own in job.stacks)
+def shelf_job(job: Job, supply: Supply) -> Job:
+    """Return a job with those of its stacks that need nothing but what is on the shelf, and cost nothing."""
+    here = {part for part in supply.stock if supply.free(part) > 0}
+    here |= {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
+    stacks = (
+        tuple(stack for stack in own if not stack.work_cents and all(part in here for part, _ in stack.uses))
+        for own in job.stacks
+    )
     return replace(job, stacks=tuple(stacks))
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from stackopt.choose.groups import Group, Progress, from_the_shelf, split_jobs
+from stackopt.choose.nearest import from_the_nearest
 from stackopt.choose.objectives import Objective, asked_by
 from stackopt.choose.open_suppliers import Search, deals_with, search_open_suppliers
 from stackopt.choose.outcome import join_choices, read_choice
@@ -33,7 +34,11 @@ class Task:
 def solve_whole(task: Task) -> Choice:
     """Solve everything as one model; first without buying, which is enough where that finishes every engine."""
     jobs, supply, sources, objectives = task.jobs, task.supply, task.sources, task.objectives
-    progress = from_the_shelf(jobs, supply, sources, objectives, task.patience)
+    progress = None
+    if len(jobs) == 1:
+        progress = from_the_nearest(jobs[0], supply, sources, objectives, task.patience)
+    if progress is None:
+        progress = from_the_shelf(jobs, supply, sources, objectives, task.patience)
     if progress is None:
         program = build_program(jobs, supply, sources, asked_by(objectives))
         progress = Progress(program, first_solution(program))

@@ -99,6 +99,39 @@ def minimise(
     return Outcome(found, status == HighsModelStatus.kOptimal, outcome.mip_dual_bound)
 
 
+def relaxed(problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = ()) -> tuple[float, list[float]]:
+    """Minimise with every variable free to be a fraction; return the value, and what one more on each row changes.
+
+    Parameters
+    ----------
+    problem
+        The model; its objective is replaced.
+    objective
+        A PuLP expression.
+    rows
+        Names of constraints whose shadow price is asked for.
+
+    Raises
+    ------
+    SolverFaultError
+        When there is no optimum.
+    """
+    _swallow_banner()
+    problem.setObjective(objective)
+    problem.solve(pulp.HiGHS(msg=False, output_flag=False, mip=False))
+    status = problem.solverModel.getModelStatus()
+    if status != HighsModelStatus.kOptimal:
+        raise SolverFaultError(f"the solver ended with {status}")
+    named = {constraint.name: constraint for constraint in _constraints(problem)}
+    return problem.solverModel.getInfo().objective_function_value, [named[row].pi for row in rows]
+
+
+def _constraints(problem: pulp.LpProblem) -> Iterable[Any]:
+    """Return the rows of a problem: PuLP 3.3 keeps them by name, PuLP 4 gives them as a list."""
+    rows = problem.constraints
+    return rows.values() if isinstance(rows, dict) else rows() if callable(rows) else rows
+
+
 def _limits(patience: Patience, name: str) -> dict[str, Any]:
     """Return what PuLP hands to HiGHS so that it ends in time, stops when told to, and says how far it is."""
     limits: dict[str, Any] = {}

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from stackopt.choose.records import Choice, Request
+from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part, Supply
 from stackopt.problems import InputError, Place, Problem
@@ -62,10 +62,23 @@ class LedgerSource:
         InputError
             When pieces are not free any more; names who has them.
         """
+        if all(engine.blocked for engine in choice.engines):
+            return "Nothing is held: no engine can be finished."
+        coming = self.ledger.coming_to_shelf() if choice.orders else {}
         held = self.ledger.hold_all(request, choice, note)
         names = ", ".join(engine.engine for engine in choice.engines if not engine.blocked)
-        drafts = "".join(f" Order {number} is drafted: stackopt shop send {number}." for number in held.orders)
-        return f"Held for {names}, as event {held.event}.{drafts}"
+        bought = {line.offer.part for order in choice.orders for line in order.lines}
+        coming_twice = sorted(bought & coming.keys())
+        told = [f"{coming[part]} of {part} are on their way to the shelf already." for part in coming_twice]
+        return " ".join([f"Held for {names}, as event {held.event}.", *_drafted(held.orders), *told])
+
+    def draft(self, orders: Sequence[Order], note: Note) -> str:
+        """Write orders down as drafts; return in words what was drafted."""
+        return " ".join(_drafted(self.ledger.draft(orders, note) if orders else ())) or "Nothing to draft."
+
+
+def _drafted(numbers: Iterable[int]) -> list[str]:
+    return [f"Order {number} is drafted: stackopt shop send {number}." for number in numbers]
 
 
 def open_ledger_source(ledger: str) -> LedgerSource:

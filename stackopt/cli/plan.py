@@ -24,7 +24,7 @@ EXAMPLES = (
 @click.command(epilog=EXAMPLES)
 @answer_options
 @click.pass_context
-def plan(context: click.Context, /, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
+def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
     """Choose the gaskets for every open engine of the books, or of the ledger, from one shelf.
 
     The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
@@ -32,13 +32,13 @@ def plan(context: click.Context, /, books: tuple[Path, ...], ledger: str, **aske
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
-    source = open_source(books, ledger, asked["hold"])
+    source = open_source(books, master, ledger, asked["hold"])
     engines = source.engines() if isinstance(source, LedgerSource) else source.engines
     if not engines and books:
         mend = "An engines sheet has a row for each cylinder; see README, Books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
     if not engines:
-        mend = "Load a book with an engines sheet: stackopt shop load BOOK"
+        mend = "New ones come with a book: stackopt shop load BOOK. For one that holds parts: stackopt fit ENGINE"
         raise InputError(Problem(Place(ledger), "", "an engine that still has to be planned", mend))
     from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
