@@ -5,13 +5,10 @@ The records of the workbook stream are named as in Microsoft's [MS-XLS]; the rea
 
 from __future__ import annotations
 
-import io
 import struct
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-import olefile
-
+from stackopt.books.biff_bounds import records
 from stackopt.books.formats import Shown, shown_by
 from stackopt.books.ooxml import SheetRemarks, error_flaw
 from stackopt.books.sheets import Flaw
@@ -37,23 +34,13 @@ class _SheetRecords:
     hidden_rows: set[int] = field(default_factory=set)
 
 
-def old_remarks(content: bytes) -> list[SheetRemarks]:
+def old_remarks(stream: bytes) -> list[SheetRemarks]:
     """Read the remarks of every worksheet of an `.xls` book, in the book's order; none from a damaged stream."""
     try:
-        with olefile.OleFileIO(io.BytesIO(content)) as container:
-            name = next(name for name in ("Workbook", "Book") if container.exists(name))
-            stream = container.openstream(name).read()
         sheets = _sheets(stream)
-    except (OSError, StopIteration, struct.error, IndexError):
+    except (StopIteration, struct.error, IndexError):
         return []
     return [SheetRemarks(sheet.flaws, frozenset(sheet.hidden_rows), sheet.shows) for sheet in sheets]
-
-
-def _records(stream: bytes, start: int) -> Iterator[tuple[int, bytes]]:
-    while start + 4 <= len(stream):
-        kind, size = struct.unpack_from("<HH", stream, start)
-        yield kind, stream[start + 4 : start + 4 + size]
-        start += 4 + size
 
 
 def _sheets(stream: bytes) -> list[_SheetRecords]:
@@ -61,7 +48,7 @@ def _sheets(stream: bytes) -> list[_SheetRecords]:
     formats: dict[int, str] = {}
     cell_formats: list[int] = []
     starts: list[int] = []
-    for kind, body in _records(stream, 0):
+    for kind, body in records(stream, 0):
         if kind == BOUNDSHEET:
             starts.append(struct.unpack_from("<I", body)[0])
         elif kind == FORMAT:
@@ -84,13 +71,13 @@ def _text(body: bytes) -> str:
 
 def _sheet(stream: bytes, start: int, styles: dict[int, Shown]) -> _SheetRecords | None:
     """Read one sheet; None for a chart or a macro sheet."""
-    records = _records(stream, start)
-    kind, body = next(records)
+    own = records(stream, start)
+    kind, body = next(own)
     if kind != BOF or struct.unpack_from("<H", body, 2)[0] != WORKSHEET_STREAM:
         return None
     sheet = _SheetRecords()
     depth = 1
-    for kind, body in records:
+    for kind, body in own:
         depth += (kind == BOF) - (kind == EOF)
         if depth == 0:
             break

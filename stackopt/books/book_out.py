@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from stackopt.books.out_columns import OutColumn, Value, offered, packed, shelved
 from stackopt.books.out_engines import COLUMNS, Bored
@@ -13,6 +14,8 @@ from stackopt.books.styled import packed as packed_workbook
 from stackopt.books.vocabulary import Role
 from stackopt.books.writing import write_whole
 from stackopt.problems import InputError, Place, Problem
+
+Columned = tuple[Sequence[OutColumn[Any]], Sequence[object]]
 
 
 def records_by_role(books: Books) -> dict[Role, Sequence[object]]:
@@ -48,22 +51,25 @@ def write_roles(path: Path, records: Mapping[Role, Sequence[object]], *, replace
     InputError
         When the name ends otherwise, a file stands there that may not be replaced, or the place cannot be written.
     """
+    write_columns(path, {role: (_used(COLUMNS[role], rows), rows) for role, rows in records.items()}, replace=replace)
+
+
+def write_columns(path: Path, sheets: Mapping[Role, Columned], *, replace: bool) -> None:
+    """Write sheets by role, each as its columns and its rows; raises as `write_roles`."""
     ending = path.suffix.lower()
     if ending == ".xlsx":
-        write_whole(path, _workbook(records), replace=replace)
-    elif ending == ".csv" and len(records) == 1:
-        ((role, rows),) = records.items()
-        columns = _used(COLUMNS[role], rows)
+        write_whole(path, _workbook(sheets), replace=replace)
+    elif ending == ".csv" and len(sheets) == 1:
+        ((columns, rows),) = sheets.values()
         write_whole(path, delimited([column.header for column in columns], _values(columns, rows)), replace=replace)
     else:
-        expected = f"a name that ends in .xlsx{' or .csv' if len(records) == 1 else ''}"
+        expected = f"a name that ends in .xlsx{' or .csv' if len(sheets) == 1 else ''}"
         raise InputError(Problem(Place(str(path)), path.suffix or "no ending", expected))
 
 
-def _workbook(records: Mapping[Role, Sequence[object]]) -> bytes:
+def _workbook(sheets: Mapping[Role, Columned]) -> bytes:
     workbook = empty_workbook()
-    for role, rows in records.items():
-        columns = _used(COLUMNS[role], rows)
+    for role, (columns, rows) in sheets.items():
         headings = [Heading(column.header, column.number_format) for column in columns]
         add_sheet(workbook, role.value, headings, _values(columns, rows))
     return packed_workbook(workbook)

@@ -51,26 +51,33 @@ def read_engine_file(path: Path) -> Engine:
         When the file cannot be opened or is not TOML, and for all faults of its keys and values together.
     """
     findings = Findings()
-    engine = _engine(Section(_toml(path), Place(str(path)), findings))
+    engine = _engine(Section(read_toml(path, "an engine file"), Place(str(path)), findings))
     findings.blame_unknown_keys()
     if findings.problems:
         raise InputError(*findings.problems)
     return engine
 
 
-def _toml(path: Path) -> Mapping[str, object]:
+def read_toml(path: Path, what: str) -> Mapping[str, object]:
+    """Read a file in TOML; `what` is how a user calls it.
+
+    Raises
+    ------
+    InputError
+        When it cannot be opened, or is not TOML.
+    """
     try:
         # Editors on some systems put a byte order mark in front, which TOML does not know.
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
         mend = f"The system says: {error.strerror}."
-        raise InputError(Problem(Place(str(path)), "", "an engine file that can be opened", mend)) from None
+        raise InputError(Problem(Place(str(path)), "", f"{what} that can be opened", mend)) from None
     except UnicodeDecodeError:
         mend = "This file is not plain text in UTF-8; a spreadsheet is read as a book."
-        raise InputError(Problem(Place(str(path)), "", "an engine file in TOML", mend)) from None
+        raise InputError(Problem(Place(str(path)), "", f"{what} in TOML", mend)) from None
     except (ValueError, RecursionError) as error:
         mend = f'Reading stopped here: {error}. A text stands in quotes, as deck = "0.11 mm proud".'
-        raise InputError(Problem(Place(str(path)), "", "an engine file in TOML", mend)) from None
+        raise InputError(Problem(Place(str(path)), "", f"{what} in TOML", mend)) from None
 
 
 def _engine(top: Section) -> Engine:

@@ -13,6 +13,7 @@ from stackopt.books.columns import Reader
 from stackopt.books.cylinders import CylinderColumns, Numbers, read_cylinder_columns
 from stackopt.books.engine_windows import NO_BAND, STREET_QUENCH_USED
 from stackopt.books.tables import Table
+from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 from stackopt.problems import Place, Problem
 
@@ -154,8 +155,14 @@ def _engine(
 
 
 def _cautions(rows: list[int], columns: CylinderColumns) -> list[str]:
-    """Return what the builder is to be told about windows that the sheet does not state."""
+    """Return what the builder is to be told about the windows of one engine, stated or not."""
+    beyond_practice = [
+        f"{columns.name[row]}: {remark}"
+        for row in rows
+        if (window := columns.quench.window(row)) is not None
+        for remark in quench_practice(window)
+    ]
     street = [columns.name[row] or "" for row in rows if columns.has_band(row) and not columns.quench.stated(row)]
     bandless = [columns.name[row] or "" for row in rows if not columns.has_band(row)]
-    cautions = [STREET_QUENCH_USED.format(cylinders=" and ".join(street))] if street else []
+    cautions = beyond_practice + ([STREET_QUENCH_USED.format(cylinders=" and ".join(street))] if street else [])
     return cautions + ([NO_BAND.format(cylinders=" and ".join(bandless))] if bandless else [])

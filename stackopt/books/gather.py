@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from typing import TypeVar
 
 from stackopt.books.offers import OfferLines
-from stackopt.books.records import Books, Service
+from stackopt.books.records import Books
 from stackopt.books.shelf import CORRECT_ONE, NAME_THE_MASTER, Shelf
 from stackopt.books.stock import StockRow
 from stackopt.books.terms import KitLine, Placed
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kit, Part, Supplier, Usage
+from stackopt.parts.records import Kit, Part, Service, Supplier, Usage
 from stackopt.problems import Problem
 
 T = TypeVar("T")
@@ -44,10 +44,14 @@ class Gathered:
         `refused` says which files and sheets could not be read at all.
         """
         shelf = Shelf(self.master, self.problems, self.notes)
+        for lines in self.offers:
+            if lines.table.sheet.file == self.master:
+                shelf.describe(lines)
         for row in sorted(self.stock, key=lambda row: row.spot.file != self.master):
             shelf.put(row)
-        for lines in sorted(self.offers, key=lambda lines: lines.table.sheet.file != self.master):
-            shelf.describe(lines)
+        for lines in self.offers:
+            if lines.table.sheet.file != self.master:
+                shelf.describe(lines)
         parts = shelf.parts(self.kits)
         offered = {number for lines in self.offers for number in lines.part if number is not None}
         parts |= {
@@ -62,6 +66,7 @@ class Gathered:
             suppliers=self._named(self.suppliers, lambda supplier: supplier.name, "supplier"),
             kits=self._kits(),
             offer_lines=tuple(self.offers),
+            stock_rows=tuple(self.stock),
             engines=tuple(self._named(self.engines, lambda engine: engine.name, "engine").values()),
             usage=tuple(self.usage),
             services=tuple(self._named(self.services, lambda service: service.service, "service").values()),

@@ -10,12 +10,13 @@ from pathlib import Path
 from openpyxl import Workbook, load_workbook
 from openpyxl.cell import Cell as WrittenCell
 from openpyxl.comments import Comment
-from openpyxl.styles import Font, PatternFill
+from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stackopt.books.files import read_sheets
 from stackopt.books.safe_text import put
 from stackopt.books.sheets import Flaw, Sheet, written
+from stackopt.books.styled import fit_page_width
 from stackopt.books.writing import write_whole
 from stackopt.problems import Problem
 
@@ -101,12 +102,14 @@ def _list(workbook: Workbook, problems: Sequence[Problem]) -> None:
     for cell in sheet[1]:
         cell.font = Font(bold=True)
     sheet.freeze_panes = "A2"
+    fit_page_width(sheet, header_row=1)
     for width, letter in zip(LIST_WIDTHS, "ABCDE", strict=True):
         sheet.column_dimensions[letter].width = width
     for row, problem in enumerate(problems, start=2):
         texts = (problem.place.sheet, problem.place.item, problem.found, problem.expected, problem.mend)
         for column, text in enumerate(texts, start=1):
             put(sheet.cell(row, column), _printable(text))
+            sheet.cell(row, column).alignment = Alignment(wrap_text=True, vertical="top")
 
 
 def _printable(text: str) -> str:

@@ -103,6 +103,8 @@ def write_plan(path: Path, choice: Choice, parts: Mapping[str, Part], today: dat
         Heading("base gasket"),
         Heading("base shims"),
         Heading("head gasket"),
+        Heading("piston"),
+        Heading("work"),
         Heading("quench (mm)", "0.000"),
         Heading("compression ratio", "0.00"),
         Heading("chance of landing in the window", "0 %"),
@@ -118,14 +120,16 @@ def write_plan(path: Path, choice: Choice, parts: Mapping[str, Part], today: dat
 
 def _plan_rows(choice: Choice) -> list[list[Value | Formula]]:
     rows: list[list[Value | Formula]] = []
+    roles = ("base gasket", "base shim", "head gasket", "piston")
     for engine in choice.engines:
         if engine.blocked:
-            rows.append([engine.engine, *[None] * 7, " ".join(engine.reasons)])
+            rows.append([engine.engine, *[None] * 9, " ".join(engine.reasons)])
         for fitted in engine.cylinders:
             by_role: dict[str, list[str]] = {}
             for piece in fitted.pieces:
                 by_role.setdefault(piece.role.value, []).append(piece.part)
-            named = [";".join(by_role.get(role, [])) or None for role in ("base gasket", "base shim", "head gasket")]
+            named = [";".join(by_role.get(role, [])) or None for role in roles]
+            named.append("; ".join(str(work) for work in fitted.work) or None)
             measures = [fitted.quench_mm, fitted.compression_ratio, fitted.chance_in_window]
             rows.append([engine.engine, fitted.cylinder, *named, *measures, None])
     return rows

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Generic, NamedTuple, TypeVar
 
-from stackopt.books.records import Service
-from stackopt.parts.records import Kind, Offer, Part, StockLine, Supplier, Supply, Usage
+from stackopt.parts.records import Kind, Offer, Part, Service, StockLine, Supplier, Supply, Usage
 
 R = TypeVar("R")
 Value = str | int | float | date | None
@@ -222,6 +221,8 @@ def _yes(said: bool) -> Value:
     return "yes" if said else None
 
 
+# The columns of a stock list by canonical name: their headers without the unit.
+STOCK_NAMES: dict[str, OutColumn[Shelved]] = {column.header.partition(" (")[0]: column for column in STOCK}
 OFFERS: tuple[OutColumn[Offered], ...] = (
     OutColumn("supplier", "Who sells it.", "Quillhaven", lambda offered: offered.offer.supplier),
     OutColumn("part number", "Your own number.", "BG82-040", lambda offered: offered.offer.part),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future
 from contextlib import contextmanager
 from pathlib import Path
 
 from stackopt.books.engines import read_engines
-from stackopt.books.files import read_sheets
+from stackopt.books.files import read_sheets, start_reading
 from stackopt.books.gather import Gathered
 from stackopt.books.layouts import Layout, find_layout, layout_problems, missing_columns
 from stackopt.books.money import currency_problems
@@ -26,7 +26,7 @@ from stackopt.books.vocabulary import ROLES, Role
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 
-READERS_AT_ONCE = 2
+Reading = Mapping[Path, Future[list[Sheet]]]
 
 
 def read_books(
@@ -51,7 +51,12 @@ def read_books(
         When a whole file or a whole sheet cannot be read: no such file, no spreadsheet, no role, a required column
         missing, in doubt or without a unit.
     """
-    books = examine_books(paths, master, known_parts=known_parts)
+    return read_started(start_reading(paths), master, known_parts)
+
+
+def read_started(reading: Reading, master: Path | None = None, known_parts: Mapping[str, Part] | None = None) -> Books:
+    """Read books as `read_books` does, from files that are being read since `stackopt.books.files.start_reading`."""
+    books = _examined(reading, master, known_parts, {})
     if books.refused:
         raise InputError(*books.refused, *books.problems)
     return books
@@ -73,9 +78,18 @@ def examine_books(
     InputError
         When what is remembered of columns cannot be read.
     """
+    return _examined(start_reading(paths), master, known_parts, columns or {})
+
+
+def _examined(
+    reading: Reading,
+    master: Path | None,
+    known_parts: Mapping[str, Part] | None,
+    columns: Mapping[tuple[str, int], str],
+) -> Books:
     with _collector_at_rest():
         gathered = Gathered("" if master is None else str(master), known_parts or {})
-        return _examine(paths, what_was_said(paths, columns or {}), gathered)
+        return _examine(reading, what_was_said(tuple(reading), columns), gathered)
 
 
 @contextmanager
@@ -90,8 +104,8 @@ def _collector_at_rest() -> Iterator[None]:
             gc.enable()
 
 
-def _examine(paths: Sequence[Path], said: Said, gathered: Gathered) -> Books:
-    sheets, refused = _read_files(paths)
+def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
+    sheets, refused = _sheets_read(reading)
     laid_out = [pair for file, own in sheets.items() for pair in _layouts(file, own, said, gathered, refused)]
     known = KnownNames(laid_out)
     tables = [table for sheet, layout in laid_out if (table := _table(sheet, layout, known, refused)) is not None]
@@ -122,18 +136,15 @@ def remember_columns(path: Path, columns: Mapping[tuple[str, int], str]) -> Path
     return remember(path.parent, layouts)
 
 
-def _read_files(paths: Sequence[Path]) -> tuple[dict[str, list[Sheet]], list[Problem]]:
-    """Read all files, two at a time: the reader works outside the interpreter's lock."""
+def _sheets_read(reading: Reading) -> tuple[dict[str, list[Sheet]], list[Problem]]:
+    """Return the sheets by file, and what is wrong with files that cannot be read."""
     sheets: dict[str, list[Sheet]] = {}
     problems: list[Problem] = []
-    different = list(dict.fromkeys(paths))
-    with ThreadPoolExecutor(READERS_AT_ONCE) as readers:
-        reading = [(path, readers.submit(read_sheets, path)) for path in different]
-        for path, sheets_read in reading:
-            try:
-                sheets[str(path)] = sheets_read.result()
-            except InputError as error:
-                problems += error.problems
+    for path, sheets_read in reading.items():
+        try:
+            sheets[str(path)] = sheets_read.result()
+        except InputError as error:
+            problems += error.problems
     return sheets, problems
 
 

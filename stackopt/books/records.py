@@ -7,18 +7,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from stackopt.books.offers import OfferLines
+from stackopt.books.stock import StockRow
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Kit, Offer, Part, StockLine, Supplier, Supply, Usage
+from stackopt.parts.records import Kind, Kit, Offer, Part, Service, StockLine, Supplier, Supply, Usage
 from stackopt.problems import Problem
-
-
-@dataclass(frozen=True, slots=True)
-class Service:
-    """Work that is bought, such as a head cut: its name, its price in whole cents, and what that price is for."""
-
-    service: str
-    price_cents: int
-    per: str = ""
 
 
 @dataclass(frozen=True)
@@ -31,6 +23,8 @@ class Books:
         By part number, supplier name and kit number.
     offer_lines
         Price lists by column; `supply` and `supply_for` make records of them.
+    stock_rows
+        The rows of stock lists as they were read; `stock_sheet.stock_sheet` tells from them how the lists look.
     engines, usage, services
         Open engines, what left the shelf, and what work costs.
     refused
@@ -46,6 +40,7 @@ class Books:
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     kits: Mapping[str, Kit] = field(default_factory=dict)
     offer_lines: tuple[OfferLines, ...] = ()
+    stock_rows: tuple[StockRow, ...] = ()
     engines: tuple[Engine, ...] = ()
     usage: tuple[Usage, ...] = ()
     services: tuple[Service, ...] = ()
@@ -76,6 +71,7 @@ class Books:
             offers=self._offers(numbers),
             suppliers=self.suppliers,
             kits={number: kit for number, kit in self.kits.items() if number in numbers},
+            services={service.service.lower(): service for service in self.services},
         )
 
     def _offers(self, numbers: Collection[str]) -> tuple[Offer, ...]:

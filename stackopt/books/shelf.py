@@ -28,8 +28,8 @@ NAME_THE_MASTER = "Correct one of the two, or name the book that is right with -
 class Shelf:
     """What is known of each part, and what lies on the shelf, while rows are added one after another.
 
-    The rows of the `master` book, the one that is right where books disagree, must be added first. `disputed` holds
-    the parts that no row can be trusted on.
+    What the `master` says, the book that is right where books disagree, must be added before what others say of the
+    same, be it a stock list or a price list. `disputed` holds the parts that no row can be trusted on.
     """
 
     def __init__(self, master: str, problems: list[Problem], notes: list[str]) -> None:

@@ -111,12 +111,17 @@ def _foot(sheet: Worksheet, first: int, last: int, headings: Sequence[Heading]) 
 
 
 def _lay_out(sheet: Worksheet, header_row: int, columns: int) -> None:
-    """Set widths, freeze the header, and fit one page in width, the header on every page."""
+    """Set widths, freeze the header, and fit one page in width."""
     for column in range(1, columns + 1):
         texts = (str(sheet.cell(row, column).value or "") for row in range(header_row, sheet.max_row + 1))
         shown = max((len(text) for text in texts if not text.startswith("=")), default=0)
         sheet.column_dimensions[get_column_letter(column)].width = min(max(shown + 2, 9), WIDEST)
     sheet.freeze_panes = sheet.cell(header_row + 1, 1)
+    fit_page_width(sheet, header_row)
+
+
+def fit_page_width(sheet: Worksheet, header_row: int) -> None:
+    """Print on pages one page wide, lying, the header on each, numbered at the foot."""
     sheet.print_title_rows = f"{header_row}:{header_row}"
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0

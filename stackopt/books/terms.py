@@ -8,9 +8,8 @@ from typing import Generic, TypeVar
 
 from stackopt.books import cells
 from stackopt.books.columns import Reader
-from stackopt.books.records import Service
 from stackopt.books.tables import Table
-from stackopt.parts.records import Supplier, Usage
+from stackopt.parts.records import Service, Supplier, Usage
 from stackopt.problems import Place, Problem
 
 T = TypeVar("T")

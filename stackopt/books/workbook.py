@@ -30,6 +30,7 @@ from stackopt.books.archive import (
 )
 from stackopt.books.formats import show, telling_styles
 from stackopt.books.ooxml import SheetRemarks, extent, remarks, shared_text_bytes, sheet_parts
+from stackopt.books.quiet import standard_error_aside
 from stackopt.books.sheets import Cell, Merge, Sheet
 from stackopt.problems import InputError, Place, Problem
 
@@ -80,9 +81,11 @@ def old_sheets(file: str, content: bytes) -> list[Sheet]:
     """Read the sheets of an `.xls` book. Raises as `zipped_sheets`."""
     # Only old books need the reader of their container.
     from stackopt.books.biff import old_remarks  # noqa: PLC0415
+    from stackopt.books.biff_bounds import workbook_stream  # noqa: PLC0415
 
+    stream = workbook_stream(file, content)
     sheets = _read(file, io.BytesIO(content))
-    said = old_remarks(content)
+    said = old_remarks(stream)
     if len(said) != len(sheets):
         return sheets
     return [_with_remarks(sheet, remarked) for sheet, remarked in zip(sheets, said, strict=True)]
@@ -101,7 +104,8 @@ def _refuse_too_large(file: str, name: str, rows: int, columns: int) -> None:
 
 def _read(file: str, packed: io.BytesIO) -> list[Sheet]:
     try:
-        return list(_sheets(file, packed))
+        with standard_error_aside():
+            return list(_sheets(file, packed))
     except PasswordError:
         raise InputError(protected(file)) from None
     except CalamineError:

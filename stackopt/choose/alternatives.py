@@ -5,13 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stackopt.choose.objectives import Objective, in_order
-from stackopt.choose.plan import make_jobs
-from stackopt.choose.records import Choice, FittedEngine, Order, PassResult, Request
+from stackopt.choose.objectives import Objective
+from stackopt.choose.records import Choice, FittedEngine, Order, PassResult
 from stackopt.choose.solve import Task, solve_whole
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
-from stackopt.parts.sources import purchase_sources
 
 LOST_ON_NOTHING = ""
 
@@ -31,32 +27,26 @@ class Alternative:
     by: float
 
 
-def next_best(request: Request, supply: Supply, engine: Engine, chosen: Choice, count: int = 3) -> list[Alternative]:
+def next_best(task: Task, chosen: Choice, count: int = 3) -> list[Alternative]:
     """Return the next best complete choices for one engine by itself, best first; fewer where there are no more.
 
     Parameters
     ----------
-    request
-        What was asked; only its preferences, day and time limit are used.
-    supply
-        What there is.
-    engine
-        The engine, which `chosen` must not have left blocked.
+    task
+        What was solved: one engine.
     chosen
-        The best choice for this engine by itself.
+        The best choice for it, in which it is not blocked.
     count
         How many to look for.
     """
-    objectives = in_order(request.prefer)
-    sources = purchase_sources(supply)
-    (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
+    (job,) = task.jobs
     barred = [_pieces(chosen.engines[0])]
     found: list[Alternative] = []
     while len(found) < count:
-        choice = solve_whole(Task([replace(job, barred=tuple(barred))], supply, sources, objectives, request.patience))
+        choice = solve_whole(replace(task, jobs=[replace(job, barred=tuple(barred))]))
         if choice.blocked:
             break
-        found.append(_alternative(choice, chosen, objectives))
+        found.append(_alternative(choice, chosen, task.objectives))
         barred.append(_pieces(choice.engines[0]))
     return found
 
@@ -71,4 +61,7 @@ def _alternative(choice: Choice, chosen: Choice, objectives: Sequence[Objective]
 
 
 def _pieces(engine: FittedEngine) -> tuple[tuple[str, ...], ...]:
-    return tuple(tuple(piece.part for piece in cylinder.pieces) for cylinder in engine.cylinders)
+    return tuple(
+        (*(piece.part for piece in cylinder.pieces), *(str(work.lever) for work in cylinder.work))
+        for cylinder in engine.cylinders
+    )

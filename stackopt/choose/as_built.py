@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from stackopt.choose.build import Chosen
 from stackopt.choose.stacks import is_shared
+from stackopt.choose.worked import as_worked, gaskets_of
 from stackopt.parts.learned import Measurement
 
 # Common practice, no source: solder squeezed in the band and read with a caliper repeats to about 0.001 in.
@@ -30,9 +31,11 @@ def thickness_measurement(chosen: Chosen, cylinder: str, places_mm: Sequence[flo
         The quench read at one or more places of the band, mm.
     """
     position = [each.name for each in chosen.engine.cylinders].index(cylinder)
-    measured = chosen.engine.cylinders[position]
+    fitted = chosen.fitted.cylinders[position]
     numbers = {part.number: part for part in chosen.parts}
-    pieces = Counter(piece.part for piece in chosen.fitted.cylinders[position].pieces)
+    all_pieces = [numbers[piece.part] for piece in fitted.pieces]
+    measured = as_worked(chosen.engine.cylinders[position], fitted.work, all_pieces)
+    pieces = Counter(part.number for part in gaskets_of(all_pieces))
     scatter_mm = statistics.stdev(places_mm) if len(places_mm) > 1 else 0.0
     reading_mm = max(PLACE_DEVIATION_MM, scatter_mm) / math.sqrt(len(places_mm))
     return Measurement(

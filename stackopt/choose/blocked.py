@@ -11,8 +11,9 @@ from itertools import product
 import numpy as np
 
 from stackopt.choose.chance import stack_chance, stack_figures
+from stackopt.choose.lever_stacks import candidate_stacks
 from stackopt.choose.records import Request
-from stackopt.choose.stacks import Pairing, cylinder_stacks, pair_up, usable_pieces
+from stackopt.choose.stacks import Pairing, pair_up, usable_pieces
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
 from stackopt.engine.remedies import head_thickness_range_mm, smallest_deck_cut_mm
@@ -87,7 +88,7 @@ def blocked_cylinders(request: Request, supply: Supply, engine: Engine) -> tuple
     return tuple(
         _blocked_cylinder(engine, cylinder, obtainable, supply)
         for seat, cylinder in enumerate(engine.cylinders)
-        if not cylinder_stacks(engine, seat, obtainable)
+        if not candidate_stacks(engine, seat, obtainable, supply.services)
     )
 
 

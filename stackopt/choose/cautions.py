@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.program import binds_cylinders
+from stackopt.choose.records import FittedCylinder, FittedEngine
+from stackopt.engine.levers import Lever, head_drop_mm
 from stackopt.engine.moves import port_distance
-from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine, Levers
+from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Kind, Supply
 from stackopt.units import inches
 
@@ -19,7 +21,7 @@ def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tup
         *_part_cautions(fitted, supply),
         *_reading_cautions(engine),
         *_port_cautions(engine, fitted, supply),
-        *_lever_cautions(engine),
+        *_lever_cautions(engine, fitted, supply),
     )
 
 
@@ -63,16 +65,47 @@ def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iter
     """Say how far apart the two ports of a V come to lie; a blocked engine has no stacks to say it of."""
     if engine.ports is None or len(fitted.cylinders) != 2:
         return
-    front_mm, rear_mm = (
-        sum(supply.parts[piece.part].thickness_mm for piece in cylinder.pieces) for cylinder in fitted.cylinders
-    )
-    figure = port_distance(engine.ports, front_mm, rear_mm)
-    yield f"{str(figure)[0].upper()}{str(figure)[1:]}{'' if figure.within else ': this is more'}."
+    front_mm, rear_mm = (_lift_mm(cylinder, supply) for cylinder in fitted.cylinders)
+    figure = str(port_distance(engine.ports, front_mm, rear_mm))
+    yield f"{figure[0].upper()}{figure[1:]}."
 
 
-def _lever_cautions(engine: Engine) -> Iterator[str]:
-    if engine.levers != Levers():
+def _lift_mm(cylinder: FittedCylinder, supply: Supply) -> float:
+    stack_mm = sum(supply.parts[piece.part].thickness_mm for piece in cylinder.pieces)
+    return stack_mm - sum(head_drop_mm(work.lever, work.amount_mm) for work in cylinder.work)
+
+
+def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[str]:
+    work = [(cylinder.cylinder, one) for cylinder in fitted.cylinders for one in cylinder.work]
+    cut = [f"{one} on the {name}" for name, one in work if one.lever is not Lever.SPACER]
+    if cut:
+        yield f"Metal does not grow back: mock it up again before cutting, and cut no more than {', '.join(cut)}."
+    if any(one.lever is Lever.HEAD_CUT for _, one in work):
         yield (
-            "The cuts, spacers and pistons that the engine file allows are read but not chosen: gaskets alone are. "
-            "Where nothing fits, the smallest deck cut is named."
+            "The chamber of a cut head is worked out as if its walls stood straight, an estimate: measure it again "
+            "with a burette."
+        )
+    for lever in dict.fromkeys(str(one.lever) for _, one in work if one.price_cents is None):
+        yield f"No services sheet states what a {lever} costs: it counts as nothing in the money."
+    if work and binds_cylinders(engine):
+        yield (
+            "The cylinders are bound to each other, and only the depths that are best for each by itself were tried: "
+            "others could bring them closer together."
+        )
+    yield from _piston_cautions(engine, fitted, supply)
+
+
+def _piston_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[str]:
+    pistons = [piece.part for cylinder in fitted.cylinders for piece in cylinder.pieces if piece.role is Kind.PISTON]
+    if pistons:
+        yield (
+            f"With {' and '.join(dict.fromkeys(pistons))} deck, crown volume and valve pockets are taken as listed, an "
+            "estimate: mock the piston up, read the deck and the valves again, and weigh it against the other."
+        )
+    unknown = [one.name for one in engine.cylinders if one.compression_height_mm is None]
+    other = [part.number for part in supply.parts.values() if part.compression_height_mm is not None]
+    if engine.levers.pistons and unknown and other:
+        yield (
+            f"The compression height of the piston in {' and '.join(unknown)} is not stated, so it is not known how "
+            f"high {' or '.join(other)} would stand there."
         )

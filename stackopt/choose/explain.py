@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
+from stackopt.choose.lever_offers import LeverOffer
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
 from stackopt.choose.records import Choice, FittedEngine, Request, Status
+from stackopt.choose.solve import Task
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
@@ -32,6 +34,8 @@ class Answer:
         By blocked engine: what is to be said of each cylinder that nothing fits.
     preferences
         What another order of preference would bring; on the same terms.
+    lever_offers
+        By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     """
 
     request: Request
@@ -40,14 +44,16 @@ class Answer:
     alternatives: Mapping[str, Sequence[Alternative]]
     blocked: Mapping[str, Sequence[BlockedCylinder]]
     preferences: Sequence[OtherPreference] = ()
+    lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
         return zip(self.request.engines, self.choice.engines, strict=True)
 
 
-def explained(request: Request, supply: Supply, choice: Choice) -> Answer:
-    """Return a choice with its reasons."""
+def explained(request: Request, task: Task, choice: Choice) -> Answer:
+    """Return a choice with its reasons; `task` is what was solved for the request."""
+    supply = task.supply
     blocked: dict[str, Sequence[BlockedCylinder]] = {}
     engines = []
     for engine, fitted in zip(request.engines, choice.engines, strict=True):
@@ -56,7 +62,7 @@ def explained(request: Request, supply: Supply, choice: Choice) -> Answer:
             reasons = blocked_reasons(request, supply, engine, blocked[engine.name])
         engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
     compared = request.engines if len(engines) == 1 and choice.status is Status.PROVEN and not choice.blocked else ()
-    unhurried = replace(request, patience=Patience())
-    alternatives = {engine.name: next_best(unhurried, supply, engine, choice) for engine in compared}
-    preferences = other_preferences(unhurried, supply, choice) if compared else ()
+    unhurried = replace(task, patience=Patience())
+    alternatives = {engine.name: next_best(unhurried, choice) for engine in compared}
+    preferences = other_preferences(unhurried, choice) if compared else ()
     return Answer(request, supply, replace(choice, engines=tuple(engines)), alternatives, blocked, preferences)

@@ -6,7 +6,7 @@ group can be solved by itself, and the objectives of the groups add up.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stackopt.choose.objectives import Objective, asked_by
@@ -31,8 +31,17 @@ class Progress:
 
     def suppliers(self) -> frozenset[str]:
         """Return the suppliers ordered from in the solution so far."""
-        tiers = self.program.purchases.tiers
-        return frozenset(column.source.offer.supplier for column in tiers if self.solution[column.packs])
+        return frozenset(self.lines_cents())
+
+    def lines_cents(self) -> dict[str, int]:
+        """Return what the lines at each supplier ordered from come to in the solution so far, cents."""
+        total: dict[str, int] = {}
+        for column in self.program.purchases.tiers:
+            packs = self.solution[column.packs]
+            if packs:
+                name = column.source.offer.supplier
+                total[name] = total.get(name, 0) + packs * column.tier.price_cents
+        return total
 
 
 @dataclass(slots=True)
@@ -49,10 +58,20 @@ class Group:
     objectives: Sequence[Objective]
     patience: Patience
     answers: dict[frozenset[str], Progress] = field(default_factory=dict)
+    discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
 
-    def value(self, opened: Collection[str], position: int) -> float:
-        """Return what the group reaches in one objective when only these of its settled suppliers are open."""
-        return self.solved(opened, position).solution.passes[position].value
+    def value_at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
+        """Return what the group reaches in one objective when lines at some suppliers cost so many quarters less."""
+        own = self.settled.intersection(opened)
+        discounts = frozenset((name, off) for name, off in quarters.items() if name in own)
+        if not discounts:
+            return self.solved(opened, position).solution.passes[position].value
+        key = own, discounts
+        if key not in self.discounted:
+            sources = [_discounted(each, quarters.get(each.offer.supplier, 0)) for each in self._open_sources(own)]
+            self.discounted[key] = self._stated(sources)
+        self.discounted[key].solve(self.objectives[: position + 1], self.patience)
+        return self.discounted[key].solution.passes[position].value
 
     def solved(self, opened: Collection[str], position: int) -> Progress:
         """Return the model for these open suppliers, solved up to and with the objective at a position.
@@ -64,20 +83,31 @@ class Group:
             if own < wider and len(progress.solution.passes) > position and not progress.suppliers() & (wider - own):
                 return progress
         if own not in self.answers:
-            self.answers[own] = self._stated(own)
+            self.answers[own] = self._from_the_shelf() or self._stated(self._open_sources(own))
         progress = self.answers[own]
         progress.solve(self.objectives[: position + 1], self.patience)
         return progress
 
-    def _stated(self, own: frozenset[str]) -> Progress:
-        if not self.answers:
-            progress = from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.patience)
-            if progress is not None:
-                return progress
-        closed = self.settled - own
-        sources = [source for source in self.sources if source.offer.supplier not in closed]
+    def _from_the_shelf(self) -> Progress | None:
+        if self.answers:
+            return None
+        return from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.patience)
+
+    def _stated(self, sources: Sequence[Source]) -> Progress:
         program = build_program(self.jobs, self.supply, sources, asked_by(self.objectives, self.settled))
         return Progress(program, first_solution(program))
+
+    def _open_sources(self, own: frozenset[str]) -> list[Source]:
+        closed = self.settled - own
+        return [source for source in self.sources if source.offer.supplier not in closed]
+
+
+def _discounted(source: Source, quarters: int) -> Source:
+    """Return a line cheaper by so many quarters, cents rounded down."""
+    if quarters == 0:
+        return source
+    tiers = tuple(replace(tier, price_cents=tier.price_cents * (4 - quarters) // 4) for tier in source.offer.tiers)
+    return replace(source, offer=replace(source.offer, tiers=tiers))
 
 
 # Objectives that are 0 where every engine is finished and nothing is bought.
@@ -97,9 +127,7 @@ def from_the_shelf(
     gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
     if gifts or not COSTS.issuperset(before_spend):
         return None
-    here = {part for part in supply.stock if supply.free(part) > 0}
-    here |= {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
-    shelf_jobs = [_with_parts(job, here) for job in jobs]
+    shelf_jobs = [shelf_job(job, supply) for job in jobs]
     if not all(stacks for job in shelf_jobs for stacks in job.stacks):
         return None
     program = build_program(shelf_jobs, supply, (), asked_by(objectives))
@@ -108,18 +136,21 @@ def from_the_shelf(
     return progress if progress.solution.passes[0].value == 0 else None
 
 
-def _with_parts(job: Job, parts: Collection[str]) -> Job:
-    """Return a job with those of its stacks that need no other parts."""
-    stacks = (tuple(stack for stack in own if all(part in parts for part, _ in stack.uses)) for own in job.stacks)
+def shelf_job(job: Job, supply: Supply) -> Job:
+    """Return a job with those of its stacks that need nothing but what is on the shelf, and cost nothing."""
+    here = {part for part in supply.stock if supply.free(part) > 0}
+    here |= {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
+    stacks = (
+        tuple(stack for stack in own if not stack.work_cents and all(part in here for part, _ in stack.uses))
+        for own in job.stacks
+    )
     return replace(job, stacks=tuple(stacks))
 
 
-def split_jobs(
-    jobs: Sequence[Job], sources: Sequence[Source], supply: Supply, tied: Collection[str]
-) -> list[tuple[list[Job], list[Source]]]:
+def split_jobs(jobs: Sequence[Job], sources: Sequence[Source], supply: Supply) -> list[tuple[list[Job], list[Source]]]:
     """Return jobs in groups that share no part, each with the lines that bring its parts.
 
-    Two parts are shared alike when one line or one kit brings both, or when a supplier in `tied` sells both.
+    Two parts are shared alike when one line or one kit brings both.
     """
     roots: dict[str, str] = {}
     for job in jobs:
@@ -127,8 +158,7 @@ def split_jobs(
     needed = set(roots)
     wanted = [source for source in sources if needed.intersection(source.pieces_per_pack)]
     for source in wanted:
-        tie = [f"tied {source.offer.supplier}"] if source.offer.supplier in tied else []
-        _join(roots, [*tie, *needed.intersection(source.pieces_per_pack)])
+        _join(roots, needed.intersection(source.pieces_per_pack))
     for kit in supply.kits.values():
         if supply.free(kit.number):
             _join(roots, sorted(needed.intersection(kit.contents)))

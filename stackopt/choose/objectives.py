@@ -57,14 +57,20 @@ class Orders:
 
 
 class Spend:
-    """Money paid now, cents."""
+    """Money paid now, cents: lines, freight and work."""
 
     name = "spend"
     step = 1.0
 
     def terms(self, program: Program) -> Terms:
-        """Return lines and freight."""
-        return program.purchases.spend_terms()
+        """Return lines, freight and work."""
+        work: Terms = [
+            (fitted, stack.work_cents)
+            for columns in program.jobs
+            for stack, fitted in columns.stacks_with_columns()
+            if stack.work_cents
+        ]
+        return program.purchases.spend_terms() + work
 
 
 class Wait:
@@ -91,6 +97,38 @@ class Closeness:
         ]
 
 
+class Chance:
+    """Chance that a cylinder misses its window, summed over cylinders: what makes it least lands most surely."""
+
+    name = "chance"
+    step = 1e-6
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ (1 − chance) of the stacks fitted."""
+        return [
+            (fitted, 1 - stack.chance)
+            for columns in program.jobs
+            for stack, fitted in columns.stacks_with_columns()
+            if stack.chance < 1
+        ]
+
+
+class Metal:
+    """What is cut off heads and decks, mm, summed over cylinders: metal does not grow back."""
+
+    name = "metal"
+    step = 1e-6
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ metal of the stacks fitted."""
+        return [
+            (fitted, stack.metal_mm)
+            for columns in program.jobs
+            for stack, fitted in columns.stacks_with_columns()
+            if stack.work
+        ]
+
+
 class ShelfValue:
     """What the pieces and kits taken from the shelf stand in the books for, cents."""
 
@@ -105,7 +143,8 @@ class ShelfValue:
 
 FIRST: Objective = Blocked()
 DEFAULT: tuple[Objective, ...] = (SpecialOrders(), Spend(), Closeness(), ShelfValue())
-OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders(), Wait())}
+METAL: Objective = Metal()
+OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders(), Wait(), Chance(), METAL)}
 
 
 def asked_by(objectives: Sequence[Objective], settled: frozenset[str] = frozenset()) -> Asked:
@@ -113,8 +152,10 @@ def asked_by(objectives: Sequence[Objective], settled: frozenset[str] = frozense
     return Asked(settled, waiting=any(objective.name == "wait" for objective in objectives))
 
 
-def in_order(prefer: Sequence[str]) -> tuple[Objective, ...]:
+def in_order(prefer: Sequence[str], levers: bool = False) -> tuple[Objective, ...]:
     """Return all objectives in the order they count: blocked, those named, then the rest of the default order.
+
+    Where an engine allows more than gaskets (`levers`), metal counts after closeness: among equals, the smaller cut.
 
     Raises
     ------
@@ -126,4 +167,5 @@ def in_order(prefer: Sequence[str]) -> tuple[Objective, ...]:
         if name not in OBJECTIVES or name in prefer[:position]:
             raise InputError(Problem(Place(item="--prefer"), name, f"some of {known}, each at most once"))
     named = tuple(OBJECTIVES[name] for name in prefer)
-    return (FIRST, *named, *(each for each in DEFAULT if each not in named))
+    usual = (*DEFAULT[:-1], METAL, DEFAULT[-1]) if levers else DEFAULT
+    return (FIRST, *named, *(each for each in usual if each not in named))

@@ -1,76 +1,68 @@
-"""Which suppliers to order from: a search over open sets, each judged by what the groups then reach.
+"""Which suppliers to order from, and on which terms: a search, each choice judged by what the groups then reach.
 
-A set with some suppliers undecided is bounded from below by the groups' answers with all of these open and their
-freight left out: that relaxes every group, so the bound holds for the whole vector of objectives, one after another.
+A choice with some suppliers undecided is bounded from below by the groups' answers with all of these open, their
+freight and thresholds left out: that relaxes every group, so the bound holds for the whole vector of objectives, one
+after another. A threshold that the groups' lines do not meet of themselves bounds the money too: a share of what it
+asks for is spent at that supplier in any case, so all costs at least that and what the groups would spend if the lines
+there were cheaper by that share. Only where this leaves a choice open are the groups that the supplier sells to solved
+as one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from stackopt.choose.groups import Group, Progress
 from stackopt.choose.objectives import Objective
-from stackopt.choose.records import PassResult
+from stackopt.choose.records import Order, PassResult
+from stackopt.parts.records import Supplier
 
 Names = frozenset[str]
 
 
+@dataclass(frozen=True, slots=True)
+class Deal:
+    """On which terms a supplier is ordered from: the freight paid, and what the lines must come to, cents."""
+
+    freight_cents: int
+    least_cents: int
+
+
+Deals = Mapping[str, Deal]
+NO_DEALS: Deals = {}
+SHARES_IN_QUARTERS = (1, 2, 4)
+
+
+def deals_with(terms: Supplier) -> tuple[Deal, ...]:
+    """Return on which terms a supplier can be ordered from: freight paid, and freight waived where it can be."""
+    paid = Deal(terms.freight_cents, terms.minimum_order_cents)
+    over_cents = terms.free_freight_over_cents
+    if over_cents is None or terms.freight_cents == 0:
+        return (paid,)
+    waived = Deal(0, max(over_cents, terms.minimum_order_cents))
+    return (waived,) if over_cents <= terms.minimum_order_cents else (paid, waived)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Groups solved for every objective, for some deals that they keep; `tied` are those kept inside a group."""
+
+    solved: Sequence[Progress]
+    deals: Deals
+    tied: Names
+
+
 @dataclass(slots=True)
 class Search:
-    """The best open set found so far.
-
-    `freight_cents` names the suppliers to be settled and what an order to each costs.
-    """
+    """The best deals found so far; `open_deals` names the suppliers to be settled and how each can be ordered from."""
 
     groups: Sequence[Group]
     objectives: Sequence[Objective]
-    freight_cents: Mapping[str, int]
-    best: Names = frozenset()
+    open_deals: Mapping[str, tuple[Deal, ...]]
+    best: Found | None = None
     cut_short: bool = False
-
-    def component(self, position: int, opened: Names, paid: Names) -> float:
-        """Return one objective over all groups with these suppliers open, freight paid for some of them."""
-        return self._with_orders(position, sum(group.value(opened, position) for group in self.groups), paid)
-
-    def beats(self, opened: Names, paid: Names) -> bool:
-        """Tell whether what these open suppliers reach comes before the best found, one objective after another.
-
-        Later objectives are solved for only where the earlier ones are equal.
-        """
-        for position, objective in enumerate(self.objectives):
-            difference = self.component(position, opened, paid) - self.component(position, self.best, self.best)
-            if abs(difference) > objective.step * (0.5 if objective.step == 1 else len(self.groups)):
-                return difference < 0
-        return False
-
-    def passes(self, solved: Sequence[Progress], seconds: float) -> list[PassResult]:
-        """Return what the groups as solved reach together, and what is proven of it; the seconds spread evenly.
-
-        Where the search was cut short, all suppliers open and unpaid bound the objectives up to the first in which they
-        reach less; of those after it nothing is known but that they are not below 0.
-        """
-        everyone = frozenset(self.freight_cents)
-        paid = self._settled(frozenset().union(*(progress.suppliers() for progress in solved)))
-        results: list[PassResult] = []
-        bounded = True
-        for position, objective in enumerate(self.objectives):
-            values = (progress.solution.passes[position].value for progress in solved)
-            reached = self._with_orders(position, sum(values), paid)
-            bound = reached
-            if self.cut_short:
-                open_to_all = (group.solved(everyone, position).solution.passes[position] for group in self.groups)
-                bound = min(reached, sum(result.bound for result in open_to_all)) if bounded else 0
-                bounded = bounded and bound >= reached - objective.step / 2
-            results.append(PassResult(objective.name, reached, bound, seconds / len(self.objectives)))
-        return results
-
-    def _with_orders(self, position: int, total: float, paid: Names) -> float:
-        """Add to an objective summed over the groups what orders to these suppliers add."""
-        name = self.objectives[position].name
-        if name == "spend":
-            total += sum(self.freight_cents[supplier] for supplier in paid)
-        return total + len(paid) if name == "orders" else total
+    joined: dict[frozenset[tuple[str, Deal]], Sequence[Group]] = field(default_factory=dict)
 
     @property
     def over(self) -> bool:
@@ -81,40 +73,217 @@ class Search:
         """Return the position of the last objective that suppliers' terms enter."""
         return max(n for n, objective in enumerate(self.objectives) if objective.name in ("spend", "orders"))
 
-    def suppliers(self, opened: Names, position: int) -> Names:
-        """Return the suppliers that the groups order from with these open, after so many objectives."""
-        return self._settled(frozenset().union(*(group.solved(opened, position).suppliers() for group in self.groups)))
+    def with_deals(self, position: int, inside: float, deals: Deals, tied: Names) -> float:
+        """Add to an objective summed over the groups what these deals add."""
+        name = self.objectives[position].name
+        if name == "spend":
+            return inside + sum(deal.freight_cents for deal in deals.values())
+        return inside + len(deals.keys() - tied) if name == "orders" else inside
 
-    def _settled(self, names: Names) -> Names:
-        return names & self.freight_cents.keys()
+    def best_value(self, position: int) -> float:
+        """Return what the best reaches in one objective."""
+        assert self.best is not None
+        inside = sum(progress.solution.passes[position].value for progress in self.best.solved)
+        return self.with_deals(position, inside, self.best.deals, self.best.tied)
+
+    def passes(self, orders: Sequence[Order], seconds: float) -> list[PassResult]:
+        """Return what the best reaches, ordered as it is, and what is proven of it; the seconds spread evenly.
+
+        Where the search was cut short, all suppliers open and unpaid bound the objectives up to the first in which they
+        reach less; of those after it nothing is known but that they are not below 0.
+        """
+        assert self.best is not None
+        everyone = frozenset(self.open_deals)
+        paid = {each.supplier: Deal(each.freight_cents, 0) for each in orders if each.supplier in everyone}
+        results: list[PassResult] = []
+        bounded = True
+        for position, objective in enumerate(self.objectives):
+            inside = sum(progress.solution.passes[position].value for progress in self.best.solved)
+            reached = self.with_deals(position, inside, paid, self.best.tied)
+            bound = reached
+            if self.cut_short:
+                open_to_all = (group.solved(everyone, position).solution.passes[position] for group in self.groups)
+                bound = min(reached, sum(result.bound for result in open_to_all)) if bounded else 0
+                bounded = bounded and bound >= reached - objective.step / 2
+            results.append(PassResult(objective.name, reached, bound, seconds / len(self.objectives)))
+        return results
 
 
-def search_open_suppliers(search: Search) -> None:
-    """Find the open set that comes first; the search holds it."""
-    everyone = frozenset(search.freight_cents)
-    search.best = search.suppliers(everyone, search.deciding())
-    _drop_what_can_be_spared(search)
-    _branch(search, frozenset(), everyone)
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """All choices that keep some deals and leave some suppliers undecided; deals in `tied` are held inside a group."""
+
+    search: Search
+    deals: Deals
+    undecided: Names
+    tied: Names = frozenset()
+
+    @property
+    def opened(self) -> Names:
+        """Every supplier that may be ordered from here."""
+        return self.undecided.union(self.deals)
+
+    def groups(self) -> Sequence[Group]:
+        """Return the groups, those that a tied supplier sells to joined to one that keeps its deal."""
+        key = frozenset((name, self.deals[name]) for name in self.tied)
+        if key not in self.search.joined:
+            self.search.joined[key] = join_groups(self.search.groups, {name: self.deals[name] for name in self.tied})
+        return self.search.joined[key]
+
+    def solved(self, position: int) -> list[Progress]:
+        """Return the groups solved up to and with the objective at a position."""
+        return [group.solved(self.opened, position) for group in self.groups()]
+
+    def ordered(self, position: int) -> dict[str, int]:
+        """Return what the lines at each settled supplier come to then, cents, where there are any."""
+        total_cents: dict[str, int] = {}
+        for progress in self.solved(position):
+            for name, cents in progress.lines_cents().items():
+                if name in self.search.open_deals:
+                    total_cents[name] = total_cents.get(name, 0) + cents
+        return total_cents
+
+    def short(self, position: int) -> Names:
+        """Return the suppliers whose lines come to less than their deal asks for, and that are not tied yet."""
+        return frozenset(
+            name
+            for name, cents in self.ordered(position).items()
+            if name in self.deals and name not in self.tied and cents < self.deals[name].least_cents
+        )
+
+    def bound(self, position: int) -> float:
+        """Return what one objective is at least."""
+        inside = sum(progress.solution.passes[position].value for progress in self.solved(position))
+        return self.search.with_deals(position, inside, self.deals, self.tied)
+
+    def spend_bound(self, position: int, enough: float) -> float:
+        """Return what is spent at least, where deals ask for more than is ordered; no further once it is over `enough`.
+
+        A share of what a deal asks for is counted as spent, and the lines there are cheaper by that share. Which share
+        bounds best is tried out, one supplier after another.
+        """
+        ordered = self.ordered(position)
+        short = {name for name, deal in self.deals.items() if ordered.get(name, 0) < deal.least_cents} - self.tied
+        best = 0.0
+        quarters: dict[str, int] = {}
+        for name in sorted(short):
+            for share in SHARES_IN_QUARTERS:
+                bound = self._bound_with_shares(position, {**quarters, name: share})
+                if bound > enough:
+                    return bound
+                if bound > best:
+                    best, quarters = bound, {**quarters, name: share}
+        return best
+
+    def _bound_with_shares(self, position: int, quarters: Mapping[str, int]) -> float:
+        inside = sum(group.value_at_a_discount(self.opened, quarters, position) for group in self.groups())
+        spent = sum(share * self.deals[name].least_cents / 4 for name, share in quarters.items())
+        return self.search.with_deals(position, inside, self.deals, self.tied) + spent
+
+    def may_beat_the_best(self) -> bool:
+        """Tell whether anything here may come before the best found, one objective after another.
+
+        Later objectives are solved for only where the earlier ones are equal.
+        """
+        if self.search.best is None:
+            return True
+        for position, objective in enumerate(self.search.objectives):
+            best = self.search.best_value(position)
+            slack = objective.step * (0.5 if objective.step == 1 else len(self.search.groups))
+            bound = self.bound(position)
+            if bound > best + slack:
+                return False
+            if objective.name == "spend" and (beyond := self.spend_bound(position, best + slack)) > bound + slack:
+                # Later objectives are bounded for the spend of `bound` only.
+                return beyond <= best + slack
+            if bound < best - slack:
+                return True
+        return False
+
+    def look_through(self) -> None:
+        """Leave the best of all choices here with the search, unless none comes before the best it has."""
+        search = self.search
+        if search.best is not None and (search.over or not self.may_beat_the_best()):
+            return
+        last = len(search.objectives) - 1
+        free = self.ordered(search.deciding()).keys() & self.undecided or self.ordered(last).keys() & self.undecided
+        if free:
+            supplier = max(sorted(free), key=lambda name: search.open_deals[name][0].freight_cents)
+            self._decide(supplier)
+        elif short := self.short(last):
+            replace(self, tied=self.tied | {min(sorted(short), key=self._jobs_sold_to)}).look_through()
+        else:
+            ordered = self.ordered(last)
+            deals = {name: deal for name, deal in self.deals.items() if name in ordered}
+            search.best = Found(self.solved(last), deals, self.tied.intersection(deals))
+
+    def _jobs_sold_to(self, supplier: str) -> int:
+        return sum(len(group.jobs) for group in self.groups() if supplier in group.settled)
+
+    def _decide(self, supplier: str) -> None:
+        undecided = self.undecided - {supplier}
+        for deal in self.search.open_deals[supplier]:
+            replace(self, deals={**self.deals, supplier: deal}, undecided=undecided).look_through()
+        replace(self, undecided=undecided).look_through()
+
+
+def join_groups(groups: Sequence[Group], tied: Deals) -> Sequence[Group]:
+    """Join the groups that tied suppliers sell to into one, in which the lines at these come to what is asked for."""
+    joined = [group for group in groups if group.settled & tied.keys()]
+    if not joined:
+        return groups
+    first = joined[0]
+    terms = {name: Supplier(name, minimum_order_cents=deal.least_cents) for name, deal in tied.items()}
+    one = Group(
+        jobs=tuple(job for group in joined for job in group.jobs),
+        sources=tuple(source for group in joined for source in group.sources),
+        settled=frozenset[str]().union(*(group.settled for group in joined)).difference(tied),
+        supply=replace(first.supply, suppliers={**first.supply.suppliers, **terms}),
+        objectives=first.objectives,
+        patience=first.patience,
+    )
+    return [*(group for group in groups if not group.settled & tied.keys()), one]
+
+
+def search_open_suppliers(search: Search) -> Found:
+    """Find the deals that come first."""
+    everyone = frozenset(search.open_deals)
+    Branch(search, _first_deals(search, everyone), frozenset()).look_through()
+    Branch(search, NO_DEALS, everyone).look_through()
     search.cut_short = search.over
+    assert search.best is not None
+    return search.best
 
 
-def _drop_what_can_be_spared(search: Search) -> None:
-    for supplier in sorted(search.best, key=lambda name: (-search.freight_cents[name], name)):
-        fewer = search.best - {supplier}
-        if not search.over and search.beats(fewer, fewer):
-            search.best = fewer
+def _first_deals(search: Search, everyone: Names) -> Deals:
+    """Return deals to begin with: those with whom is ordered when all are open, less whom can be spared."""
+    deciding = search.deciding()
+    opened = everyone
+    while True:
+        ordered = Branch(search, NO_DEALS, opened).ordered(deciding)
+        deals = _fitting_deals(search, ordered)
+        if len(deals) == len(ordered):
+            break
+        opened = frozenset(deals)
+    for supplier in sorted(deals, key=lambda name: (-deals[name].freight_cents, name)):
+        if search.over or supplier not in deals:
+            continue
+        ordered = Branch(search, NO_DEALS, frozenset(deals) - {supplier}).ordered(deciding)
+        fewer = _fitting_deals(search, ordered)
+        if len(fewer) == len(ordered) and _reached(search, fewer) < _reached(search, deals):
+            deals = fewer
+    return deals
 
 
-def _branch(search: Search, opened: Names, undecided: Names) -> None:
-    """Look through the sets that hold `opened` and some of `undecided`, unless none can come before the best."""
-    if search.over or not search.beats(opened | undecided, opened):
-        return
-    ordered = search.suppliers(opened | undecided, search.deciding()) & undecided
-    if not ordered:
-        ordered = search.suppliers(opened | undecided, len(search.objectives) - 1) & undecided
-    if not ordered:
-        search.best = opened
-        return
-    supplier = max(sorted(ordered), key=lambda name: search.freight_cents[name])
-    _branch(search, opened, undecided - {supplier})
-    _branch(search, opened | {supplier}, undecided - {supplier})
+def _fitting_deals(search: Search, ordered: Mapping[str, int]) -> dict[str, Deal]:
+    """Return the deals with the least freight that these lines meet; without the suppliers where they meet none."""
+    return {
+        name: min(met, key=lambda deal: deal.freight_cents)
+        for name, cents in ordered.items()
+        if (met := [deal for deal in search.open_deals[name] if deal.least_cents <= cents])
+    }
+
+
+def _reached(search: Search, deals: Deals) -> list[float]:
+    branch = Branch(search, deals, frozenset())
+    return [branch.bound(position) for position in range(search.deciding() + 1)]

@@ -22,7 +22,9 @@ from stackopt.choose.records import (
     Use,
 )
 from stackopt.choose.stacks import Stack
-from stackopt.parts.records import Supply
+from stackopt.choose.worked import as_worked, gaskets_of
+from stackopt.engine.records import Cylinder
+from stackopt.parts.records import Part, Supply
 
 HERE = -math.inf
 
@@ -121,20 +123,26 @@ def _fitted_stacks(columns: JobColumns, solution: Solution) -> tuple[Stack, ...]
 
 
 def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, ...], wait_days: int) -> FittedEngine:
-    engine = columns.job.engine
+    engine, parts = columns.job.engine, program.supply.parts
     cylinders = tuple(
-        FittedCylinder(
-            cylinder=cylinder.name,
-            pieces=stack.pieces,
-            quench_mm=stack.quench_mm,
-            compression_ratio=stack.compression_ratio,
-            chance_in_window=stack_chance(cylinder, [program.supply.parts[piece.part] for piece in stack.pieces]),
-            closeness=stack.closeness,
-            figures=stack_figures(cylinder, [program.supply.parts[piece.part] for piece in stack.pieces]),
-        )
+        _fitted_cylinder(cylinder, stack, [parts[piece.part] for piece in stack.pieces])
         for cylinder, stack in zip(engine.cylinders, stacks, strict=False)
     )
     return FittedEngine(engine.name, cylinders, wait_days=wait_days)
+
+
+def _fitted_cylinder(cylinder: Cylinder, stack: Stack, pieces: Sequence[Part]) -> FittedCylinder:
+    then, gaskets = as_worked(cylinder, stack.work, pieces), gaskets_of(pieces)
+    return FittedCylinder(
+        cylinder=cylinder.name,
+        pieces=stack.pieces,
+        quench_mm=stack.quench_mm,
+        compression_ratio=stack.compression_ratio,
+        chance_in_window=stack_chance(then, gaskets),
+        closeness=stack.closeness,
+        figures=stack_figures(then, gaskets),
+        work=stack.work,
+    )
 
 
 def join_choices(

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import repeat
 
-from stackopt.choose.objectives import in_order
+from stackopt.choose.chance import with_chances
+from stackopt.choose.lever_stacks import candidate_stacks
+from stackopt.choose.objectives import Chance, in_order
 from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve import Task, solve_split, solve_whole
-from stackopt.choose.stacks import Stack, cylinder_stacks
+from stackopt.choose.stacks import Stack
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Part, Supply
 from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
@@ -22,11 +25,25 @@ def plan(request: Request, supply: Supply) -> Choice:
     InputError
         When an objective's name is not known.
     """
-    objectives = in_order(request.prefer)
+    return solved(make_task(request, supply))
+
+
+def make_task(request: Request, supply: Supply) -> Task:
+    """State what is to be solved for a request: every stack of every cylinder, every source, what counts in order.
+
+    Raises
+    ------
+    InputError
+        When an objective's name is not known.
+    """
+    objectives = in_order(request.prefer, request.levers)
     sources = purchase_sources(supply)
-    jobs = make_jobs(request, supply, sources)
-    solve = solve_whole if len(jobs) == 1 else solve_split
-    return solve(Task(jobs, supply, sources, objectives, request.patience))
+    return Task(make_jobs(request, supply, sources), supply, sources, objectives, request.patience)
+
+
+def solved(task: Task) -> Choice:
+    """Return the choice for a task; several engines are split into groups that do not touch one another."""
+    return solve_whole(task) if len(task.jobs) == 1 else solve_split(task)
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:
@@ -37,7 +54,10 @@ def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> li
         days = days_until(engine.due, request.today)
         if days not in by_days:
             by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
-        jobs.append(Job(engine, days, _stacks(engine, supply, by_days[days])))
+        stacks = _stacks(engine, supply, by_days[days])
+        if Chance.name in request.prefer:
+            stacks = tuple(map(with_chances, engine.cylinders, stacks, repeat(supply.parts)))
+        jobs.append(Job(engine, days, stacks))
     return jobs
 
 
@@ -55,4 +75,5 @@ def _stacks(engine: Engine, supply: Supply, families: Mapping[str, list[Part]]) 
     parts = {part.number: part for family in (engine.family, ANY_FAMILY) for part in families.get(family, ())}
     parts |= {number: supply.parts[number] for number in fitted}
     candidates = [parts[number] for number in sorted(parts)]
-    return tuple(tuple(cylinder_stacks(engine, seat, candidates)) for seat in range(len(engine.cylinders)))
+    seats = range(len(engine.cylinders))
+    return tuple(tuple(candidate_stacks(engine, seat, candidates, supply.services)) for seat in seats)

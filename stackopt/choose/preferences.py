@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from stackopt.choose.objectives import Objective, in_order
-from stackopt.choose.plan import make_jobs
+from stackopt.choose.objectives import Objective
 from stackopt.choose.program import Job
-from stackopt.choose.records import Choice, Request
+from stackopt.choose.records import Choice
 from stackopt.choose.solve import Task, solve_whole
-from stackopt.parts.records import Supply
-from stackopt.parts.sources import purchase_sources
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,24 +26,20 @@ class OtherPreference:
     lost: float
 
 
-def other_preferences(request: Request, supply: Supply, chosen: Choice) -> tuple[OtherPreference, ...]:
+def other_preferences(task: Task, chosen: Choice) -> tuple[OtherPreference, ...]:
     """Return what each objective would reach if it counted first, where that is better than what was chosen.
 
     The first objective is at its best already; the last is what breaks ties, and nobody would pay for it.
     """
-    order = in_order(request.prefer)[1:]
+    before_all, *order = task.objectives
     reached = _values(chosen)
-    sources = purchase_sources(supply)
-    jobs = make_jobs(request, supply, sources)
     found = []
     for first in order[1:-1]:
         if reached[first.name] < first.step:
             continue
-        rest = tuple(name for name in request.prefer if name != first.name)
-        objectives = in_order((first.name, *rest))
-        choice = solve_whole(
-            Task([_hopeful(job, first, reached) for job in jobs], supply, sources, objectives, request.patience)
-        )
+        objectives = (before_all, first, *(each for each in order if each is not first))
+        jobs = [_hopeful(job, first, reached) for job in task.jobs]
+        choice = solve_whole(replace(task, jobs=jobs, objectives=objectives))
         gained = reached[first.name] - _values(choice)[first.name]
         if gained > first.step / 2:
             lost_on, lost = next(_losses(order, reached, _values(choice)))
@@ -72,7 +65,7 @@ def _values(choice: Choice) -> dict[str, float]:
 
 
 def _losses(
-    order: tuple[Objective, ...], before: dict[str, float], after: dict[str, float]
+    order: Sequence[Objective], before: dict[str, float], after: dict[str, float]
 ) -> Iterator[tuple[str, float]]:
     """Yield what got worse; something did, as the chosen answer was the best in the order asked for."""
     for objective in order:

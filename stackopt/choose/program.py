@@ -17,7 +17,8 @@ from stackopt.choose.purchase import Purchases, Terms, add_purchases, label
 from stackopt.choose.solver import weighted_sum
 from stackopt.choose.stacks import Stack
 from stackopt.choose.waiting import User, Waiting, add_waiting
-from stackopt.engine.records import EDGE_TOLERANCE, Engine
+from stackopt.engine.moves import port_distance
+from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
@@ -26,7 +27,7 @@ from stackopt.parts.sources import Source
 class Job:
     """One engine in the model: the days its parts may take, and the stacks that each cylinder may get.
 
-    `barred` are choices that must not come out again: for each cylinder the part numbers of its pieces.
+    `barred` are choices that must not come out again: for each cylinder the names of its pieces and of its work.
     """
 
     engine: Engine
@@ -188,7 +189,7 @@ def _add_job(problem: pulp.LpProblem, number: int, job: Job) -> JobColumns:
             (column, 1)
             for own, stacks, fitted in zip(pieces, job.stacks, fit, strict=True)
             for stack, column in zip(stacks, fitted, strict=True)
-            if stack.part_numbers == own
+            if stack.names == own
         ]
         problem.addConstraint(weighted_sum(again) <= len(pieces) - 1, f"not_again_{name}_{position}")
     return columns
@@ -207,8 +208,7 @@ def _add_shared_rows(problem: pulp.LpProblem, name: str, columns: JobColumns, se
 
 def _add_match_rows(problem: pulp.LpProblem, name: str, columns: JobColumns, seats: tuple[int, int]) -> None:
     """Let a stack be fitted on one cylinder only beside a stack on the other that matches it: exact, edge included."""
-    match = columns.job.engine.match
-    if match.quench_mm is None and match.compression is None:
+    if not binds_cylinders(columns.job.engine):
         return
     first, second = (tuple(zip(columns.job.stacks[seat], columns.fit[seat], strict=True)) for seat in seats)
     for position, (stack, fitted) in enumerate(first):
@@ -216,9 +216,19 @@ def _add_match_rows(problem: pulp.LpProblem, name: str, columns: JobColumns, sea
         problem.addConstraint(weighted_sum([(fitted, 1), *partners]) <= 0, f"match_{name}_{position}")
 
 
+def binds_cylinders(engine: Engine) -> bool:
+    """Tell whether an engine states a limit that two of its stacks keep or break together."""
+    return engine.match != Match() or (engine.ports is not None and engine.ports.limit_mm is not None)
+
+
 def stacks_match(engine: Engine, one: Stack, other: Stack) -> bool:
-    """Tell whether two cylinders with these stacks agree within the engine's stated limits, edges included."""
+    """Tell whether two cylinders with these stacks keep the engine's stated limits together, edges included.
+
+    How far they differ; and on a V how far its two ports come apart, to which both stacks add, each along its own axis.
+    """
     match = engine.match
+    if engine.ports is not None and not port_distance(engine.ports, one.lift_mm, other.lift_mm).within:
+        return False
     if match.quench_mm is not None and abs(one.quench_mm - other.quench_mm) > match.quench_mm + EDGE_TOLERANCE:
         return False
     if match.compression is None or one.compression_ratio is None or other.compression_ratio is None:

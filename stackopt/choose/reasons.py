@@ -47,6 +47,11 @@ def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
         return "Each cylinder could be fitted, but there are too few pieces for all of them at once."
     if engine.match != Match() and _can_be_finished(request, plenty, replace(engine, match=Match())):
         return "Each cylinder could be fitted, but they would differ by more than the match between them allows."
+    if engine.ports is not None and _can_be_finished(request, plenty, replace(engine, ports=None)):
+        return (
+            "Each cylinder could be fitted, but together they would move the ports of the V apart by more than the "
+            f"{engine.ports.limit_mm:g} mm that the manifold takes."
+        )
     return "Each cylinder could be fitted by itself, but no piece that they share suits all of them."
 
 

@@ -8,7 +8,8 @@ from enum import StrEnum
 
 from stackopt.choose.patience import Patience
 from stackopt.engine.figures import Figure
-from stackopt.engine.records import Engine
+from stackopt.engine.levers import Lever
+from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Offer
 
 SHELF = "shelf"
@@ -45,10 +46,27 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class Work:
+    """What is done to one cylinder beyond fitting parts: so much cut off its head or its deck, or put under it, mm.
+
+    `price_cents` is None where no book states one; `shared` work goes across all cylinders at once and is paid with
+    the first of them.
+    """
+
+    lever: Lever
+    amount_mm: float
+    price_cents: int | None = None
+    shared: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.lever} {self.amount_mm:.3f} mm"
+
+
+@dataclass(frozen=True, slots=True)
 class FittedCylinder:
     """What one cylinder gets, and what comes out: mm, ratio (None without a chamber volume), chance 0 to 1.
 
-    `figures` are what else moves with the stack, where its inputs are known.
+    `figures` are what else moves with the stack, where its inputs are known; `work` is what is done beyond gaskets.
     """
 
     cylinder: str
@@ -58,6 +76,12 @@ class FittedCylinder:
     chance_in_window: float
     closeness: float
     figures: tuple[Figure, ...] = ()
+    work: tuple[Work, ...] = ()
+
+    @property
+    def work_cents(self) -> int:
+        """What the work costs, cents, where a book states it."""
+        return sum(work.price_cents or 0 for work in self.work)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +147,9 @@ class Choice:
 
     @property
     def spend_cents(self) -> int:
-        """Money paid now: all lines and all freight, cents."""
-        return sum(order.total_cents for order in self.orders)
+        """Money paid now: all lines, all freight and all work, cents."""
+        work_cents = sum(cylinder.work_cents for engine in self.engines for cylinder in engine.cylinders)
+        return work_cents + sum(order.total_cents for order in self.orders)
 
     @property
     def blocked(self) -> tuple[FittedEngine, ...]:
@@ -152,3 +177,8 @@ class Request:
     today: date
     prefer: tuple[str, ...] = ()
     patience: Patience = field(default_factory=Patience)
+
+    @property
+    def levers(self) -> bool:
+        """Some engine allows more than gaskets."""
+        return any(engine.levers != Levers() for engine in self.engines)

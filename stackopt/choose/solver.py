@@ -23,6 +23,16 @@ _expression = getattr(pulp.LpAffineExpression, "from_list", pulp.LpAffineExpress
 
 STOPPED_EARLY = frozenset({HighsModelStatus.kTimeLimit, HighsModelStatus.kInterrupt, HighsModelStatus.kSolutionLimit})
 
+# What groups of a dozen engines spend most of their time on and gain least from (tests.benchmarks.plan): searching for
+# better solutions in smaller models of their own, beginning again at the root, and looking for symmetries.
+LEFT_OUT = {
+    "mip_heuristic_run_rens": False,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_root_reduced_cost": False,
+    "mip_allow_restart": False,
+    "mip_detect_symmetry": False,
+}
+
 
 class SolverFaultError(RuntimeError):
     """The solver ended in a way that neither an answer nor a proof explains: a fault of this program, not of input."""
@@ -74,6 +84,7 @@ def minimise(
             gapRel=0.0,
             gapAbs=0.999 * step,
             random_seed=0,
+            **LEFT_OUT,
             **({} if patience is None else _limits(patience, name)),
         )
     )
@@ -86,6 +97,39 @@ def minimise(
     outcome = highs.getInfo()
     found = math.isfinite(outcome.objective_function_value) and status != HighsModelStatus.kNotset
     return Outcome(found, status == HighsModelStatus.kOptimal, outcome.mip_dual_bound)
+
+
+def relaxed(problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = ()) -> tuple[float, list[float]]:
+    """Minimise with every variable free to be a fraction; return the value, and what one more on each row changes.
+
+    Parameters
+    ----------
+    problem
+        The model; its objective is replaced.
+    objective
+        A PuLP expression.
+    rows
+        Names of constraints whose shadow price is asked for.
+
+    Raises
+    ------
+    SolverFaultError
+        When there is no optimum.
+    """
+    _swallow_banner()
+    problem.setObjective(objective)
+    problem.solve(pulp.HiGHS(msg=False, output_flag=False, mip=False))
+    status = problem.solverModel.getModelStatus()
+    if status != HighsModelStatus.kOptimal:
+        raise SolverFaultError(f"the solver ended with {status}")
+    named = {constraint.name: constraint for constraint in _constraints(problem)}
+    return problem.solverModel.getInfo().objective_function_value, [named[row].pi for row in rows]
+
+
+def _constraints(problem: pulp.LpProblem) -> Iterable[Any]:
+    """Return the rows of a problem: PuLP 3.3 keeps them by name, PuLP 4 gives them as a list."""
+    rows = problem.constraints
+    return rows.values() if isinstance(rows, dict) else rows() if callable(rows) else rows
 
 
 def _limits(patience: Patience, name: str) -> dict[str, Any]:

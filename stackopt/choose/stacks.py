@@ -15,8 +15,9 @@ from itertools import combinations_with_replacement
 import numpy as np
 from numpy.typing import NDArray
 
-from stackopt.choose.records import Piece
+from stackopt.choose.records import Piece, Work
 from stackopt.engine.geometry import clearance_volume_cc, compression_ratio, quench_mm, swept_volume_cc
+from stackopt.engine.levers import Lever
 from stackopt.engine.moves import stack_allowed
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
 from stackopt.engine.spread import chance_in_quench_window
@@ -32,7 +33,9 @@ class Stack:
     """Everything fitted on one cylinder, and what comes out of it.
 
     `uses` counts the pieces that must be found for it, pieces already fitted left out; a shared piece is counted on
-    the engine's first cylinder only. `shared` names the pieces that cover every cylinder, sorted.
+    the engine's first cylinder only. `shared` names the pieces that cover every cylinder, sorted. `lift_mm` is how far
+    the head stands from the crankcase beyond the bare cylinder: base and head gasket together, less what is cut.
+    `work` is what is cut or put under the cylinder. `chance` is that of its window, worked out where it counts.
     """
 
     pieces: tuple[Piece, ...]
@@ -41,11 +44,24 @@ class Stack:
     quench_mm: float
     compression_ratio: float | None
     closeness: float
+    lift_mm: float
+    work: tuple[Work, ...] = ()
+    chance: float = 1.0
 
     @property
-    def part_numbers(self) -> tuple[str, ...]:
-        """Numbers of the pieces, base first."""
-        return tuple(piece.part for piece in self.pieces)
+    def work_cents(self) -> int:
+        """What the work costs, cents, where a book states it."""
+        return sum(work.price_cents or 0 for work in self.work)
+
+    @property
+    def metal_mm(self) -> float:
+        """What is cut off, mm."""
+        return sum(work.amount_mm for work in self.work if work.lever is not Lever.SPACER)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Numbers of the pieces, then what work is done, whatever its depth."""
+        return (*(piece.part for piece in self.pieces), *(str(work.lever) for work in self.work))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +70,7 @@ class Pairing:
 
     Thickness of the bases has shape (bases, 1), thickness and opening area of the heads (1, heads). Units: mm, mm²; the
     ratio is None where the chamber volume is not known. `closeness` is the distance from the aims, each in half-widths
-    of its window, summed.
+    of its window, summed. `piston` is another piston than the one measured; the cylinder is then as it is with that.
     """
 
     cylinder: Cylinder
@@ -66,6 +82,7 @@ class Pairing:
     quench: Floats
     ratio: Floats | None
     closeness: Floats
+    piston: Part | None = None
 
     def inside(self) -> Flags:
         """Tell which pairs lie in both windows, edges included."""
@@ -99,12 +116,16 @@ def cylinder_stacks(engine: Engine, index: int, parts: Sequence[Part]) -> list[S
     parts
         The parts that can be had for it; pieces already fitted must be among them.
     """
-    cylinder = engine.cylinders[index]
-    pairing = pair_up(cylinder, *usable_pieces(engine, cylinder, parts))
-    fitted = fitted_pieces(engine, cylinder, parts)
+    pieces = usable_pieces(engine, engine.cylinders[index], parts)
+    return stacks_of(engine, index, parts, pair_up(engine.cylinders[index], *pieces))
+
+
+def stacks_of(engine: Engine, index: int, parts: Sequence[Part], pairing: Pairing) -> list[Stack]:
+    """Return every pair of a cylinder's pairing that passes every rule; other parameters as `cylinder_stacks`."""
+    fitted = fitted_pieces(engine, engine.cylinders[index], parts)
     rows, columns = np.nonzero(pairing.inside() & kept_limits(engine, pairing))
     return [
-        _stack(engine, index, pairing, (int(row), int(column)), fitted)
+        one_stack(engine, index, pairing, (int(row), int(column)), fitted)
         for row, column in zip(rows, columns, strict=True)
     ]
 
@@ -117,14 +138,19 @@ def kept_limits(engine: Engine, pairing: Pairing) -> Flags:
     flags = stack_allowed(pairing.cylinder, pairing.base_mm, pairing.head_mm, pairing.opening_mm2)
     if engine.least_quench_chance is None or pairing.cylinder.quench is None or not flags.size:
         return flags
-    most = max(len(base) for base in pairing.bases)
-    tolerances_mm = np.zeros((*flags.shape, most + 1))
-    for row, base in enumerate(pairing.bases):
-        tolerances_mm[row, :, : len(base)] = [part.tolerance_mm for part in base]
-    tolerances_mm[:, :, most] = [head.tolerance_mm for head in pairing.heads]
     thickness_mm = (pairing.base_mm + pairing.head_mm).ravel()
-    chances = chance_in_quench_window(pairing.cylinder, thickness_mm, tolerances_mm.reshape(flags.size, most + 1))
+    chances = chance_in_quench_window(pairing.cylinder, thickness_mm, tolerances_mm(pairing))
     return flags & (chances.reshape(flags.shape) >= engine.least_quench_chance - EDGE_TOLERANCE)
+
+
+def tolerances_mm(pairing: Pairing) -> Floats:
+    """Return the tolerances of the pieces of each pair, mm; one row a pair, bases first, then heads within a base."""
+    most = max(len(base) for base in pairing.bases)
+    tolerances = np.zeros((*pairing.quench.shape, most + 1))
+    for row, base in enumerate(pairing.bases):
+        tolerances[row, :, : len(base)] = [part.tolerance_mm for part in base]
+    tolerances[:, :, most] = [head.tolerance_mm for head in pairing.heads]
+    return tolerances.reshape(pairing.quench.size, most + 1)
 
 
 def usable_pieces(
@@ -168,8 +194,10 @@ def _contains(stack: tuple[Part, ...], fitted: Counter[str], by_kind: dict[Kind,
     return all(held[part.number] >= fitted[part.number] for kind in kinds for part in by_kind[kind])
 
 
-def _stack(engine: Engine, index: int, pairing: Pairing, at: tuple[int, int], fitted: Counter[str]) -> Stack:
-    pieces = (*pairing.bases[at[0]], pairing.heads[at[1]])
+def one_stack(engine: Engine, index: int, pairing: Pairing, at: tuple[int, int], fitted: Counter[str]) -> Stack:
+    """Return the stack of one pair; `fitted` counts the pieces already on the cylinder."""
+    another = () if pairing.piston is None else (pairing.piston,)
+    pieces = (*another, *pairing.bases[at[0]], pairing.heads[at[1]])
     shared = tuple(sorted(part.number for part in pieces if is_shared(part, engine)))
     counted = Counter(part.number for part in pieces if index == 0 or not is_shared(part, engine))
     return Stack(
@@ -179,6 +207,7 @@ def _stack(engine: Engine, index: int, pairing: Pairing, at: tuple[int, int], fi
         quench_mm=float(pairing.quench[at]),
         compression_ratio=None if pairing.ratio is None else float(pairing.ratio[at]),
         closeness=float(pairing.closeness[at]),
+        lift_mm=float(pairing.base_mm[at[0], 0] + pairing.head_mm[0, at[1]]),
     )
 
 

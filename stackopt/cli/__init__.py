@@ -6,6 +6,8 @@ Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input 
 
 from __future__ import annotations
 
+import atexit
+import gc
 import importlib
 import io
 import os
@@ -20,12 +22,16 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fit": ("stackopt.cli.fit", "fit"),
     "plan": ("stackopt.cli.plan", "plan"),
     "restock": ("stackopt.cli.restock", "restock"),
+    "range": ("stackopt.cli.range", "keep"),
     "check": ("stackopt.cli.books", "check"),
     "template": ("stackopt.cli.books", "template"),
     "shop": ("stackopt.cli.shop", "shop"),
 }
 
 INPUT_IS_WRONG = 2
+# What a command reads stays until it ends: looking for garbage among a million cells again and again finds none, and
+# looking once more at the end, when all is given back anyway, takes as long as reading a large price list.
+NEW_BEFORE_COLLECTING = 1_000_000
 CLICK_HANDLES = (click.ClickException, click.Abort, click.exceptions.Exit, BrokenPipeError)
 FAULT = (
     "stackopt met a fault of its own, not of your input: {fault}\n"
@@ -73,6 +79,8 @@ class Commands(click.Group):
 @click.version_option(package_name="stackopt")
 def main() -> None:
     """Choose base and head gaskets for twin-cylinder engines from the shelf and the suppliers' lists."""
+    gc.set_threshold(NEW_BEFORE_COLLECTING)
+    atexit.register(gc.freeze)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             # A part number in letters that the terminal cannot show is no reason to show nothing.

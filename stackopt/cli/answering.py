@@ -9,8 +9,9 @@ from dataclasses import replace
 import click
 
 from stackopt.choose.explain import Answer, explained
+from stackopt.choose.lever_offers import lever_offers
 from stackopt.choose.patience import Patience
-from stackopt.choose.plan import plan
+from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes
@@ -39,11 +40,14 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience)
+    task = make_task(request, supply)
     with watched(patience):
-        choice = plan(request, supply)
+        choice = solved(task)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
-    answer = explained(replace(request, patience=Patience()), supply, choice)
+    answer = explained(replace(request, patience=Patience()), task, choice)
+    if asked.levers:
+        answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     _write(answer, asked)
     _print(answer, asked)
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED

@@ -4,21 +4,27 @@ from __future__ import annotations
 
 import difflib
 import importlib
+import sys
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from stackopt.books import Books, read_books
+from stackopt.books.files import start_reading
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
+if TYPE_CHECKING:
+    from stackopt.books.records import Books
+
 # So many refused rows a person reads before an answer; more are for `check`.
 MOST_TOLD = 20
+# Seconds a thread keeps the interpreter to itself: short, so that importing does not hold up the reading of files.
+SHORT_TURN = 0.001
 
 
-def open_books(paths: Sequence[Path]) -> Books:
+def open_books(paths: Sequence[Path], master: Path | None) -> Books:
     """Read the books; rows that were refused are told on standard error, and the answer is without them.
 
     Raises
@@ -26,7 +32,7 @@ def open_books(paths: Sequence[Path]) -> Books:
     InputError
         When one cannot be read at all.
     """
-    books = _read_while_importing(paths)
+    books = _read_while_importing(paths, master)
     for problem in books.problems[:MOST_TOLD]:
         click.echo(str(problem), err=True)
     if len(books.problems) > MOST_TOLD:
@@ -38,11 +44,14 @@ def open_books(paths: Sequence[Path]) -> Books:
     return books
 
 
-def _read_while_importing(paths: Sequence[Path]) -> Books:
-    """Read the books while another thread imports what will answer: the reader works outside the interpreter's lock."""
-    with ThreadPoolExecutor(1) as other:
-        other.submit(importlib.import_module, "stackopt.cli.answering")
-        return read_books(paths)
+def _read_while_importing(paths: Sequence[Path], master: Path | None) -> Books:
+    """Read the books, and meanwhile import what their rows and the answer will take."""
+    sys.setswitchinterval(SHORT_TURN)
+    reading = start_reading(paths)
+    from stackopt.books.read import read_started  # noqa: PLC0415 - takes as long to import as a small book to read
+
+    importlib.import_module("stackopt.cli.answering")
+    return read_started(reading, master)
 
 
 def engine_in_book(words: str, opened: Books | None, book_paths: Sequence[Path]) -> Engine:
@@ -53,6 +62,8 @@ def engine_in_book(words: str, opened: Books | None, book_paths: Sequence[Path])
     InputError
         When the book cannot be read, or holds no such engine.
     """
+    from stackopt.books.read import read_books  # noqa: PLC0415 - as in open_books
+
     book, _, name = words.rpartition(":") if not Path(words).exists() else (words, "", "")
     read = opened if opened is not None and Path(book) in book_paths else read_books([Path(book)])
     return _engine_called(name, read.engines, book)

@@ -7,9 +7,11 @@ from pathlib import Path
 
 import click
 
-from stackopt.books import Books, examine_books, remember_columns
+from stackopt.books.read import examine_books, remember_columns
+from stackopt.books.records import Books
 from stackopt.books.sheets import column_number
 from stackopt.cli import INPUT_IS_WRONG
+from stackopt.cli.master import check_master, master_option
 
 _COLUMN = re.compile(r"(?:(?P<sheet>.+)!)?(?P<letters>[A-Za-z]{1,3})=(?P<header>.*)", re.DOTALL)
 
@@ -36,7 +38,7 @@ def _columns(_context: click.Context, _option: click.Parameter, texts: tuple[str
     help="Read a column as if this were its header, as 'F=thickness (in)'; nothing behind the sign keeps it aside. "
     "Remembered beside the book, in columns.toml, for every book of that layout.",
 )
-@click.option("--master", type=click.Path(path_type=Path), help="The book that is right where books disagree.")
+@master_option
 @click.option("--report", type=click.Path(path_type=Path), help="Write a copy of the book, .xlsx, its faults marked.")
 @click.option("--force", is_flag=True, help="Replace the file named by --report.")
 def check(
@@ -52,8 +54,7 @@ def check(
     """
     if len(files) > 1 and (columns or report):
         raise click.UsageError("--column and --report speak of one book: name one FILE.")
-    if master is not None and master not in files:
-        raise click.UsageError("--master names one of the FILEs.")
+    check_master(master, files)
     books = examine_books(files, master, columns)
     _print(books)
     problems = [*books.refused, *books.problems]

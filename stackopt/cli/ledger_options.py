@@ -57,17 +57,41 @@ def writing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return ledger_option(who_option(why_option(with_note)))
 
 
+# More than any shelf holds; what lies above it is a slip of the hand.
+MOST_PIECES = 1_000_000
+# Numbers of orders and of events: what a database counts rows with.
+row_number = click.IntRange(1, 2**31 - 1)
+
+
 class Pieces(click.ParamType[tuple[str, int]]):
-    """Pieces of one part, written as BG-040=2."""
+    """Pieces of one part, written as BG-040=2; `least` is how few are accepted."""
 
     name = "PART=N"
+
+    def __init__(self, least: int) -> None:
+        self.least = least
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[str, int]:
         """Return part number and pieces; a text that is neither is a wrong call."""
         number, _, pieces = value.rpartition("=")
         if not number or not pieces.isdecimal():
             self.fail(f"found {value!r}, expected a part and its pieces, as BG-040=2.", param, ctx)
+        if not self.least <= int(pieces) <= MOST_PIECES:
+            self.fail(f"found {value!r}, expected {self.least} to {MOST_PIECES:,} pieces.", param, ctx)
         return number, int(pieces)
 
 
-pieces_argument = click.argument("pieces", nargs=-1, required=True, type=Pieces(), metavar="PART=N...")
+def pieces_argument(least: int = 1, *, required: bool = True) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Add the argument of pieces by part number, each part once."""
+    metavar = "PART=N..." if required else "[PART=N...]"
+    return click.argument("pieces", nargs=-1, required=required, type=Pieces(least), callback=_by_part, metavar=metavar)
+
+
+def _by_part(_context: click.Context, _argument: click.Parameter, pairs: tuple[tuple[str, int], ...]) -> dict[str, int]:
+    pieces: dict[str, int] = {}
+    for number, quantity in pairs:
+        if number in pieces:
+            said = f"{number}={pieces[number]} and {number}={quantity}"
+            raise click.BadParameter(f"found {said}, expected each part once, with all its pieces.")
+        pieces[number] = quantity
+    return pieces

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from stackopt.choose.records import Choice, Request
+from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part, Supply
 from stackopt.problems import InputError, Place, Problem
@@ -64,8 +64,15 @@ class LedgerSource:
         """
         held = self.ledger.hold_all(request, choice, note)
         names = ", ".join(engine.engine for engine in choice.engines if not engine.blocked)
-        drafts = "".join(f" Order {number} is drafted: stackopt shop send {number}." for number in held.orders)
-        return f"Held for {names}, as event {held.event}.{drafts}"
+        return " ".join([f"Held for {names}, as event {held.event}.", *_drafted(held.orders)])
+
+    def draft(self, orders: Sequence[Order], note: Note) -> str:
+        """Write orders down as drafts; return in words what was drafted."""
+        return " ".join(_drafted(self.ledger.draft(orders, note) if orders else ())) or "Nothing to draft."
+
+
+def _drafted(numbers: Iterable[int]) -> list[str]:
+    return [f"Order {number} is drafted: stackopt shop send {number}." for number in numbers]
 
 
 def open_ledger_source(ledger: str) -> LedgerSource:

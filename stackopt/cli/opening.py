@@ -10,23 +10,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stackopt.cli.ledger_source import LedgerSource, open_ledger_source
+from stackopt.cli.master import check_master
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
-    from stackopt.books import Books
+    from stackopt.books.records import Books
 
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
 
 
-def open_source(paths: Sequence[Path], ledger: str, hold: bool) -> Books | LedgerSource:
+def open_source(paths: Sequence[Path], master: Path | None, ledger: str, hold: bool) -> Books | LedgerSource:
     """Read the books, or open the ledger where none is named.
 
     Raises
     ------
     InputError
-        When one cannot be read at all, or something out of books is to be held.
+        When one cannot be read at all, the master is none of them, or something out of books is to be held.
     """
+    check_master(master, paths)
     if not paths:
         return open_ledger_source(ledger)
     if hold:
@@ -34,7 +36,7 @@ def open_source(paths: Sequence[Path], ledger: str, hold: bool) -> Books | Ledge
         raise InputError(Problem(Place(item="--hold"), "--book", "the ledger alone", mend))
     from stackopt.cli.book_source import open_books  # noqa: PLC0415
 
-    return open_books(paths)
+    return open_books(paths, master)
 
 
 def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[Path]) -> Engine:

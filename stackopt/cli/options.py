@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 import click
 
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
+from stackopt.cli.master import master_option
 from stackopt.cli.writing import Files, writing_options
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -31,6 +32,7 @@ class Wishes:
     workbook: Path | None
     order_sheets: Path | None
     force: bool
+    levers: bool = False
 
     @property
     def files(self) -> Files:
@@ -76,6 +78,7 @@ def answer_options(command: Command) -> Command:
             help="A spreadsheet with stock, offers, suppliers, kits or engines; may be given several times. "
             "Without any, the shop's ledger is read.",
         ),
+        master_option,
         ledger_option,
         click.option("--hold", is_flag=True, help="Hold what is chosen in the ledger, all of it or nothing."),
         who_option,

@@ -24,7 +24,7 @@ EXAMPLES = (
 @click.command(epilog=EXAMPLES)
 @answer_options
 @click.pass_context
-def plan(context: click.Context, /, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
+def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
     """Choose the gaskets for every open engine of the books, or of the ledger, from one shelf.
 
     The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
@@ -32,7 +32,7 @@ def plan(context: click.Context, /, books: tuple[Path, ...], ledger: str, **aske
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
-    source = open_source(books, ledger, asked["hold"])
+    source = open_source(books, master, ledger, asked["hold"])
     engines = source.engines() if isinstance(source, LedgerSource) else source.engines
     if not engines and books:
         mend = "An engines sheet has a row for each cylinder; see README, Books."

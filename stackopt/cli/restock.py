@@ -12,28 +12,30 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stackopt.choose.records import Request
-from stackopt.cli.ledger_options import ledger_option
+from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 from stackopt.cli.ledger_source import LedgerSource
+from stackopt.cli.master import master_option
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Day, Names
 from stackopt.cli.writing import Files, writing_options
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
-from stackopt.problems import InputError
+from stackopt.problems import InputError, Place, Problem
 from stackopt.report.restock_document import restock_document
 from stackopt.restock.records import Policy, Restock
+from stackopt.shop.note import Note
 from stackopt.units import cents
 
 if TYPE_CHECKING:
-    from stackopt.books import Books
+    from stackopt.books.records import Books
 
 # \b keeps the lines as they are.
 EXAMPLES = (
     "\b\nExamples:\n"
     "  stackopt restock --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
     "  stackopt restock --book shop.xlsx --service-level 0.9 --json\n"
-    "  stackopt restock\n"
+    "  stackopt restock --draft\n"
 )
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 
@@ -48,6 +50,9 @@ class Asked:
     holding_rate: float
     prefer: tuple[str, ...]
     today: date
+    draft: bool
+    who: str
+    why: str
     as_json: bool
     no_color: bool
     workbook: Path | None
@@ -85,6 +90,7 @@ class Shelf:
     help="A spreadsheet with stock, usage, offers, suppliers, kits or engines; may be given several times. "
     "Without any, the shop's ledger is read.",
 )
+@master_option
 @ledger_option
 @click.option(
     "--service-level",
@@ -104,32 +110,42 @@ class Shelf:
 )
 @click.option("--prefer", type=Names(), metavar="NAMES", default=(), help="What counts most when engines are planned.")
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
+@click.option("--draft", is_flag=True, help="Write the orders down in the ledger, as drafts to send.")
+@who_option
+@why_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
 @click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
 @writing_options
 @click.pass_context
-def restock(context: click.Context, /, books: tuple[Path, ...], ledger: str, **asked: Any) -> None:
+def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
     """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
 
     The reorder point is the stock list's minimum, up to its maximum; else it comes from what left the shelf: the
     smallest number of pieces that bridges the lead time with the chance of the service level. All parts of all
-    suppliers are decided together, so that freight, free freight and minimum orders are shared.
+    suppliers are decided together, so that freight, free freight and minimum orders are shared. What the ledger has on
+    order, drafts too, is counted; what open engines lack is better held first, with plan --hold.
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
-    shelf = _shelf(open_source(books, ledger, hold=False))
-    context.exit(_answer(shelf, Asked(**asked)))
+    source = open_source(books, master, ledger, hold=False)
+    if asked["draft"] and not isinstance(source, LedgerSource):
+        mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
+        raise InputError(Problem(Place(item="--draft"), "--book", "the ledger alone", mend))
+    context.exit(_answer(source, Asked(**asked)))
 
 
-def _answer(shelf: Shelf, asked: Asked) -> int:
+def _answer(source: Books | LedgerSource, asked: Asked) -> int:
     from stackopt.restock import restock as restocked  # noqa: PLC0415 - imported while the books were read
 
     asked.files.check()
+    shelf = _shelf(source)
     problems = unknown_names(shelf.engines, shelf.supply.parts)
     if problems:
         raise InputError(*problems)
     request = Request(shelf.engines, asked.today, asked.prefer)
     answer = restocked(request, shelf.supply, shelf.usage, shelf.on_order, asked.policy)
+    if asked.draft and isinstance(source, LedgerSource):
+        click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
     _write(answer, shelf, asked)
     if asked.as_json:
         click.echo(json.dumps(restock_document(answer, asked.today), allow_nan=False, indent=1))
@@ -153,9 +169,8 @@ def _write(answer: Restock, shelf: Shelf, asked: Asked) -> None:
 
 
 def _shelf(source: Books | LedgerSource) -> Shelf:
-    """Gather what is restocked; what is on its way and promised to an engine is not there for the shelf."""
+    """Gather what is restocked; what is on its way to an engine is not there for the shelf."""
     if not isinstance(source, LedgerSource):
         return Shelf(source.supply, source.engines, source.usage, {})
     ledger = source.ledger
-    balances = {part: sums.on_order - sums.promised for part, sums in ledger.balances().items()}
-    return Shelf(ledger.supply(), ledger.engines(), ledger.usage(), balances)
+    return Shelf(ledger.supply(), ledger.engines(), ledger.usage(), ledger.coming_to_shelf())

@@ -8,12 +8,13 @@ from typing import Any
 
 import click
 
-from stackopt.cli.ledger_options import ledger_option, pieces_argument, writing_options
+from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, pieces_argument, row_number, writing_options
 from stackopt.cli.shop_books import export, load
 from stackopt.cli.shop_builds import adopt, build, close, measure, thickness
 from stackopt.cli.shop_orders import cancel, orders, prices, receive, send
-from stackopt.cli.tables import print_table
+from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.history import Event
 from stackopt.shop.ledger import open_ledger
 from stackopt.shop.note import Note
 
@@ -60,21 +61,21 @@ def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
 
 @shop.command()
 @writing_options
-@pieces_argument
-def count(ledger: str, note: Note, pieces: tuple[tuple[str, int], ...]) -> None:
+@pieces_argument(least=0)
+def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
     r"""Set what is on the shelf to what was counted, held pieces included.
 
     \b
     Example: stackopt shop count BG-040=5 HG-050=12
     """
-    for number, found in open_ledger(ledger).count(dict(pieces), note).items():
+    for number, found in open_ledger(ledger).count(pieces, note).items():
         click.echo(f"{number}: {'as expected' if not found else f'{found:+d} against the ledger'}")
 
 
 @shop.command(context_settings={"ignore_unknown_options": True})
 @writing_options
 @click.argument("part")
-@click.argument("difference", type=int, metavar="DIFFERENCE")
+@click.argument("difference", type=click.IntRange(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
 def correct(ledger: str, note: Note, part: str, difference: int) -> None:
     r"""Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong.
 
@@ -84,15 +85,16 @@ def correct(ledger: str, note: Note, part: str, difference: int) -> None:
     if not note.why:
         raise click.UsageError("A correction needs its reason: --why TEXT")
     open_ledger(ledger).correct(part, difference, note)
+    click.echo(f"{part}: {difference:+d}")
 
 
 @shop.command()
 @writing_options
-@pieces_argument
-def scrap(ledger: str, note: Note, pieces: tuple[tuple[str, int], ...]) -> None:
-    """Take free pieces off the shelf that are no longer good."""
-    opened = open_ledger(ledger)
-    opened.scrap(dict(pieces), note)
+@pieces_argument()
+def scrap(ledger: str, note: Note, pieces: dict[str, int]) -> None:
+    """Take free pieces off the shelf that are no longer good; held ones are released first."""
+    open_ledger(ledger).scrap(pieces, note)
+    print_pieces("Off the shelf", pieces)
 
 
 @shop.command()
@@ -100,7 +102,11 @@ def scrap(ledger: str, note: Note, pieces: tuple[tuple[str, int], ...]) -> None:
 @click.argument("engine")
 def release(ledger: str, note: Note, engine: str) -> None:
     """Give back what an engine holds and waits for."""
-    _print_pieces("Free again", open_ledger(ledger).release(engine, note))
+    opened = open_ledger(ledger)
+    released = opened.release(engine, note)
+    print_pieces("Free again", released.held)
+    if released.waived:
+        print_pieces("No longer waits for, and on the shelf when it comes", released.waived)
 
 
 @shop.command()
@@ -108,26 +114,22 @@ def release(ledger: str, note: Note, engine: str) -> None:
 @click.argument("engine")
 def use(ledger: str, note: Note, engine: str) -> None:
     """Take what an engine holds off the shelf for good: it is being fitted."""
-    _print_pieces(f"Into {engine}", open_ledger(ledger).use(engine, note))
+    print_pieces(f"Into {engine}", open_ledger(ledger).use(engine, note))
 
 
 @shop.command("return")
 @writing_options
 @click.argument("engine")
-@pieces_argument
-def bring_back(ledger: str, note: Note, engine: str, pieces: tuple[tuple[str, int], ...]) -> None:
+@pieces_argument()
+def bring_back(ledger: str, note: Note, engine: str, pieces: dict[str, int]) -> None:
     """Put pieces that were used in an engine back on the shelf."""
-    open_ledger(ledger).bring_back(engine, dict(pieces), note)
-
-
-def _print_pieces(words: str, pieces: dict[str, int]) -> None:
-    said = ", ".join(f"{quantity} of {number}" for number, quantity in pieces.items())
-    click.echo(f"{words}: {said or 'nothing'}")
+    open_ledger(ledger).bring_back(engine, pieces, note)
+    print_pieces("Back on the shelf", pieces)
 
 
 @shop.command()
 @writing_options
-@click.argument("event", type=int, required=False)
+@click.argument("event", type=row_number, required=False)
 def undo(ledger: str, note: Note, event: int | None) -> None:
     """Take a command back by a further entry: the last one, or the one with this number."""
     opened = open_ledger(ledger)
@@ -135,8 +137,8 @@ def undo(ledger: str, note: Note, event: int | None) -> None:
     if event is None and not last:
         raise InputError(Problem(Place(opened.shown), "nothing", "a command to take back"))
     number = last[0].number if event is None else event
-    opened.undo(number, note)
-    click.echo(f"Event {number} is taken back.")
+    what = opened.undo(number, note)
+    click.echo(f"Event {number}, {what}, is taken back.")
 
 
 @shop.command()
@@ -147,7 +149,7 @@ def history(ledger: str, about: str | None) -> None:
     opened = open_ledger(ledger)
     if about is None:
         heads: tuple[str, ...] = ("event", "time (UTC)", "what", "who", "why")
-        print_table(heads, [(e.number, e.at, e.what, e.who, e.why) for e in opened.events(RECENT)])
+        print_table(heads, [(e.number, e.at, _what(e), e.who, e.why) for e in opened.events(RECENT)])
         return
     entries = opened.history(about)
     if not entries:
@@ -157,6 +159,10 @@ def history(ledger: str, about: str | None) -> None:
         heads,
         [(e.event, e.at, e.act, e.quantity, e.part, e.engine, e.purchase or "", e.who, e.why) for e in entries],
     )
+
+
+def _what(event: Event) -> str:
+    return event.what if event.undoes is None else f"{event.what}, event {event.undoes}"
 
 
 @shop.command()

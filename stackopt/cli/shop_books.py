@@ -7,8 +7,10 @@ from pathlib import Path
 
 import click
 
-from stackopt.books import read_books
+from stackopt.books.read import read_books
+from stackopt.books.stock_sheet import stock_sheet
 from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.cli.master import check_master, master_option
 from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
 from stackopt.shop.note import Note
 
@@ -19,8 +21,11 @@ from stackopt.shop.note import Note
     "--part", "parts", multiple=True, metavar="PART", help="Accept what concerns this part alone; repeatable."
 )
 @click.option("--yes", is_flag=True, help="Accept without being asked.")
+@master_option
 @click.argument("books", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="BOOK...")
-def load(ledger: str, note: Note, parts: tuple[str, ...], yes: bool, books: tuple[Path, ...]) -> None:
+def load(  # noqa: PLR0913 - one for each option
+    ledger: str, note: Note, *, parts: tuple[str, ...], yes: bool, master: Path | None, books: tuple[Path, ...]
+) -> None:
     r"""Store what books say otherwise than the ledger: counts, price lists, sets, engines.
 
     The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
@@ -32,10 +37,12 @@ def load(ledger: str, note: Note, parts: tuple[str, ...], yes: bool, books: tupl
       stackopt shop load shop.xlsx --part BG-040 --yes
     """
     opened = open_ledger(ledger) if ledger_is_there(ledger) else None
-    read = read_books(books, known_parts={} if opened is None else opened.supply(as_listed=True).parts)
+    check_master(master, books)
+    read = read_books(books, master, known_parts={} if opened is None else opened.supply(as_listed=True).parts)
     for problem in read.problems:
         click.echo(str(problem), err=True)
-    found = (first_differences if opened is None else opened.differences)(read.supply, read.engines)
+    sheet = stock_sheet(read)
+    found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet)
     wanted = [difference for difference in found if not parts or difference.part in parts]
     if not wanted:
         click.echo("Nothing to store: the ledger says the same.")
@@ -47,7 +54,7 @@ def load(ledger: str, note: Note, parts: tuple[str, ...], yes: bool, books: tupl
     if not yes:
         click.confirm(f"Store {differences}?", abort=True)
     reason = note.why or ", ".join(map(str, books))
-    make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted)
+    make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted, sheet)
     click.echo(f"Stored {differences}.")
 
 
@@ -60,9 +67,10 @@ def _counted(number: int, one: str, more: str) -> str:
 @click.option("--force", is_flag=True, help="Replace the file that stands there.")
 @click.argument("book", type=click.Path(path_type=Path), metavar="BOOK")
 def export(ledger: str, force: bool, book: Path) -> None:
-    """Write the stock list back as a spreadsheet, .xlsx or .csv, with the columns that a stock list is read from."""
+    """Write the stock list back as a spreadsheet, .xlsx or .csv, with the same columns in which it was loaded."""
     # openpyxl takes longer to import than the other commands take to run.
     from stackopt.books.stock_list import write_stock_list  # noqa: PLC0415
 
-    parts = write_stock_list(book, open_ledger(ledger).supply(as_listed=True), replace=force)
+    opened = open_ledger(ledger)
+    parts = write_stock_list(book, opened.supply(as_listed=True), opened.stock_sheet(), replace=force)
     click.echo(f"{book}: {parts} parts.")

@@ -119,7 +119,11 @@ def _print_build(engine: str, record: Build) -> None:
     closed = f"closed by {record.closed_by} on {record.closed_at}" if record.closed_at else "still open"
     click.echo(f"{chosen.status.value}; {closed}")
     rows = [
-        (cylinder.cylinder, ", ".join(piece.part for piece in cylinder.pieces), f"{cylinder.quench_mm:.3f}")
+        (
+            cylinder.cylinder,
+            ", ".join([*(piece.part for piece in cylinder.pieces), *map(str, cylinder.work)]),
+            f"{cylinder.quench_mm:.3f}",
+        )
         for cylinder in chosen.fitted.cylinders
     ]
     print_table(("cylinder", "pieces", "quench, mm"), rows)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import click
 
-from stackopt.cli.ledger_options import Pieces, ledger_option, writing_options
-from stackopt.cli.tables import print_table
+from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, writing_options
+from stackopt.cli.tables import print_pieces, print_table
+from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import open_ledger
 from stackopt.shop.note import Note
 from stackopt.shop.orders import PlacedOrder, Step
 from stackopt.units import money
 
-order_argument = click.argument("order", type=int, metavar="ORDER")
+order_argument = click.argument("order", type=row_number, metavar="ORDER")
 
 
 @click.command()
@@ -50,13 +51,14 @@ def _print_order(order: PlacedOrder) -> None:
 def send(ledger: str, note: Note, order: int) -> None:
     """Mark a draft as sent: its pieces are on order from now on."""
     open_ledger(ledger).send(order, note)
+    click.echo(f"Order {order} is sent; when it is here: stackopt shop receive --order {order}")
 
 
 @click.command()
 @writing_options
-@click.option("--order", type=int, metavar="ORDER", help="The order they come from; else they come without one.")
-@click.argument("pieces", nargs=-1, type=Pieces(), metavar="[PART=N...]")
-def receive(ledger: str, note: Note, order: int | None, pieces: tuple[tuple[str, int], ...]) -> None:
+@click.option("--order", type=row_number, metavar="ORDER", help="The order they come from; else they come without one.")
+@pieces_argument(required=False)
+def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) -> None:
     r"""Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
 
     What an engine waits for is held for it at once; a kit is its parts.
@@ -69,9 +71,13 @@ def receive(ledger: str, note: Note, order: int | None, pieces: tuple[tuple[str,
     """
     opened = open_ledger(ledger)
     if order is not None:
-        opened.receive(order, note, dict(pieces) or None)
+        arrival = opened.receive(order, note, pieces or None)
+        for (engine, part), quantity in arrival.held.items():
+            print_pieces(f"Held for {engine}", {part: quantity})
+        if arrival.free:
+            print_pieces("Free on the shelf", arrival.free)
     elif pieces:
-        opened.bring_in(dict(pieces), note)
+        print_pieces("Free on the shelf", opened.bring_in(pieces, note))
     else:
         raise click.UsageError("Say what arrived: --order ORDER, or PART=N.")
 
@@ -90,6 +96,10 @@ def cancel(ledger: str, note: Note, order: int) -> None:
 @click.argument("part")
 def prices(ledger: str, part: str) -> None:
     """Print every price that a part ever had."""
+    opened = open_ledger(ledger)
+    found = opened.prices(part)
+    if not found:
+        raise InputError(Problem(Place(opened.shown), part, "a part that a supplier lists, or once listed"))
     rows = [
         (
             price.at,
@@ -100,6 +110,6 @@ def prices(ledger: str, part: str) -> None:
             else "no longer listed",
             price.who,
         )
-        for price in open_ledger(ledger).prices(part)
+        for price in found
     ]
     print_table(("time (UTC)", "supplier", "pack", "a pack", "who"), rows)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import click
 
@@ -21,3 +21,9 @@ def print_table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
             text.rjust(w) if right else text.ljust(w) for text, w, right in zip(line, widths, numeric, strict=True)
         )
         click.echo("  ".join(cells).rstrip())
+
+
+def print_pieces(words: str, pieces: Mapping[str, int]) -> None:
+    """Print how many pieces of which parts."""
+    said = ", ".join(f"{quantity} of {number}" for number, quantity in pieces.items())
+    click.echo(f"{words}: {said or 'nothing'}")

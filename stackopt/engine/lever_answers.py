@@ -130,7 +130,7 @@ class _Leg:
         """Return the amount at which what the quench gains and the ratio loses are even; nan where they never are.
 
         The ratio 1 + V_s/V is the one figure that is curved: its slope V_s·V'/V² meets that of the quench, both in
-        half-widths, at V = √(V_s · V' · half-width of the ratio's window / (half-width of the quench's · q')).
+        half-widths, at V = √(V_s · V' · half-width of the quench's window / (half-width of the ratio's · q')).
         """
         quench, compression = self.cylinder.quench, self.cylinder.compression
         nowhere = np.full(self.quench.value.shape, np.nan)
@@ -162,7 +162,7 @@ def _leg(cylinder: Cylinder, lever: Lever, stacks: Stacks, ends_mm: tuple[float,
     start_mm, end_mm = ends_mm
     step_mm = min(1.0, end_mm - start_mm) or 1.0
     at_start, further = (
-        _limited(with_lever(cylinder, lever, amount_mm), stacks) for amount_mm in (start_mm, start_mm + step_mm)
+        limited_figures(with_lever(cylinder, lever, amount_mm), stacks) for amount_mm in (start_mm, start_mm + step_mm)
     )
     lines = [
         Line(start_mm, value, (then - value) / step_mm, low, high)
@@ -172,8 +172,11 @@ def _leg(cylinder: Cylinder, lever: Lever, stacks: Stacks, ends_mm: tuple[float,
     return _Leg(cylinder, start_mm, end_mm, lines[0], lines[1] if known else None, tuple(lines[2 if known else 1 :]))
 
 
-def _limited(cylinder: Cylinder, stacks: Stacks) -> list[tuple[Array, float, float]]:
-    """Return quench, clearance volume (where the chamber is known) and all else that has a limit, with their ends."""
+def limited_figures(cylinder: Cylinder, stacks: Stacks) -> list[tuple[Array, float, float]]:
+    """Return quench, clearance volume (where the chamber is known) and all else that has a limit, with their ends.
+
+    Of the cylinder as it is given; how these change with an amount of a lever is seen from two such cylinders.
+    """
     base_mm, head_mm, opening_mm2 = stacks
     found = [(quench_mm(cylinder, base_mm, head_mm), *ends_of(cylinder.quench))]
     if cylinder.chamber_volume_cc is not None:

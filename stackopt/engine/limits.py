@@ -12,6 +12,8 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "stroke": (20, 200, "mm"),
     "rod length": (40, 500, "mm"),
     "deck": (-10, 10, "mm"),
+    "deck spread": (0.001, 2, "mm"),
+    "oversize": (0, 5, "mm"),
     "gasket thickness": (0.01, 5, "mm"),
     "thickness tolerance": (0, 0.5, "mm"),
     "quench": (0, 5, "mm"),

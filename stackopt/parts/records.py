@@ -103,6 +103,28 @@ class StockLine:
 
 
 @dataclass(frozen=True, slots=True)
+class StockColumn:
+    """One column of the shop's own stock list, so that the list can be given back as it came.
+
+    `title` is its header as written, `name` what it was read as, empty where that is nothing known; `unit` is what was
+    said of its unit. The cells of one that is `kept` come back as they were written.
+    """
+
+    title: str
+    name: str = ""
+    unit: str = ""
+    kept: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StockSheet:
+    """How the shop's own stock list looks: its columns in their order, and cells that are kept, by part and title."""
+
+    columns: tuple[StockColumn, ...] = ()
+    kept: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Usage:
     """So many pieces of a part that left the shelf at once, and the day they did."""
 
@@ -163,11 +185,20 @@ class Kit:
 
 
 @dataclass(frozen=True, slots=True)
-class Supply:
-    """Everything that can be fitted: known parts, the shelf, what suppliers offer, and what kits hold.
+class Service:
+    """Work that is bought, such as a head cut: its name, its price in whole cents, and what that price is for."""
 
-    Mappings go by part number, supplier name and kit number. A supplier that offers but has no record of its own
-    charges no freight and asks no minimum.
+    service: str
+    price_cents: int
+    per: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Everything that can be fitted: known parts, the shelf, what suppliers offer, what kits hold, what work costs.
+
+    Mappings go by part number, supplier name, kit number and, in lower case, the name of a service. A supplier that
+    offers but has no record of its own charges no freight and asks no minimum.
     """
 
     parts: Mapping[str, Part] = field(default_factory=dict)
@@ -175,6 +206,7 @@ class Supply:
     offers: tuple[Offer, ...] = ()
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     kits: Mapping[str, Kit] = field(default_factory=dict)
+    services: Mapping[str, Service] = field(default_factory=dict)
 
     def free(self, part: str) -> int:
         """Return how many pieces of a part are free on the shelf."""

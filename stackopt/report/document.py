@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
 from datetime import date, timedelta
 from typing import Any
 
@@ -11,8 +12,11 @@ from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
+from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
+from stackopt.choose.lever_offers import LeverOffer
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
+from stackopt.engine.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.report.wording import ALWAYS
 
@@ -62,14 +66,36 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         "blocked": fitted.blocked,
         "reasons": list(fitted.reasons),
         "wait_days": fitted.wait_days,
-        "cylinders": [_cylinder(cylinder) for cylinder in fitted.cylinders],
+        "cylinders": [_cylinder(cylinder) | spread for cylinder, spread in _with_spreads(answer, engine, fitted)],
         "cautions": list(engine_cautions(engine, fitted, answer.supply)),
     }
     if engine.name in answer.alternatives:
         document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
+    if engine.name in answer.lever_offers:
+        document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:
         document["would_free"] = [_blocked_cylinder(cylinder) for cylinder in answer.blocked[engine.name]]
     return document
+
+
+def _with_spreads(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[tuple[FittedCylinder, Document]]:
+    """Yield each cylinder with the spread of its figures, which is worked out where one engine is asked about."""
+    alone = len(answer.choice.engines) == 1
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
+        known = cylinder_intervals(measured, cylinder, answer.supply.parts) if alone else None
+        yield cylinder, {} if known is None else _spread(known)
+
+
+def _spread(known: Intervals) -> Document:
+    return {
+        "quench_spread": {f"{name}_mm": value for name, value in _interval(known.quench).items()},
+        "compression_ratio_spread": None if known.ratio is None else _interval(known.ratio),
+        "quench_ratio_correlation": None if known.correlation is None else plain_number(known.correlation),
+    }
+
+
+def _interval(interval: Interval) -> Document:
+    return {name: plain_number(value) for name, value in asdict(interval).items()}
 
 
 def _cylinder(cylinder: FittedCylinder) -> Document:
@@ -80,16 +106,43 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
         "chance_in_window": plain_number(cylinder.chance_in_window),
         "closeness": plain_number(cylinder.closeness),
         "pieces": [{"part": piece.part, "role": str(piece.role)} for piece in cylinder.pieces],
-        "figures": [
+        "work": [
             {
-                "name": figure.name,
-                "value": plain_number(figure.value),
-                "unit": figure.unit,
-                "estimate": figure.estimate,
-                "remark": figure.remark,
+                "work": str(work.lever),
+                "amount_mm": plain_number(work.amount_mm),
+                "price_cents": work.price_cents,
+                "shared": work.shared,
             }
-            for figure in cylinder.figures
+            for work in cylinder.work
         ],
+        "figures": [_figure(figure) for figure in cylinder.figures],
+    }
+
+
+def _figure(figure: Figure) -> Document:
+    return {
+        "name": figure.name,
+        "value": plain_number(figure.value),
+        "unit": figure.unit,
+        "estimate": figure.estimate,
+        "remark": figure.remark,
+    }
+
+
+def _lever_offer(offer: LeverOffer) -> Document:
+    then, ports = offer.effect, () if offer.ports is None else (offer.ports,)
+    ratio = None if then is None else then.compression_ratio
+    return {
+        "cylinder": offer.cylinder,
+        "lever": offer.lever,
+        "reaches": offer.reaches,
+        "amount_mm": None if offer.amount_mm is None else plain_number(offer.amount_mm),
+        "price_cents": offer.price_cents,
+        "parts": list(offer.parts),
+        "quench_mm": None if then is None else plain_number(then.quench_mm),
+        "compression_ratio": None if ratio is None else plain_number(ratio),
+        "inside": None if then is None else then.inside,
+        "figures": [] if then is None else [_figure(figure) for figure in (*then.moved, *ports)],
     }
 
 

@@ -7,12 +7,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rich.console import RenderableType
 
-from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use
+from stackopt.choose.intervals import Interval, cylinder_intervals
+from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
+from stackopt.choose.worked import quench_estimated, ratio_estimated
 from stackopt.engine.figures import Figure
 from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Supply
+from stackopt.parts.records import Kind, Supply
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import both_lengths, chance, off_aim, thickness, written_date
+from stackopt.units import money
 
 Row = tuple[str, str, str]
 
@@ -41,8 +44,8 @@ def fitted_table(
     for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=True):
         rows = [
             *(_piece_row(piece, supply, sources) for piece in cylinder.pieces),
-            _quench_row(measured, cylinder),
-            _ratio_row(measured, cylinder),
+            *(_work_row(work) for work in cylinder.work),
+            *_measure_rows(measured, cylinder, supply),
             _chance_row(measured, cylinder),
             *(_figure_row(figure) for figure in cylinder.figures),
         ]
@@ -56,18 +59,51 @@ def _piece_row(piece: Piece, supply: Supply, sources: Mapping[str, str]) -> Row:
     stock = supply.stock.get(piece.part)
     where = f", bin {stock.bin}" if stock is not None and stock.bin and SHELF in source else ""
     both = "; one piece for both" if part.covers > 1 else ""
-    return str(piece.role), f"{piece.part}, {thickness(part.thickness_mm)}", f"{source}{where}{both}"
+    what = piece.part if part.kind is Kind.PISTON else f"{piece.part}, {thickness(part.thickness_mm)}"
+    return str(piece.role), what, f"{source}{where}{both}"
 
 
-def _quench_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
+def _work_row(work: Work) -> Row:
+    return str(work.lever), both_lengths(work.amount_mm), work_price(work)
+
+
+def work_price(work: Work) -> str:
+    """Say what work costs, and where it goes across all cylinders at once."""
+    price = "no book states its price" if work.price_cents is None else money(work.price_cents)
+    return f"{price}; goes across all cylinders, paid once" if work.shared else price
+
+
+def _measure_rows(measured: Cylinder, cylinder: FittedCylinder, supply: Supply) -> Iterator[Row]:
+    """Yield quench and ratio, each with its spread where one is known."""
+    spread = cylinder_intervals(measured, cylinder, supply.parts)
+    yield _quench_row(measured, cylinder, estimated=quench_estimated(cylinder, supply.parts))
+    if spread is not None:
+        yield _interval_row(spread.quench, 3, " mm")
+    yield _ratio_row(measured, cylinder, estimated=ratio_estimated(cylinder, supply.parts))
+    if spread is not None and spread.ratio is not None:
+        yield _interval_row(spread.ratio, 2, "")
+
+
+def _interval_row(interval: Interval, decimals: int, unit: str) -> Row:
+    held = f"{interval.low:.{decimals}f} to {interval.high:.{decimals}f}{unit}"
+    worst = f"worst {interval.worst_low:.{decimals}f} to {interval.worst_high:.{decimals}f}{unit}"
+    return "95 % within", held, f"estimate; {worst}"
+
+
+def _quench_row(measured: Cylinder, cylinder: FittedCylinder, *, estimated: bool) -> Row:
     off = "no quench band" if measured.quench is None else off_aim(cylinder.quench_mm, measured.quench, 3, " mm")
-    return "quench", both_lengths(cylinder.quench_mm), off
+    return "quench", both_lengths(cylinder.quench_mm), _with_estimate(off, estimated)
 
 
-def _ratio_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
+def _ratio_row(measured: Cylinder, cylinder: FittedCylinder, *, estimated: bool) -> Row:
     if cylinder.compression_ratio is None:
         return "ratio", "not known", "no chamber volume stated"
-    return "ratio", f"{cylinder.compression_ratio:.2f}", off_aim(cylinder.compression_ratio, measured.compression, 2)
+    off = off_aim(cylinder.compression_ratio, measured.compression, 2)
+    return "ratio", f"{cylinder.compression_ratio:.2f}", _with_estimate(off, estimated)
+
+
+def _with_estimate(words: str, estimated: bool) -> str:
+    return ", ".join(filter(None, (words, "an estimate" if estimated else "")))
 
 
 def _figure_row(figure: Figure) -> Row:
@@ -78,7 +114,7 @@ def _figure_row(figure: Figure) -> Row:
 
 def _chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
     window = "ratio" if measured.quench is None else "quench"
-    return "chance", chance(cylinder.chance_in_window), f"to land in the {window} window"
+    return "chance", chance(cylinder.chance_in_window), f"{window} in its window, an estimate"
 
 
 def plan_table(pairs: Iterable[tuple[Engine, FittedEngine]], sources: Mapping[str, str]) -> Iterator[RenderableType]:
@@ -87,7 +123,8 @@ def plan_table(pairs: Iterable[tuple[Engine, FittedEngine]], sources: Mapping[st
     for engine, fitted in pairs:
         for number, cylinder in enumerate(fitted.cylinders):
             ratio = "" if cylinder.compression_ratio is None else f"{cylinder.compression_ratio:.2f}"
-            pieces = " + ".join(_piece_with_source(piece, sources) for piece in cylinder.pieces)
+            named = [_piece_with_source(piece, sources) for piece in cylinder.pieces]
+            pieces = " + ".join([*named, *(str(work) for work in cylinder.work)])
             name = engine.name if number == 0 else ""
             laid.add_row(name, cylinder.cylinder, pieces, f"{cylinder.quench_mm:.3f} mm", ratio)
     if laid.row_count:

@@ -51,9 +51,11 @@ def preferences_table(answer: Answer) -> list[RenderableType]:
 
 
 def changed_cylinders(chosen: FittedEngine, other: FittedEngine) -> list[FittedCylinder]:
-    """Return the other choice's cylinders that get pieces which the chosen one does not give them."""
+    """Return the other choice's cylinders that get pieces which the chosen one does not give them, or other work."""
     return [
-        theirs for ours, theirs in zip(chosen.cylinders, other.cylinders, strict=True) if ours.pieces != theirs.pieces
+        theirs
+        for ours, theirs in zip(chosen.cylinders, other.cylinders, strict=True)
+        if (ours.pieces, ours.work) != (theirs.pieces, theirs.work)
     ]
 
 
@@ -66,4 +68,4 @@ def why_lost(alternative: Alternative) -> str:
 
 
 def _pieces(cylinder: FittedCylinder) -> str:
-    return " + ".join(piece.part for piece in cylinder.pieces)
+    return " + ".join([*(piece.part for piece in cylinder.pieces), *(str(work) for work in cylinder.work)])

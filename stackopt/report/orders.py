@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.records import Order, OrderLine
+from stackopt.choose.records import FittedEngine, Order, OrderLine
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted, written_date
 from stackopt.units import money
@@ -32,6 +32,19 @@ def order_tables(orders: Sequence[Order], today: date) -> list[RenderableType]:
         all_of_them = "Both orders" if len(orders) == 2 else f"All {counted(len(orders), 'order')}"
         laid.append(heading(f"{all_of_them} together: {money(spend)}"))
     return laid
+
+
+def work_table(engines: Sequence[FittedEngine]) -> list[RenderableType]:
+    """Return what is to be cut and put under cylinders, with its price; nothing where nothing is."""
+    laid = table("engine", "cylinder", "work", "price", right=("price",))
+    total_cents = 0
+    for engine in engines:
+        for cylinder in engine.cylinders:
+            total_cents += cylinder.work_cents
+            for work in cylinder.work:
+                price = "not stated" if work.price_cents is None else money(work.price_cents)
+                laid.add_row(engine.engine, cylinder.cylinder, str(work), price)
+    return [heading(f"Work to have done: {money(total_cents)}"), indented(laid)] if laid.row_count else []
 
 
 def _order_table(order: Order, today: date) -> list[RenderableType]:

@@ -12,8 +12,9 @@ from stackopt.choose.explain import Answer
 from stackopt.report.blocked import blocked_section
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
+from stackopt.report.levers import lever_table
 from stackopt.report.next_best import next_best_table, preferences_table
-from stackopt.report.orders import order_tables
+from stackopt.report.orders import order_tables, work_table
 from stackopt.report.proof import proof_table
 from stackopt.report.wording import ALWAYS
 
@@ -42,13 +43,19 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
+        yield work_table(answer.choice.engines)
         yield order_tables(answer.choice.orders, answer.request.today)
+    yield from (lever_table(name, offers) for name, offers in answer.lever_offers.items())
     yield proof_table(answer.choice)
+    yield from _other_choices(answer)
+    yield _cautions(answer)
+
+
+def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
     for _, fitted in answer.pairs():
         if fitted.engine in answer.alternatives:
             yield next_best_table(fitted, answer.alternatives[fitted.engine])
     yield preferences_table(answer)
-    yield _cautions(answer)
 
 
 def _cautions(answer: Answer) -> list[RenderableType]:

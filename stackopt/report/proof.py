@@ -40,8 +40,12 @@ def _days(value: float) -> str:
     return counted(round(value), "day")
 
 
-def _half_widths(value: float) -> str:
+def _three_decimals(value: float) -> str:
     return f"{value:.3f}"
+
+
+def _millimetres(value: float) -> str:
+    return f"{value:.3f} mm"
 
 
 WORDINGS: dict[str, Wording] = {
@@ -57,8 +61,16 @@ WORDINGS: dict[str, Wording] = {
     "spend": Wording("money paid now", _cents, "nothing else costs less", "costs {} more", "costs {} less"),
     "wait": Wording("waiting", _days, "nothing else is here sooner", "is here {} later", "is here {} sooner"),
     "closeness": Wording(
-        "distance from the aims *", _half_widths, "nothing else is closer", "{} further off *", "{} closer *"
+        "distance from the aims *", _three_decimals, "nothing else is closer", "{} further off *", "{} closer *"
     ),
+    "chance": Wording(
+        "chance to miss a window, summed",
+        _three_decimals,
+        "nothing else lands more surely",
+        "{} more chance to miss",
+        "{} less chance to miss",
+    ),
+    "metal": Wording("metal cut off", _millimetres, "nothing else cuts less", "cuts {} more", "cuts {} less"),
     "shelf-value": Wording(
         "worth of what leaves the shelf",
         _cents,

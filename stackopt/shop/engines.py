@@ -31,6 +31,11 @@ def check_open(connection: Connection, name: str) -> None:
         raise refuse(name, "its build record is closed", "an engine that is still open", mend)
 
 
+def known_engines(connection: Connection) -> tuple[Engine, ...]:
+    """Return every engine that was ever loaded, as it was loaded last: finished ones too."""
+    return tuple(read_as(Engine, row.record) for row in connection.execute(current(engine)).all())
+
+
 def unsettled_engines(connection: Connection) -> tuple[Engine, ...]:
     """Return the engines that still have to be planned: nothing is held for them, on order for them or used in them."""
     closed = select(build.c.engine)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
@@ -15,8 +17,16 @@ from stackopt.shop.orders import promises_to
 from stackopt.shop.transactions import Movement, move, open_event
 
 
-def release(connection: Connection, note: Note, engine: str) -> dict[str, int]:
-    """Give back what an engine holds and waits for; return the pieces that are free again, by part number.
+@dataclass(frozen=True, slots=True)
+class Released:
+    """What an engine gave up, pieces by part number: what it held, and what it waited for."""
+
+    held: Mapping[str, int]
+    waived: Mapping[str, int]
+
+
+def release(connection: Connection, note: Note, engine: str) -> Released:
+    """Give back what an engine holds and waits for; return both.
 
     Pieces on order stay on order and go to the shelf when they come.
     """
@@ -30,7 +40,10 @@ def release(connection: Connection, note: Note, engine: str) -> dict[str, int]:
         Movement(number, Act.WAIVED, quantity, engine, purchase) for (purchase, number), quantity in waived.items()
     ]
     move(connection, open_event(connection, "release", note), movements)
-    return held
+    by_part: Counter[str] = Counter()
+    for (_, number), quantity in waived.items():
+        by_part[number] += quantity
+    return Released(held, by_part)
 
 
 def use(connection: Connection, note: Note, engine: str) -> dict[str, int]:
@@ -45,8 +58,18 @@ def use(connection: Connection, note: Note, engine: str) -> dict[str, int]:
 
 
 def bring_back(connection: Connection, note: Note, engine: str, pieces: Mapping[str, int]) -> None:
-    """Put pieces that were used in an engine back on the shelf; never more than it was given."""
-    check_open(connection, engine)
+    """Put pieces that were used in an engine back on the shelf.
+
+    Raises
+    ------
+    InputError
+        When they are more than it was given.
+    """
+    sums = _of_open_engine(connection, engine)
+    for number, quantity in pieces.items():
+        fitted = sums.get(number, Balance()).fitted
+        if quantity > fitted:
+            raise refuse(engine, f"{quantity} of {number}", f"the {fitted} that went into it", "Nothing was stored.")
     event_id = open_event(connection, "return", note)
     movements = [Movement(number, Act.RETURNED, quantity, engine) for number, quantity in pieces.items()]
     move(connection, event_id, movements)

@@ -14,19 +14,21 @@ from stackopt.choose.build import Build
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import Supply, Usage
+from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.shop import backup, builds, fitting, loading, measuring, orders, shelf
 from stackopt.shop.acts import Balance
 from stackopt.shop.address import Address
 from stackopt.shop.balances import sums_by_part
 from stackopt.shop.engine_list import engine_called
-from stackopt.shop.engines import unsettled_engines
+from stackopt.shop.engines import known_engines, unsettled_engines
 from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
 from stackopt.shop.note import Note
 from stackopt.shop.opening import is_there, make, open_existing
+from stackopt.shop.receiving import Arrival, receive
 from stackopt.shop.refusals import Refusal, RefusedError
 from stackopt.shop.sqlite_file import PATIENCE_SECONDS
+from stackopt.shop.stock_sheet import read_stock_sheet
 from stackopt.shop.supplying import read_supply
 from stackopt.shop.tables import metadata
 from stackopt.shop.transactions import CoreSnapshot, open_event, reading, writing
@@ -70,6 +72,11 @@ class Ledger:
         with self.reading() as connection:
             return unsettled_engines(connection)
 
+    def known_engines(self) -> tuple[Engine, ...]:
+        """Return every engine that was ever loaded, finished ones too."""
+        with self.reading() as connection:
+            return known_engines(connection)
+
     def balances(self) -> dict[str, Balance]:
         """Return the sums of every part that ever moved."""
         with self.reading() as connection:
@@ -80,10 +87,17 @@ class Ledger:
         with self.reading() as connection:
             return read_usage(connection)
 
-    def differences(self, supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
+    def stock_sheet(self) -> StockSheet:
+        """Return how the shop's own stock list looks."""
+        with self.reading() as connection:
+            return read_stock_sheet(connection)
+
+    def differences(
+        self, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+    ) -> tuple[loading.Difference, ...]:
         """Return what a book says otherwise than the ledger."""
         with self.reading() as connection:
-            return tuple(change.difference for change in loading.changes(connection, supply, engines))
+            return tuple(change.difference for change in loading.changes(connection, supply, engines, sheet))
 
     def load(
         self,
@@ -91,6 +105,7 @@ class Ledger:
         note: Note,
         engines: Iterable[Engine] = (),
         shown: Collection[loading.Difference] | None = None,
+        sheet: StockSheet | None = None,
     ) -> tuple[loading.Difference, ...]:
         """Store what a book says otherwise than the ledger, and return it.
 
@@ -102,9 +117,11 @@ class Ledger:
             Who accepts it.
         shown
             The differences that were shown and accepted, all or some of them; None: all there are.
+        sheet
+            How the book's stock list looks, where it has one.
         """
         with self.writing() as connection:
-            found = loading.changes(connection, supply, engines)
+            found = loading.changes(connection, supply, engines, sheet)
             wanted = found if shown is None else loading.agreed(found, shown)
             loading.store(connection, note, wanted)
         return tuple(change.difference for change in wanted)
@@ -121,8 +138,8 @@ class Ledger:
         with self.writing() as connection:
             return hold(connection, note, request, choice)
 
-    def release(self, engine: str, note: Note) -> dict[str, int]:
-        """Give back what an engine holds and waits for; return what is free again."""
+    def release(self, engine: str, note: Note) -> fitting.Released:
+        """Give back what an engine holds and waits for; return both."""
         with self.writing() as connection:
             return fitting.release(connection, note, engine)
 
@@ -151,15 +168,20 @@ class Ledger:
         with self.writing() as connection:
             shelf.scrap(connection, note, pieces)
 
-    def bring_in(self, pieces: Mapping[str, int], note: Note) -> None:
-        """Put pieces on the shelf that came without an order."""
+    def bring_in(self, pieces: Mapping[str, int], note: Note) -> dict[str, int]:
+        """Put pieces on the shelf that came without an order, a kit as its parts; return them."""
         with self.writing() as connection:
-            shelf.bring_in(connection, note, pieces)
+            return shelf.bring_in(connection, note, pieces)
 
     def orders(self) -> tuple[orders.PlacedOrder, ...]:
         """Return every order, oldest first."""
         with self.reading() as connection:
             return orders.read_orders(connection)
+
+    def coming_to_shelf(self) -> dict[str, int]:
+        """Return the pieces that drafted and sent orders still bring and that no engine waits for."""
+        with self.reading() as connection:
+            return orders.coming_to_shelf(connection)
 
     def draft(self, drafts: Iterable[Order], note: Note) -> tuple[int, ...]:
         """Write orders down that no engine waits for; return their numbers."""
@@ -176,15 +198,15 @@ class Ledger:
         with self.writing() as connection:
             return orders.cancel(connection, note, order)
 
-    def receive(self, order: int, note: Note, arrived: Mapping[str, int] | None = None) -> None:
-        """Take in what arrived of an order, in pieces by part number; None: all that is outstanding."""
+    def receive(self, order: int, note: Note, arrived: Mapping[str, int] | None = None) -> Arrival:
+        """Take in what arrived of an order, in pieces by part number, None for all; return where it has gone."""
         with self.writing() as connection:
-            orders.receive(connection, note, order, arrived)
+            return receive(connection, note, order, arrived)
 
-    def undo(self, event: int, note: Note) -> None:
-        """Take a command back by a further one."""
+    def undo(self, event: int, note: Note) -> str:
+        """Take a command back by a further one; return what it was."""
         with self.writing() as connection:
-            undo(connection, note, event)
+            return undo(connection, note, event)
 
     def measure(self, engine: str, cylinder: str, places_mm: Sequence[float], note: Note) -> bool:
         """Write down a measured quench, mm at one or more places; return whether it is learned from."""
@@ -240,11 +262,13 @@ def ledger_is_there(written: str, patience_seconds: float = PATIENCE_SECONDS) ->
     return is_there(Address.read(written), patience_seconds)
 
 
-def first_differences(supply: Supply, engines: Iterable[Engine] = ()) -> tuple[loading.Difference, ...]:
+def first_differences(
+    supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+) -> tuple[loading.Difference, ...]:
     """Return what a book would bring into a ledger that is not there yet."""
     with create_engine("sqlite://", poolclass=NullPool).begin() as nothing:
         metadata.create_all(nothing)
-        return tuple(change.difference for change in loading.changes(nothing, supply, engines))
+        return tuple(change.difference for change in loading.changes(nothing, supply, engines, sheet))
 
 
 def open_ledger(written: str, patience_seconds: float = PATIENCE_SECONDS) -> Ledger:

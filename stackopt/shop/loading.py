@@ -13,7 +13,8 @@ from typing import Any
 from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.records import Kind, Part, StockSheet, Supply
+from stackopt.shop import wording
 from stackopt.shop.acts import Act, Balance
 from stackopt.shop.balances import check_sums, of_parts, sums_by_part
 from stackopt.shop.faults import refuse
@@ -22,7 +23,8 @@ from stackopt.shop.note import Note
 from stackopt.shop.recorded import written
 from stackopt.shop.rows import kit_row, offer_rows, part_row, supplier_row
 from stackopt.shop.snapshot import KEYS
-from stackopt.shop.tables import build, engine, kit, movement, offer, part, supplier
+from stackopt.shop.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
+from stackopt.shop.tables import build, engine, kept_cells, kit, movement, offer, part, stock_sheet, supplier
 from stackopt.shop.transactions import Movement, append, move, open_event
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
@@ -41,7 +43,7 @@ class Difference:
     Parameters
     ----------
     subject
-        What it is about: part, offer, supplier, kit or engine.
+        What it is about: shelf, or the name of the table that it changes.
     name
         Its name; of an offer, supplier and part.
     part
@@ -58,16 +60,14 @@ class Difference:
     after: Mapping[str, Any]
 
     def __str__(self) -> str:
+        about = f"{wording.subject_of(self.subject)} {self.name}"
+        if self.subject == stock_sheet.name:
+            return f"{about}: {wording.titles_of(self.after['columns'])}"
         if not self.before:
-            return f"{self.subject} {self.name}: new"
+            return f"{about}: new"
         if not self.after:
-            return f"{self.subject} {self.name}: no longer listed"
-        changes = (f"{name} {_shown(self.before[name])} -> {_shown(self.after[name])}" for name in self.after)
-        return f"{self.subject} {self.name}: " + ", ".join(changes)
-
-
-def _shown(value: Any) -> str:
-    return "none" if value is None or value == "" else str(value)
+            return f"{about}: no longer listed"
+        return f"{about}: {wording.changed(self.before, self.after)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +80,15 @@ class Change:
     movements: Sequence[Movement] = ()
 
 
-def changes(connection: Connection, supply: Supply, engines: Iterable[Engine] = ()) -> list[Change]:
-    """Return what storing a book would change, in the order parts, counts, offers, suppliers, kits, engines."""
+def changes(
+    connection: Connection, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+) -> list[Change]:
+    """Return what storing a book would change: parts, counts, offers, suppliers, kits, engines, the list's own look."""
     found = [*_of_parts(connection, supply), *_of_counts(connection, supply), *_of_offers(connection, supply)]
     found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
     found += _of_list(connection, kit, [kit_row(each) for each in supply.kits.values()])
-    return [*found, *_of_engines(connection, engines)]
+    found += _of_engines(connection, engines)
+    return [*found, *_of_sheet(connection, supply, sheet)] if sheet is not None and sheet.columns else found
 
 
 def agreed(found: Iterable[Change], shown: Collection[Difference]) -> list[Change]:
@@ -115,7 +118,7 @@ def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
     if not accepted:
         return
     event_id = open_event(connection, "load", note)
-    for table in (part, offer, supplier, kit, engine):
+    for table in (part, offer, supplier, kit, engine, stock_sheet, kept_cells):
         append(connection, table, event_id, [change.row for change in accepted if change.table is table])
     movements = [each for change in accepted for each in change.movements]
     move(connection, event_id, movements)
@@ -173,6 +176,18 @@ def _of_engines(connection: Connection, engines: Iterable[Engine]) -> Iterator[C
     closed = set(connection.execute(select(build.c.engine)).scalars())
     rows = [{"name": each.name, "record": written(each)} for each in engines if each.name not in closed]
     return _of_list(connection, engine, rows)
+
+
+def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iterator[Change]:
+    """Compare the columns of the shop's own stock list, and the cells in them that only the shop understands.
+
+    A book that lists every part of the shelf is the new list; one that lists some leaves the rest as it was.
+    """
+    known = read_stock_sheet(connection)
+    stocked = {row.number for row in connection.execute(current(part, part.c.stocked))}
+    after = sheet if stocked <= supply.stock.keys() else joined(known, sheet, supply.stock)
+    yield from _of_list(connection, stock_sheet, [columns_row(after.columns)])
+    yield from _of_list(connection, kept_cells, list(kept_rows(known, after, supply.stock)))
 
 
 def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator[Change]:

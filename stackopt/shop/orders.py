@@ -1,12 +1,12 @@
 """Orders: drafted from a choice, sent, received in part or whole, or cancelled.
 
-An order's pieces are on order from the moment it is sent. What comes in goes to the shelf, and from there at once to
-the engines that were promised a piece of it. A kit that comes in is its parts.
+An order's pieces are on order from the moment it is sent; `receiving` takes them in.
 """
 
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from enum import StrEnum
@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Row, insert, select
 
 from stackopt.choose.records import Order, OrderLine
 from stackopt.shop.acts import Act
-from stackopt.shop.balances import check_sums, sums_by, sums_by_part
+from stackopt.shop.balances import sums_by, sums_by_part
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, listed
 from stackopt.shop.note import Note
@@ -90,6 +90,16 @@ class PlacedOrder:
         return self.freight_cents + sum(line.line_cents for line in self.lines)
 
     @property
+    def to_come(self) -> Mapping[str, int]:
+        """Pieces that it is still to bring, by part number of the line: of a draft all of them."""
+        if self.step is not Step.DRAFT:
+            return self.outstanding
+        pieces: Counter[str] = Counter()
+        for line in self.lines:
+            pieces[line.part] += line.pieces
+        return pieces
+
+    @property
     def state(self) -> str:
         """How far the order has gone, in words."""
         if self.step is not Step.SENT:
@@ -156,56 +166,6 @@ def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:
     return tuple(sorted({engine for engine, _ in order.promised}))
 
 
-def receive(connection: Connection, note: Note, number: int, arrived: Mapping[str, int] | None = None) -> None:
-    """Take in what arrived of an order, in pieces by part number of its lines; None: all that is outstanding.
-
-    Raises
-    ------
-    RefusedError
-        When more arrived than is outstanding.
-    """
-    order = read_order(connection, number)
-    if order.step is not Step.SENT or not order.outstanding:
-        raise refuse(f"order {number}", order.state, "an order that was sent and of which something is still to come")
-    contents = {line.part: line.contents for line in order.lines}
-    pieces = order.outstanding if arrived is None else arrived
-    for part in pieces:
-        if part not in contents:
-            raise refuse(f"order {number}", part, "one of its parts: " + ", ".join(contents))
-    event_id = open_event(connection, "receive", note)
-    taken_in = [Movement(part, Act.ARRIVED, quantity, "", number) for part, quantity in pieces.items()]
-    shelved: dict[str, int] = {}
-    for part, quantity in pieces.items():
-        for content, each in contents[part].items():
-            shelved[content] = shelved.get(content, 0) + each * quantity
-    taken_in += [Movement(part, Act.RECEIVED, quantity, "", number) for part, quantity in shelved.items()]
-    movements = taken_in + _fulfilled(connection, order, shelved)
-    move(connection, event_id, movements)
-    check_sums(connection, event_id, movements)
-
-
-def _fulfilled(connection: Connection, order: PlacedOrder, shelved: Mapping[str, int]) -> list[Movement]:
-    """Give what came in to the engines that wait for it, the longest waiting first."""
-    left = dict(shelved)
-    given = []
-    for (engine, part), wanted in _in_order_of_promise(connection, order):
-        quantity = min(wanted, left.get(part, 0))
-        if quantity:
-            given.append(Movement(part, Act.FULFILLED, quantity, engine, order.number))
-            left[part] -= quantity
-    return given
-
-
-def _in_order_of_promise(connection: Connection, order: PlacedOrder) -> list[tuple[tuple[str, str], int]]:
-    query = (
-        select(movement.c.engine)
-        .where(movement.c.purchase == order.number, movement.c.act == Act.PROMISED.value)
-        .order_by(movement.c.id)
-    )
-    turn = {engine: place for place, engine in reversed(list(enumerate(connection.execute(query).scalars())))}
-    return sorted(order.promised.items(), key=lambda promise: turn[promise[0][0]])
-
-
 def _line(row: Row[Any]) -> PlacedLine:
     described = {field.name: getattr(row, field.name) for field in fields(PlacedLine)}
     return PlacedLine(**{**described, "contents": json.loads(row.contents)})
@@ -235,6 +195,28 @@ def read_orders(connection: Connection) -> tuple[PlacedOrder, ...]:
     """Return every order, oldest first."""
     headings = connection.execute(select(purchase).order_by(purchase.c.id)).all()
     return tuple(_read(connection, heading) for heading in headings)
+
+
+def coming_to_shelf(connection: Connection) -> dict[str, int]:
+    """Return the pieces that drafted and sent orders still bring and that no engine waits for, by part number.
+
+    A kit counts as its parts, as it will when it is here.
+    """
+    coming: Counter[str] = Counter()
+    for heading in connection.execute(select(purchase).where(purchase.c.id.in_(_open_orders(connection)))):
+        order = _read(connection, heading)
+        contents = {line.part: line.contents for line in order.lines}
+        for part, pieces in order.to_come.items():
+            coming.update({content: each * pieces for content, each in contents[part].items()})
+        for (_, part), pieces in order.promised.items():
+            coming[part] -= pieces
+    return {part: pieces for part, pieces in coming.items() if pieces}
+
+
+def _open_orders(connection: Connection) -> set[int]:
+    drafts = connection.execute(current(purchase_step, purchase_step.c.step == Step.DRAFT.value))
+    sums = sums_by(connection, [movement.c.purchase], movement.c.purchase > 0)
+    return {row.purchase for row in drafts} | {number for (number,), each in sums.items() if each.on_order}
 
 
 def _read(connection: Connection, heading: Row[Any]) -> PlacedOrder:

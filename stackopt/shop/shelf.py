@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 
 from sqlalchemy import Connection
@@ -54,15 +55,16 @@ def scrap(connection: Connection, note: Note, pieces: Mapping[str, int]) -> None
     _store(connection, "scrap", note, [Movement(number, Act.SCRAPPED, each) for number, each in pieces.items()])
 
 
-def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> None:
-    """Put pieces on the shelf that came without an order; a kit becomes its parts."""
+def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> dict[str, int]:
+    """Put pieces on the shelf that came without an order, a kit as its parts; return them by part number."""
     kits = {row.number: kit_of(row) for row in connection.execute(current(kit))}
-    movements = []
+    shelved: Counter[str] = Counter()
     for number, quantity in pieces.items():
         check_known(connection, number)
         contents = kits[number].contents if number in kits else {number: 1}
-        movements += [Movement(content, Act.RECEIVED, each * quantity) for content, each in contents.items()]
-    _store(connection, "receive", note, movements)
+        shelved.update({content: each * quantity for content, each in contents.items()})
+    _store(connection, "receive", note, [Movement(content, Act.RECEIVED, each) for content, each in shelved.items()])
+    return dict(shelved)
 
 
 def _store(connection: Connection, what: str, note: Note, movements: list[Movement]) -> None:

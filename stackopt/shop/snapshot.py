@@ -20,6 +20,8 @@ KEYS: dict[str, tuple[str, ...]] = {
     "chosen": ("engine",),
     "purchase_step": ("purchase",),
     "adopted": ("part",),
+    "stock_sheet": ("name",),
+    "kept_cells": ("part",),
 }
 
 

@@ -210,6 +210,28 @@ adopted = Table(
     Index("adopted_newest", "part", "id"),
 )
 
+stock_sheet = Table(
+    "stock_sheet",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("name", String, nullable=False),  # there is one, the shop's own
+    Column("columns", Text, nullable=False),  # JSON: title, name, unit and whether kept, in their order
+    Index("stock_sheet_newest", "name", "id"),
+)
+
+kept_cells = Table(
+    "kept_cells",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("part", String, nullable=False),
+    Column("cells", Text, nullable=False),  # JSON: cells of the stock list that are kept as written, by title
+    Index("kept_cells_newest", "part", "id"),
+)
+
 build = Table(
     "build",
     metadata,
@@ -234,6 +256,8 @@ ALL: tuple[Table, ...] = (
     purchase_step,
     measured,
     adopted,
+    stock_sheet,
+    kept_cells,
     build,
 )
 

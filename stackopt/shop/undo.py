@@ -24,8 +24,8 @@ def void_events(connection: Connection) -> set[int]:
     return void
 
 
-def undo(connection: Connection, note: Note, number: int) -> None:
-    """Take an event back by a further one; the first stays on record.
+def undo(connection: Connection, note: Note, number: int) -> str:
+    """Take an event back by a further one, and return what it was; the first stays on record.
 
     Raises
     ------
@@ -55,3 +55,4 @@ def undo(connection: Connection, note: Note, number: int) -> None:
     movements = [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows]
     move(connection, event_id, movements)
     check_sums(connection, event_id, movements)
+    return str(what)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import date
 from decimal import Decimal
 
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from stackopt.books import Books
-from stackopt.books.records import Service
+from stackopt.books.book_out import records_by_role
+from stackopt.books.records import Books, Service
 from stackopt.engine.records import Cylinder, Engine, Match, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, Usage
 
@@ -164,6 +165,31 @@ class MadeUp(Books):
     ) -> None:
         super().__init__(engines=engines, usage=usage, services=services)
         self.__dict__["supply"] = supply
+
+
+def is_empty(books: Books) -> bool:
+    return not any(records_by_role(books).values())
+
+
+def made_up_shops(most: int) -> list[Books]:
+    """The same shops in every run, none of them empty, so that a failure can be looked at."""
+    made: list[Books] = []
+
+    @settings(
+        max_examples=most,
+        derandomize=True,
+        database=None,
+        deadline=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(shops())
+    def make(said: Books) -> None:
+        if not is_empty(said):
+            made.append(said)
+
+    make()
+    return made
 
 
 def exact(number: float) -> str:

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import shutil
-import subprocess
 from datetime import date
 from pathlib import Path
 
 import pytest
-from python_calamine import CalamineWorkbook
+from openpyxl import Workbook
 
 from stackopt.books.order_sheets import write_orders, write_restock
+from stackopt.books.sheets import Cell
 from stackopt.choose.records import Order, OrderLine, Status
 from stackopt.parts.records import Kind, Offer, Part, PriceTier
 from stackopt.restock.records import PartLine, Restock
+from tests.books.office import errors, needs_program, recalculated
 
-SOFFICE = shutil.which("soffice")
-needs_program = pytest.mark.skipif(SOFFICE is None, reason="LibreOffice is not installed (Debian: libreoffice-calc)")
 TODAY = date(2027, 2, 1)
 PARTS = {number: Part(number, Kind.BASE_GASKET, thickness_mm=0.4) for number in ("BG-1", "BG-2")}
 # 3 packs of 10 at 12.50 = 37.50; 2 packs of 1 at 11.22 = 22.44; together 59.94, freight 9.00, to pay 68.94.
@@ -30,17 +28,7 @@ ORDER = Order(
 )
 
 
-def recalculated(path: Path) -> dict[str, list[list[object]]]:
-    """The cells of a workbook, by sheet, as LibreOffice saves them after it has worked out every formula."""
-    out = path.parent / "saved"
-    profile = f"-env:UserInstallation=file://{path.parent / 'profile'}"
-    words = [SOFFICE, profile, "--headless", "--convert-to", "xlsx", "--outdir", str(out), str(path)]
-    subprocess.run(words, check=True, capture_output=True, timeout=120)
-    book = CalamineWorkbook.from_path(out / path.name)
-    return {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
-
-
-def row_of(rows: list[list[object]], label: str) -> list[object]:
+def row_of(rows: list[list[Cell]], label: str) -> list[Cell]:
     (found,) = [row for row in rows if row[0] == label]
     return found
 
@@ -65,7 +53,14 @@ def test_no_cell_of_a_restock_book_is_an_error(tmp_path: Path) -> None:
     answer = Restock(lines, (ORDER,), (), (), Status.PROVEN, 0.0, 0.0)
     write_restock(tmp_path / "restock.xlsx", answer, PARTS, TODAY, replace=False)
     sheets = recalculated(tmp_path / "restock.xlsx")
-    cells = [cell for rows in sheets.values() for row in rows for cell in row]
-    assert not [cell for cell in cells if isinstance(cell, str) and cell.startswith("#")]
+    assert errors(sheets) == []
     header = row_of(sheets["restock"], "part number")
     assert row_of(sheets["restock"], "Total")[header.index("order quantity")] == 32
+
+
+@needs_program
+def test_a_formula_that_cannot_be_worked_out_is_seen_as_an_error(tmp_path: Path) -> None:
+    workbook = Workbook()
+    workbook.active.append(["=1/0", "=NOSUCH(1)", "=1+1"])
+    workbook.save(tmp_path / "bad.xlsx")
+    assert errors(recalculated(tmp_path / "bad.xlsx")) == ["#DIV/0!", "#NAME?"]

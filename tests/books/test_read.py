@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.books import Books, read_books
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.engine.records import STREET_QUENCH_MM, Window
 from stackopt.parts.records import Kind, Offer, PriceTier, Supplier
 from stackopt.problems import InputError
@@ -239,6 +240,15 @@ def test_no_quench_window_means_the_streets_and_a_caution(tmp_path: Path) -> Non
     (engine,) = books.engines
     assert engine.cylinders[0].quench == STREET_QUENCH_MM
     assert "street window" in engine.cautions[0]
+
+
+def test_a_window_beyond_common_practice_is_kept_and_told(tmp_path: Path) -> None:
+    """Common practice, no source: above 0.040 in the band stops working. The second row's window is the usual one."""
+    wide = list(ENGINE_ROWS[0])
+    wide[ENGINE_HEADER.index("Quench max (mm)")] = 1.10
+    (engine,) = read_one(tmp_path, ENGINE_HEADER, wide, ENGINE_ROWS[1]).engines
+    assert engine.cylinders[0].quench == Window(0.76, 1.10)
+    assert engine.cautions == ("front: above 1.02 mm (0.040 in) the quench band stops working (common practice).",)
 
 
 @pytest.mark.parametrize(

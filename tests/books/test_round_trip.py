@@ -11,13 +11,14 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from stackopt.books import Books, read_books
 from stackopt.books.book_out import records_by_role, write_book, write_roles
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.books.vocabulary import Role
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Offer
 from stackopt.problems import InputError
-from tests.books.facts import shops
+from tests.books.facts import is_empty, shops
 
 # The nightly profile builds 2,000 books: STACKOPT_BOOKS=2000.
 EXAMPLES = int(os.environ.get("STACKOPT_BOOKS", "100"))
@@ -59,10 +60,6 @@ def assert_same(read: Books, said: Books) -> None:
     assert by_name(read.engines) == by_name(said.engines)
     assert sorted(read.usage, key=repr) == sorted(said.usage, key=repr)
     assert read.services == said.services
-
-
-def is_empty(books: Books) -> bool:
-    return not any(records_by_role(books).values())
 
 
 @PATIENT

@@ -7,7 +7,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from stackopt.books import read_books
+from stackopt.books.read import read_books
 from stackopt.books.stock_list import write_stock_list
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from stackopt.problems import InputError

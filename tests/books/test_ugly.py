@@ -9,9 +9,10 @@ from tempfile import TemporaryDirectory
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stackopt.books import Books, read_books
-from tests.books.facts import shops
-from tests.books.test_round_trip import PATIENT, assert_same, is_empty
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
+from tests.books.facts import is_empty, shops
+from tests.books.test_round_trip import PATIENT, assert_same
 from tests.books.ugly import Taste, pages, write_delimited, write_workbook
 
 

@@ -6,6 +6,7 @@ pieces, and keeps the lexicographically best vector of objectives.
 
 from __future__ import annotations
 
+import cmath
 import itertools
 import math
 from collections import Counter, defaultdict
@@ -29,14 +30,14 @@ def best_vector(request: Request, supply: Supply, order: tuple[str, ...]) -> Vec
         for opened in _openings(supply):
             fixed = _cost_vector(purchase, opened, supply)
             pieces = _pieces(purchase, opened, supply)
-            for blocked, closeness, per_engine in assignments:
+            for blocked, (closeness, missing), per_engine in assignments:
                 if best is not None and blocked > best["blocked"]:
                     continue
                 for wait, needs in _deadlines(per_engine, pieces, "wait" in order):
                     shelf_cents = _shelf_cents(needs, pieces, supply)
                     if shelf_cents is None:
                         continue
-                    vector = fixed | {"blocked": blocked, "closeness": closeness, "wait": wait}
+                    vector = fixed | {"blocked": blocked, "closeness": closeness, "chance": missing, "wait": wait}
                     vector["shelf-value"] = shelf_cents + fixed["kits"]
                     if best is None or _before(vector, best, order):
                         best = vector
@@ -73,21 +74,26 @@ def _deadlines(
         yield wait, needs
 
 
-def _assignments(request: Request, supply: Supply) -> Iterator[tuple[int, float, list[tuple[float, Counter[str]]]]]:
-    """Yield priorities blocked, closeness, and for each engine the days its parts may take and the pieces it needs."""
+def _assignments(
+    request: Request, supply: Supply
+) -> Iterator[tuple[int, tuple[float, float], list[tuple[float, Counter[str]]]]]:
+    """Yield priorities blocked, closeness and chance to miss, and for each engine the days and the pieces it needs."""
     choices = []
     for engine in request.engines:
         days = math.inf if engine.due is None else (engine.due - request.today).days
-        options: list[tuple[int, float, Counter[str], float]] = [(engine.priority, 0.0, Counter(), days)]
-        options += [(0, closeness, needs, days) for closeness, needs in engine_options(engine, supply)]
+        options: list[tuple[int, tuple[float, float], Counter[str], float]] = [
+            (engine.priority, (0.0, 0.0), Counter(), days)
+        ]
+        options += [(0, off, needs, days) for off, needs in engine_options(engine, supply)]
         choices.append(options)
     for combination in itertools.product(*choices):
         per_engine = [(days, counted) for _, _, counted, days in combination]
-        yield sum(each[0] for each in combination), sum(each[1] for each in combination), per_engine
+        off = sum(each[1][0] for each in combination), sum(each[1][1] for each in combination)
+        yield sum(each[0] for each in combination), off, per_engine
 
 
-def engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[float, Counter[str]]]:
-    """Yield what can be fitted on all cylinders of an engine at once: closeness, and the pieces that must be found."""
+def engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[tuple[float, float], Counter[str]]]:
+    """Yield what can go on all cylinders at once: closeness and chance to miss, and the pieces that must be found."""
     per_cylinder = [list(_cylinder_options(engine, cylinder, supply)) for cylinder in engine.cylinders]
     for combination in itertools.product(*per_cylinder):
         shared = [frozenset(p.number for p in pieces if p.covers > 1) for pieces, *_ in combination]
@@ -100,12 +106,52 @@ def engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[float, Coun
             continue
         if limit.compression is not None and max(ratios) - min(ratios) > limit.compression + SLACK:
             continue
+        if _port_change_mm(engine, [pieces for pieces, *_ in combination]) > _port_limit_mm(engine) + SLACK:
+            continue
         needs: Counter[str] = Counter()
         for cylinder, (pieces, *_) in zip(engine.cylinders, combination, strict=True):
             own = Counter(piece.number for piece in pieces if piece.covers == 1)
             needs += own - Counter(engine.pinned.get(cylinder.name, ()))
         needs += Counter(shared[0] - {number for numbers in engine.pinned.values() for number in numbers})
-        yield sum(closeness for *_, closeness in combination), needs
+        cylinders = zip(engine.cylinders, combination, strict=True)
+        missing = sum(1 - _chance(cylinder, pieces, quench) for cylinder, (pieces, quench, *_) in cylinders)
+        yield (sum(closeness for *_, closeness in combination), missing), needs
+
+
+def _chance(cylinder: Cylinder, pieces: tuple[Part, ...], quench: float) -> float:
+    """Return the chance that a quench off by at most each gasket's tolerance, any amount alike, is in its window."""
+    wide, narrow = sorted((piece.tolerance_mm for piece in pieces if piece.kind is not Kind.BASE_SHIM), reverse=True)
+    low, high = cylinder.quench.low - SLACK - quench, cylinder.quench.high + SLACK - quench
+    return _share_below(high, wide, narrow) - _share_below(low, wide, narrow)
+
+
+def _share_below(limit: float, wide: float, narrow: float) -> float:
+    """Return the share of wide·u + narrow·v at most `limit`, u and v even between −1 and 1: an integral over v."""
+    if wide == 0:
+        return float(limit >= 0)
+    if narrow == 0:
+        return min(1.0, max(0.0, (limit + wide) / (2 * wide)))
+
+    def area(x: float) -> float:
+        """The integral of min(1, max(0, ·)) from nought to x."""
+        return 0.0 if x < 0 else x * x / 2 if x < 1 else x - 0.5
+
+    ends = ((limit + side * narrow + wide) / (2 * wide) for side in (1, -1))
+    above, below = map(area, ends)
+    return (above - below) * wide / narrow
+
+
+def _port_limit_mm(engine: Engine) -> float:
+    return math.inf if engine.ports is None or engine.ports.limit_mm is None else engine.ports.limit_mm
+
+
+def _port_change_mm(engine: Engine, stacks: list[tuple[Part, ...]]) -> float:
+    """Return how far two ports come apart: each on an arm of the V, moved along it, as points of the complex plane."""
+    if engine.ports is None:
+        return 0.0
+    front_mm, rear_mm = (sum(part.thickness_mm for part in pieces) - engine.ports.at_stack_mm for pieces in stacks)
+    half = math.radians(engine.ports.included_angle_deg / 2)
+    return abs(cmath.rect(front_mm, half) - cmath.rect(rear_mm, -half))
 
 
 def _cylinder_options(

@@ -6,6 +6,7 @@ import random
 from datetime import date, timedelta
 
 from stackopt.choose.records import Request
+from stackopt.engine.moving import PortSpan
 from stackopt.engine.records import Cylinder, Engine, Match, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 
@@ -18,6 +19,8 @@ ORDERS_OF_OBJECTIVES = (
     ("shelf-value", "spend"),
     ("wait", "spend"),
     ("spend", "wait"),
+    ("chance", "spend"),
+    ("special-orders", "spend", "closeness", "chance"),
 )
 
 
@@ -62,12 +65,20 @@ def _engine(rng: random.Random, number: int, cylinders: int) -> Engine:
         priority=rng.choice([1, 1, 3]),
         shims=rng.choice([0, 0, 1]) if cylinders == 1 else 0,
         match=Match(rng.choice([None, 0.1]), rng.choice([None, None, 0.15])),
+        ports=PortSpan(rng.choice([45.0, 90.0]), 0.85, rng.choice([None, 0.1, 0.2])) if cylinders == 2 else None,
     )
 
 
 def _parts(rng: random.Random) -> list[Part]:
     bases = [
-        Part(f"B{number}", Kind.BASE_GASKET, frozenset({"A"}), rng.choice([0.25, 0.3, 0.4, 0.5]), covers=_covers(rng))
+        Part(
+            f"B{number}",
+            Kind.BASE_GASKET,
+            frozenset({"A"}),
+            rng.choice([0.25, 0.3, 0.4, 0.5]),
+            _tolerance_mm(rng),
+            covers=_covers(rng),
+        )
         for number in range(rng.choice([2, 3]))
     ]
     heads = [
@@ -76,6 +87,7 @@ def _parts(rng: random.Random) -> list[Part]:
             Kind.HEAD_GASKET,
             frozenset({rng.choice(["A", "A", "A", "A", "*", "Z"])}),
             rng.choice([0.35, 0.45, 0.5, 0.6]),
+            _tolerance_mm(rng),
             opening_mm=rng.choice([81.5, 82.0, 83.5, 83.5, None]),
             covers=_covers(rng),
         )
@@ -83,6 +95,10 @@ def _parts(rng: random.Random) -> list[Part]:
     ]
     shims = [Part("S0", Kind.BASE_SHIM, frozenset({"A"}), 0.1)] if rng.random() < 0.4 else []
     return bases + heads + shims
+
+
+def _tolerance_mm(rng: random.Random) -> float:
+    return rng.choice([0.0, 0.05, 0.2])
 
 
 def _covers(rng: random.Random) -> int:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from stackopt.choose.alternatives import next_best
-from stackopt.choose.plan import plan
+from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
@@ -35,8 +35,9 @@ def test_alternatives_come_in_order_and_say_what_they_lost_on() -> None:
     stock = {number: StockLine(number, 1) for number in ("B30", "H50", "H65")}
     supply = Supply(PARTS, stock, (Offer("North", "B40", (PriceTier(1, 500),)),))
     request = Request((ENGINE,), TODAY)
-    chosen = plan(request, supply)
-    found = next_best(request, supply, ENGINE, chosen, 5)
+    task = make_task(request, supply)
+    chosen = solved(task)
+    found = next_best(task, chosen, 5)
     assert pieces(chosen.engines[0]) == ["B30", "H65"]
     assert [(pieces(each.engine), each.lost_on, pytest.approx(each.by)) for each in found] == [
         (["B30", "H50"], "closeness", 0.25),
@@ -50,18 +51,19 @@ def test_an_equal_choice_has_lost_on_nothing() -> None:
     parts = {**PARTS, "B30X": replace(PARTS["B30"], number="B30X")}
     supply = Supply(parts, {number: StockLine(number, 1) for number in ("B30", "B30X", "H65")})
     request = Request((ENGINE,), TODAY)
-    (other,) = next_best(request, supply, ENGINE, plan(request, supply))
+    task = make_task(request, supply)
+    (other,) = next_best(task, solved(task))
     assert (other.lost_on, other.by) == ("", 0.0)
 
 
-@pytest.mark.parametrize("seed", [2, 3, 5, 9, 10, 14, 19, 24, 28, 33])
+@pytest.mark.parametrize("seed", [1, 5, 8, 12, 16, 24, 28, 29, 31, 34])
 def test_no_alternative_is_better_than_the_one_before(seed: int) -> None:
     """Objective by objective, the vectors of the choice and its alternatives never fall."""
     request, supply = random_situation(seed)
-    alone = replace(request, engines=request.engines[:1])
-    chosen = plan(alone, supply)
+    task = make_task(replace(request, engines=request.engines[:1]), supply)
+    chosen = solved(task)
     assert not chosen.blocked
-    found = next_best(alone, supply, alone.engines[0], chosen, 4)
+    found = next_best(task, chosen, 4)
     seen = [tuple(pieces(each.engine)) for each in found] + [tuple(pieces(chosen.engines[0]))]
     assert len(set(seen)) == len(seen)
     for earlier, later in pairwise([chosen.passes, *(each.passes for each in found)]):

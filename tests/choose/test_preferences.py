@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from stackopt.choose.plan import plan
+from stackopt.choose.plan import make_task, solved
 from stackopt.choose.preferences import other_preferences
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine, Window
@@ -26,7 +26,8 @@ SUPPLY = Supply(PARTS, {"B25": StockLine("B25", 1)}, (CALLED, LISTED))
 
 
 def others(request: Request, supply: Supply = SUPPLY):
-    return other_preferences(request, supply, plan(request, supply))
+    task = make_task(request, supply)
+    return other_preferences(task, solved(task))
 
 
 def test_money_first_saves_15_for_one_special_order() -> None:

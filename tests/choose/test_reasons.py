@@ -6,9 +6,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from stackopt.choose.explain import explained
-from stackopt.choose.plan import plan
+from stackopt.choose.plan import make_task, solved
 from stackopt.choose.reasons import earliest_day
 from stackopt.choose.records import Request
+from stackopt.engine.moving import PortSpan
 from stackopt.engine.records import Cylinder, Engine, Match, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
 from tests.choose.situations import TODAY
@@ -24,7 +25,8 @@ PARTS = {"B25": BASE, "H60": HEAD}
 
 def reasons(engine: Engine, supply: Supply, *others: Engine) -> tuple[str, ...]:
     request = Request((engine, *others), TODAY)
-    return explained(request, supply, plan(request, supply)).choice.engines[0].reasons
+    task = make_task(request, supply)
+    return explained(request, task, solved(task)).choice.engines[0].reasons
 
 
 def held(**pieces: int) -> dict[str, StockLine]:
@@ -63,6 +65,15 @@ def test_a_match_that_cannot_be_kept_is_named() -> None:
     )
     assert reasons(uneven, Supply(PARTS, held(B25=2, H60=2))) == (
         "Each cylinder could be fitted, but they would differ by more than the match between them allows.",
+    )
+
+
+def test_ports_that_the_manifold_cannot_follow_are_named() -> None:
+    """Both stacks 0.85 mm, 0.25 mm thicker than the 0.60 mm that fitted: 2 · 0.25 · sin 45° = 0.354 mm, 0.3 allowed."""
+    wide = replace(ENGINE, ports=PortSpan(included_angle_deg=90.0, at_stack_mm=0.60, limit_mm=0.3), due=None)
+    assert reasons(wide, Supply(PARTS, held(B25=2, H60=2))) == (
+        "Each cylinder could be fitted, but together they would move the ports of the V apart by more than the "
+        "0.3 mm that the manifold takes.",
     )
 
 

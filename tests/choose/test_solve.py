@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections import Counter
 from dataclasses import replace
 
@@ -12,6 +13,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_jobs, plan
 from stackopt.choose.records import SHELF, Status
 from stackopt.choose.solve import Task, solve_split, solve_whole
+from stackopt.parts.records import Supplier, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
 
@@ -33,6 +35,32 @@ def test_a_split_answer_equals_the_unsplit_one(seed: int, thresholds: bool, pref
     spend = next(each.value for each in split.passes if each.objective == "spend")
     assert split.spend_cents == spend
     assert [engine.engine for engine in split.engines] == [engine.name for engine in request.engines]
+
+
+def with_near_thresholds(supply: Supply, seed: int) -> Supply:
+    """Give most suppliers a minimum order or free freight, at sums that small shops come near to."""
+    rng = random.Random(seed)
+    suppliers = {
+        name: Supplier(name, terms.freight_cents, rng.choice([None, 2000, 3500, 6000]), rng.choice([0, 1500, 2500]))
+        for name, terms in supply.suppliers.items()
+    }
+    return replace(supply, suppliers=suppliers)
+
+
+@pytest.mark.parametrize("prefer", [(), ("orders", "spend"), ("closeness", "spend"), ("spend", "wait")])
+@pytest.mark.parametrize("seed", range(20, 26))
+def test_a_split_answer_equals_the_unsplit_one_where_thresholds_are_near(seed: int, prefer: tuple[str, ...]) -> None:
+    """Eight engines in four families: here terms decide, and groups have to be joined for some of them."""
+    request, supply = made_up_shop(8, seed, engines_a_family=2)
+    supply = with_near_thresholds(supply, seed)
+    sources = purchase_sources(supply)
+    task = Task(make_jobs(request, supply, sources), supply, sources, in_order(prefer))
+    split, whole = solve_split(task), solve_whole(task)
+    assert [each.value for each in split.passes] == pytest.approx([each.value for each in whole.passes], abs=1e-5)
+    assert split.status is Status.PROVEN
+    assert split.spend_cents == next(each.value for each in split.passes if each.objective == "spend")
+    for order in split.orders:
+        assert sum(line.line_cents for line in order.lines) >= supply.supplier(order.supplier).minimum_order_cents
 
 
 def test_an_order_never_falls_short_of_its_suppliers_minimum() -> None:

@@ -22,7 +22,7 @@ from stackopt.parts.records import Offer, Supply
 from tests.choose.exhaustive import engine_options, usable_parts
 
 MOST_PACKS = 60
-CLOSENESS_STEP = 1e-6
+CONTINUOUS, STEP = ("closeness", "chance"), 1e-6
 Terms = list[tuple[int, float]]
 
 
@@ -61,8 +61,8 @@ def optimal_values(request: Request, supply: Supply, order: Iterable[str]) -> di
     for name in order:
         terms = model.objectives[name]
         value = _least(model, terms)
-        reached[name] = value if name == "closeness" else round(value)
-        model.row(terms, -math.inf, reached[name] + (CLOSENESS_STEP if name == "closeness" else 0))
+        reached[name] = value if name in CONTINUOUS else round(value)
+        model.row(terms, -math.inf, reached[name] + (STEP if name in CONTINUOUS else 0))
     return reached
 
 
@@ -160,10 +160,11 @@ def _engine(model: Model, engine: Engine, days: float, had: Sources) -> None:
     model.objectives["blocked"].append((blocked, engine.priority))
     chosen: Terms = [(blocked, 1)]
     needed: dict[str, Terms] = defaultdict(list)
-    for closeness, needs in engine_options(engine, supply):
+    for (closeness, missing), needs in engine_options(engine, supply):
         column = model.column(1)
         chosen.append((column, 1))
         model.objectives["closeness"].append((column, closeness))
+        model.objectives["chance"].append((column, missing))
         for part, quantity in needs.items():
             needed[part].append((column, quantity))
     model.row(chosen, 1, 1)

@@ -239,6 +239,27 @@ def test_an_answer_is_written_as_workbooks_where_asked(bench: Path) -> None:
     assert call(*words, "--force").exit_code == 0
 
 
+def test_books_that_disagree_on_a_part_are_both_shown_and_one_is_named_the_master(bench: Path) -> None:
+    """−0.11 + 0.40 + 0.60 = 0.89 mm; −0.11 + 0.43 + 0.60 = 0.92 mm."""
+    (bench / "stock.csv").write_text(STOCK.replace("B-025,", "C-025,").replace("0.25,,2", "0.25,,0"), encoding="utf-8")
+    offer = "supplier,part number,price,kind,fits,thickness (mm)\nQuillhaven,B-040,25.00,base gasket,KV82,0.43\n"
+    (bench / "offers.csv").write_text(offer, encoding="utf-8")
+    words = ("fit", "engine.toml", "--book", "stock.csv", "--book", "offers.csv", "--json")
+    undecided = call(*words)
+    assert undecided.exit_code == 1
+    assert "offers.csv, B2: found 'B-040: thickness 0.43 mm', expected thickness 0.4 mm, as stock.csv, A3 says." in (
+        undecided.stderr
+    )
+    assert "name the book that is right with --master FILE." in undecided.stderr
+    for master, quench_mm in (("stock.csv", 0.89), ("offers.csv", 0.92)):
+        decided = call(*words, "--master", master)
+        assert (decided.exit_code, decided.stderr) == (0, "")
+        (front,) = json.loads(decided.stdout)["engines"][0]["cylinders"]
+        assert front["quench_mm"] == pytest.approx(quench_mm)
+    said = refusal(*words, "--master", "other.csv")
+    assert "--master: found 'other.csv', expected one of the books named: stock.csv, offers.csv." in said
+
+
 def test_a_workbook_of_another_name_is_refused_before_anything_is_solved(bench: Path) -> None:
     said = refusal("fit", "engine.toml", "--book", "stock.csv", "--workbook", "answer.pdf")
     assert "--workbook: found 'answer.pdf', expected a name that ends in .xlsx." in said

@@ -118,3 +118,24 @@ def test_the_ledger_is_read_without_books(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["restock", "--json", "--today", "2026-06-01", *ledger])
     (order,) = json.loads(result.stdout)["orders"]
     assert [line["part"] for line in order["lines"]] == ["B-025"]
+
+
+def test_orders_are_drafted_once_and_counted_from_then_on(tmp_path: Path) -> None:
+    """B-025 stands at 1, minimum 2, maximum 6: five are drafted; with them on their way nothing more is due."""
+    restock(tmp_path)
+    ledger = ["--ledger", str(tmp_path / "shop.db")]
+    lists = [str(tmp_path / name) for name in ("stock.csv", "offers.csv")]
+    CliRunner().invoke(main, ["shop", "load", *lists, *ledger, "--yes"])
+    command = ["restock", "--draft", "--json", "--today", "2026-06-01", *ledger]
+    drafted = CliRunner().invoke(main, command)
+    assert drafted.stderr == "Order 1 is drafted: stackopt shop send 1.\n"
+    again = CliRunner().invoke(main, command)
+    assert again.stderr == "Nothing to draft.\n"
+    (line,) = [line for line in json.loads(again.stdout)["parts"] if line["part"] == "B-025"]
+    assert (line["on_order"], line["order_quantity"]) == (5, 0)
+
+
+def test_orders_out_of_books_are_not_drafted(tmp_path: Path) -> None:
+    result = restock(tmp_path, "--draft")
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "--draft: found '--book', expected the ledger alone" in result.stderr

@@ -75,11 +75,11 @@ def stock(part: str) -> tuple[int, int, int, int]:
 def test_a_load_shows_the_differences_and_stores_nothing_until_they_are_accepted(bench: Path) -> None:
     declined = call("shop load stock.csv", "n\n")
     assert "shelf B-040: on hand 0 -> 2" in declined.stdout
-    assert "Store 4 differences? [y/N]" in declined.stdout
+    assert "Store 5 differences? [y/N]" in declined.stdout
     assert declined.exit_code == 1
     assert not (bench / "stackopt.db").exists()
     accepted = call("shop load stock.csv", "y\n")
-    assert accepted.stdout.endswith("Stored 4 differences.\n")
+    assert accepted.stdout.endswith("Stored 5 differences.\n")
     assert said("shop load stock.csv") == "Nothing to store: the ledger says the same.\n"
 
 
@@ -87,7 +87,7 @@ def test_a_price_list_alone_may_name_parts_that_the_ledger_describes(bench: Path
     said("shop load stock.csv --yes")
     assert "offer B-040 Quillhaven: new" in said("shop load prices.csv --yes")
     (bench / "prices.csv").write_text(PRICES.replace("6.40", "7.10"))
-    assert "offer B-040 Quillhaven: tiers 1:640 -> 1:710" in said("shop load prices.csv --yes")
+    assert "offer B-040 Quillhaven: price 6.40 from 1 -> 7.10 from 1" in said("shop load prices.csv --yes")
     assert [line.split()[3:] for line in said("shop prices B-040").splitlines()[2:]] == [
         ["6.40", "from", "1", "ana"],
         ["7.10", "from", "1", "ana"],
@@ -137,7 +137,7 @@ def test_the_way_of_an_order(stocked: Path) -> None:
     assert re.search(r"^HC-[12] waits for 2 of B-040$", orders, re.MULTILINE)
     said("shop send 1")
     assert stock("B-040") == (2, 2, 0, 2)
-    said("shop receive --order 1 B-040=1")
+    assert re.fullmatch(r"Held for HC-[12]: 1 of B-040\n", said("shop receive --order 1 B-040=1"))
     assert "received in part" in said("shop orders")
     said("shop receive --order 1")
     assert said("shop orders") == ""
@@ -159,21 +159,22 @@ def test_a_hold_that_comes_too_late_stores_nothing_and_says_who_has_the_pieces(s
 
 def test_commands_at_the_shelf(stocked: Path) -> None:
     assert said("shop count B-040=5 H-050=4") == "B-040: +3 against the ledger\nH-050: as expected\n"
-    said("shop scrap B-040=1")
-    said("shop receive B-040=2")
+    assert said("shop scrap B-040=1") == "Off the shelf: 1 of B-040\n"
+    assert said("shop receive B-040=2") == "Free on the shelf: 2 of B-040\n"
     said("shop correct B-040 -1 --why 'one entered twice'")
     assert stock("B-040") == (5, 0, 5, 0)
     assert "needs its reason" in call("shop correct B-040 -1").stderr
     said("shop undo")
     assert stock("B-040") == (6, 0, 6, 0)
-    assert said("shop undo 2") == "Event 2 is taken back.\n"
+    assert said("shop undo 2") == "Event 2, count, is taken back.\n"
     assert stock("B-040")[0] == 3
-    assert said("shop history").splitlines()[-1].split()[2:4] == ["undo", "count"]
+    assert said("shop history").splitlines()[-1].split()[2:6] == ["undo", "count,", "event", "2"]
 
 
 def test_pieces_come_back_and_go_back(stocked: Path) -> None:
     call("fit HC-1 --hold --today 2027-02-01")
     assert said("shop release HC-1") == "Free again: 2 of B-040, 2 of H-050\n"
+    assert stock("B-040") == (2, 0, 2, 0)
     call("fit HC-1 --hold --today 2027-02-01")
     said("shop use HC-1")
     said("shop return HC-1 H-050=1")
@@ -187,6 +188,22 @@ def test_an_exported_stock_list_loads_without_a_difference(stocked: Path, book: 
     assert said(f"shop load {book}") == "Nothing to store: the ledger says the same.\n"
     assert "a file that is there already" in wrong(f"shop export {book}")
     said(f"shop export {book} --force")
+
+
+def test_a_stock_list_is_given_back_in_the_columns_in_which_it_came(bench: Path) -> None:
+    own = """\
+Bin,Item no.,Type,Fits,Thk (in),Qty,Remarks
+A1,B-016,base gasket,KV82,0.016,2,odd box
+A2,H-020,head gasket,KV82,0.0205,4,
+"""
+    (bench / "stock.csv").write_text(own)
+    loaded = said("shop load stock.csv --yes")
+    assert "not understood, kept as they stand: Remarks" in loaded
+    said("shop export out.csv")
+    assert (bench / "out.csv").read_text(encoding="utf-8-sig").splitlines() == own.splitlines()
+    said("shop count B-016=5")
+    said("shop export out.csv --force")
+    assert "A1,B-016,base gasket,KV82,0.016,5,odd box" in (bench / "out.csv").read_text(encoding="utf-8-sig")
 
 
 def test_a_backup_is_read_back_and_restored(stocked: Path) -> None:
@@ -210,6 +227,14 @@ def test_where_the_ledger_lies_may_be_said_by_a_variable(stocked: Path, monkeypa
         ("shop history B-999", "found 'B-999', expected a part or an engine that something happened to"),
         ("shop count B-040", "found 'B-040', expected a part and its pieces, as BG-040=2"),
         ("shop count B-040=-1", "expected a part and its pieces"),
+        ("shop count B-040=5 B-040=3", "found B-040=5 and B-040=3, expected each part once, with all its pieces"),
+        ("shop receive B-040=1 B-040=1", "expected each part once, with all its pieces"),
+        ("shop receive B-040=0", "found 'B-040=0', expected 1 to 1,000,000 pieces"),
+        ("shop count B-040=99999999999999999999", "expected 0 to 1,000,000 pieces"),
+        ("shop correct B-040 99999999999999999999 --why typed", "is not in the range"),
+        ("shop send 99999999999999999999", "is not in the range"),
+        ("shop return HC-1 B-040=1", "HC-1: found '1 of B-040', expected the 0 that went into it"),
+        ("shop prices B-999", "found 'B-999', expected a part that a supplier lists, or once listed"),
         ("shop receive", "Say what arrived"),
         ("shop measure HC-1 front 0.9", "Write the unit behind the number"),
         ("shop measure HC-1 front '90 mm'", "a quench between 0 and 5 mm"),

@@ -46,7 +46,7 @@ def test_a_cylinder_says_its_pieces_their_source_and_what_comes_out() -> None:
         "head gasket H32, 0.813 mm North",
         "quench 0.913 mm, 0.036 in 0.023 mm above the aim",
         "ratio 9.47 0.03 below the aim",
-        "chance 97 of 100 to land in the quench window",
+        "chance 97 of 100 quench in its window, an estimate",
     ]
 
 
@@ -78,12 +78,20 @@ def test_a_piece_that_no_source_gives_is_already_fitted() -> None:
     assert "front base gasket B40, 0.40 mm already fitted" in lines(replace(answers.SOLVED, choice=choice))
 
 
+def test_a_tolerance_gives_both_figures_an_interval() -> None:
+    """± 0.03 mm on one piece, rectangular: 95 % lie within 0.95 · 0.03 = 0.0285 mm; 0.9128 ± 0.0285 and ± 0.03."""
+    parts = answers.PARTS | {"B40": replace(answers.PARTS["B40"], tolerance_mm=0.03)}
+    said = lines(replace(answers.SOLVED, supply=replace(answers.SUPPLY, parts=parts)))
+    assert "95 % within 0.884 to 0.941 mm estimate; worst 0.883 to 0.943 mm" in said
+    assert sum(line.startswith("95 % within") for line in said) == 4
+
+
 def test_a_chamber_without_a_band_has_no_quench_to_aim_at() -> None:
     cylinders = tuple(replace(cylinder, quench=None) for cylinder in answers.ENGINE.cylinders)
     request = replace(answers.SOLVED.request, engines=(replace(answers.ENGINE, cylinders=cylinders),))
     said = lines(replace(answers.SOLVED, request=request))
     assert "quench 0.913 mm, 0.036 in no quench band" in said
-    assert "chance 97 of 100 to land in the ratio window" in said
+    assert "chance 97 of 100 ratio in its window, an estimate" in said
 
 
 def test_an_unknown_chamber_volume_leaves_the_ratio_unknown() -> None:

@@ -168,6 +168,71 @@ class TestOnlyAPurchase:
         assert (reached(answer, "special-orders"), reached(answer, "spend")) == (0, 2800)
 
 
+class TestBeyondGaskets:
+    """Quench and ratio cannot both be had with gaskets; a head cut takes the bore's area of the chamber along."""
+
+    engine = str(SCENARIOS / "beyond-gaskets" / "hc-23.toml")
+    swept = circle_mm2(82) * 78 / 1000
+    wanted = swept / 8.5
+
+    def answer(self, *prefer: str) -> dict:
+        words = ["--prefer", ",".join(prefer)] if prefer else []
+        return document(run("fit", "beyond-gaskets", self.engine, "--json", *words, books=V_TWIN_BOOKS))
+
+    def clearance(self, deck: float, chamber: float) -> float:
+        return chamber - 3.0 + circle_mm2(83.0) * 0.50 / 1000 + circle_mm2(82) * (deck + 0.40) / 1000
+
+    def work(self, answer: dict) -> list[dict[str, float]]:
+        (engine,) = answer["engines"]
+        return [{one["work"]: one["amount_mm"] for one in cylinder["work"]} for cylinder in engine["cylinders"]]
+
+    def test_gaskets_alone_leave_it_blocked(self, tmp_path: Path) -> None:
+        alone = tmp_path / "hc-23.toml"
+        text = Path(self.engine).read_text(encoding="utf-8")
+        before, _, after = text.partition("[levers]")
+        alone.write_text(before + after[after.index("[[cylinder]]") :], encoding="utf-8")
+        answer = document(run("fit", "beyond-gaskets", str(alone), "--json", books=V_TWIN_BOOKS), exit_code=1)
+        assert answer["engines"][0]["blocked"]
+
+    def test_a_head_cut_on_each_is_the_cheapest_that_does(self) -> None:
+        """2 · 38.00 = 76.00; the pistons would be 2 · 46.00 + 9.00 = 101.00."""
+        answer = self.answer()
+        cuts = [self.clearance(0.05, 50.0) - self.wanted, self.clearance(0.02, 50.2) - self.wanted]
+        assert self.work(answer) == [{"head cut": pytest.approx(lost * 1000 / circle_mm2(82))} for lost in cuts]
+        assert [round(one["head cut"], 3) for one in self.work(answer)] == [0.686, 0.693]
+        assert (answer["spend_cents"], reached(answer, "spend"), answer["orders"]) == (7600, 7600, [])
+
+    def test_both_aims_at_once_need_both_cuts(self) -> None:
+        answer = self.answer("closeness")
+        assert [{name: round(mm, 3) for name, mm in one.items()} for one in self.work(answer)] == [
+            {"head cut": 0.626, "deck cut": 0.060},
+            {"head cut": 0.663, "deck cut": 0.030},
+        ]
+        for cylinder in answer["engines"][0]["cylinders"]:
+            assert cylinder["quench_mm"] == pytest.approx(0.89)
+            assert cylinder["compression_ratio"] == pytest.approx(9.5)
+        assert (reached(answer, "closeness"), answer["spend_cents"]) == (pytest.approx(0, abs=1e-6), 16600)
+
+    def test_what_levers_would_do_is_told_with_price_and_effect(self) -> None:
+        """The least head cut on the front: (52.082 − 411.92/8.2) · 1000/5281.0 = 0.350 mm, for the lower end of 9.2."""
+        result = run("fit", "beyond-gaskets", self.engine, "--json", "--levers", books=V_TWIN_BOOKS)
+        told = document(result)["engines"][0]["levers"]
+        least = next(one for one in told if one["lever"] == "head cut" and one["reaches"] == "the windows")
+        lost = self.clearance(0.05, 50.0) - self.swept / 8.2
+        assert least["amount_mm"] == pytest.approx(lost * 1000 / circle_mm2(82))
+        assert (least["price_cents"], least["compression_ratio"]) == (3800, pytest.approx(9.2))
+        text = run("fit", "beyond-gaskets", self.engine, "--levers", books=V_TWIN_BOOKS).stdout
+        assert "head cut  the windows      0.350 mm  38.00  BG82-040 + HG82-050" in text
+
+    def test_no_metal_needs_both_pistons(self) -> None:
+        answer = self.answer("metal")
+        for name, deck, chamber in (("front", 0.05, 50.0), ("rear", 0.02, 50.2)):
+            parts, _, epsilon = fitted(answer, "HC-23", name)
+            assert parts == ["PS82-66", "BG82-040", "HG82-050"]
+            assert epsilon == pytest.approx(1 + self.swept / (self.clearance(deck, chamber) - 3.6))
+        assert (reached(answer, "metal"), answer["spend_cents"]) == (0, 10100)
+
+
 class TestBlocked:
     engine = str(SCENARIOS / "blocked" / "rk-02.toml")
     books = ("shop.xlsx", "varnik.csv")

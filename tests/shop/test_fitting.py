@@ -10,8 +10,8 @@ from stackopt.choose.records import Use
 from stackopt.parts.records import Usage
 from stackopt.problems import InputError
 from stackopt.shop.acts import Balance
+from stackopt.shop.fitting import Released
 from stackopt.shop.ledger import Ledger
-from stackopt.shop.refusals import RefusedError
 from tests.shop.situations import (
     ANA,
     BEN,
@@ -36,7 +36,7 @@ def held(ledger: Ledger) -> Ledger:
 
 
 def test_released_pieces_are_free_again(held: Ledger) -> None:
-    assert held.release("J-104", BEN) == {"BG-040": 2, "HG-050": 2}
+    assert held.release("J-104", BEN) == Released({"BG-040": 2, "HG-050": 2}, {})
     assert held.balances()["BG-040"] == Balance(on_hand=2)
 
 
@@ -55,7 +55,7 @@ def test_a_used_piece_may_come_back_and_no_more_than_was_used(held: Ledger) -> N
     held.use("J-104", BEN)
     held.bring_back("J-104", {"HG-050": 1}, BEN)
     assert held.balances()["HG-050"] == Balance(on_hand=5, fitted=1)
-    with pytest.raises(RefusedError, match=r"HG-050.*1 more fitted in J-104"):
+    with pytest.raises(InputError, match=r"J-104: found '2 of HG-050', expected the 1 that went into it"):
         held.bring_back("J-104", {"HG-050": 2}, BEN)
 
 
@@ -74,7 +74,7 @@ def test_releasing_gives_up_what_is_on_order_too(ledger: Ledger) -> None:
     choice = choice_of(fitted("J-104", THIN, HEAD), use=use, orders=(order_of(THIN_OFFER, 1),))
     ledger.hold(asked(twin("J-104")), choice, ANA)
     ledger.send(1, ANA)
-    assert ledger.release("J-104", BEN) == {"HG-050": 2}
+    assert ledger.release("J-104", BEN) == Released({"HG-050": 2}, {"BG-040": 2})
     ledger.receive(1, BEN)
     assert ledger.balances()["BG-040"] == Balance(on_hand=4)
 

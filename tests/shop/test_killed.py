@@ -49,8 +49,10 @@ def kill_at_random(address: str, seed: str, rng: random.Random) -> None:
 def check_whole(ledger: Ledger) -> int:
     """Check that every event has all its rows and that no sum is below zero; return how many events there are."""
     with ledger.reading() as connection:
-        events = connection.execute(select(event.c.id, event.c.what)).all()
-        rows = connection.execute(select(movement.c.event, movement.c.part, movement.c.act, movement.c.quantity)).all()
+        events = connection.execute(select(event.c.id, event.c.what).order_by(event.c.id)).all()
+        # In the order of writing: a server puts new rows where rows of a transaction that was cut off have been.
+        columns = (movement.c.event, movement.c.part, movement.c.act, movement.c.quantity)
+        rows = connection.execute(select(*columns).order_by(movement.c.id)).all()
         described = Counter(connection.execute(select(part.c.event)).scalars())
     moves = Counter(row.event for row in rows)
     for number, what in events:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from stackopt.parts.records import Kit, Offer, PriceTier, StockLine, Supply
+from stackopt.parts.records import Kit, Offer, PriceTier, StockColumn, StockLine, StockSheet, Supply
 from stackopt.problems import InputError
 from stackopt.shop.acts import Balance
 from stackopt.shop.ledger import Ledger
@@ -97,7 +97,7 @@ def test_a_new_price_list_ends_lines_that_are_gone_and_keeps_the_old_prices(ledg
     dearer = replace(THIN_OFFER, tiers=(PriceTier(1, 700),))
     book = replace(SHOP, offers=(dearer,))
     assert words(ledger, book) == [
-        "offer BG-040 Quillhaven: tiers 1:640;3:590 -> 1:700",
+        "offer BG-040 Quillhaven: price 6.40 from 1 and 5.90 from 3 -> 7.00 from 1",
         "offer KIT-A Quillhaven: no longer listed",
     ]
     ledger.load(book, BEN)
@@ -151,7 +151,7 @@ def test_new_readings_of_an_engine_replace_the_old_ones(ledger: Ledger) -> None:
     ledger.load(SHOP, ANA, [twin("J-104")])
     again = replace(twin("J-104"), rod_length_mm=152.0)
     (difference,) = ledger.load(SHOP, ANA, [again])
-    assert str(difference).startswith("engine J-104: record")
+    assert str(difference) == "engine J-104: rod length none -> 152 mm"
     assert ledger.engine("J-104") == again
 
 
@@ -188,3 +188,53 @@ def test_after_an_undone_load_a_price_list_may_describe_a_part_again(ledger: Led
     ledger.undo(1, ANA)
     ledger.load(Supply({"BG-040": THIN}, {}, (THIN_OFFER,)), ANA)
     assert ledger.supply().parts == {"BG-040": THIN}
+
+
+COLUMNS = (
+    StockColumn("No.", "part number"),
+    StockColumn("Qty", "on hand"),
+    StockColumn("Thk (in)", "thickness", "in"),
+    StockColumn("Remarks", kept=True),
+)
+SHEET = StockSheet(COLUMNS, {"BG-040": {"Remarks": "odd box"}})
+
+
+def test_how_the_stock_list_looks_is_loaded_once(ledger: Ledger) -> None:
+    found = ledger.load(SHOP, ANA, sheet=SHEET)
+    assert [str(difference) for difference in found[-2:]] == [
+        "columns of the stock list: No., Qty, Thk (in), Remarks; not understood, kept as they stand: Remarks",
+        "other columns of BG-040: new",
+    ]
+    assert ledger.stock_sheet() == SHEET
+    assert ledger.load(SHOP, BEN, sheet=SHEET) == ()
+
+
+def test_a_list_of_some_parts_leaves_the_columns_of_the_others(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA, sheet=SHEET)
+    counted = Supply({"BG-050": PARTS["BG-050"]}, {"BG-050": STOCK["BG-050"]})
+    thickness = StockColumn("thickness (mm)", "thickness", "mm")
+    ledger.load(counted, BEN, sheet=StockSheet((COLUMNS[0], COLUMNS[1], thickness)))
+    assert ledger.stock_sheet() == StockSheet((COLUMNS[0], COLUMNS[1], thickness, COLUMNS[3]), SHEET.kept)
+
+
+def test_a_list_of_every_part_is_the_new_list(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA, sheet=SHEET)
+    ledger.load(SHOP, BEN, sheet=StockSheet(COLUMNS[:3]))
+    assert ledger.stock_sheet() == StockSheet(COLUMNS[:3], {"BG-040": {}})
+    ledger.undo(2, ANA)
+    assert ledger.stock_sheet() == SHEET
+
+
+def test_differences_are_told_in_the_words_of_the_trade(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA, [twin("J-104")])
+    parts = PARTS | {"BG-040": replace(THIN, thickness_mm=0.41, families=frozenset({"A", "B"}))}
+    offers = (replace(THIN_OFFER, tiers=(PriceTier(1, 650),), special_order=True), OFFERS[1])
+    cylinders = (twin("J-104").cylinders[0], replace(twin("J-104").cylinders[1], deck_height_mm=0.05))
+    book = replace(SHOP, parts=parts, offers=offers, kits={"KIT-A": Kit("KIT-A", {"BG-040": 2, "HG-050": 1})})
+    engine = replace(twin("J-104"), cylinders=cylinders)
+    assert [str(difference) for difference in ledger.differences(book, [engine])] == [
+        "part BG-040: thickness 0.4 -> 0.41 mm, fits A -> A;B",
+        "offer BG-040 Quillhaven: special order no -> yes, price 6.40 from 1 and 5.90 from 3 -> 6.50 from 1",
+        "kit KIT-A: HG-050 2 -> 1",
+        "engine J-104: cylinder rear deck height 0 -> 0.05 mm",
+    ]

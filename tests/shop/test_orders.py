@@ -8,7 +8,7 @@ from stackopt.choose.records import Use
 from stackopt.problems import InputError
 from stackopt.shop.acts import Balance
 from stackopt.shop.ledger import Ledger
-from stackopt.shop.refusals import RefusedError
+from stackopt.shop.receiving import Arrival
 from tests.shop.situations import (
     ANA,
     BEN,
@@ -57,10 +57,10 @@ def test_what_is_sent_is_on_order_in_pieces(waiting: Ledger) -> None:
 
 def test_what_arrives_goes_first_to_the_engine_that_waits(waiting: Ledger) -> None:
     waiting.send(1, BEN)
-    waiting.receive(1, BEN, {"BG-040": 1})
+    assert waiting.receive(1, BEN, {"BG-040": 1}) == Arrival({("J-104", "BG-040"): 1}, {})
     assert waiting.orders()[0].state == "received in part"
     assert waiting.balances()["BG-040"] == Balance(on_hand=3, held=1, on_order=3, promised=1)
-    waiting.receive(1, BEN)
+    assert waiting.receive(1, BEN) == Arrival({("J-104", "BG-040"): 1}, {"BG-040": 2})
     assert waiting.orders()[0].state == "received"
     assert waiting.balances()["BG-040"] == Balance(on_hand=6, held=2)
     assert waiting.use("J-104", BEN) == {"BG-040": 2, "HG-050": 2}
@@ -93,7 +93,7 @@ def test_a_kit_received_is_its_parts(ledger: Ledger) -> None:
 
 def test_more_than_is_outstanding_is_refused(waiting: Ledger) -> None:
     waiting.send(1, BEN)
-    with pytest.raises(RefusedError, match=r"BG-040.*1 more outstanding on order 1"):
+    with pytest.raises(InputError, match="order 1: found '5 of BG-040', expected the 4 still to come"):
         waiting.receive(1, BEN, {"BG-040": 5})
     assert waiting.balances()["BG-040"].on_hand == 2
 
@@ -126,11 +126,25 @@ def test_an_order_that_is_not_there_is_refused(ledger: Ledger) -> None:
 def test_cancelling_names_the_engines_that_waited(waiting: Ledger, sent: bool) -> None:
     if sent:
         waiting.send(1, BEN)
-        waiting.receive(1, BEN, {"BG-040": 1})
+        assert waiting.receive(1, BEN, {"BG-040": 1}) == Arrival({("J-104", "BG-040"): 1}, {})
     assert waiting.cancel(1, BEN) == ("J-104",)
     assert waiting.orders()[0].state == "cancelled"
     sums = waiting.balances()["BG-040"]
     assert (sums.on_order, sums.promised, sums.held) == (0, 0, 1 if sent else 0)
+
+
+def test_what_drafts_and_sent_orders_bring_to_the_shelf_leaves_out_what_engines_wait_for(waiting: Ledger) -> None:
+    """Four base gaskets are ordered, J-104 waits for two; a set on order is two base and two head gaskets."""
+    assert waiting.coming_to_shelf() == {"BG-040": 4 - 2}
+    waiting.send(1, BEN)
+    assert waiting.coming_to_shelf() == {"BG-040": 4 - 2}
+    (number,) = waiting.draft([order_of(SET_OFFER, 1)], BEN)
+    assert waiting.coming_to_shelf() == {"BG-040": 2 + 2, "HG-050": 2}
+    waiting.cancel(number, BEN)
+    waiting.receive(1, BEN, {"BG-040": 3})
+    assert waiting.coming_to_shelf() == {"BG-040": 1}
+    waiting.receive(1, BEN)
+    assert waiting.coming_to_shelf() == {}
 
 
 def test_an_order_no_engine_waits_for_goes_to_the_shelf(ledger: Ledger) -> None:

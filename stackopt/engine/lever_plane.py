@@ -1,0 +1,257 @@
+"""The depths of cuts and spacers that can matter: where two lines cross in the plane of head cut and deck cut.
+
+What is cut off the head (h) and off the deck (k; a spacer is a deck cut below nothing) span a plane. Quench, clearance
+volume and every limit are linear in both, so the depths that keep them all are a polygon. Cut up by the lines on which
+an aim is met and by h = 0 and k = 0, it falls into cells in each of which
+
+- metal cut off, and distance of the quench from its aim or from where its chance is highest, are linear: least at a
+  corner;
+- distance of the ratio 1 + V_s/V from its aim bends one way only. Where the ratio is too low the sum of distances is
+  concave: least at a corner. Where it is too high, moving so that only V changes leads to a side of the cell; along a
+  side it is least at an end or where what the quench gains and the ratio loses are even.
+
+So no depth is better on metal, closeness or chance than the best among the corners and the even points of the sides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from stackopt.engine.distribution import Array
+from stackopt.engine.geometry import clearance_window_cc, swept_volume_cc
+from stackopt.engine.lever_answers import Stacks, limited_figures
+from stackopt.engine.levers import after_deck_cut, after_head_cut
+from stackopt.engine.linear import FLAT
+from stackopt.engine.records import Cylinder, Levers, Window
+
+# A crossing of two lines carries the rounding of both; a tenth of a millionth of a millimetre is no depth.
+ROUNDING = 1e-8
+
+
+@dataclass(frozen=True, slots=True)
+class Depths:
+    """Depths that keep every window and limit, mm; arrays of shape (points, stacks), nan where there is none.
+
+    `spacer_mm` and `deck_cut_mm` are never both more than 0. `closeness` is the distance from the aims in half-widths
+    and `off_middle` that of the quench from where its chance is highest, each summed over the cylinders asked about.
+    """
+
+    head_cut_mm: Array
+    deck_cut_mm: Array
+    spacer_mm: Array
+    closeness: Array
+    off_middle: Array
+
+    @property
+    def metal_mm(self) -> Array:
+        """What is cut off, mm."""
+        return self.head_cut_mm + self.deck_cut_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Likely:
+    """How far the quench of each stack may lie from the middle of its window, mm, shape (n,).
+
+    Within `enough_mm` it has the least chance asked for (below 0: nowhere), within `surest_mm` as high a chance as in
+    the middle: a tolerance ends somewhere, so this is no single place.
+    """
+
+    enough_mm: Array
+    surest_mm: Array
+
+
+def depths_that_matter(
+    cylinders: Sequence[Cylinder], stacks: Stacks, levers: Levers, likely: Likely | None = None
+) -> Depths:
+    """Return the depths among which the best ones are, for each of n stacks.
+
+    Parameters
+    ----------
+    cylinders
+        The cylinder; or all that are worked alike, because they share a face.
+    stacks
+        Installed thickness of base stack and of head gasket, mm, and area of the latter's opening, mm²; shape (n,).
+    levers
+        The most of each that is allowed.
+    likely
+        Where the chance of the quench window is high enough, and where it is at its highest; the whole window without.
+    """
+    bends_mm = {min(max(one.band_recess_mm, 0.0), levers.head_cut_mm) for one in cylinders}
+    ends_mm = sorted({0.0, levers.head_cut_mm, *bends_mm})
+    legs_mm = list(pairwise(ends_mm)) or [(0.0, 0.0)]
+    found = [_Leg(cylinders, stacks, leg_mm, levers, likely).kept() for leg_mm in legs_mm]
+    head, deck, closeness, off_middle = (np.concatenate(each) for each in zip(*found, strict=True))
+    return Depths(head, np.maximum(deck, 0.0), np.maximum(-deck, 0.0), closeness, off_middle)
+
+
+@dataclass(frozen=True, slots=True)
+class _Plane:
+    """A figure over the plane: its values at the leg's start, its slopes along both cuts, its ends, what is wanted."""
+
+    value: Array
+    by_head: Array
+    by_deck: Array
+    low: Array | float
+    high: Array | float
+    wanted: tuple[Array | float, ...] = ()
+
+    def at(self, head_mm: Array, deck_mm: Array) -> Array:
+        return self.value + self.by_head * head_mm + self.by_deck * deck_mm
+
+    def lines(self) -> Iterator[tuple[Array, Array, Array]]:
+        """Yield a·h + b·k = c for each end and each wanted value."""
+        for end in (self.low, self.high, *self.wanted):
+            if np.isfinite(end).all():
+                yield self.by_head, self.by_deck, end - self.value
+
+
+class _Leg:
+    """A range of head cuts over which every figure is linear: a recessed band, before or after it is flush."""
+
+    def __init__(
+        self,
+        cylinders: Sequence[Cylinder],
+        stacks: Stacks,
+        leg_mm: tuple[float, float],
+        levers: Levers,
+        likely: Likely | None,
+    ) -> None:
+        self.cylinders = cylinders
+        self.start_mm, self.width_mm = leg_mm[0], leg_mm[1] - leg_mm[0]
+        self.levers = levers
+        self.likely = likely
+        self.planes = [_planes(one, stacks, leg_mm, likely) for one in cylinders]
+
+    def kept(self) -> tuple[Array, Array, Array, Array]:
+        """Return head cut, deck cut, closeness and distance from the middle of every point of this leg."""
+        lines = self._lines()
+        head, deck = _crossings(lines)
+        for one, planes in zip(self.cylinders, self.planes, strict=True):
+            more_head, more_deck = _even_points(one, planes, lines)
+            head, deck = np.concatenate([head, more_head]), np.concatenate([deck, more_deck])
+        head, deck = _snapped(head, self.width_mm), _snapped(deck, self.levers.deck_cut_mm)
+        deck = -_snapped(-deck, self.levers.spacer_mm)
+        kept = (head >= 0) & (head <= self.width_mm)
+        kept &= (deck >= -self.levers.spacer_mm) & (deck <= self.levers.deck_cut_mm)
+        closeness, off_middle = np.zeros(head.shape), np.zeros(head.shape)
+        for one, planes in zip(self.cylinders, self.planes, strict=True):
+            for plane in planes:
+                values = plane.at(head, deck)
+                kept &= (values >= plane.low - ROUNDING) & (values <= plane.high + ROUNDING)
+            distance, off = _distances(one, planes, head, deck)
+            off = off if self.likely is None else np.maximum(off - self.likely.surest_mm, 0.0)
+            closeness, off_middle = closeness + distance, off_middle + off
+        nowhere = np.where(kept, 0.0, np.nan)
+        return head + self.start_mm + nowhere, deck + nowhere, closeness + nowhere, off_middle + nowhere
+
+    def _lines(self) -> tuple[Array, Array, Array]:
+        ones = np.ones(self.planes[0][0].value.shape)
+        nought = np.zeros(ones.shape)
+        box = [(ones, nought, ones * end) for end in {0.0, self.width_mm}]
+        box += [(nought, ones, ones * end) for end in {0.0, self.levers.deck_cut_mm, -self.levers.spacer_mm}]
+        figures = [line for planes in self.planes for plane in planes for line in plane.lines()]
+        a, b, c = (np.array(each) for each in zip(*box, *figures, strict=True))
+        return a, b, c
+
+
+def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], likely: Likely | None) -> list[_Plane]:
+    """Work out every plane from three points of it; the quench first, then the clearance volume where it is known."""
+    step_mm = leg_mm[1] - leg_mm[0] or 1.0
+    start, further, lower = (
+        limited_figures(after_deck_cut(after_head_cut(cylinder, head_mm), deck_mm), stacks)
+        for head_mm, deck_mm in ((leg_mm[0], 0.0), (leg_mm[0] + step_mm, 0.0), (leg_mm[0], 1.0))
+    )
+    planes = [
+        _Plane(value, (by_head - value) / step_mm, by_deck - value, low, high)
+        for (value, low, high), (by_head, _, _), (by_deck, _, _) in zip(start, further, lower, strict=True)
+    ]
+    quench = planes[0]
+    window = cylinder.quench
+    if window is not None:
+        low, high = quench.low, quench.high
+        wanted: list[Array | float] = [_middle(window)] if window.aim is None else [_middle(window), window.aim]
+        if likely is not None:
+            low = np.maximum(low, _middle(window) - likely.enough_mm)
+            high = np.minimum(high, _middle(window) + likely.enough_mm)
+            wanted += [_middle(window) + likely.surest_mm, _middle(window) - likely.surest_mm]
+        planes[0] = _Plane(quench.value, quench.by_head, quench.by_deck, low, high, tuple(wanted))
+    if cylinder.chamber_volume_cc is not None and cylinder.compression is not None:
+        volume = planes[1]
+        aim = cylinder.compression.aim
+        volumes_cc = [] if aim is None else [swept_volume_cc(cylinder) / (aim - 1)]
+        volumes_cc += [] if window is not None else _middle_volume_cc(cylinder)
+        planes[1] = _Plane(volume.value, volume.by_head, volume.by_deck, volume.low, volume.high, tuple(volumes_cc))
+    return planes
+
+
+def _middle(window: Window) -> float:
+    if window.low is None or window.high is None:
+        return float("nan")
+    return (window.low + window.high) / 2
+
+
+def _middle_volume_cc(cylinder: Cylinder) -> list[float]:
+    """Return the clearance volume most likely to be inside where there is no quench band; none of an open window."""
+    if cylinder.compression is None or cylinder.compression.low is None or cylinder.compression.high is None:
+        return []
+    return [sum(clearance_window_cc(swept_volume_cc(cylinder), cylinder.compression)) / 2]
+
+
+def _crossings(lines: tuple[Array, Array, Array]) -> tuple[Array, Array]:
+    a, b, c = lines
+    first, second = np.triu_indices(len(a), 1)
+    return _crossing((a[first], b[first], c[first]), (a[second], b[second], c[second]))
+
+
+def _crossing(one: tuple[Array, Array, Array], other: tuple[Array, Array, Array]) -> tuple[Array, Array]:
+    """Return where lines cross; nan where they do not."""
+    determinant = one[0] * other[1] - other[0] * one[1]
+    parallel = np.abs(determinant) < FLAT
+    divisor = np.where(parallel, np.nan, determinant)
+    return (one[2] * other[1] - other[2] * one[1]) / divisor, (one[0] * other[2] - other[0] * one[2]) / divisor
+
+
+def _even_points(
+    cylinder: Cylinder, planes: Sequence[_Plane], lines: tuple[Array, Array, Array]
+) -> tuple[Array, Array]:
+    """Return where along each line the quench gains what the ratio loses: V = √(V_s·|V'|·w_q / (w_ε·|q'|))."""
+    if cylinder.quench is None or cylinder.compression is None or cylinder.chamber_volume_cc is None:
+        return np.empty((0, *lines[0].shape[1:])), np.empty((0, *lines[0].shape[1:]))
+    quench, volume = planes[0], planes[1]
+    a, b, _ = lines
+    by_quench = np.abs(quench.by_head * b - quench.by_deck * a)
+    by_volume = np.abs(volume.by_head * b - volume.by_deck * a)
+    meets = (by_quench > FLAT) & (by_volume > FLAT)
+    pull = by_quench * cylinder.compression.half_width / cylinder.quench.half_width
+    even_cc = np.sqrt(swept_volume_cc(cylinder) * by_volume / np.where(meets, pull, 1.0))
+    wanted = np.where(meets, even_cc, np.nan) - volume.value
+    return _crossing(lines, (volume.by_head + 0 * a, volume.by_deck + 0 * a, wanted))
+
+
+def _distances(cylinder: Cylinder, planes: Sequence[_Plane], head_mm: Array, deck_mm: Array) -> tuple[Array, Array]:
+    """Return distance from the aims in half-widths, and that of what counts for the chance from its middle."""
+    closeness, off_middle = np.zeros(head_mm.shape), np.zeros(head_mm.shape)
+    if cylinder.quench is not None:
+        quench = planes[0].at(head_mm, deck_mm)
+        if cylinder.quench.aim is not None:
+            closeness = closeness + np.abs(quench - cylinder.quench.aim) / cylinder.quench.half_width
+        off_middle = np.abs(quench - _middle(cylinder.quench))
+    if cylinder.compression is not None and cylinder.chamber_volume_cc is not None:
+        volume = planes[1].at(head_mm, deck_mm)
+        if cylinder.compression.aim is not None:
+            with np.errstate(divide="ignore"):
+                ratio = 1 + swept_volume_cc(cylinder) / volume
+            closeness = closeness + np.abs(ratio - cylinder.compression.aim) / cylinder.compression.half_width
+        if cylinder.quench is None and (middle := _middle_volume_cc(cylinder)):
+            off_middle = np.abs(volume - middle[0])
+    return closeness, np.nan_to_num(off_middle)
+
+
+def _snapped(amount_mm: Array, most_mm: float) -> Array:
+    """Take the rounding of a crossing off where it lies on an end."""
+    amount_mm = np.where(np.abs(amount_mm) <= ROUNDING, 0.0, amount_mm)
+    return np.where(np.abs(amount_mm - most_mm) <= ROUNDING, most_mm, amount_mm)

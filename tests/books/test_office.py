@@ -1,0 +1,61 @@
+"""The facts of books that LibreOffice, a real spreadsheet program, opened and saved in each of its formats."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import pytest
+
+from stackopt.books.book_out import write_book
+from stackopt.books.read import read_books
+from stackopt.books.records import Books
+from stackopt.books.template import write_template
+from tests.books.facts import made_up_shops
+from tests.books.office import needs_program, saved
+from tests.books.test_round_trip import assert_same
+from tests.books.ugly import Taste, pages, write_workbook
+
+pytestmark = needs_program
+BOOKS = 24
+KINDS = ("xlsx", "ods", "xls", "csv")
+
+
+def assert_saved_alike(folder: Path, kind: str, said: Sequence[Books], write: Callable[[Path, Books], None]) -> None:
+    """Write books, let LibreOffice save each as another kind, and compare what comes back."""
+    paths = [folder / f"book{number:02}.xlsx" for number in range(len(said))]
+    for path, books in zip(paths, said, strict=True):
+        write(path, books)
+    for files, books in zip(saved(paths, kind, folder / "saved"), said, strict=True):
+        assert_same(read_books(files), books)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_is_written_is_saved_by_a_spreadsheet_program_without_a_change(tmp_path: Path, kind: str) -> None:
+    assert_saved_alike(tmp_path, kind, made_up_shops(BOOKS), lambda path, books: write_book(path, books, replace=False))
+
+
+@pytest.mark.parametrize("kind", ["xlsx", "ods", "xls"])
+def test_an_ugly_book_says_the_same_once_a_spreadsheet_program_has_saved_it(tmp_path: Path, kind: str) -> None:
+    """Delimited text holds a number only as far as it is shown, and an ugly book's inches have more digits."""
+
+    def write(path: Path, books: Books) -> None:
+        write_workbook(path, pages(books, Taste(random.Random(path.name), workbook=True)))
+
+    assert_saved_alike(tmp_path, kind, made_up_shops(BOOKS), write)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_template_is_saved_by_a_spreadsheet_program_without_a_change(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / "template.xlsx"
+    write_template(path, replace=False)
+    (files,) = saved([path], kind, tmp_path / "saved")
+    said, read = read_books([path]), read_books(files)
+    assert_same(read, said)
+    assert (len(read.parts), len(read.engines), len(read.usage), len(read.services)) == (
+        2,
+        1,
+        1,
+        1,
+    )  # a part and a set of it

@@ -1,0 +1,74 @@
+"""Every kind of file that a command writes, as LibreOffice, a real spreadsheet program, opens it and works it out."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from openpyxl import load_workbook
+
+from stackopt.books.sheets import Cell
+from stackopt.cli import main
+from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
+from tests.books.office import cells, errors, needs_program, saved
+
+pytestmark = needs_program
+WHOLE_SHOP = Path(__file__).parents[2] / "scenarios" / "whole-shop"
+BOOKS = [
+    word
+    for name in ("shop.xlsx", "dorfmoos.xlsx", "quillhaven.csv", "varnik.csv")
+    for word in ("--book", str(WHOLE_SHOP / name))
+]
+TODAY = ("--today", "2027-02-01")
+
+
+def call(*words: str, exit_code: int = 0) -> str:
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == exit_code, result.output
+    return result.stdout
+
+
+@pytest.fixture
+def written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[Path]:
+    """Everything that the commands write, and beside it what they print."""
+    monkeypatch.chdir(tmp_path)
+    for command in ("plan", "restock"):
+        files = ("--workbook", f"{command}.xlsx", "--order-sheets", f"{command}-orders.xlsx")
+        Path(f"{command}.json").write_text(call(command, *BOOKS, *TODAY, "--json", *files))
+    call("template", "template.xlsx")
+    faulty = ("X", "base gasket", "KV", 40, None, -1, 1)
+    shelf = xlsx(Path("shelf.xlsx"), {"Shelf": [STOCK_HEADER, *STOCK_ROWS, faulty]})
+    call("check", str(shelf), "--report", "marked.xlsx", exit_code=2)
+    call("shop", "load", "--yes", str(WHOLE_SHOP / "shop.xlsx"))
+    call("shop", "export", "stock.xlsx")
+    names = ("plan", "plan-orders", "restock", "restock-orders", "template", "marked", "stock")
+    return [tmp_path / f"{name}.xlsx" for name in names]
+
+
+def labelled(rows: list[list[Cell]], label: str) -> list[Cell]:
+    return next(row for row in rows if row[0] == label)
+
+
+def test_every_book_opens_without_an_error_and_adds_up_to_the_cent(written: list[Path], tmp_path: Path) -> None:
+    opened = {files[0].stem: cells(files[0]) for files in saved(written, "xlsx", tmp_path / "saved")}
+    assert [errors(sheets) for sheets in opened.values()] == [[]] * len(written)
+    assert "BG-40" in [row[0] for row in opened["marked"]["Shelf"]]
+    assert "BG82-040" in [row[0] for row in opened["stock"]["stock"]]
+    for command in ("plan", "restock"):
+        orders = json.loads(Path(f"{command}.json").read_text())["orders"]
+        assert orders
+        for order in orders:
+            lines_cents = sum(line["line_cents"] for line in order["lines"])
+            for name in (command, f"{command}-orders"):
+                rows = opened[name][order["supplier"]]
+                total = labelled(rows, "their number").index("sum")
+                assert labelled(rows, "Total")[total] == pytest.approx(lines_cents / 100)
+                assert labelled(rows, "To pay")[total] == pytest.approx((lines_cents + order["freight_cents"]) / 100)
+
+
+def test_every_sheet_prints_on_one_page_in_width(written: list[Path], tmp_path: Path) -> None:
+    """So few rows go on one page in height, thus a book has as many pages as sheets."""
+    pages = [files[0].read_bytes().count(b"/Type/Page/") for files in saved(written, "pdf", tmp_path / "printed")]
+    assert pages == [len(load_workbook(path).sheetnames) for path in written]
