@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from stackopt.choose.alone import Alone, better_alone
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
 from stackopt.choose.lever_offers import LeverOffer
@@ -34,6 +35,8 @@ class Answer:
         By blocked engine: what is to be said of each cylinder that nothing fits.
     preferences
         What another order of preference would bring; on the same terms.
+    alone
+        By engine: what it would have got alone, where it comes off worse in the plan (`alone.better_alone`).
     lever_offers
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     """
@@ -45,6 +48,7 @@ class Answer:
     blocked: Mapping[str, Sequence[BlockedCylinder]]
     preferences: Sequence[OtherPreference] = ()
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
+    alone: Mapping[str, Alone] = field(default_factory=dict)
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
@@ -65,4 +69,6 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     unhurried = replace(task, patience=Patience())
     alternatives = {engine.name: next_best(unhurried, choice) for engine in compared}
     preferences = other_preferences(unhurried, choice) if compared else ()
-    return Answer(request, supply, replace(choice, engines=tuple(engines)), alternatives, blocked, preferences)
+    alone = better_alone(unhurried, choice)
+    whole = replace(choice, engines=tuple(engines))
+    return Answer(request, supply, whole, alternatives, blocked, preferences, alone=alone)

@@ -8,6 +8,7 @@ from dataclasses import asdict
 from datetime import date, timedelta
 from typing import Any
 
+from stackopt.choose.alone import Alone
 from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
@@ -55,11 +56,13 @@ def _pass(result: PassResult) -> Document:
         "objective": result.objective,
         "value": plain_number(result.value),
         "bound": plain_number(result.bound),
+        "gap": plain_number(result.value - result.bound),
+        "seconds": round(result.seconds, 3),
     }
 
 
 def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
-    document = {
+    document: Document = {
         "engine": fitted.engine,
         "family": engine.family,
         "due": engine.due.isoformat() if engine.due else None,
@@ -71,6 +74,8 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     }
     if engine.name in answer.alternatives:
         document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
+    if engine.name in answer.alone:
+        document["alone"] = _alone(answer.alone[engine.name])
     if engine.name in answer.lever_offers:
         document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:
@@ -178,6 +183,23 @@ def _alternative(other: Alternative, answer: Answer) -> Document:
         "passes": [_pass(result) for result in other.passes],
         "lost_on": other.lost_on or None,
         "lost_by": plain_number(other.by),
+    }
+
+
+def _alone(alone: Alone) -> Document:
+    return {
+        "cylinders": [_cylinder(cylinder) for cylinder in alone.fitted.cylinders],
+        "wait_days": alone.fitted.wait_days,
+        "held": [
+            {
+                "part": part,
+                "by": [{"engine": holder.engine, "can_use_nothing_else": holder.nothing_else} for holder in holders],
+            }
+            for part, holders in alone.held.items()
+        ],
+        "lost_on": alone.lost_on or None,
+        "lost_by": plain_number(alone.by),
+        "blocked_then": list(alone.blocked_then),
     }
 
 

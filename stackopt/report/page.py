@@ -9,6 +9,7 @@ from rich.console import Console, RenderableType
 
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
+from stackopt.report.alone import alone_table
 from stackopt.report.blocked import blocked_section
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
@@ -56,6 +57,7 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
         if fitted.engine in answer.alternatives:
             yield next_best_table(fitted, answer.alternatives[fitted.engine])
     yield preferences_table(answer)
+    yield alone_table(answer)
 
 
 def _cautions(answer: Answer) -> list[RenderableType]:
