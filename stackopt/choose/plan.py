@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import repeat
 
 from stackopt.choose.chance import with_chances
@@ -36,14 +37,21 @@ def make_task(request: Request, supply: Supply) -> Task:
     InputError
         When an objective's name is not known.
     """
-    objectives = in_order(request.prefer, request.levers)
+    objectives = in_order(request.prefer, request.levers, request.previous)
     sources = purchase_sources(supply)
     return Task(make_jobs(request, supply, sources), supply, sources, objectives, request.patience)
 
 
 def solved(task: Task) -> Choice:
-    """Return the choice for a task; several engines are split into groups that do not touch one another."""
-    return solve_whole(task) if len(task.jobs) == 1 else solve_split(task)
+    """Return the choice for a task; several engines are split into groups that do not touch one another.
+
+    Of answers that are as good in everything the same comes out whatever the order of the engines.
+    """
+    if len(task.jobs) == 1:
+        return solve_whole(task)
+    names = [job.engine.name for job in task.jobs]
+    choice = solve_split(replace(task, jobs=sorted(task.jobs, key=lambda job: job.engine.name)))
+    return replace(choice, engines=tuple(sorted(choice.engines, key=lambda engine: names.index(engine.engine))))
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:

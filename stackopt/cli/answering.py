@@ -15,6 +15,7 @@ from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes
+from stackopt.cli.previous import read_previous
 from stackopt.cli.source import Source
 from stackopt.cli.watching import watched
 from stackopt.engine.records import Engine
@@ -39,7 +40,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     asked.files.check()
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
-    request = Request(tuple(engines), asked.today, asked.prefer, patience)
+    previous = {} if asked.previous is None else read_previous(asked.previous)
+    request = Request(tuple(engines), asked.today, asked.prefer, patience, previous)
     task = make_task(request, supply)
     with watched(patience):
         choice = solved(task)

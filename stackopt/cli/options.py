@@ -32,6 +32,7 @@ class Wishes:
     workbook: Path | None
     order_sheets: Path | None
     force: bool
+    previous: Path | None
     levers: bool = False
 
     @property
@@ -89,6 +90,12 @@ def answer_options(command: Command) -> Command:
             metavar="NAMES",
             default=(),
             help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
+        ),
+        click.option(
+            "--previous",
+            type=click.Path(path_type=Path),
+            metavar="PLAN.json",
+            help="An answer of before, as --json printed it: its pieces are kept where that costs nothing.",
         ),
         click.option(
             "--today",

@@ -51,3 +51,21 @@ def test_books_without_engines_are_a_wrong_call(tmp_path: Path) -> None:
 
 def test_help_says_what_is_made_least() -> None:
     assert "fewest engines are left blocked" in CliRunner().invoke(main, ["plan", "--help"]).stdout
+
+
+def test_a_previous_answer_is_kept_and_counted(tmp_path: Path) -> None:
+    before = tmp_path / "before.json"
+    before.write_text(plan(tmp_path, "--json").stdout, encoding="utf-8")
+    answer = json.loads(plan(tmp_path, "--previous", str(before), "--json").stdout)
+    assert [each["value"] for each in answer["passes"] if each["objective"] == "changes"] == [0]
+    assert "pieces other than in the previous plan" in plan(tmp_path, "--previous", str(before)).stdout
+
+
+def test_a_file_that_is_no_answer_is_refused(tmp_path: Path) -> None:
+    other = tmp_path / "other.json"
+    for text, found in (("[1]", "another JSON document"), ("no json", "no JSON document")):
+        other.write_text(text, encoding="utf-8")
+        result = plan(tmp_path, "--previous", str(other))
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert found in result.stderr
+    assert plan(tmp_path, "--previous", str(tmp_path / "none.json")).exit_code == 2
