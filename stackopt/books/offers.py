@@ -43,11 +43,12 @@ class OfferLines:
 
     def offers(self, numbers: Collection[str]) -> Iterator[Offer]:
         """Yield the offers of the parts asked for, in the list's order."""
+        where = f"{self.table.sheet.whole_place}, row "
         for position, number in enumerate(self.part):
             if number in numbers and position not in self.refused:
-                yield self._offer(position)
+                yield self._offer(position, f"{where}{self.table.rows[position] + 1}")
 
-    def _offer(self, position: int) -> Offer:
+    def _offer(self, position: int, written_at: str) -> Offer:
         return Offer(
             supplier=self.supplier[position] or "",
             part=self.part[position] or "",
@@ -59,11 +60,13 @@ class OfferLines:
             special_order=bool(self.special_order[position]),
             discontinued=bool(self.discontinued[position]),
             superseded_by=self.superseded_by[position] or "",
-            written_at=str(self.table.sheet.row_place(self.table.rows[position])),
+            written_at=written_at,
         )
 
     def _tiers(self, position: int) -> tuple[PriceTier, ...]:
         first = PriceTier(FIRST_TIER, self.price_cents[position] or 0)
+        if not self.tiers:
+            return (first,)
         breaks = ((starts[position], prices[position]) for starts, prices in self.tiers)
         return (first, *(PriceTier(start, price) for start, price in breaks if start is not None and price is not None))
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Future
-from contextlib import contextmanager
 from pathlib import Path
 
+from stackopt.books.collector import collector_at_rest
 from stackopt.books.engines import read_engines
 from stackopt.books.files import read_sheets, start_reading
 from stackopt.books.gather import Gathered
@@ -87,21 +86,9 @@ def _examined(
     known_parts: Mapping[str, Part] | None,
     columns: Mapping[tuple[str, int], str],
 ) -> Books:
-    with _collector_at_rest():
+    with collector_at_rest():
         gathered = Gathered("" if master is None else str(master), known_parts or {})
         return _examine(reading, what_was_said(tuple(reading), columns), gathered)
-
-
-@contextmanager
-def _collector_at_rest() -> Iterator[None]:
-    """Keep the garbage collector from looking at a million cells again and again: none of them is garbage yet."""
-    was_at_work = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_at_work:
-            gc.enable()
 
 
 def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:

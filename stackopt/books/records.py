@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from stackopt.books.collector import collector_at_rest
 from stackopt.books.offers import OfferLines
 from stackopt.books.stock import StockRow
 from stackopt.engine.records import Engine
@@ -75,4 +76,5 @@ class Books:
         )
 
     def _offers(self, numbers: Collection[str]) -> tuple[Offer, ...]:
-        return tuple(offer for lines in self.offer_lines for offer in lines.offers(numbers))
+        with collector_at_rest():
+            return tuple(offer for lines in self.offer_lines for offer in lines.offers(numbers))

@@ -10,8 +10,8 @@ from itertools import product
 
 import numpy as np
 
+from stackopt.choose.candidates import candidate_stacks
 from stackopt.choose.chance import stack_chance, stack_figures
-from stackopt.choose.lever_stacks import candidate_stacks
 from stackopt.choose.records import Request
 from stackopt.choose.stacks import Pairing, pair_up, usable_pieces
 from stackopt.engine.geometry import circle_area_mm2

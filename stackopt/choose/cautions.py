@@ -89,8 +89,8 @@ def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Ite
         yield f"No services sheet states what a {lever} costs: it counts as nothing in the money."
     if work and binds_cylinders(engine):
         yield (
-            "The cylinders are bound to each other, and only the depths that are best for each by itself were tried: "
-            "others could bring them closer together."
+            "The cylinders are bound to each other: tried were the depths that are best for each by itself, and those "
+            "that best match the other's. Others could suit both still better."
         )
     yield from _piston_cautions(engine, fitted, supply)
 

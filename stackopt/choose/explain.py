@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from stackopt.choose.alone import Alone, better_alone
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
-from stackopt.choose.lever_offers import LeverOffer
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
@@ -16,6 +16,10 @@ from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.choose.solve import Task
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
+
+# Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
+if TYPE_CHECKING:
+    from stackopt.choose.lever_offers import LeverOffer
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ on faces that go across them, so all are then worked alike, and a cut of such a 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations, product
@@ -28,10 +29,10 @@ from stackopt.choose.stacks import (
     tolerances_mm,
     usable_pieces,
 )
-from stackopt.engine.lever_plane import Depths, Likely, depths_that_matter
+from stackopt.engine.lever_plane import Beside, Depths, Likely, depths_that_matter
 from stackopt.engine.levers import Lever, head_drop_mm, with_lever, with_piston
 from stackopt.engine.linear import ends_of
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Levers
+from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Levers, Match
 from stackopt.engine.spread import chance_in_quench_window
 from stackopt.parts.records import Kind, Part, Service
 from stackopt.parts.rules import may_go_on
@@ -41,8 +42,10 @@ HALVINGS = 40
 LEVERS = (Lever.HEAD_CUT, Lever.DECK_CUT, Lever.SPACER)
 
 
-def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]) -> list[Stack]:
-    """Return every stack that one cylinder of an engine may get, those with work after those without.
+def worked_stacks(
+    engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]
+) -> Iterator[Stack]:
+    """Yield the stacks of one cylinder with another piston, a cut or a spacer.
 
     Parameters
     ----------
@@ -51,15 +54,55 @@ def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services
     services
         What work costs, by its name in lower case.
     """
-    stacks = cylinder_stacks(engine, index, parts)
-    if engine.levers == Levers():
-        return stacks
+    stacks = list(_for_itself(engine, index, parts, services))
+    yield from stacks
+    if engine.match == Match():
+        return
+    known = {_names_and_depths(stack) for stack in stacks}
+    for beside in _matching(engine, index, parts, services):
+        for stack in _for_itself(engine, index, parts, services, beside):
+            if _names_and_depths(stack) not in known:
+                known.add(_names_and_depths(stack))
+                yield stack
+
+
+def _for_itself(
+    engine: Engine,
+    index: int,
+    parts: Sequence[Part],
+    services: Mapping[str, Service],
+    beside: Beside | None = None,
+) -> Iterator[Stack]:
+    """Yield the stacks best for a cylinder by itself; where `beside` is given, best beside another cylinder."""
     for piston in (None, *_pistons(engine, engine.cylinders[index], parts)):
-        if piston is not None:
-            stacks += stacks_of(engine, index, parts, _pairing(engine, index, parts, piston))
+        pairing = _pairing(engine, index, parts, piston)
+        if piston is not None and beside is None:
+            yield from stacks_of(engine, index, parts, pairing)
         if replace(engine.levers, pistons=False) != Levers():
-            stacks += _with_depths(engine, index, parts, piston, services)
-    return stacks
+            fitted = fitted_pieces(engine, engine.cylinders[index], parts)
+            for at, depths, number in _with_depths(engine, pairing, parts, beside):
+                plain = one_stack(engine, index, pairing, at, fitted)
+                for amounts_mm in _best(depths, number):
+                    yield _worked(engine, pairing, at, _work(engine, plain, index, amounts_mm, services), plain)
+
+
+def _names_and_depths(stack: Stack) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    return stack.names, tuple(round(work.amount_mm, 6) for work in stack.work)
+
+
+def _matching(engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]) -> Iterator[Beside]:
+    """Yield where a cylinder must land beside each stack that is best for another cylinder by itself."""
+    far_mm, far = engine.match.quench_mm, engine.match.compression
+    seen: set[tuple[float, float]] = set()
+    for other in (place for place in range(len(engine.cylinders)) if place != index):
+        for stack in (*cylinder_stacks(engine, other, parts), *_for_itself(engine, other, parts, services)):
+            quench_mm, ratio = round(stack.quench_mm, 6), round(stack.compression_ratio or 0.0, 6)
+            if (quench_mm, ratio) not in seen:
+                seen.add((quench_mm, ratio))
+                yield Beside(
+                    (-math.inf, math.inf) if far_mm is None else (quench_mm - far_mm, quench_mm + far_mm),
+                    (1 + EDGE_TOLERANCE, math.inf) if far is None or not ratio else (ratio - far, ratio + far),
+                )
 
 
 def _pistons(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> list[Part]:
@@ -88,11 +131,9 @@ def _pairing(engine: Engine, index: int, parts: Sequence[Part], piston: Part | N
 
 
 def _with_depths(
-    engine: Engine, index: int, parts: Sequence[Part], piston: Part | None, services: Mapping[str, Service]
-) -> Iterator[Stack]:
-    """Yield the stacks with cuts or spacers, for one piston."""
-    pairing = _pairing(engine, index, parts, piston)
-    fitted = fitted_pieces(engine, engine.cylinders[index], parts)
+    engine: Engine, pairing: Pairing, parts: Sequence[Part], beside: Beside | None
+) -> Iterator[tuple[tuple[int, int], Depths, int]]:
+    """Yield each pair of a pairing with the depths that matter, and its place among these."""
     seats = list(product(range(len(pairing.bases)), range(len(pairing.heads))))
     shared = [
         any(is_shared(part, engine) for part in (*pairing.bases[row], pairing.heads[column])) for row, column in seats
@@ -100,16 +141,9 @@ def _with_depths(
     for alike in (False, True):
         chosen = [seat for seat, both in zip(seats, shared, strict=True) if both is alike]
         cylinders = _worked_together(engine, pairing, parts) if alike else [pairing.cylinder]
-        if not chosen or not cylinders:
-            continue
-        depths = _depths(engine, pairing, cylinders, chosen)
-        for number, at in enumerate(chosen):
-            base, head = pairing.bases[at[0]], pairing.heads[at[1]]
-            face = is_shared(head, engine)
-            across = {Lever.HEAD_CUT: face, Lever.DECK_CUT: face, Lever.SPACER: is_shared(base[0], engine)}
-            plain = one_stack(engine, index, pairing, at, fitted)
-            for amounts_mm in _best(depths, number):
-                yield _worked(engine, pairing, at, _work(amounts_mm, across, index, services), plain)
+        if chosen and cylinders and not (alike and beside):
+            depths = _depths(engine, pairing, cylinders, chosen, beside)
+            yield from ((at, depths, number) for number, at in enumerate(chosen))
 
 
 def _worked_together(engine: Engine, pairing: Pairing, parts: Sequence[Part]) -> list[Cylinder]:
@@ -122,14 +156,18 @@ def _worked_together(engine: Engine, pairing: Pairing, parts: Sequence[Part]) ->
 
 
 def _depths(
-    engine: Engine, pairing: Pairing, cylinders: Sequence[Cylinder], chosen: Sequence[tuple[int, int]]
+    engine: Engine,
+    pairing: Pairing,
+    cylinders: Sequence[Cylinder],
+    chosen: Sequence[tuple[int, int]],
+    beside: Beside | None,
 ) -> Depths:
     rows, columns = (np.array(each) for each in zip(*chosen, strict=True))
     stacks = pairing.base_mm[rows, 0], pairing.head_mm[0, columns], pairing.opening_mm2[0, columns]
     tolerances = tolerances_mm(pairing)[rows * len(pairing.heads) + columns]
     reaches = [_reaches_mm(one, tolerances, engine.least_quench_chance or 0.0) for one in cylinders if one.quench]
     likely = Likely(*map(np.minimum.reduce, zip(*reaches, strict=True))) if reaches else None
-    return depths_that_matter(cylinders, stacks, engine.levers, likely)
+    return depths_that_matter(cylinders, stacks, engine.levers, likely, beside)
 
 
 def _reaches_mm(cylinder: Cylinder, tolerances: Floats, least_chance: float) -> tuple[Floats, Floats]:
@@ -216,13 +254,17 @@ def _worked(engine: Engine, pairing: Pairing, at: tuple[int, int], work: tuple[W
 
 
 def _work(
-    amounts_mm: Mapping[Lever, float], across: Mapping[Lever, bool], index: int, services: Mapping[str, Service]
+    engine: Engine, plain: Stack, index: int, amounts_mm: Mapping[Lever, float], services: Mapping[str, Service]
 ) -> tuple[Work, ...]:
-    """Return the work on one cylinder with its prices; what goes across all cylinders is paid with the first."""
+    """Return the work on one cylinder with its prices; what goes across all cylinders is paid with the first.
+
+    A shared head gasket lies between faces that go across, a shared base gasket on one.
+    """
+    roles = {piece.role for piece in plain.pieces if piece.part in plain.shared}
     done = []
     for lever, amount_mm in amounts_mm.items():
+        across = (Kind.BASE_GASKET if lever is Lever.SPACER else Kind.HEAD_GASKET) in roles
         service = services.get(str(lever))
-        paid_before = across[lever] and index > 0
-        price_cents = None if service is None else 0 if paid_before else service.price_cents
-        done.append(Work(lever, amount_mm, price_cents, across[lever]))
+        price_cents = None if service is None else 0 if across and index > 0 else service.price_cents
+        done.append(Work(lever, amount_mm, price_cents, across))
     return tuple(done)

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import repeat
 
+from stackopt.choose.candidates import candidate_stacks
 from stackopt.choose.chance import with_chances
-from stackopt.choose.lever_stacks import candidate_stacks
 from stackopt.choose.objectives import Chance, in_order
 from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request

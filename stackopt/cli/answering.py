@@ -9,7 +9,6 @@ from dataclasses import replace
 import click
 
 from stackopt.choose.explain import Answer, explained
-from stackopt.choose.lever_offers import lever_offers
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
@@ -49,6 +48,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
     if asked.levers:
+        from stackopt.choose.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
+
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     _write(answer, asked)
     _print(answer, asked)

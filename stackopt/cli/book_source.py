@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 # So many refused rows a person reads before an answer; more are for `check`.
 MOST_TOLD = 20
+# What an answer takes beside its rows.
+TO_COME = ("stackopt.cli.answering", "stackopt.books.engine_file", "stackopt.report.page")
 # Seconds a thread keeps the interpreter to itself: short, so that importing does not hold up the reading of files.
 SHORT_TURN = 0.001
 
@@ -50,7 +52,8 @@ def _read_while_importing(paths: Sequence[Path], master: Path | None) -> Books:
     reading = start_reading(paths)
     from stackopt.books.read import read_started  # noqa: PLC0415 - takes as long to import as a small book to read
 
-    importlib.import_module("stackopt.cli.answering")
+    for module in TO_COME:
+        importlib.import_module(module)
     return read_started(reading, master)
 
 

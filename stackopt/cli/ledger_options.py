@@ -37,8 +37,17 @@ ledger_option = click.option(
     envvar="STACKOPT_LEDGER",
     help=f"The ledger: a file, or postgresql://user@host/database. Else STACKOPT_LEDGER, else {LEDGER_FILE} here.",
 )
+
+
+def _named(_context: click.Context, _option: click.Parameter, name: str) -> str:
+    if not name.strip():
+        raise click.BadParameter("expected a name: on record stands who did it.")
+    return name.strip()
+
+
 who_option = click.option(
     "--who",
+    callback=_named,
     metavar="NAME",
     default=account_name,
     envvar="STACKOPT_WHO",

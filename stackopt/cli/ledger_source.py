@@ -62,6 +62,8 @@ class LedgerSource:
         InputError
             When pieces are not free any more; names who has them.
         """
+        if all(engine.blocked for engine in choice.engines):
+            return "Nothing is held: no engine can be finished."
         held = self.ledger.hold_all(request, choice, note)
         names = ", ".join(engine.engine for engine in choice.engines if not engine.blocked)
         return " ".join([f"Held for {names}, as event {held.event}.", *_drafted(held.orders)])

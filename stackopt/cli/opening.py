@@ -48,7 +48,8 @@ def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[P
         When there is no such file, or neither book nor ledger holds such an engine.
     """
     path = Path(words)
-    if isinstance(source, LedgerSource) and not path.suffix and not path.exists():
+    # An engine may be called J-10.4, and a folder may be called as an engine is.
+    if isinstance(source, LedgerSource) and not path.is_file() and path.suffix != ".toml" and ":" not in words:
         return source.engine(words)
     if path.suffix.lower() not in SPREADSHEETS and (path.exists() or ":" not in words):
         from stackopt.books.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book

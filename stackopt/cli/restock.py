@@ -48,6 +48,7 @@ class Asked:
     order_cost: float
     line_cost: float
     holding_rate: float
+    review_days: int
     prefer: tuple[str, ...]
     today: date
     draft: bool
@@ -67,7 +68,8 @@ class Asked:
     @property
     def policy(self) -> Policy:
         """The shop's service level and costs."""
-        return Policy(self.service_level, cents(self.order_cost), cents(self.line_cost), self.holding_rate)
+        costs = (cents(self.order_cost), cents(self.line_cost), self.holding_rate)
+        return Policy(self.service_level, *costs, review_days=self.review_days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +109,13 @@ class Shelf:
     default=0.25,
     show_default=True,
     help="Share of a part's price that keeping it for a year costs.",
+)
+@click.option(
+    "--review-days",
+    type=click.IntRange(min=0),
+    default=0,
+    show_default=True,
+    help="Days between two looks at the shelf; they are bridged too.",
 )
 @click.option("--prefer", type=Names(), metavar="NAMES", default=(), help="What counts most when engines are planned.")
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from shlex import quote
+
 import click
 
 from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, writing_options
@@ -88,7 +90,7 @@ def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) 
 def cancel(ledger: str, note: Note, order: int) -> None:
     """Cancel what has not arrived of an order."""
     for engine in open_ledger(ledger).cancel(order, note):
-        click.echo(f"{engine} waited for it: choose for it anew, stackopt fit {engine}")
+        click.echo(f"{engine} waited for it: choose for it anew, stackopt fit {quote(engine)}")
 
 
 @click.command()

@@ -98,6 +98,9 @@ class Error:
 
     def worst(self) -> Array:
         """Return the error with every rectangular part at its end and what scatters at its own 95 % interval's."""
+        if not self.scatter.any() and not self.normal.any():
+            at_the_ends: Array = self.half_widths.sum(axis=1)
+            return at_the_ends
         scattered = replace(self, half_widths=np.zeros((self.scatter.size, 0))).half_interval()
         worst: Array = scattered + self.half_widths.sum(axis=1)
         return worst

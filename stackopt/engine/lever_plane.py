@@ -16,7 +16,7 @@ So no depth is better on metal, closeness or chance than the best among the corn
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -64,8 +64,20 @@ class Likely:
     surest_mm: Array
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Where quench, mm, and ratio must lie beside another cylinder that they must match; ends are inclusive."""
+
+    quench_mm: tuple[float, float]
+    ratio: tuple[float, float]
+
+
 def depths_that_matter(
-    cylinders: Sequence[Cylinder], stacks: Stacks, levers: Levers, likely: Likely | None = None
+    cylinders: Sequence[Cylinder],
+    stacks: Stacks,
+    levers: Levers,
+    likely: Likely | None = None,
+    beside: Beside | None = None,
 ) -> Depths:
     """Return the depths among which the best ones are, for each of n stacks.
 
@@ -79,13 +91,25 @@ def depths_that_matter(
         The most of each that is allowed.
     likely
         Where the chance of the quench window is high enough, and where it is at its highest; the whole window without.
+    beside
+        Where the cylinder must land beside another; anywhere in its windows without.
     """
     bends_mm = {min(max(one.band_recess_mm, 0.0), levers.head_cut_mm) for one in cylinders}
     ends_mm = sorted({0.0, levers.head_cut_mm, *bends_mm})
     legs_mm = list(pairwise(ends_mm)) or [(0.0, 0.0)]
-    found = [_Leg(cylinders, stacks, leg_mm, levers, likely).kept() for leg_mm in legs_mm]
+    asked = _Asked(levers, likely, beside)
+    found = [_Leg(cylinders, stacks, leg_mm, asked).kept() for leg_mm in legs_mm]
     head, deck, closeness, off_middle = (np.concatenate(each) for each in zip(*found, strict=True))
     return Depths(head, np.maximum(deck, 0.0), np.maximum(-deck, 0.0), closeness, off_middle)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What holds for every leg, as `depths_that_matter` is told it."""
+
+    levers: Levers
+    likely: Likely | None
+    beside: Beside | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,14 +141,12 @@ class _Leg:
         cylinders: Sequence[Cylinder],
         stacks: Stacks,
         leg_mm: tuple[float, float],
-        levers: Levers,
-        likely: Likely | None,
+        asked: _Asked,
     ) -> None:
         self.cylinders = cylinders
         self.start_mm, self.width_mm = leg_mm[0], leg_mm[1] - leg_mm[0]
-        self.levers = levers
-        self.likely = likely
-        self.planes = [_planes(one, stacks, leg_mm, likely) for one in cylinders]
+        self.levers, self.likely = asked.levers, asked.likely
+        self.planes = [_planes(one, stacks, leg_mm, asked) for one in cylinders]
 
     def kept(self) -> tuple[Array, Array, Array, Array]:
         """Return head cut, deck cut, closeness and distance from the middle of every point of this leg."""
@@ -158,7 +180,7 @@ class _Leg:
         return a, b, c
 
 
-def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], likely: Likely | None) -> list[_Plane]:
+def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], asked: _Asked) -> list[_Plane]:
     """Work out every plane from three points of it; the quench first, then the clearance volume where it is known."""
     step_mm = leg_mm[1] - leg_mm[0] or 1.0
     start, further, lower = (
@@ -169,23 +191,38 @@ def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], lik
         _Plane(value, (by_head - value) / step_mm, by_deck - value, low, high)
         for (value, low, high), (by_head, _, _), (by_deck, _, _) in zip(start, further, lower, strict=True)
     ]
-    quench = planes[0]
-    window = cylinder.quench
-    if window is not None:
-        low, high = quench.low, quench.high
-        wanted: list[Array | float] = [_middle(window)] if window.aim is None else [_middle(window), window.aim]
-        if likely is not None:
-            low = np.maximum(low, _middle(window) - likely.enough_mm)
-            high = np.minimum(high, _middle(window) + likely.enough_mm)
-            wanted += [_middle(window) + likely.surest_mm, _middle(window) - likely.surest_mm]
-        planes[0] = _Plane(quench.value, quench.by_head, quench.by_deck, low, high, tuple(wanted))
-    if cylinder.chamber_volume_cc is not None and cylinder.compression is not None:
-        volume = planes[1]
-        aim = cylinder.compression.aim
-        volumes_cc = [] if aim is None else [swept_volume_cc(cylinder) / (aim - 1)]
-        volumes_cc += [] if window is not None else _middle_volume_cc(cylinder)
-        planes[1] = _Plane(volume.value, volume.by_head, volume.by_deck, volume.low, volume.high, tuple(volumes_cc))
+    planes[0] = _quench_plane(cylinder, planes[0], asked)
+    if cylinder.chamber_volume_cc is not None:
+        planes[1] = _volume_plane(cylinder, planes[1], asked)
     return planes
+
+
+def _quench_plane(cylinder: Cylinder, plane: _Plane, asked: _Asked) -> _Plane:
+    """Add what is wanted of the quench to its plane, and draw its ends in to where it is likely and matches."""
+    window, likely = cylinder.quench, asked.likely
+    low, high = plane.low, plane.high
+    wanted: list[Array | float] = []
+    if window is not None:
+        wanted += [_middle(window), _middle(window) if window.aim is None else window.aim]
+    if window is not None and likely is not None:
+        low = np.maximum(low, _middle(window) - likely.enough_mm)
+        high = np.minimum(high, _middle(window) + likely.enough_mm)
+        wanted += [_middle(window) + likely.surest_mm, _middle(window) - likely.surest_mm]
+    if asked.beside is not None:
+        low, high = np.maximum(low, asked.beside.quench_mm[0]), np.minimum(high, asked.beside.quench_mm[1])
+    return replace(plane, low=low, high=high, wanted=tuple(wanted))
+
+
+def _volume_plane(cylinder: Cylinder, plane: _Plane, asked: _Asked) -> _Plane:
+    """Do the same for the clearance volume, in which a window on the ratio has straight ends."""
+    low, high = plane.low, plane.high
+    wanted: list[float] = [] if cylinder.quench is not None else _middle_volume_cc(cylinder)
+    if cylinder.compression is not None and cylinder.compression.aim is not None:
+        wanted.append(swept_volume_cc(cylinder) / (cylinder.compression.aim - 1))
+    if asked.beside is not None:
+        least_cc, most_cc = (swept_volume_cc(cylinder) / (ratio - 1) for ratio in reversed(asked.beside.ratio))
+        low, high = np.maximum(low, least_cc), np.minimum(high, most_cc)
+    return replace(plane, low=low, high=high, wanted=tuple(wanted))
 
 
 def _middle(window: Window) -> float:

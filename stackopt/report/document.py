@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stackopt.choose.alone import Alone
 from stackopt.choose.alternatives import Alternative
@@ -14,12 +14,15 @@ from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
-from stackopt.choose.lever_offers import LeverOffer
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.engine.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.report.wording import ALWAYS
+
+# Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
+if TYPE_CHECKING:
+    from stackopt.choose.lever_offers import LeverOffer
 
 Document = dict[str, Any]
 

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 
-from stackopt.choose.lever_offers import LeverOffer
-from stackopt.engine.effect import Effect
 from stackopt.engine.levers import Lever
 from stackopt.parts.records import Kind
 from stackopt.report.layout import heading, indented, table
 from stackopt.units import money
+
+# Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
+if TYPE_CHECKING:
+    from stackopt.choose.lever_offers import LeverOffer
+    from stackopt.engine.effect import Effect
 
 NOTHING_DONE = "What levers would do (offers: nothing here is done unless [levers] of the engine file allows it)"
 

@@ -16,6 +16,9 @@ from stackopt.report.wording import counted, thickness, written_date
 from stackopt.restock.range_records import KeptRange, PartKept, Range
 from stackopt.units import money
 
+# Built in the draws a range was chosen by, and so much less in fresh ones: it fits those draws and not the engines.
+FEW_DRAWS = 0.05
+
 
 def range_text(console: Console, answer: KeptRange, parts: Mapping[str, Part], today: date) -> str:
     """Return which thicknesses to keep as text for a console, a blank line after each section."""
@@ -156,6 +159,8 @@ def _proof_words(answer: KeptRange) -> str:
     else:
         words = f"Best found: in {drawn}; no range for the money passes {_percent(proof.bound)}."
     words += " The shares above are of fresh draws, ± their 95 % interval."
+    if proof.share - answer.chosen.share.mean > FEW_DRAWS:
+        words += " It builds fewer there, so the draws it was chosen by are too few: take more, --scenarios."
     if proof.gap_limit is not None:
         words += (
             f" Over all engines to come the best range there is builds at most {100 * proof.gap_limit:.1f} points more "

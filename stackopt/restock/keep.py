@@ -24,7 +24,7 @@ from stackopt.restock.yardsticks import commonest_first, equal_numbers
 
 # Streams of random numbers: the scenarios a range is chosen by, those it is valued on, and the first of the batches.
 CHOSEN_BY, VALUED_ON, FIRST_BATCH = 0, 1, 2
-FRESH_SCENARIOS = 200
+FRESH_SCENARIOS = 100
 BATCHES = 10
 # More ways to fill seats than this are split by family, where families share no part.
 MOST_WAYS_AT_ONCE = 4000

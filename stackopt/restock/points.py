@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from stackopt.parts.records import StockLine, Supply, Usage
 from stackopt.restock.cost import implied_short_cents, running
 from stackopt.restock.demand import counted_days, estimate_demand
-from stackopt.restock.poisson import demand_chances, smallest_point
+from stackopt.restock.poisson import demand_chances, smallest_point, undershoot_chances
 from stackopt.restock.records import Demand, Lot, Point, Policy
 from stackopt.restock.succession import newest_numbers, usage_under_newest
 from stackopt.restock.usual import shelf_sources, usual_lots, usual_offers
@@ -110,7 +110,7 @@ def _filled_by_lots(known: Known, reorder_point: int, rule: str) -> Point:
 
 def _counted_point(known: Known, demand: Demand, policy: Policy) -> Point:
     level = _service_level(known, policy)
-    reorder_point = smallest_point(_lead_chances(known, demand, policy), level)
+    reorder_point = _smallest_point(_lead_chances(known, demand, policy), demand, level)
     rule = f"reorder point {reorder_point} at {100 * level:g} % ({rate_words(demand)}, {_lead_words(known, policy)})"
     return _filled_by_lots(known, reorder_point, rule)
 
@@ -124,13 +124,18 @@ def _lead_chances(known: Known, demand: Demand, policy: Policy) -> NDArray[np.fl
     return demand_chances(demand.over(lead_days + policy.review_days))
 
 
+def _smallest_point(lead_chances: NDArray[np.float64], demand: Demand, service_level: float) -> int:
+    """Bridge what is asked for in the lead time, and what the point was undershot by when the order went out."""
+    return smallest_point(np.convolve(lead_chances, undershoot_chances(demand.withdrawals_per_day)), service_level)
+
+
 def _beside_usage(known: Known, minimum: int, maximum: int, policy: Policy) -> str:
     """Say what usage would set instead of the stock list's levels, and what that would save or cost a year."""
     if known.demand is None or known.lot is None or known.demand.pieces == 0 or maximum <= minimum:
         return ""
     demand, lot, level = known.demand, known.lot, _service_level(known, policy)
     chances = _lead_chances(known, demand, policy)
-    point = smallest_point(chances, level)
+    point = _smallest_point(chances, demand, level)
 
     def yearly_cents(reorder_point: int, pieces: int) -> float:
         ran = running(chances, demand.pieces_per_year, reorder_point, pieces)

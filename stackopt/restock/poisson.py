@@ -50,6 +50,27 @@ def demand_chances(withdrawals: Mapping[int, float]) -> NDArray[np.float64]:
     return chances
 
 
+def undershoot_chances(withdrawals: Mapping[int, float]) -> NDArray[np.float64]:
+    """Return P(U = 0), P(U = 1), … of the pieces by which a part has fallen below its point when it is ordered.
+
+    Pieces that leave one by one meet the point exactly; where several leave at once they jump over it.
+
+    Parameters
+    ----------
+    withdrawals
+        Number or rate of withdrawals by how many pieces leave at once; at least one.
+
+    References
+    ----------
+    Cox, Renewal Theory (1962), section 5.3 (from memory): where jumps of size X pass a level far from the start, they
+    pass it by k with a chance of P(X > k) / E[X].
+    """
+    sizes = np.array(list(withdrawals.keys()))
+    rates = np.array(list(withdrawals.values()), dtype=float)
+    beyond = np.array([rates[sizes > pieces].sum() for pieces in range(int(sizes.max()))])
+    return np.asarray(beyond / (sizes @ rates))
+
+
 def smallest_point(chances: NDArray[np.float64], service_level: float) -> int:
     """Return the smallest s with P(D ≤ s) ≥ the service level (0 to 1, less than 1), pieces."""
     return int(np.searchsorted(np.cumsum(chances), service_level - TAIL))

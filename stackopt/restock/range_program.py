@@ -74,7 +74,7 @@ def build_fitting_program(scenario: Scenario, pieces: Mapping[str, int]) -> Rang
 
 def _add_part(program: RangeProgram, number: int, part: Keepable, most: int) -> Terms:
     """Keep pieces that are there, or all of them and packs on top."""
-    problem, columns = program.problem, []
+    problem, columns = program.problem, Terms()
     here = min(part.on_hand, most) if not part.pack or part.on_hand >= most else part.on_hand
     if here:
         columns.append((problem.add_variable(f"here_{number}", 0, here, "Integer"), 1.0))
@@ -177,10 +177,21 @@ def read_kept(program: RangeProgram, bound: float) -> Kept:
     )
 
 
-def money_price(program: RangeProgram) -> tuple[float, float]:
-    """Solve without wholeness: return the engines that no answer can pass, and engines a further cent would bring."""
+@dataclass(frozen=True, slots=True)
+class Relaxed:
+    """A model solved with wholeness left out.
+
+    `bound` are the engines that no answer can pass, `engines_per_cent` how many of them a further cent would bring.
+    """
+
+    bound: float
+    engines_per_cent: float
+
+
+def relax(program: RangeProgram) -> Relaxed:
+    """Solve a model that is kept within a budget, wholeness left out."""
     value, prices = relaxed(program.problem, priced(program, 0.0), ("budget",))
-    return -value, abs(prices[0])
+    return Relaxed(-value, abs(prices[0]))
 
 
 def _total(terms: Collection[tuple[pulp.LpVariable, float]]) -> float:

@@ -19,20 +19,24 @@ from stackopt.choose.solver import minimise, weighted_sum
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_program import (
     Kept,
+    Relaxed,
     build_range_program,
     keep_within,
-    money_price,
     most_built,
     priced,
     read_kept,
+    relax,
 )
 from stackopt.restock.scenarios import Scenario
 
 # The price of money at which all families together take the budget, and some beside it.
-PRICES = (1.0, 0.85, 1.2, 0.7, 1.4)
+PRICES = (1.0, 1.4, 0.7, 1.2, 0.85)
 # Shares of the engines that are not worth a longer search: of one family's answer, and of the whole.
 FAMILY_GAP, WHOLE_GAP = 0.004, 0.005
-SECONDS_A_FAMILY = 3.0
+# Into so many times the number of families the time for answers to a price is divided.
+TURNS = 2
+# Of the time there is, for answers to prices; the rest is for what is left of the budget then.
+ASKING_TIME = 0.7
 
 NOTHING = Kept({}, 0, 0.0, 0.0)
 
@@ -57,39 +61,49 @@ class SplitRanges:
 
     def keep(self, budget_cents: float, patience: Patience) -> Kept:
         """Find what to keep for a budget, close to the best, with its bound."""
-        whole = [reduce(_added, parts) for parts in zip(*self.groups, strict=True)]
-        bound, price = self._relaxed(whole, budget_cents)
-        self._bounds.append((price, bound - price * budget_cents))
+        price = self._price_of(budget_cents)
+        asking = Patience.of_seconds(ASKING_TIME * patience.seconds_left)
         for factor in PRICES:
-            self.ask(factor * price, patience)
+            self.ask(factor * price, asking)
             kept = self.joined(budget_cents)
-            if _near(kept) or patience.over:
-                return kept
+            if _near(kept) or asking.over:
+                break
         self._spend_rest(budget_cents, patience)
         return self.joined(budget_cents)
 
     def curve(self, budgets_cents: Sequence[float], patience: Patience) -> list[Kept]:
-        """Find what to keep for each of several budgets, out of the answers to prices; wider ones are asked for."""
-        whole = [reduce(_added, parts) for parts in zip(*self.groups, strict=True)]
-        for budget_cents in budgets_cents:
-            if not patience.over:
-                bound, price = self._relaxed(whole, budget_cents)
-                self._bounds.append((price, bound - price * budget_cents))
-                self.ask(price, patience)
+        """Find what to keep for each of several budgets; time is shared alike."""
+        for index, budget_cents in enumerate(budgets_cents):
+            share = Patience.of_seconds(patience.seconds_left / (len(budgets_cents) - index))
+            self.ask(self._price_of(budget_cents), share)
         return [self.joined(budget_cents) for budget_cents in budgets_cents]
 
     def bound(self, scenarios: Sequence[Scenario], budget_cents: float, _patience: Patience) -> float:
         """Return the engines that no range of this budget passes in other scenarios, wholeness left out."""
-        return self._relaxed(scenarios, budget_cents)[0]
+        return self._relaxed(scenarios, budget_cents).bound
 
-    def _relaxed(self, scenarios: Sequence[Scenario], budget_cents: float) -> tuple[float, float]:
+    def _price_of(self, budget_cents: float) -> float:
+        """Return the engines that a further cent brings at a budget where pieces need not be whole."""
+        whole = [reduce(_added, parts) for parts in zip(*self.groups, strict=True)]
+        relaxed = self._relaxed(whole, budget_cents)
+        self._bounds.append((relaxed.engines_per_cent, relaxed.bound - relaxed.engines_per_cent * budget_cents))
+        return relaxed.engines_per_cent
+
+    def _turn_seconds(self, patience: Patience) -> float:
+        """Return the time of one group: most answer sooner, and what they leave serves further prices."""
+        return patience.seconds_left / (TURNS * len(self.groups))
+
+    def _relaxed(self, scenarios: Sequence[Scenario], budget_cents: float) -> Relaxed:
         program = build_range_program(scenarios, self.keepable)
         keep_within(program, budget_cents)
-        return money_price(program)
+        return relax(program)
 
     def ask(self, engines_per_cent: float, patience: Patience) -> None:
         """Let every group answer to a price of money."""
-        reached = [_answer(group, self.keepable, engines_per_cent, patience) for group in self.groups]
+        turn_seconds = self._turn_seconds(patience)
+        reached = [
+            _answer(group, self.keepable, engines_per_cent, Patience.of_seconds(turn_seconds)) for group in self.groups
+        ]
         for known, answer in zip(self._answers, reached, strict=True):
             known.append(answer)
         self._bounds.append((engines_per_cent, sum(answer.bound for answer in reached)))
@@ -113,7 +127,7 @@ class SplitRanges:
             own = _chosen(self._answers, budget_cents)[index]
             program = build_range_program(self.groups[index], self.keepable)
             keep_within(program, own.cents + budget_cents - kept.cents)
-            if most_built(program, Patience.of_seconds(min(SECONDS_A_FAMILY, patience.seconds_left))).found:
+            if most_built(program, Patience.of_seconds(self._turn_seconds(patience))).found:
                 self._answers[index].append(read_kept(program, 0.0))
 
 
@@ -130,9 +144,8 @@ def _answer(
 ) -> Kept:
     """Return what one group keeps at a price of money; the bound is of engines built less priced money."""
     program = build_range_program(group, keepable)
-    short = Patience.of_seconds(min(SECONDS_A_FAMILY, patience.seconds_left))
     step = max(1.0, FAMILY_GAP * program.most)
-    outcome = minimise(program.problem, priced(program, engines_per_cent), step=step, patience=short)
+    outcome = minimise(program.problem, priced(program, engines_per_cent), step=step, patience=patience)
     return read_kept(program, -outcome.bound) if outcome.found else replace(NOTHING, bound=-outcome.bound)
 
 

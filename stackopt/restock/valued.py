@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from stackopt.restock.range_program import build_fitting_program, most_built, read_kept
 from stackopt.restock.range_records import Share
-from stackopt.restock.scenarios import Scenario
+from stackopt.restock.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.restock.seats import Seats
 
 # The two-sided 95 % quantile of the normal distribution.
@@ -25,16 +26,35 @@ def share_built(pieces: Mapping[str, int], scenarios: Sequence[Scenario], engine
 
 def built_in(pieces: Mapping[str, int], scenario: Scenario) -> int:
     """Return the most engines of a scenario that a shelf of these pieces builds."""
-    possible: dict[Seats, int] = {}
+    possible = Counter[Seats]()
     for seats, count in scenario.items():
         ways = _ways_from(pieces, seats)
         if all(ways):
-            possible[ways] = possible.get(ways, 0) + count
-    if not possible:
-        return 0
-    program = build_fitting_program(possible, pieces)
-    most_built(program)
-    return read_kept(program, 0.0).built
+            possible[ways] += count
+    built, rest = 0, dict[Seats, int]()
+    for (group,) in split_scenarios([possible]):
+        # Where there is enough for all engines of a group, no solver need be asked.
+        if _all_built(pieces, group):
+            built += engines_in(group)
+        else:
+            rest.update(group)
+    if rest:
+        program = build_fitting_program(rest, pieces)
+        most_built(program)
+        built += read_kept(program, 0.0).built
+    return built
+
+
+def _all_built(pieces: Mapping[str, int], group: Scenario) -> bool:
+    """Tell whether every engine is built when each seat in turn, the hardest first, takes what most is left of."""
+    left = Counter(pieces)
+    seats = [seat for own, count in group.items() for seat in own * count]
+    for seat in sorted(seats, key=len):
+        way = max(sorted(seat), key=lambda each: min(left[part] - number for part, number in each))
+        left.subtract(dict(way))
+        if any(left[part] < 0 for part, _ in way):
+            return False
+    return True
 
 
 def _ways_from(pieces: Mapping[str, int], seats: Seats) -> Seats:

@@ -16,5 +16,7 @@ def listed(names: Sequence[str]) -> str:
 
 def rate_words(demand: Demand) -> str:
     """Say how many pieces left the shelf in how long, and why only so long counts where it is not the whole record."""
-    counted = f"{demand.pieces} used in {demand.days} days"
+    most = max(demand.withdrawals_per_day, default=1)
+    at_once = f", up to {most} at once" if most > 1 else ""
+    counted = f"{demand.pieces} used in {demand.days} days{at_once}"
     return f"{counted}; {demand.changed}" if demand.changed else counted

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, func, insert, select, text
@@ -45,7 +45,8 @@ def back_up(database: Engine, shown: str, file: Path) -> int:
     except OSError as error:
         raise refuse(str(file), error.strerror or str(error), "a place that can be written") from error
     finally:
-        unfinished.unlink(missing_ok=True)
+        with suppress(OSError):  # where nothing can be written, nothing is there to be removed
+            unfinished.unlink(missing_ok=True)
     return copied[1]
 
 

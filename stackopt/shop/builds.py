@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from shlex import quote
 
 from sqlalchemy import Connection, select
 
@@ -42,10 +43,10 @@ def close(connection: Connection, note: Note, engine: str) -> Build:
     check_open(connection, engine)
     sums = balances_of_engine(connection, engine).values()
     if any(each.held or each.promised for each in sums):
-        mend = f"Use or release them first: stackopt shop use {engine}, stackopt shop release {engine}"
+        mend = f"Use or release them first: stackopt shop use {quote(engine)}, stackopt shop release {quote(engine)}"
         raise refuse(engine, "parts still held or on order", "an engine that holds nothing any more", mend)
     if not any(each.fitted for each in sums):
-        raise refuse(engine, "nothing used", "an engine that parts went into", f"stackopt shop use {engine}")
+        raise refuse(engine, "nothing used", "an engine that parts went into", f"stackopt shop use {quote(engine)}")
     record = _open_build(connection, engine)
     event_id = open_event(connection, "close", note)
     at = connection.execute(select(event.c.at).where(event.c.id == event_id)).scalar_one()
@@ -57,7 +58,7 @@ def close(connection: Connection, note: Note, engine: str) -> Build:
 def _open_build(connection: Connection, engine: str) -> Build:
     row = connection.execute(current(chosen, chosen.c.engine == engine)).one_or_none()
     if row is None:
-        mend = f"Hold what is chosen for it first: stackopt fit {engine} --hold"
+        mend = f"Hold what is chosen for it first: stackopt fit {quote(engine)} --hold"
         raise refuse("", engine, "an engine for which parts were held", mend)
     who, at = connection.execute(select(event.c.who, event.c.at).where(event.c.id == row.event)).one()
     return Build(read_as(Chosen, row.record), who, at, _taken(connection, engine), _measured(connection, engine))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from shlex import quote
 
 from sqlalchemy import Connection
 
@@ -50,7 +51,7 @@ def use(connection: Connection, note: Note, engine: str) -> dict[str, int]:
     """Take what an engine holds off the shelf for good; return the pieces by part number."""
     held = {number: sums.held for number, sums in _of_open_engine(connection, engine).items() if sums.held}
     if not held:
-        mend = f"Hold its parts first: stackopt fit {engine} --hold"
+        mend = f"Hold its parts first: stackopt fit {quote(engine)} --hold"
         raise refuse(engine, "nothing held", "an engine that holds parts", mend)
     movements = [Movement(number, Act.USED, quantity, engine) for number, quantity in held.items()]
     move(connection, open_event(connection, "use", note), movements)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from shlex import quote
 
 from sqlalchemy import Connection
 
@@ -95,7 +96,7 @@ def _given_back(connection: Connection, engine: str) -> Iterator[Movement]:
     check_open(connection, engine)
     for number, sums in balances_of_engine(connection, engine).items():
         if sums.promised:
-            mend = f"Release it to choose anew: stackopt shop release {engine}"
+            mend = f"Release it to choose anew: stackopt shop release {quote(engine)}"
             raise refuse(
                 engine, f"{sums.promised} of {number} on order for it", "an engine that waits for nothing", mend
             )

@@ -14,9 +14,9 @@ HOW_TO_MAKE = "Make one from your stock list: stackopt shop load BOOK. Or say wh
 
 
 def is_there(address: Address, patience_seconds: float) -> bool:
-    """Tell whether a ledger, of whatever version, is where it should be."""
-    if address.path is not None:
-        return address.path.exists()
+    """Tell whether a ledger, of whatever version, is where it should be; a file in which nothing is yet is none."""
+    if address.path is not None and not address.path.is_file():
+        return False
     with reading(address.connect(patience_seconds=patience_seconds), address.shown) as connection:
         return revision_of(connection) is not None
 

@@ -9,11 +9,11 @@ from dataclasses import replace
 
 import pytest
 
-from stackopt.choose.lever_stacks import candidate_stacks
+from stackopt.choose.candidates import candidate_stacks
 from stackopt.choose.plan import plan
 from stackopt.choose.records import Request, Status
 from stackopt.engine.levers import Lever
-from stackopt.engine.records import Cylinder, Engine, Levers, Window
+from stackopt.engine.records import Cylinder, Engine, Levers, Match, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, Service, StockLine, Supply
 from tests.choose.situations import TODAY
 
@@ -172,3 +172,18 @@ def test_no_depth_of_a_grid_beats_the_choice(seed: int) -> None:
             assert reached[name] <= theirs + 3e-6, (names, name)
             if reached[name] < theirs - 3e-6:
                 break
+
+
+def test_a_cylinder_answers_what_the_other_it_must_match_can_reach() -> None:
+    """0.20 mm cut off the rear leave 0.28 + 0.90 − 0.20 = 0.98 mm; the front comes to 0.93 mm, 0.05 mm from it.
+
+    By itself it would come to 1.10 − 0.20 = 0.90 mm, nearer to the aim of 0.89 and 0.08 mm from the rear.
+    """
+    rear = replace(TALL, name="rear", deck_height_mm=0.28)
+    engine = Engine("E", "A", (TALL, rear), levers=Levers(deck_cut_mm=0.2), match=Match(quench_mm=0.05))
+    choice = choose(engine, supply(BASE, HEAD), "closeness")
+    front, back = choice.engines[0].cylinders
+    assert (amounts(front), amounts(back)) == (
+        {"deck cut": pytest.approx(0.17)},
+        {"deck cut": pytest.approx(0.20)},
+    )

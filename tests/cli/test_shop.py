@@ -83,6 +83,14 @@ def test_a_load_shows_the_differences_and_stores_nothing_until_they_are_accepted
     assert said("shop load stock.csv") == "Nothing to store: the ledger says the same.\n"
 
 
+def test_a_file_in_which_nothing_is_yet_becomes_the_ledger(bench: Path) -> None:
+    """As a first load leaves it that was cut off."""
+    (bench / "stackopt.db").touch()
+    assert "found 'nothing', expected a ledger. Make one" in wrong("shop stock")
+    assert said("shop load stock.csv --yes").endswith("Stored 5 differences.\n")
+    assert stock("B-040")[0] == 2
+
+
 def test_a_price_list_alone_may_name_parts_that_the_ledger_describes(bench: Path) -> None:
     said("shop load stock.csv --yes")
     assert "offer B-040 Quillhaven: new" in said("shop load prices.csv --yes")
@@ -155,6 +163,31 @@ def test_a_hold_that_comes_too_late_stores_nothing_and_says_who_has_the_pieces(s
     assert wrong("fit HC-1 --book stock.csv --hold").startswith("--hold: found '--book', expected the ledger alone.")
     call("fit HC-1 --hold --today 2027-02-01")
     assert "B-040: found '2 on the shelf; 2 held for HC-1 by ana on" in wrong("shop scrap B-040=1")
+
+
+def test_a_blocked_engine_is_answered_and_nothing_is_held_for_it(stocked: Path) -> None:
+    said("shop scrap H-050=4")
+    result = call("fit HC-1 --hold --today 2027-02-01")
+    assert (result.exit_code, result.stderr) == (1, "Nothing is held: no engine can be finished.\n")
+    assert "HC-1, family KV82: BLOCKED" in result.stdout
+    assert stock("B-040") == (2, 0, 2, 0)
+
+
+def test_an_engine_may_be_called_as_a_folder_is_or_with_a_point_in_its_name(stocked: Path) -> None:
+    (stocked / "HC-1").mkdir()
+    (stocked / "engines.csv").write_text(ENGINES.replace("HC-2", "HC 2.1 Ü"))
+    said("shop load engines.csv --yes")
+    assert call("fit HC-1 --today 2027-02-01").exit_code == 0
+    assert "HC 2.1 Ü" in call("fit 'HC 2.1 Ü' --hold --today 2027-02-01").stderr
+    assert said("shop use 'HC 2.1 Ü'") == "Into HC 2.1 Ü: 2 of B-040, 2 of H-050\n"
+
+
+def test_a_long_note_in_several_lines_keeps_the_history_a_table(stocked: Path) -> None:
+    note = "line one\nline two " + "and more " * 300
+    said(f"shop count B-040=2 --why '{note}'")
+    _, rule, *rows = said("shop history").splitlines()
+    assert (len(rows), len(rule) < 140) == (2, True)
+    assert "line one line two and more" in rows[1]
 
 
 def test_commands_at_the_shelf(stocked: Path) -> None:
@@ -239,6 +272,10 @@ def test_where_the_ledger_lies_may_be_said_by_a_variable(stocked: Path, monkeypa
         ("shop measure HC-1 front 0.9", "Write the unit behind the number"),
         ("shop measure HC-1 front '90 mm'", "a quench between 0 and 5 mm"),
         ("shop use HC-1", "HC-1: found 'nothing held'"),
+        ("shop use 'HC 3'", "Hold its parts first: stackopt fit 'HC 3' --hold"),
+        ("shop count B-040=2 --who ' '", "on record stands who did it"),
+        ("fit HC-1.5", "found 'HC-1.5', expected an engine of the ledger: HC-1, HC-2"),
+        ("fit none.toml", "none.toml"),
         ("shop export out.pdf", "expected a name that ends in .xlsx or .csv"),
         ("fit HC-9", "found 'HC-9', expected an engine of the ledger: HC-1, HC-2"),
         ("plan --ledger none.db", "none.db: expected the shop's ledger, or at least one book"),

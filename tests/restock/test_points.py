@@ -27,6 +27,22 @@ def test_point_is_the_poisson_quantile_of_the_lead_time(uses: int, lead_days: in
     assert point.order_up_to > point.reorder_point
 
 
+def test_a_point_bridges_what_two_at_once_have_undershot_it_by() -> None:
+    """Twos only, N of them Poisson of 10/730 · 7 = 0.096: the point is undershot by 0 or 1 alike (scipy.stats.poisson).
+
+    P(2N + U ≤ s) is 0.454 at 0, 0.909 at 1, 0.952 at 2 and 0.996 at 3; the demand alone would be bridged by 0 at 90 %.
+    """
+    usage = used("P", *range(10, 730, 73), quantity=2) + LONG_RECORD
+    offers = [offer("P", 900, lead_days=7)]
+    mean = 10 / 730 * 7
+    under = [0.5 * poisson.cdf(s // 2, mean) + 0.5 * poisson.cdf((s - 1) // 2, mean) for s in range(6)]
+    for level in (0.9, 0.95, 0.99):
+        expected = next(s for s, chance in enumerate(under) if chance >= level)
+        point = point_of("P", [StockLine("P", 0)], offers, usage, service_level=level)
+        assert point.reorder_point == expected
+        assert "20 used in 730 days, up to 2 at once" in point.rule
+
+
 def test_a_parts_own_service_level_goes_first() -> None:
     usage = used("P", *range(10, 720, 30)) + LONG_RECORD
     offers = [offer("P", 900, lead_days=60)]

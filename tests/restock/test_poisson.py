@@ -8,7 +8,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import poisson
 
-from stackopt.restock.poisson import demand_chances, left_pieces, poisson_chances, short_pieces, smallest_point
+from stackopt.restock.poisson import (
+    demand_chances,
+    left_pieces,
+    poisson_chances,
+    short_pieces,
+    smallest_point,
+    undershoot_chances,
+)
 
 
 @given(mean=st.one_of(st.just(0.0), st.floats(1e-9, 5000)))
@@ -58,3 +65,21 @@ def test_newsvendor_of_the_textbook() -> None:
     costs = [200 * left_pieces(chances, stock) + 270 * short_pieces(chances, stock) for stock in range(40)]
     assert costs.index(min(costs)) == smallest_point(chances, 270 / (270 + 200)) == 19
     assert min(costs) == pytest.approx(786.09, abs=0.005)
+
+
+def test_undershoot_is_what_a_simulation_shows() -> None:
+    """Jumps of 1, 2 and 5 with chances 0.5, 0.3, 0.2 over a level 60 below: by k with P(X > k)/E[X], E[X] = 2.1.
+
+    200,000 passes: each chance within 4 · √(0.25/200,000) = 0.0045. By hand: P(U = 0) = 1/2.1, P(U = 1) = 0.5/2.1,
+    P(U = 2, 3, 4) = 0.2/2.1.
+    """
+    chances = undershoot_chances({1: 0.5, 2: 0.3, 5: 0.2})
+    assert chances == pytest.approx(np.array([1, 0.5, 0.2, 0.2, 0.2]) / 2.1)
+    jumps = np.random.default_rng(5).choice([1, 2, 5], size=(200_000, 60), p=[0.5, 0.3, 0.2])
+    sums = jumps.cumsum(axis=1)
+    passed = sums[np.arange(len(sums)), (sums >= 60).argmax(axis=1)] - 60
+    assert np.bincount(passed, minlength=5) / len(sums) == pytest.approx(chances, abs=0.0045)
+
+
+def test_pieces_that_leave_one_by_one_undershoot_nothing() -> None:
+    assert undershoot_chances({1: 0.01}) == pytest.approx([1.0])

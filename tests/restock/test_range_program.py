@@ -138,7 +138,7 @@ def test_one_part_reaches_the_critical_fractile(fractile: float) -> None:
 
 
 @needs_files
-@pytest.mark.parametrize(("name", "optimum"), OPTIMA[:4])
+@pytest.mark.parametrize(("name", "optimum"), OPTIMA)
 def test_range_reaches_the_published_optimum_of_locations(name: str, optimum: float) -> None:
     """Beasley, OR-Library, J. Oper. Res. Soc. 41 (1990), uncapacitated, mapped onto keeping parts.
 

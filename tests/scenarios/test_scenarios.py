@@ -338,3 +338,20 @@ class TestWholeShop:
             "Varnik": 2800,
         }
         assert (answer["status"], reached(answer, "spend"), reached(answer, "special-orders")) == ("proven", 7500, 0)
+
+
+class TestKeptRange:
+    """The shelf's money, and what must come out whatever the draws: the sums stand in its README."""
+
+    def test_season(self) -> None:
+        """838.60 = Σ on hand · price a piece; fewer draws than in the README, so that it is quick."""
+        home = SCENARIOS / "kept-range"
+        arguments = ("--outlook", str(home / "season.toml"), "--engines", "4", "--scenarios", "8", "--json")
+        result = run("range", "kept-range", *arguments, books=("shelf.csv", "varnik.csv", "past.csv"))
+        assert result.exit_code == 0
+        answer = json.loads(result.stdout)
+        ranges = answer["ranges"]
+        assert ranges["today"]["tied_up_cents"] == 83_860
+        assert ranges["chosen"]["tied_up_cents"] <= answer["budget_cents"] == 70_000
+        (thick,) = [part for part in answer["parts"] if part["part"] == "HG82-100"]
+        assert thick["sell_off"] >= 3

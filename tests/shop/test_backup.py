@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 import pytest
@@ -33,6 +34,19 @@ def test_a_backup_of_either_database_is_a_file_that_opens_as_a_ledger(busy: Ledg
     assert rows > 20
     assert everything(open_ledger(str(tmp_path / "backup.db"))) == everything(busy)
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith("backup")] == ["backup.db"]
+
+
+def test_a_place_where_nothing_can_be_written_is_named(
+    busy: Ledger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a folder that may only be read even removing what is not there is refused."""
+
+    def refused(_path: Path, missing_ok: bool = False) -> None:
+        raise OSError(errno.EROFS, "Read-only file system")
+
+    monkeypatch.setattr(Path, "unlink", refused)
+    with pytest.raises(InputError, match=r"b\.db: found 'Read-only file system', expected a place that can be written"):
+        busy.back_up(tmp_path / "b.db")
 
 
 def test_a_backup_replaces_nothing(busy: Ledger, tmp_path: Path) -> None:
