@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -101,6 +101,15 @@ class FittedEngine:
     def blocked(self) -> bool:
         """The engine cannot be finished."""
         return not self.cylinders
+
+
+def fitted_pieces(engines: Iterable[FittedEngine]) -> Fitted:
+    """Return what engines got; those that are blocked are left out."""
+    return {
+        engine.engine: {each.cylinder: tuple(piece.part for piece in each.pieces) for each in engine.cylinders}
+        for engine in engines
+        if not engine.blocked
+    }
 
 
 @dataclass(frozen=True, slots=True)

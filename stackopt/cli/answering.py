@@ -39,7 +39,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     asked.files.check()
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
-    previous = {} if asked.previous is None else read_previous(asked.previous)
+    held = source.previous if isinstance(source, LedgerSource) else {}
+    previous = held if asked.previous is None else read_previous(asked.previous)
     request = Request(tuple(engines), asked.today, asked.prefer, patience, previous)
     task = make_task(request, supply)
     with watched(patience):

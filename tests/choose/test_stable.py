@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from stackopt.choose.plan import plan
-from stackopt.choose.records import Choice, Fitted, Request
+from stackopt.choose.records import Choice, Fitted, Request, fitted_pieces
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
@@ -17,11 +17,7 @@ from tests.choose.situations import TODAY
 
 
 def fitted(choice: Choice) -> Fitted:
-    return {
-        engine.engine: {each.cylinder: tuple(piece.part for piece in each.pieces) for each in engine.cylinders}
-        for engine in choice.engines
-        if not engine.blocked
-    }
+    return fitted_pieces(choice.engines)
 
 
 @pytest.mark.parametrize("seed", range(3))
