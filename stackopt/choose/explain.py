@@ -14,6 +14,7 @@ from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
 from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.choose.solve import Task
+from stackopt.choose.trade_off import Frontier
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
@@ -41,6 +42,8 @@ class Answer:
         What another order of preference would bring; on the same terms.
     alone
         By engine: what it would have got alone, where it comes off worse in the plan (`alone.better_alone`).
+    trade_off
+        What one objective costs in another, where that is asked.
     lever_offers
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     """
@@ -53,6 +56,7 @@ class Answer:
     preferences: Sequence[OtherPreference] = ()
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
     alone: Mapping[str, Alone] = field(default_factory=dict)
+    trade_off: Frontier | None = None
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""

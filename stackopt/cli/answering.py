@@ -12,6 +12,7 @@ from stackopt.choose.explain import Answer, explained
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
+from stackopt.choose.trade_off import check_pair, frontier
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes
 from stackopt.cli.previous import read_previous
@@ -37,6 +38,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         cannot be held; or when the answer cannot be written where it is asked for.
     """
     asked.files.check()
+    if asked.trade_off:
+        check_pair(asked.trade_off)
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
     held = source.previous if isinstance(source, LedgerSource) else {}
@@ -48,6 +51,10 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
+    if asked.trade_off:
+        one, other = asked.trade_off
+        with watched(task.patience):
+            answer = replace(answer, trade_off=frontier(task, choice, (one, other)))
     if asked.levers:
         from stackopt.choose.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
 

@@ -33,6 +33,7 @@ class Wishes:
     order_sheets: Path | None
     force: bool
     previous: Path | None
+    trade_off: tuple[str, ...]
     levers: bool = False
 
     @property
@@ -90,6 +91,13 @@ def answer_options(command: Command) -> Command:
             metavar="NAMES",
             default=(),
             help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
+        ),
+        click.option(
+            "--trade-off",
+            type=Names(),
+            metavar="TWO",
+            default=(),
+            help="Show every answer between two objectives, as spend,closeness: what one costs in the other.",
         ),
         click.option(
             "--previous",

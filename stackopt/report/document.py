@@ -16,6 +16,7 @@ from stackopt.choose.explain import Answer
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
+from stackopt.choose.trade_off import Frontier
 from stackopt.engine.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.report.wording import ALWAYS
@@ -40,7 +41,7 @@ def answer_document(answer: Answer) -> Document:
         "orders": order_documents(choice.orders, answer.request.today),
         "preferences": [_preference(other) for other in answer.preferences],
         "cautions": list(ALWAYS),
-    }
+    } | ({} if answer.trade_off is None else {"trade_off": _trade_off(answer.trade_off)})
 
 
 def plain_number(value: float) -> float:
@@ -186,6 +187,24 @@ def _alternative(other: Alternative, answer: Answer) -> Document:
         "passes": [_pass(result) for result in other.passes],
         "lost_on": other.lost_on or None,
         "lost_by": plain_number(other.by),
+    }
+
+
+def _trade_off(frontier: Frontier) -> Document:
+    return {
+        "objectives": list(frontier.names),
+        "complete": frontier.complete,
+        "step": frontier.step,
+        "points": [
+            {
+                "values": [plain_number(point.first), plain_number(point.second)],
+                "engines": {
+                    engine: {cylinder: list(pieces) for cylinder, pieces in own.items()}
+                    for engine, own in point.fitted.items()
+                },
+            }
+            for point in frontier.points
+        ],
     }
 
 

@@ -17,6 +17,7 @@ from stackopt.report.levers import lever_table
 from stackopt.report.next_best import next_best_table, preferences_table
 from stackopt.report.orders import order_tables, work_table
 from stackopt.report.proof import proof_table
+from stackopt.report.trade_off import trade_off_table
 from stackopt.report.wording import ALWAYS
 
 WIDEST = 100
@@ -57,6 +58,8 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
         if fitted.engine in answer.alternatives:
             yield next_best_table(fitted, answer.alternatives[fitted.engine])
     yield preferences_table(answer)
+    if answer.trade_off is not None:
+        yield trade_off_table(answer.trade_off, answer.choice)
     yield alone_table(answer)
 
 

@@ -10,7 +10,7 @@ import cmath
 import itertools
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine
@@ -23,26 +23,32 @@ Vector = dict[str, float]
 
 def best_vector(request: Request, supply: Supply, order: tuple[str, ...]) -> Vector:
     """Return the value of every objective in the best choice; `order` lists them, blocked first."""
+    best: list[Vector] = []
+    for vector in every_vector(request, supply, "wait" in order, lambda: best[0]["blocked"] if best else math.inf):
+        if not best or _before(vector, best[0], order):
+            best[:] = [vector]
+    return best[0]
+
+
+def every_vector(
+    request: Request, supply: Supply, waiting: bool = False, most_blocked: Callable[[], float] = lambda: math.inf
+) -> Iterator[Vector]:
+    """Yield the value of every objective in every choice there is that blocks no more than asked for."""
     assignments = list(_assignments(request, supply))
     usable = {part for engine in request.engines for part in usable_parts(engine, request, supply)}
-    best: Vector | None = None
     for purchase in _purchases(supply, usable):
         for opened in _openings(supply):
             fixed = _cost_vector(purchase, opened, supply)
             pieces = _pieces(purchase, opened, supply)
             for blocked, (closeness, missing), per_engine in assignments:
-                if best is not None and blocked > best["blocked"]:
+                if blocked > most_blocked():
                     continue
-                for wait, needs in _deadlines(per_engine, pieces, "wait" in order):
+                for wait, needs in _deadlines(per_engine, pieces, waiting):
                     shelf_cents = _shelf_cents(needs, pieces, supply)
                     if shelf_cents is None:
                         continue
                     vector = fixed | {"blocked": blocked, "closeness": closeness, "chance": missing, "wait": wait}
-                    vector["shelf-value"] = shelf_cents + fixed["kits"]
-                    if best is None or _before(vector, best, order):
-                        best = vector
-    assert best is not None
-    return best
+                    yield vector | {"shelf-value": shelf_cents + fixed["kits"]}
 
 
 def _before(one: Vector, other: Vector, order: tuple[str, ...]) -> bool:

@@ -53,6 +53,17 @@ def test_help_says_what_is_made_least() -> None:
     assert "fewest engines are left blocked" in CliRunner().invoke(main, ["plan", "--help"]).stdout
 
 
+def test_a_trade_off_is_printed_and_the_answer_marked_in_it(tmp_path: Path) -> None:
+    """All is on the shelf: one answer, 0.00 spent, is the nearest and the cheapest."""
+    words = " ".join(plan(tmp_path, "--trade-off", "spend,closeness").stdout.split())
+    assert "The trade-off: money paid now against distance from the aims" in words
+    assert "this answer Proven: every other answer is beaten in both" in words
+    document = json.loads(plan(tmp_path, "--trade-off", "spend,closeness", "--json").stdout)["trade_off"]
+    assert (document["objectives"], document["complete"], len(document["points"])) == (["spend", "closeness"], True, 1)
+    result = plan(tmp_path, "--trade-off", "spend")
+    assert (result.exit_code, result.stdout) == (2, "")
+
+
 def test_a_previous_answer_is_kept_and_counted(tmp_path: Path) -> None:
     before = tmp_path / "before.json"
     before.write_text(plan(tmp_path, "--json").stdout, encoding="utf-8")
