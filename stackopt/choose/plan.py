@@ -13,6 +13,7 @@ from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve import Task, solve_split, solve_whole
 from stackopt.choose.stacks import Stack
+from stackopt.choose.unbound import as_far_as_proven, leaves_depths_out
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Part, Supply
 from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
@@ -47,11 +48,16 @@ def solved(task: Task) -> Choice:
 
     Of answers that are as good in everything the same comes out whatever the order of the engines.
     """
-    if len(task.jobs) == 1:
-        return solve_whole(task)
-    names = [job.engine.name for job in task.jobs]
+    choice = solve_whole(task) if len(task.jobs) == 1 else _split_by_name(task)
+    if any(leaves_depths_out(job.engine) for job in task.jobs):
+        return as_far_as_proven(choice, task, solved)
+    return choice
+
+
+def _split_by_name(task: Task) -> Choice:
     choice = solve_split(replace(task, jobs=sorted(task.jobs, key=lambda job: job.engine.name)))
-    return replace(choice, engines=tuple(sorted(choice.engines, key=lambda engine: names.index(engine.engine))))
+    by_name = {engine.engine: engine for engine in choice.engines}
+    return replace(choice, engines=tuple(by_name[job.engine.name] for job in task.jobs))
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:

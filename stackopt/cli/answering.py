@@ -38,6 +38,10 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         cannot be held; or when the answer cannot be written where it is asked for.
     """
     asked.files.check()
+    if asked.picture is not None:
+        from stackopt.report.range_picture import check_picture  # noqa: PLC0415 - as in _write
+
+        check_picture(asked.picture, replace_it=asked.force)
     if asked.trade_off:
         check_pair(asked.trade_off)
     supply = _supply(engines, source)
@@ -80,6 +84,10 @@ def _supply(engines: Sequence[Engine], source: Source) -> Supply:
 
 
 def _write(answer: Answer, asked: Wishes) -> None:
+    if asked.picture is not None:
+        from stackopt.report.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want a picture
+
+        draw_plan(asked.picture, answer)
     if asked.workbook is None and asked.order_sheets is None:
         return
     from stackopt.books.order_sheets import write_orders, write_plan  # noqa: PLC0415 - openpyxl is slow to import

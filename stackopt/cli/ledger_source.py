@@ -73,9 +73,13 @@ class LedgerSource:
         """
         if all(engine.blocked for engine in choice.engines):
             return "Nothing is held: no engine can be finished."
+        coming = self.ledger.coming_to_shelf() if choice.orders else {}
         held = self.ledger.hold_all(request, choice, note)
         names = ", ".join(engine.engine for engine in choice.engines if not engine.blocked)
-        return " ".join([f"Held for {names}, as event {held.event}.", *_drafted(held.orders)])
+        bought = {line.offer.part for order in choice.orders for line in order.lines}
+        coming_twice = sorted(bought & coming.keys())
+        told = [f"{coming[part]} of {part} are on their way to the shelf already." for part in coming_twice]
+        return " ".join([f"Held for {names}, as event {held.event}.", *_drafted(held.orders), *told])
 
     def draft(self, orders: Sequence[Order], note: Note) -> str:
         """Write orders down as drafts; return in words what was drafted."""

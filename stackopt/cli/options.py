@@ -34,6 +34,7 @@ class Wishes:
     force: bool
     previous: Path | None
     trade_off: tuple[str, ...]
+    picture: Path | None
     levers: bool = False
 
     @property
@@ -91,6 +92,12 @@ def answer_options(command: Command) -> Command:
             metavar="NAMES",
             default=(),
             help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
+        ),
+        click.option(
+            "--picture",
+            type=click.Path(path_type=Path),
+            metavar="OUT.png",
+            help="Draw the orders, the shelf before and after, and each cylinder's distance from its aims.",
         ),
         click.option(
             "--trade-off",

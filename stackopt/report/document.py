@@ -34,7 +34,7 @@ def answer_document(answer: Answer) -> Document:
     return {
         "status": str(choice.status),
         "today": answer.request.today.isoformat(),
-        "passes": [_pass(result) for result in choice.passes],
+        "passes": [_pass(result) | {"seconds": round(result.seconds, 3)} for result in choice.passes],
         "spend_cents": choice.spend_cents,
         "engines": [_engine(answer, engine, fitted) for engine, fitted in answer.pairs()],
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
@@ -61,7 +61,6 @@ def _pass(result: PassResult) -> Document:
         "value": plain_number(result.value),
         "bound": plain_number(result.bound),
         "gap": plain_number(result.value - result.bound),
-        "seconds": round(result.seconds, 3),
     }
 
 

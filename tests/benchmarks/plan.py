@@ -26,8 +26,10 @@ from pathlib import Path
 from typing import Any
 
 from stackopt.books.book_out import write_roles
-from stackopt.books.out_columns import offered, packed, shelved
 from stackopt.books.out_engines import Bored
+from stackopt.books.out_offers import offered
+from stackopt.books.out_parts import shelved
+from stackopt.books.out_terms import packed
 from stackopt.books.vocabulary import Role
 from stackopt.choose.plan import make_jobs
 from stackopt.choose.records import Request

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from stackopt.cli import main
@@ -62,6 +63,19 @@ def test_a_trade_off_is_printed_and_the_answer_marked_in_it(tmp_path: Path) -> N
     assert (document["objectives"], document["complete"], len(document["points"])) == (["spend", "closeness"], True, 1)
     result = plan(tmp_path, "--trade-off", "spend")
     assert (result.exit_code, result.stdout) == (2, "")
+
+
+@pytest.mark.parametrize("name", ["plan.png", "plan.svg", "plan.pdf"])
+def test_a_picture_is_drawn_and_replaced_only_when_told_to(tmp_path: Path, name: str) -> None:
+    """Each kind begins as its format says it does."""
+    starts = {".png": b"\x89PNG", ".svg": b"<?xml", ".pdf": b"%PDF"}
+    picture = tmp_path / name
+    assert plan(tmp_path, "--picture", str(picture), "--trade-off", "spend,closeness").exit_code == 0
+    assert picture.read_bytes().startswith(starts[picture.suffix])
+    refused = plan(tmp_path, "--picture", str(picture))
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert plan(tmp_path, "--picture", str(picture), "--force").exit_code == 0
+    assert plan(tmp_path, "--picture", str(tmp_path / "plan.bmp")).exit_code == 2
 
 
 def test_a_previous_answer_is_kept_and_counted(tmp_path: Path) -> None:

@@ -113,7 +113,7 @@ def test_what_is_not_proven_says_how_far_it_can_be_off() -> None:
     passes = (*answers.PASSES[:2], PassResult("spend", 4700, 4100, 1.0), *answers.PASSES[3:])
     choice = replace(answers.CHOICE, status=Status.BEST_FOUND, passes=passes)
     said = lines(replace(answers.SOLVED, choice=choice))
-    assert "Best found in the time given, not proven" in said
+    assert "Best found, not proven" in said
     assert "money paid now 47.00 at most 6.00 from the best possible" in said
 
 
