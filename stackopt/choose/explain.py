@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from stackopt.choose.alone import Alone, better_alone
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
+from stackopt.choose.freeing import Freeing, freeing_things
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
@@ -44,6 +45,8 @@ class Answer:
         By engine: what it would have got alone, where it comes off worse in the plan (`alone.better_alone`).
     trade_off
         What one objective costs in another, where that is asked.
+    freeing
+        By blocked engine: the single things that would free it.
     lever_offers
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     """
@@ -57,6 +60,7 @@ class Answer:
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
     alone: Mapping[str, Alone] = field(default_factory=dict)
     trade_off: Frontier | None = None
+    freeing: Mapping[str, Sequence[Freeing]] = field(default_factory=dict)
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
@@ -78,5 +82,10 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     alternatives = {engine.name: next_best(unhurried, choice) for engine in compared}
     preferences = other_preferences(unhurried, choice) if compared else ()
     alone = better_alone(unhurried, choice)
+    freeing = {
+        engine.name: freeing_things(request, supply, engine, choice, blocked[engine.name])
+        for engine in request.engines
+        if engine.name in blocked
+    }
     whole = replace(choice, engines=tuple(engines))
-    return Answer(request, supply, whole, alternatives, blocked, preferences, alone=alone)
+    return Answer(request, supply, whole, alternatives, blocked, preferences, alone=alone, freeing=freeing)

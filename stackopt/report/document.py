@@ -13,6 +13,7 @@ from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
+from stackopt.choose.freeing import Freeing
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
@@ -83,7 +84,21 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:
         document["would_free"] = [_blocked_cylinder(cylinder) for cylinder in answer.blocked[engine.name]]
+    if engine.name in answer.freeing:
+        document["single_things"] = [_freeing(thing) for thing in answer.freeing[engine.name]]
     return document
+
+
+def _freeing(thing: Freeing) -> Document:
+    return {
+        "cost_cents": thing.cost_cents,
+        "day": None if thing.day is None else thing.day.isoformat(),
+        "part": thing.part or None,
+        "thickness_min_mm": None if thing.thickness_mm is None else plain_number(thing.thickness_mm[0]),
+        "thickness_max_mm": None if thing.thickness_mm is None else _end(thing.thickness_mm[1]),
+        "opening_mm": plain_number(thing.opening_mm) if thing.thickness_mm else None,
+        "deck_cuts_mm": {name: plain_number(cut_mm) for name, cut_mm in thing.cuts_mm},
+    }
 
 
 def _with_spreads(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[tuple[FittedCylinder, Document]]:

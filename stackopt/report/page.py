@@ -10,7 +10,7 @@ from rich.console import Console, RenderableType
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
 from stackopt.report.alone import alone_table
-from stackopt.report.blocked import blocked_section
+from stackopt.report.blocked import blocked_section, freeing_lines
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.levers import lever_table
@@ -42,6 +42,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     for engine, fitted in answer.pairs():
         if fitted.blocked:
             yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
+            yield freeing_lines(answer.freeing.get(engine.name, ()))
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):

@@ -56,8 +56,7 @@ def _draw_orders(axes: Any, answer: Answer) -> None:
     orders = answer.choice.orders[::-1]
     axes.set_title("What each order costs")
     if not orders:
-        axes.text(0.5, 0.5, "nothing to buy", ha="center", va="center", transform=axes.transAxes)
-        axes.set_axis_off()
+        _say(axes, "nothing to buy")
         return
     names = [order.supplier for order in orders]
     freight = [order.freight_cents / 100 for order in orders]
@@ -67,6 +66,11 @@ def _draw_orders(axes: Any, answer: Answer) -> None:
     axes.bar_label(bars, [f"{order.total_cents / 100:.2f}" for order in orders], padding=3)
     axes.margins(x=0.2)
     _legend_below(axes)
+
+
+def _say(axes: Any, words: str) -> None:
+    axes.text(0.5, 0.5, words, ha="center", va="center", transform=axes.transAxes)
+    axes.set_axis_off()
 
 
 def _shelf(answer: Answer) -> list[tuple[str, int, int]]:
@@ -81,6 +85,9 @@ def _shelf(answer: Answer) -> list[tuple[str, int, int]]:
 def _draw_shelf(axes: Any, answer: Answer) -> None:
     rows = _shelf(answer)[::-1]
     axes.set_title("The shelf before and after, pieces")
+    if not rows:
+        _say(axes, "nothing leaves the shelf")
+        return
     at = range(len(rows))
     axes.barh([y + 0.2 for y in at], [before for _, before, _ in rows], 0.4, color=SKY, label="free before")
     after = axes.barh([y - 0.2 for y in at], [left for *_, left in rows], 0.4, color=BLUE, hatch="//", label="after")
@@ -106,6 +113,10 @@ def _cylinders(answer: Answer) -> list[tuple[str, float]]:
 
 def _draw_aims(axes: Any, answer: Answer) -> None:
     rows = _cylinders(answer)[::-1]
+    if not rows:
+        axes.set_title("How far each cylinder is from its aims")
+        _say(axes, "no engine can be finished")
+        return
     bars = axes.barh([name for name, _ in rows], [distance for _, distance in rows], color=BLUE)
     axes.bar_label(bars, [f"{distance:.2f}" for _, distance in rows], padding=3)
     axes.set_title("How far each cylinder is from its aims (half-widths of its windows, quench and ratio)")
