@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from stackopt.choose.alone import Alone, better_alone
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
+from stackopt.choose.contests import Contest, contests
 from stackopt.choose.freeing import Freeing, freeing_things
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
@@ -41,8 +41,8 @@ class Answer:
         By blocked engine: what is to be said of each cylinder that nothing fits.
     preferences
         What another order of preference would bring; on the same terms.
-    alone
-        By engine: what it would have got alone, where it comes off worse in the plan (`alone.better_alone`).
+    contests
+        The engines that would have got better parts alone; only in a proven plan of several.
     trade_off
         What one objective costs in another, where that is asked.
     freeing
@@ -57,8 +57,8 @@ class Answer:
     alternatives: Mapping[str, Sequence[Alternative]]
     blocked: Mapping[str, Sequence[BlockedCylinder]]
     preferences: Sequence[OtherPreference] = ()
+    contests: Sequence[Contest] = ()
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
-    alone: Mapping[str, Alone] = field(default_factory=dict)
     trade_off: Frontier | None = None
     freeing: Mapping[str, Sequence[Freeing]] = field(default_factory=dict)
 
@@ -81,11 +81,11 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     unhurried = replace(task, patience=Patience())
     alternatives = {engine.name: next_best(unhurried, choice) for engine in compared}
     preferences = other_preferences(unhurried, choice) if compared else ()
-    alone = better_alone(unhurried, choice)
     freeing = {
         engine.name: freeing_things(request, supply, engine, choice, blocked[engine.name])
         for engine in request.engines
         if engine.name in blocked
     }
-    whole = replace(choice, engines=tuple(engines))
-    return Answer(request, supply, whole, alternatives, blocked, preferences, alone=alone, freeing=freeing)
+    choice = replace(choice, engines=tuple(engines))
+    stood_back = contests(task, choice) if len(engines) > 1 and choice.status is Status.PROVEN else ()
+    return Answer(request, supply, choice, alternatives, blocked, preferences, stood_back, freeing=freeing)

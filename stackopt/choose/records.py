@@ -102,6 +102,11 @@ class FittedEngine:
         """The engine cannot be finished."""
         return not self.cylinders
 
+    @property
+    def part_numbers(self) -> tuple[str, ...]:
+        """The part of every piece, cylinder after cylinder; a shared piece stands under each."""
+        return tuple(piece.part for cylinder in self.cylinders for piece in cylinder.pieces)
+
 
 def fitted_pieces(engines: Iterable[FittedEngine]) -> Fitted:
     """Return what engines got; those that are blocked are left out."""

@@ -8,10 +8,10 @@ from dataclasses import asdict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from stackopt.choose.alone import Alone
 from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
+from stackopt.choose.contests import Contest
 from stackopt.choose.explain import Answer
 from stackopt.choose.freeing import Freeing
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
@@ -41,8 +41,26 @@ def answer_document(answer: Answer) -> Document:
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
         "orders": order_documents(choice.orders, answer.request.today),
         "preferences": [_preference(other) for other in answer.preferences],
+        "stood_back": [_contest(contest) for contest in answer.contests],
         "cautions": list(ALWAYS),
     } | ({} if answer.trade_off is None else {"trade_off": _trade_off(answer.trade_off)})
+
+
+def _contest(contest: Contest) -> Document:
+    return {
+        "engine": contest.engine,
+        "alone": [
+            {"cylinder": cylinder.cylinder, "pieces": [piece.part for piece in cylinder.pieces]}
+            for cylinder in contest.alone
+        ],
+        "closer_by": plain_number(contest.nearer_by),
+        "wanted": [
+            {"part": wanted.part, "has_it": list(wanted.holders), "can_use_nothing_else": list(wanted.bound)}
+            for wanted in contest.wanted
+        ],
+        "all_lose_on": contest.lost_on or None,
+        "all_lose": plain_number(contest.by) if contest.is_known else None,
+    }
 
 
 def plain_number(value: float) -> float:
@@ -78,8 +96,6 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     }
     if engine.name in answer.alternatives:
         document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
-    if engine.name in answer.alone:
-        document["alone"] = _alone(answer.alone[engine.name])
     if engine.name in answer.lever_offers:
         document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:
@@ -219,23 +235,6 @@ def _trade_off(frontier: Frontier) -> Document:
             }
             for point in frontier.points
         ],
-    }
-
-
-def _alone(alone: Alone) -> Document:
-    return {
-        "cylinders": [_cylinder(cylinder) for cylinder in alone.fitted.cylinders],
-        "wait_days": alone.fitted.wait_days,
-        "held": [
-            {
-                "part": part,
-                "by": [{"engine": holder.engine, "can_use_nothing_else": holder.nothing_else} for holder in holders],
-            }
-            for part, holders in alone.held.items()
-        ],
-        "lost_on": alone.lost_on or None,
-        "lost_by": plain_number(alone.by),
-        "blocked_then": list(alone.blocked_then),
     }
 
 

@@ -9,8 +9,8 @@ from rich.console import Console, RenderableType
 
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
-from stackopt.report.alone import alone_table
 from stackopt.report.blocked import blocked_section, freeing_lines
+from stackopt.report.contests import contests_table
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.levers import lever_table
@@ -48,6 +48,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     if len(answer.choice.blocked) < len(answer.choice.engines):
         yield work_table(answer.choice.engines)
         yield order_tables(answer.choice.orders, answer.request.today)
+    yield contests_table(answer.contests)
     yield from (lever_table(name, offers) for name, offers in answer.lever_offers.items())
     yield proof_table(answer.choice)
     yield from _other_choices(answer)
@@ -61,7 +62,6 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
     yield preferences_table(answer)
     if answer.trade_off is not None:
         yield trade_off_table(answer.trade_off, answer.choice)
-    yield alone_table(answer)
 
 
 def _cautions(answer: Answer) -> list[RenderableType]:

@@ -196,6 +196,18 @@ def test_what_is_on_its_way_to_nobody_is_told_when_more_of_it_is_drafted(stocked
     )
 
 
+def test_what_an_engine_was_given_before_is_told_when_all_it_needs_is_held_anew(stocked: Path) -> None:
+    said("shop receive H-050=2")
+    call("plan --hold --today 2027-02-01")
+    (waiting,) = re.findall(r"^(HC-[12]) waits for", said("shop orders"), re.MULTILINE)
+    said(f"shop use {waiting}")
+    said("shop cancel 1")
+    again = call(f"fit {waiting} --hold --today 2027-02-01").stderr
+    assert again.endswith(
+        f"{waiting} was given 2 of H-050 before; what is not in it: stackopt shop return {waiting} H-050=2.\n"
+    )
+
+
 def test_a_cancelled_order_says_who_waited(stocked: Path) -> None:
     call("plan --hold --today 2027-02-01")
     assert re.fullmatch(r"(HC-[12]) waited for it: choose for it anew, stackopt fit \1\n", said("shop cancel 1"))

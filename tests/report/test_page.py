@@ -118,7 +118,7 @@ def test_what_is_not_proven_says_how_far_it_can_be_off() -> None:
 
 
 def test_the_next_best_names_only_what_changes_and_why_it_lost() -> None:
-    assert "2. rear B40 + H60 0.690 9.90 costs 11.00 more" in lines(answers.SOLVED)
+    assert "2. rear B40 + H60 0.690 mm 9.90 costs 11.00 more" in lines(answers.SOLVED)
 
 
 def test_another_first_preference_says_what_it_brings_and_costs() -> None:
