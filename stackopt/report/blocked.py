@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stackopt.choose.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo
+from stackopt.choose.freeing import Freeing
 from stackopt.choose.records import FittedEngine
 from stackopt.engine.records import EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Offer
@@ -33,6 +34,28 @@ def blocked_section(
     for cylinder in cylinders:
         laid += _cylinder(engine, cylinder, today)
     return laid
+
+
+def freeing_lines(things: Sequence[Freeing]) -> list[RenderableType]:
+    """Return the single things that would free an engine, one a line; nothing where there is none."""
+    if not things:
+        return []
+    lines = [f"-  {_freeing_words(thing)}" for thing in things]
+    return [heading("Any one of these would free it, the cheapest known first"), indented(Text("\n".join(lines)))]
+
+
+def _freeing_words(thing: Freeing) -> str:
+    if thing.day is not None:
+        return f"wait until {written_date(thing.day)}: {money(thing.cost_cents or 0)} to pay"
+    if thing.part:
+        return f"more of {thing.part}: ask for it"
+    if thing.thickness_mm is not None:
+        wanted = range_words(thing.thickness_mm).replace("\n", " ")
+        return f"a head gasket of {wanted}, opening {thing.opening_mm:.1f} mm: ask for it"
+    cuts = " and ".join(
+        f"{math.ceil(mm * 1000 - 1e-6) / 1000:.3f} mm off the {name} deck" for name, mm in thing.cuts_mm
+    )
+    return f"{cuts}: metal does not grow back"
 
 
 def _cylinder(engine: Engine, cylinder: BlockedCylinder, today: date) -> list[RenderableType]:
