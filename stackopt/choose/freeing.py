@@ -14,12 +14,21 @@ from itertools import product
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.plan import make_jobs, plan
 from stackopt.choose.reasons import can_be_finished, earliest_day
-from stackopt.choose.records import SHELF, Choice, Request
-from stackopt.engine.records import Engine
+from stackopt.choose.records import SHELF, Choice, Request, Work
+from stackopt.engine.limits import LIMITS
+from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from stackopt.parts.sources import purchase_sources
 
 ASKED_FOR = "asked for"
+MOST_CUT_MM, MOST_SPACER_MM = LIMITS["cut"][1], LIMITS["spacer"][1]
+ONE_LEVER = (
+    Levers(head_cut_mm=MOST_CUT_MM),
+    Levers(deck_cut_mm=MOST_CUT_MM),
+    Levers(spacer_mm=MOST_SPACER_MM),
+    Levers(pistons=True),
+)
+LEAST_METAL = ("special-orders", "spend", "metal")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +45,10 @@ class Freeing:
         A part of the lists, of which more is needed.
     thickness_mm, opening_mm
         Thinnest and thickest head gasket to ask for, mm, and the opening it needs.
-    cuts_mm
-        Cylinder and what is cut off its deck, mm.
+    work
+        What is cut or put under, by cylinder, with one lever alone: the least metal that does.
+    pistons
+        Numbers of the other pistons that go in.
     """
 
     cost_cents: int | None = None
@@ -45,13 +56,14 @@ class Freeing:
     part: str = ""
     thickness_mm: tuple[float, float] | None = None
     opening_mm: float = 0.0
-    cuts_mm: tuple[tuple[str, float], ...] = ()
+    work: tuple[tuple[str, Work], ...] = ()
+    pistons: tuple[str, ...] = ()
 
 
 def freeing_things(
     request: Request, supply: Supply, engine: Engine, choice: Choice, cylinders: Sequence[BlockedCylinder]
 ) -> tuple[Freeing, ...]:
-    """Return what would free a blocked engine: what has a price first, the cheapest first; a cut last.
+    """Return what would free a blocked engine: what has a price first, the cheapest first.
 
     Parameters
     ----------
@@ -64,7 +76,7 @@ def freeing_things(
     """
     left = _left_over(supply, choice)
     found = [*_later(request, left, engine), *_more_of_a_part(request, left, engine, cylinders)]
-    found += [*_a_new_part(request, left, engine, cylinders), *_cut(request, left, engine, cylinders)]
+    found += [*_a_new_part(request, left, engine, cylinders), *_levers(request, left, engine)]
     return tuple(sorted(found, key=lambda each: (each.cost_cents is None, each.cost_cents or 0)))
 
 
@@ -120,13 +132,30 @@ def _a_new_part(
             return
 
 
-def _cut(request: Request, left: Supply, engine: Engine, cylinders: Sequence[BlockedCylinder]) -> Iterator[Freeing]:
-    cuts = {each.cylinder: each.deck_cut.cut_mm for each in cylinders if each.deck_cut is not None}
-    if not cuts or len(cuts) < len(cylinders):
-        return
-    lower = [replace(each, deck_height_mm=each.deck_height_mm - cuts.get(each.name, 0.0)) for each in engine.cylinders]
-    if can_be_finished(request, left, replace(engine, cylinders=tuple(lower))):
-        yield Freeing(cuts_mm=tuple(cuts.items()))
+def _levers(request: Request, left: Supply, engine: Engine) -> Iterator[Freeing]:
+    """Yield what each lever by itself would do, allowed or not: of what costs the same, the least metal."""
+    for lever in ONE_LEVER:
+        allowed = replace(engine, levers=_both(engine.levers, lever))
+        if allowed.levers == engine.levers:
+            continue
+        choice = plan(replace(request, engines=(allowed,), prefer=LEAST_METAL, previous={}), left)
+        for fitted in choice.engines:
+            work = tuple((each.cylinder, one) for each in fitted.cylinders for one in each.work)
+            pistons = [piece.part for each in fitted.cylinders for piece in each.pieces if piece.role is Kind.PISTON]
+            if not fitted.blocked:
+                unpriced = any(one.price_cents is None for _, one in work)
+                yield Freeing(
+                    None if unpriced else choice.spend_cents, work=work, pistons=tuple(dict.fromkeys(pistons))
+                )
+
+
+def _both(allowed: Levers, lever: Levers) -> Levers:
+    return Levers(
+        allowed.head_cut_mm or lever.head_cut_mm,
+        allowed.deck_cut_mm or lever.deck_cut_mm,
+        allowed.spacer_mm or lever.spacer_mm,
+        allowed.pistons or lever.pistons,
+    )
 
 
 def _with_pieces(left: Supply, part: Part, engine: Engine) -> Supply:

@@ -113,7 +113,11 @@ def _freeing(thing: Freeing) -> Document:
         "thickness_min_mm": None if thing.thickness_mm is None else plain_number(thing.thickness_mm[0]),
         "thickness_max_mm": None if thing.thickness_mm is None else _end(thing.thickness_mm[1]),
         "opening_mm": plain_number(thing.opening_mm) if thing.thickness_mm else None,
-        "deck_cuts_mm": {name: plain_number(cut_mm) for name, cut_mm in thing.cuts_mm},
+        "work": [
+            {"cylinder": name, "lever": str(work.lever), "amount_mm": plain_number(work.amount_mm)}
+            for name, work in thing.work
+        ],
+        "pistons": list(thing.pistons),
     }
 
 

@@ -11,6 +11,7 @@ from stackopt.choose.explain import explained
 from stackopt.choose.freeing import Freeing
 from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
+from stackopt.engine.levers import Lever
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
@@ -36,10 +37,12 @@ def test_a_day_a_gasket_and_a_cut_are_named_the_one_with_a_price_first() -> None
     """
     offer = Offer("South", "H60", (PriceTier(1, 1900),), lead_days=20)
     stock = {"B25": StockLine("B25", 1), "H90": StockLine("H90", 1)}
-    wait, ask, cut = freeing(Supply(PARTS, stock, (offer,), {"South": Supplier("South", 600)}))
+    wait, *others = freeing(Supply(PARTS, stock, (offer,), {"South": Supplier("South", 600)}))
     assert (wait.day, wait.cost_cents) == (TODAY + timedelta(days=20), 2500)
+    (ask,) = [thing for thing in others if thing.thickness_mm is not None]
     assert ask.thickness_mm == pytest.approx((0.46, 0.72))
-    assert cut.cuts_mm == (("front", pytest.approx(0.18)),)
+    ((name, work),) = next(thing for thing in others if thing.work).work
+    assert (name, work.lever, work.amount_mm) == ("front", Lever.DECK_CUT, pytest.approx(0.18))
 
 
 def test_more_of_the_part_that_another_engine_got_would_do() -> None:
