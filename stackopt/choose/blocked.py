@@ -148,7 +148,8 @@ def _no_candidate(kind: Kind, engine: Engine, cylinder: Cylinder, supply: Supply
             return f"no {kind} {rule.name}{_widest_opening(rule, left, cylinder)}"
         left = passing
     by = "" if engine.due is None else f" or can be here by {engine.due}"
-    return f"{len(left)} kinds of {kind} would go on, but none is free on the shelf{by}"
+    kinds = f"1 kind of {kind}" if len(left) == 1 else f"{len(left)} kinds of {kind}"
+    return f"{kinds} would go on, but none is free on the shelf{by}"
 
 
 def _widest_opening(rule: Rule, parts: Sequence[Part], cylinder: Cylinder) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -27,7 +28,8 @@ def run(command: str, directory: str, *arguments: str, books: tuple[str, ...], t
 
 
 def document(result: Result, exit_code: int = 0) -> dict:
-    assert result.stderr == ""
+    # On a slow machine a long solve says how far it is, a line now and then.
+    assert [line for line in result.stderr.splitlines() if not re.match(r"\d+ s: ", line)] == []
     assert result.exit_code == exit_code
     return json.loads(result.stdout)
 
