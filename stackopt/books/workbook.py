@@ -16,7 +16,6 @@ from python_calamine import (
     SheetVisibleEnum,
 )
 
-from stackopt.books import opendocument
 from stackopt.books.archive import (
     MEBIBYTE,
     MOST_CELLS,
@@ -65,6 +64,8 @@ def zipped_sheets(file: str, content: bytes) -> list[Sheet]:
 
 
 def _open_document(file: str, parts: dict[str, bytes]) -> list[Sheet]:
+    from stackopt.books import opendocument  # noqa: PLC0415 - only `.ods` books need it
+
     content = parts["content.xml"]
     try:
         for name, reach in opendocument.extents(content).items():

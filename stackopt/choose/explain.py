@@ -7,21 +7,20 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from stackopt.choose.alternatives import Alternative, next_best
-from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
-from stackopt.choose.contests import Contest, contests
-from stackopt.choose.freeing import Freeing, freeing_things
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
-from stackopt.choose.reasons import blocked_reasons
 from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.choose.solve import Task
-from stackopt.choose.trade_off import Frontier
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
-# Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
+# What only some answers hold is not what every call waits for.
 if TYPE_CHECKING:
+    from stackopt.choose.blocked import BlockedCylinder
+    from stackopt.choose.contests import Contest
+    from stackopt.choose.freeing import Freeing
     from stackopt.choose.lever_offers import LeverOffer
+    from stackopt.choose.trade_off import Frontier
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,23 +68,36 @@ class Answer:
 
 def explained(request: Request, task: Task, choice: Choice) -> Answer:
     """Return a choice with its reasons; `task` is what was solved for the request."""
-    supply = task.supply
-    blocked: dict[str, Sequence[BlockedCylinder]] = {}
-    engines = []
-    for engine, fitted in zip(request.engines, choice.engines, strict=True):
-        if fitted.blocked:
-            blocked[engine.name] = blocked_cylinders(request, supply, engine)
-            reasons = blocked_reasons(request, supply, engine, blocked[engine.name])
-        engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
-    compared = request.engines if len(engines) == 1 and choice.status is Status.PROVEN and not choice.blocked else ()
+    answer = Answer(request, task.supply, choice, {}, {})
     unhurried = replace(task, patience=Patience())
-    alternatives = {engine.name: next_best(unhurried, choice) for engine in compared}
-    preferences = other_preferences(unhurried, choice) if compared else ()
-    freeing = {
-        engine.name: freeing_things(request, supply, engine, choice, blocked[engine.name])
-        for engine in request.engines
-        if engine.name in blocked
-    }
-    choice = replace(choice, engines=tuple(engines))
-    stood_back = contests(task, choice) if len(engines) > 1 and choice.status is Status.PROVEN else ()
-    return Answer(request, supply, choice, alternatives, blocked, preferences, stood_back, freeing=freeing)
+    if choice.blocked:
+        answer = _with_blocked(answer)
+    if choice.status is not Status.PROVEN:
+        return answer
+    if len(request.engines) > 1:
+        from stackopt.choose.contests import contests  # noqa: PLC0415 - one engine alone stands back for nobody
+
+        return replace(answer, contests=contests(task, answer.choice))
+    if choice.blocked:
+        return answer
+    alternatives = {engine.name: next_best(unhurried, choice) for engine in request.engines}
+    return replace(answer, alternatives=alternatives, preferences=other_preferences(unhurried, choice))
+
+
+def _with_blocked(answer: Answer) -> Answer:
+    """Add why engines are blocked, and what would free each."""
+    from stackopt.choose.blocked import blocked_cylinders  # noqa: PLC0415 - not for those who can be finished
+    from stackopt.choose.freeing import freeing_things  # noqa: PLC0415
+    from stackopt.choose.reasons import blocked_reasons  # noqa: PLC0415
+
+    request, supply, choice = answer.request, answer.supply, answer.choice
+    blocked: dict[str, Sequence[BlockedCylinder]] = {}
+    freeing: dict[str, Sequence[Freeing]] = {}
+    engines = []
+    for engine, fitted in answer.pairs():
+        if fitted.blocked:
+            cylinders = blocked[engine.name] = blocked_cylinders(request, supply, engine)
+            freeing[engine.name] = freeing_things(request, supply, engine, choice, cylinders)
+            reasons = blocked_reasons(request, supply, engine, cylinders)
+        engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
+    return replace(answer, choice=replace(choice, engines=tuple(engines)), blocked=blocked, freeing=freeing)

@@ -11,7 +11,7 @@ from stackopt.choose.chance import with_chances
 from stackopt.choose.objectives import Chance, in_order
 from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
-from stackopt.choose.solve import Task, solve_split, solve_whole
+from stackopt.choose.solve import Task, solve_whole
 from stackopt.choose.stacks import Stack
 from stackopt.choose.unbound import as_far_as_proven, leaves_depths_out
 from stackopt.engine.records import Engine
@@ -55,6 +55,8 @@ def solved(task: Task) -> Choice:
 
 
 def _split_by_name(task: Task) -> Choice:
+    from stackopt.choose.split import solve_split  # noqa: PLC0415 - one engine alone is not split
+
     choice = solve_split(replace(task, jobs=sorted(task.jobs, key=lambda job: job.engine.name)))
     by_name = {engine.engine: engine for engine in choice.engines}
     return replace(choice, engines=tuple(by_name[job.engine.name] for job in task.jobs))

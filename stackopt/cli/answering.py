@@ -11,18 +11,15 @@ import click
 from stackopt.choose.explain import Answer, explained
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_task, solved
-from stackopt.choose.records import Request
-from stackopt.choose.trade_off import check_pair, frontier
+from stackopt.choose.records import Fitted, Request
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes
-from stackopt.cli.previous import read_previous
 from stackopt.cli.source import Source
 from stackopt.cli.watching import watched
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
-from stackopt.report.document import answer_document
 from stackopt.shop.note import Note
 
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
@@ -43,12 +40,12 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
 
         check_picture(asked.picture, replace_it=asked.force)
     if asked.trade_off:
+        from stackopt.choose.trade_off import check_pair  # noqa: PLC0415 - not for those who do not ask
+
         check_pair(asked.trade_off)
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
-    held = source.previous if isinstance(source, LedgerSource) else {}
-    previous = held if asked.previous is None else read_previous(asked.previous)
-    request = Request(tuple(engines), asked.today, asked.prefer, patience, previous)
+    request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
     task = make_task(request, supply)
     with watched(patience):
         choice = solved(task)
@@ -56,6 +53,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
     if asked.trade_off:
+        from stackopt.choose.trade_off import frontier  # noqa: PLC0415 - as above
+
         one, other = asked.trade_off
         with watched(task.patience):
             answer = replace(answer, trade_off=frontier(task, choice, (one, other)))
@@ -66,6 +65,15 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     _write(answer, asked)
     _print(answer, asked)
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
+
+
+def _previous(source: Source, asked: Wishes) -> Fitted:
+    """Return what an earlier plan gave: the file that is named, else what is held in the ledger."""
+    if asked.previous is None:
+        return source.previous if isinstance(source, LedgerSource) else {}
+    from stackopt.cli.previous import read_previous  # noqa: PLC0415 - not for those who name none
+
+    return read_previous(asked.previous)
 
 
 def _supply(engines: Sequence[Engine], source: Source) -> Supply:
@@ -101,6 +109,8 @@ def _write(answer: Answer, asked: Wishes) -> None:
 
 def _print(answer: Answer, asked: Wishes) -> None:
     if asked.as_json:
+        from stackopt.report.document import answer_document  # noqa: PLC0415 - not for those who read tables
+
         click.echo(json.dumps(answer_document(answer), allow_nan=False, indent=1))
         return
     from stackopt.report.page import answer_text, terminal  # noqa: PLC0415 - rich is only for those who read tables

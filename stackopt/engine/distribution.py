@@ -27,7 +27,7 @@ NOTHING = 1e-12
 # With more degrees of freedom t and normal differ by less than 1e-7 in any chance.
 ALL_BUT_NORMAL = 1e7
 # The end of an interval is looked for at so many places between two that enclose it, so many times over.
-PLACES, ROUNDS = 16, 8
+PLACES, ROUNDS = 16, 6
 ROWS_AT_A_TIME = 100_000
 
 
@@ -80,7 +80,7 @@ class Error:
         wanted = (1 + level) / 2
         while (short := self.chance_at_most(high) < wanted).any():
             high[short] *= 2
-        # One call weighs as much for sixteen places as for one: eight rounds part the range to 2⁻³² of itself.
+        # One call weighs as much for sixteen places as for one: six rounds part the range to 2⁻²⁴ of itself.
         steps = np.linspace(0.0, 1.0, PLACES + 1)
         many = Error(
             scatter=np.repeat(self.scatter, PLACES - 1),

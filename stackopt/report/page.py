@@ -9,15 +9,13 @@ from rich.console import Console, RenderableType
 
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
-from stackopt.report.blocked import blocked_section, freeing_lines
-from stackopt.report.contests import contests_table
+from stackopt.choose.records import FittedEngine
+from stackopt.engine.records import Engine
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
-from stackopt.report.levers import lever_table
 from stackopt.report.next_best import next_best_table, preferences_table
 from stackopt.report.orders import order_tables, work_table
 from stackopt.report.proof import proof_table
-from stackopt.report.trade_off import trade_off_table
 from stackopt.report.wording import ALWAYS
 
 WIDEST = 100
@@ -41,18 +39,35 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
         yield list(plan_table(answer.pairs(), sources))
     for engine, fitted in answer.pairs():
         if fitted.blocked:
-            yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
-            yield freeing_lines(answer.freeing.get(engine.name, ()))
+            yield from _blocked(answer, engine, fitted)
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
         yield work_table(answer.choice.engines)
         yield order_tables(answer.choice.orders, answer.request.today)
-    yield contests_table(answer.contests)
-    yield from (lever_table(name, offers) for name, offers in answer.lever_offers.items())
+    yield from _of_some(answer)
     yield proof_table(answer.choice)
     yield from _other_choices(answer)
     yield _cautions(answer)
+
+
+def _blocked(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[list[RenderableType]]:
+    from stackopt.report.blocked import blocked_section, freeing_lines  # noqa: PLC0415 - as in _of_some
+
+    yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
+    yield freeing_lines(answer.freeing.get(engine.name, ()))
+
+
+def _of_some(answer: Answer) -> Iterator[list[RenderableType]]:
+    """Yield what only some answers hold; what writes it is imported only then, since a short answer is waited for."""
+    if answer.contests:
+        from stackopt.report.contests import contests_table  # noqa: PLC0415
+
+        yield contests_table(answer.contests)
+    if answer.lever_offers:
+        from stackopt.report.levers import lever_table  # noqa: PLC0415
+
+        yield from (lever_table(name, offers) for name, offers in answer.lever_offers.items())
 
 
 def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
@@ -61,6 +76,8 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
             yield next_best_table(fitted, answer.alternatives[fitted.engine])
     yield preferences_table(answer)
     if answer.trade_off is not None:
+        from stackopt.report.trade_off import trade_off_table  # noqa: PLC0415 - as in _of_some
+
         yield trade_off_table(answer.trade_off, answer.choice)
 
 

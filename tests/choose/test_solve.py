@@ -12,7 +12,8 @@ from stackopt.choose.objectives import in_order
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_jobs, plan
 from stackopt.choose.records import SHELF, Status
-from stackopt.choose.solve import Task, solve_split, solve_whole
+from stackopt.choose.solve import Task, solve_whole
+from stackopt.choose.split import solve_split
 from stackopt.parts.records import Supplier, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
