@@ -94,10 +94,10 @@ def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Ite
         per = supply.services[lever].per if lever in supply.services else ""
         if per and per.lower() not in PER_CYLINDER:
             yield f"The price of a {lever} stands per {per}; it was counted for each cylinder worked on."
-    if leaves_depths_out(engine) and (work or fitted.blocked):
+    if leaves_depths_out(engine, supply.parts.values()) and (work or fitted.blocked):
         yield (
             "The cylinders are bound to each other: tried were the depths that are best for each by itself, and those "
-            "that best match the other's. Others could suit both still better."
+            "that suit both together. Others could suit both still better."
         )
     yield from _piston_cautions(engine, fitted, supply)
 

@@ -28,12 +28,14 @@ class Job:
     """One engine in the model: the days its parts may take, and the stacks that each cylinder may get.
 
     `barred` are choices that must not come out again: for each cylinder the names of its pieces and of its work.
+    `apart` are the stacks of cylinders worked each by itself, where some that could be best are not among `stacks`.
     """
 
     engine: Engine
     days: float
     stacks: tuple[tuple[Stack, ...], ...]
     barred: tuple[tuple[tuple[str, ...], ...], ...] = ()
+    apart: tuple[tuple[Stack, ...], ...] | None = None
 
     def needs(self) -> dict[str, int]:
         """Return the most pieces of each part that this engine can use."""
