@@ -37,10 +37,10 @@ def answer_text(console: Console, answer: Answer) -> str:
 def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     sources = sources_by_part(answer.choice.use)
     if len(answer.choice.engines) > 1:
-        yield list(plan_table(answer.pairs(), sources))
+        yield list(plan_table(answer.pairs(), sources, answer.supply))
     for engine, fitted in answer.pairs():
         if fitted.blocked:
-            yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
+            yield blocked_section(answer, engine, fitted)
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
@@ -56,7 +56,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
 def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
     for _, fitted in answer.pairs():
         if fitted.engine in answer.alternatives:
-            yield next_best_table(fitted, answer.alternatives[fitted.engine])
+            yield next_best_table(fitted, answer.alternatives[fitted.engine], answer.supply)
     yield preferences_table(answer)
 
 
