@@ -89,7 +89,7 @@ def _add_freight(sheet: Worksheet, total_row: int, order: Order) -> None:
 
 
 def write_plan(path: Path, choice: Choice, parts: Mapping[str, Part], today: date, *, replace: bool) -> None:
-    """Write a plan, `.xlsx`: what goes where, what leaves the shelf, and the orders.
+    """Write a plan, `.xlsx`: what goes where, what is taken from where, what is blocked, and the orders.
 
     Raises
     ------
@@ -114,6 +114,9 @@ def write_plan(path: Path, choice: Choice, parts: Mapping[str, Part], today: dat
     uses: list[list[Value | Formula]] = [[use.part, use.source, use.quantity] for use in choice.use]
     use_headings = [Heading("part number"), Heading("taken from"), Heading("pieces", "0", adds_up=True)]
     add_sheet(workbook, "taken", use_headings, uses, ("What is taken from where",))
+    blocked: list[list[Value | Formula]] = [[each.engine, why] for each in choice.blocked for why in each.reasons]
+    above = "What keeps engines from being finished" if blocked else "No engine is blocked"
+    add_sheet(workbook, "blocked", [Heading("engine"), Heading("why, and what would help")], blocked, (above,))
     _add_orders(workbook, choice.orders, parts, today)
     write_whole(path, packed(workbook), replace=replace)
 

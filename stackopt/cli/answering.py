@@ -12,8 +12,10 @@ from stackopt.choose.explain import Answer, explained
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
+from stackopt.choose.trade_off import check_pair, frontier
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes
+from stackopt.cli.previous import read_previous
 from stackopt.cli.source import Source
 from stackopt.cli.watching import watched
 from stackopt.engine.records import Engine
@@ -36,15 +38,27 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         cannot be held; or when the answer cannot be written where it is asked for.
     """
     asked.files.check()
+    if asked.picture is not None:
+        from stackopt.report.range_picture import check_picture  # noqa: PLC0415 - as in _write
+
+        check_picture(asked.picture, replace_it=asked.force)
+    if asked.trade_off:
+        check_pair(asked.trade_off)
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
-    request = Request(tuple(engines), asked.today, asked.prefer, patience)
+    held = source.previous if isinstance(source, LedgerSource) else {}
+    previous = held if asked.previous is None else read_previous(asked.previous)
+    request = Request(tuple(engines), asked.today, asked.prefer, patience, previous)
     task = make_task(request, supply)
     with watched(patience):
         choice = solved(task)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
+    if asked.trade_off:
+        one, other = asked.trade_off
+        with watched(task.patience):
+            answer = replace(answer, trade_off=frontier(task, choice, (one, other)))
     if asked.levers:
         from stackopt.choose.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
 
@@ -70,6 +84,10 @@ def _supply(engines: Sequence[Engine], source: Source) -> Supply:
 
 
 def _write(answer: Answer, asked: Wishes) -> None:
+    if asked.picture is not None:
+        from stackopt.report.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want a picture
+
+        draw_plan(asked.picture, answer)
     if asked.workbook is None and asked.order_sheets is None:
         return
     from stackopt.books.order_sheets import write_orders, write_plan  # noqa: PLC0415 - openpyxl is slow to import

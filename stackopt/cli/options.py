@@ -32,6 +32,9 @@ class Wishes:
     workbook: Path | None
     order_sheets: Path | None
     force: bool
+    previous: Path | None
+    trade_off: tuple[str, ...]
+    picture: Path | None
     levers: bool = False
 
     @property
@@ -89,6 +92,25 @@ def answer_options(command: Command) -> Command:
             metavar="NAMES",
             default=(),
             help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
+        ),
+        click.option(
+            "--picture",
+            type=click.Path(path_type=Path),
+            metavar="OUT.png",
+            help="Draw the orders, the shelf before and after, and each cylinder's distance from its aims.",
+        ),
+        click.option(
+            "--trade-off",
+            type=Names(),
+            metavar="TWO",
+            default=(),
+            help="Show every answer between two objectives, as spend,closeness: what one costs in the other.",
+        ),
+        click.option(
+            "--previous",
+            type=click.Path(path_type=Path),
+            metavar="PLAN.json",
+            help="An answer of before, as --json printed it: its pieces are kept where that costs nothing.",
         ),
         click.option(
             "--today",

@@ -10,6 +10,7 @@ import click
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Wishes, answer_options
+from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 # \b keeps the lines as they are.
@@ -18,13 +19,21 @@ EXAMPLES = (
     "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
     "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
     "  stackopt plan --hold\n"
+    "  stackopt plan --replan --hold --why 'HC-30 came in'\n"
 )
 
 
 @click.command(epilog=EXAMPLES)
+@click.option(
+    "--replan",
+    is_flag=True,
+    help="Plan anew for engines whose parts are held in the ledger too; else what is held is kept.",
+)
 @answer_options
 @click.pass_context
-def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
+def plan(
+    context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, *, replan: bool, **asked: Any
+) -> None:
     """Choose the gaskets for every open engine of the books, or of the ledger, from one shelf.
 
     The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
@@ -32,8 +41,10 @@ def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
+    if books and replan:
+        raise InputError(Problem(Place(item="--replan"), "--book", "the ledger alone, which knows what is held"))
     source = open_source(books, master, ledger, asked["hold"])
-    engines = source.engines() if isinstance(source, LedgerSource) else source.engines
+    engines = _engines_of_ledger(source, replan) if isinstance(source, LedgerSource) else source.engines
     if not engines and books:
         mend = "An engines sheet has a row for each cylinder; see README, Books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
@@ -43,3 +54,8 @@ def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None
     from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
     context.exit(answer_and_print(engines, source, Wishes(**asked)))
+
+
+def _engines_of_ledger(source: LedgerSource, replan: bool) -> tuple[Engine, ...]:
+    """Return the engines to plan; those that hold parts come first: of pieces alike theirs are those that are here."""
+    return (*(source.held_engines() if replan else ()), *source.engines())

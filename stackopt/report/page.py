@@ -9,7 +9,7 @@ from rich.console import Console, RenderableType
 
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
-from stackopt.report.blocked import blocked_section
+from stackopt.report.blocked import blocked_section, freeing_lines
 from stackopt.report.contests import contests_table
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
@@ -17,6 +17,7 @@ from stackopt.report.levers import lever_table
 from stackopt.report.next_best import next_best_table, preferences_table
 from stackopt.report.orders import order_tables, work_table
 from stackopt.report.proof import proof_table
+from stackopt.report.trade_off import trade_off_table
 from stackopt.report.wording import ALWAYS
 
 WIDEST = 100
@@ -41,6 +42,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     for engine, fitted in answer.pairs():
         if fitted.blocked:
             yield blocked_section(answer, engine, fitted)
+            yield freeing_lines(answer.freeing.get(engine.name, ()))
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
@@ -58,6 +60,8 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
         if fitted.engine in answer.alternatives:
             yield next_best_table(fitted, answer.alternatives[fitted.engine], answer.supply)
     yield preferences_table(answer)
+    if answer.trade_off is not None:
+        yield trade_off_table(answer.trade_off, answer.choice)
 
 
 def _cautions(answer: Answer) -> list[RenderableType]:

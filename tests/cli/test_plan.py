@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from stackopt.cli import main
@@ -51,3 +52,45 @@ def test_books_without_engines_are_a_wrong_call(tmp_path: Path) -> None:
 
 def test_help_says_what_is_made_least() -> None:
     assert "fewest engines are left blocked" in CliRunner().invoke(main, ["plan", "--help"]).stdout
+
+
+def test_a_trade_off_is_printed_and_the_answer_marked_in_it(tmp_path: Path) -> None:
+    """All is on the shelf: one answer, 0.00 spent, is the nearest and the cheapest."""
+    words = " ".join(plan(tmp_path, "--trade-off", "spend,closeness").stdout.split())
+    assert "The trade-off: money paid now against distance from the aims" in words
+    assert "this answer Proven: every other answer is beaten in both" in words
+    document = json.loads(plan(tmp_path, "--trade-off", "spend,closeness", "--json").stdout)["trade_off"]
+    assert (document["objectives"], document["complete"], len(document["points"])) == (["spend", "closeness"], True, 1)
+    result = plan(tmp_path, "--trade-off", "spend")
+    assert (result.exit_code, result.stdout) == (2, "")
+
+
+@pytest.mark.parametrize("name", ["plan.png", "plan.svg", "plan.pdf"])
+def test_a_picture_is_drawn_and_replaced_only_when_told_to(tmp_path: Path, name: str) -> None:
+    """Each kind begins as its format says it does."""
+    starts = {".png": b"\x89PNG", ".svg": b"<?xml", ".pdf": b"%PDF"}
+    picture = tmp_path / name
+    assert plan(tmp_path, "--picture", str(picture), "--trade-off", "spend,closeness").exit_code == 0
+    assert picture.read_bytes().startswith(starts[picture.suffix])
+    refused = plan(tmp_path, "--picture", str(picture))
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert plan(tmp_path, "--picture", str(picture), "--force").exit_code == 0
+    assert plan(tmp_path, "--picture", str(tmp_path / "plan.bmp")).exit_code == 2
+
+
+def test_a_previous_answer_is_kept_and_counted(tmp_path: Path) -> None:
+    before = tmp_path / "before.json"
+    before.write_text(plan(tmp_path, "--json").stdout, encoding="utf-8")
+    answer = json.loads(plan(tmp_path, "--previous", str(before), "--json").stdout)
+    assert [each["value"] for each in answer["passes"] if each["objective"] == "changes"] == [0]
+    assert "pieces other than in the previous plan" in plan(tmp_path, "--previous", str(before)).stdout
+
+
+def test_a_file_that_is_no_answer_is_refused(tmp_path: Path) -> None:
+    other = tmp_path / "other.json"
+    for text, found in (("[1]", "another JSON document"), ("no json", "no JSON document")):
+        other.write_text(text, encoding="utf-8")
+        result = plan(tmp_path, "--previous", str(other))
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert found in result.stderr
+    assert plan(tmp_path, "--previous", str(tmp_path / "none.json")).exit_code == 2
