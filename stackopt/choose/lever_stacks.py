@@ -281,5 +281,6 @@ def _work(
         across = (Kind.BASE_GASKET if lever is Lever.SPACER else Kind.HEAD_GASKET) in roles
         service = services.get(str(lever))
         price_cents = None if service is None else 0 if across and index > 0 else service.price_cents
-        done.append(Work(lever, amount_mm, price_cents, across))
+        per_engine = service is not None and service.is_for_engine and not across
+        done.append(Work(lever, amount_mm, price_cents, across, per_engine))
     return tuple(done)

@@ -70,6 +70,8 @@ def _work_row(work: Work) -> Row:
 def work_price(work: Work) -> str:
     """Say what work costs, and where it goes across all cylinders at once."""
     price = "no book states its price" if work.price_cents is None else money(work.price_cents)
+    if work.per_engine:
+        return f"{price}; for all cylinders together"
     return f"{price}; goes across all cylinders, paid once" if work.shared else price
 
 
