@@ -36,7 +36,7 @@ from stackopt.engine.linear import ends_of
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Levers, Match
 from stackopt.engine.spread import chance_in_quench_window
 from stackopt.parts.records import Kind, Part, Service
-from stackopt.parts.rules import may_go_on
+from stackopt.parts.rules import may_go_on, opening_mm2
 
 # Halvings of a window's half-width until what is left is below any measure.
 HALVINGS = 28
@@ -175,14 +175,15 @@ def _worked_together(engine: Engine, pairing: Pairing, parts: Sequence[Part]) ->
 
 def _stacks_and_chances(
     engine: Engine, pairing: Pairing, cylinders: Sequence[Cylinder], chosen: Sequence[tuple[int, int]]
-) -> tuple[Stacks, Likely | None]:
-    """Return thicknesses and openings of the chosen pairs, and where their quench is likely."""
+) -> tuple[list[Stacks], list[Likely | None]]:
+    """Return for each cylinder thicknesses and openings of the chosen pairs, and where their quench is likely."""
     rows, columns = (np.array(each) for each in zip(*chosen, strict=True))
-    stacks = pairing.base_mm[rows, 0], pairing.head_mm[0, columns], pairing.opening_mm2[0, columns]
+    base_mm, head_mm = pairing.base_mm[rows, 0], pairing.head_mm[0, columns]
+    openings = [[opening_mm2(pairing.heads[column], one) for column in columns] for one in cylinders]
     tolerances = tolerances_mm(pairing)[rows * len(pairing.heads) + columns]
-    reaches = [_reaches_mm(one, tolerances, engine.least_quench_chance or 0.0) for one in cylinders if one.quench]
-    likely = Likely(*map(np.minimum.reduce, zip(*reaches, strict=True))) if reaches else None
-    return stacks, likely
+    least_chance = engine.least_quench_chance or 0.0
+    likely = [Likely(*_reaches_mm(one, tolerances, least_chance)) if one.quench else None for one in cylinders]
+    return [(base_mm, head_mm, np.array(own)) for own in openings], likely
 
 
 def _reaches_mm(cylinder: Cylinder, tolerances: Floats, least_chance: float) -> tuple[Floats, Floats]:

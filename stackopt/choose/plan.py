@@ -70,7 +70,7 @@ def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> li
             by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
         parts = _candidates(engine, supply, by_days[days])
         stacks = _stacks(request, engine, supply, parts)
-        loose = leaves_depths_out(engine, parts)
+        loose = leaves_depths_out(engine, parts, chance_counts=Chance.name in request.prefer)
         jobs.append(
             Job(engine, days, stacks, apart=_stacks(request, engine, supply, parts, apart=True) if loose else None)
         )

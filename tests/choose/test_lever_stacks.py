@@ -100,7 +100,7 @@ def test_a_face_that_goes_across_both_cylinders_is_cut_alike_and_paid_once() -> 
     both = [replace(part, covers=2) for part in (BASE, HEAD)]
     rear = replace(TALL, name="rear", deck_height_mm=0.26)
     engine = Engine("E", "A", (TALL, rear), levers=Levers(deck_cut_mm=0.5))
-    choice = plan(Request((engine,), TODAY), supply(*both))
+    choice = choose(engine, supply(*both))
     first, second = choice.engines[0].cylinders
     assert amounts(first) == amounts(second) == {"deck cut": pytest.approx(0.21)}
     assert (choice.spend_cents, first.work[0].price_cents, second.work[0].price_cents) == (4500, 4500, 0)

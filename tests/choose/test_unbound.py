@@ -104,12 +104,17 @@ def test_no_depth_that_suits_both_goes_below_a_bound(block: int, own_bases: bool
     assert compared
 
 
-def test_what_suits_each_by_itself_is_not_called_proven_for_both() -> None:
-    """Decks 0.20 and 0.26 mm cut alike are 0.06 mm from the aim together; each by itself would land on it."""
+def test_what_suits_each_by_itself_is_proven_for_both_only_where_all_gaskets_are_for_both() -> None:
+    """Decks 0.20 and 0.26 mm cut alike are 0.06 mm from the aim together; each by itself would land on it.
+
+    With a base gasket for each cylinder, other pieces on the rear than on the front could call for other depths.
+    """
     front = Cylinder("front", 82.0, 78.0, 0.20, quench=Window(0.76, 1.02, 0.89))
     rear = replace(front, name="rear", deck_height_mm=0.26)
     engine = Engine("E", "A", (front, rear), levers=Levers(deck_cut_mm=0.5))
-    choice = plan(Request((engine,), TODAY), shelf(BASE, HEAD))
+    assert plan(Request((engine,), TODAY), shelf(BASE, HEAD)).status is Status.PROVEN
+    assert plan(Request((engine,), TODAY, ("chance",)), shelf(BASE, HEAD)).status is Status.BEST_FOUND
+    choice = plan(Request((engine,), TODAY), shelf(replace(BASE, covers=1), HEAD))
     (closeness,) = [each for each in choice.passes if each.objective == "closeness"]
     assert (choice.status, closeness.value, closeness.bound) == (
         Status.BEST_FOUND,
