@@ -52,7 +52,12 @@ USAGE: tuple[OutColumn[Usage], ...] = (
 SERVICES: tuple[OutColumn[Service], ...] = (
     OutColumn("service", "Work that is bought, as head cut.", "head cut", lambda service: service.service),
     OutColumn("price", "What it costs.", 38.00, lambda service: in_money(service.price_cents), True, MONEY),
-    OutColumn("per", "What that is for.", "cylinder", lambda service: service.per or None),
+    OutColumn(
+        "per",
+        "What that is for: cylinder, or engine for all its cylinders.",
+        "cylinder",
+        lambda service: service.per or None,
+    ),
 )
 
 

@@ -9,7 +9,9 @@ from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Part, Service
 
 
-def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]) -> list[Stack]:
+def candidate_stacks(
+    engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service], *, apart: bool = False
+) -> list[Stack]:
     """Return every stack that one cylinder of an engine may get, those with work after those without.
 
     Parameters
@@ -18,6 +20,8 @@ def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services
         As `stacks.cylinder_stacks`.
     services
         What work costs, by its name in lower case.
+    apart
+        As `lever_stacks.worked_stacks`.
     """
     stacks = cylinder_stacks(engine, index, parts)
     if engine.levers == Levers():
@@ -25,4 +29,4 @@ def candidate_stacks(engine: Engine, index: int, parts: Sequence[Part], services
     # Few engines allow more than gaskets; nobody else waits for what works it out.
     from stackopt.choose.lever_stacks import worked_stacks  # noqa: PLC0415
 
-    return [*stacks, *worked_stacks(engine, index, parts, services)]
+    return [*stacks, *worked_stacks(engine, index, parts, services, apart=apart)]

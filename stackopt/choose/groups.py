@@ -146,7 +146,11 @@ def parts_here(supply: Supply) -> set[str]:
 def shelf_job(job: Job, here: Collection[str]) -> Job:
     """Return a job with those of its stacks that need nothing but these parts, and cost nothing."""
     stacks = (
-        tuple(stack for stack in own if not stack.work_cents and all(part in here for part, _ in stack.uses))
+        tuple(
+            stack
+            for stack in own
+            if not any(work.price_cents for work in stack.work) and all(part in here for part, _ in stack.uses)
+        )
         for own in job.stacks
     )
     return replace(job, stacks=tuple(stacks))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import permutations, product
 
 import numpy as np
@@ -36,7 +36,7 @@ from stackopt.engine.linear import ends_of
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Levers, Match
 from stackopt.engine.spread import chance_in_quench_window
 from stackopt.parts.records import Kind, Part, Service
-from stackopt.parts.rules import may_go_on
+from stackopt.parts.rules import may_go_on, opening_mm2
 
 # Halvings of a window's half-width until what is left is below any measure.
 HALVINGS = 28
@@ -45,8 +45,19 @@ MOST_TO_MATCH = 24
 LEVERS = (Lever.HEAD_CUT, Lever.DECK_CUT, Lever.SPACER)
 
 
+@dataclass(frozen=True, slots=True)
+class _Sought:
+    """What depths are sought for: a cylinder by itself (None) and in each place beside another.
+
+    `apart`: as if no face went across, so that each cylinder could be worked by itself.
+    """
+
+    besides: tuple[Beside | None, ...] = (None,)
+    apart: bool = False
+
+
 def worked_stacks(
-    engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]
+    engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service], *, apart: bool = False
 ) -> Iterator[Stack]:
     """Yield the stacks of one cylinder with another piston, a cut or a spacer.
 
@@ -56,10 +67,18 @@ def worked_stacks(
         As `stacks.cylinder_stacks`.
     services
         What work costs, by its name in lower case.
+    apart
+        As if each cylinder could be worked by itself though a face goes across them all, at the price of one: no better
+        than this can be had, which is what the answer is measured by.
     """
+    if apart:
+        for stack in _best_stacks(engine, index, parts, services, _Sought(apart=True)):
+            own = {piece.part for piece in stack.pieces}
+            yield replace(stack, shared=tuple(name for name in stack.shared if name in own))
+        return
     besides = () if engine.match == Match() else tuple(_matching(engine, index, parts, services))
     known: set[tuple[tuple[str, ...], tuple[float, ...]]] = set()
-    for stack in _best_stacks(engine, index, parts, services, (None, *besides)):
+    for stack in _best_stacks(engine, index, parts, services, _Sought((None, *besides))):
         names_and_depths = stack.names, tuple(round(work.amount_mm, 6) for work in stack.work)
         if names_and_depths not in known:
             known.add(names_and_depths)
@@ -71,16 +90,16 @@ def _best_stacks(
     index: int,
     parts: Sequence[Part],
     services: Mapping[str, Service],
-    besides: Sequence[Beside | None] = (None,),
+    sought: _Sought = _Sought(),
 ) -> Iterator[Stack]:
-    """Yield the stacks that are best for a cylinder: by itself (None), and in each place beside another cylinder."""
+    """Yield the stacks that are best for a cylinder in each place that is sought."""
     for piston in (None, *_pistons(engine, engine.cylinders[index], parts)):
         pairing = _pairing(engine, index, parts, piston)
         if piston is not None:
             yield from stacks_of(engine, index, parts, pairing)
         if replace(engine.levers, pistons=False) != Levers():
             fitted = fitted_pieces(engine, engine.cylinders[index], parts)
-            for at, depths, number in _with_depths(engine, pairing, parts, besides):
+            for at, depths, number in _with_depths(engine, pairing, parts, sought):
                 plain = one_stack(engine, index, pairing, at, fitted)
                 for amounts_mm in _best(depths, number):
                     yield _worked(engine, pairing, at, _work(engine, plain, index, amounts_mm, services), plain)
@@ -126,12 +145,13 @@ def _pairing(engine: Engine, index: int, parts: Sequence[Part], piston: Part | N
 
 
 def _with_depths(
-    engine: Engine, pairing: Pairing, parts: Sequence[Part], besides: Sequence[Beside | None]
+    engine: Engine, pairing: Pairing, parts: Sequence[Part], sought: _Sought
 ) -> Iterator[tuple[tuple[int, int], Depths, int]]:
     """Yield each pair of a pairing with the depths that matter, and its place among these."""
     seats = list(product(range(len(pairing.bases)), range(len(pairing.heads))))
     shared = [
-        any(is_shared(part, engine) for part in (*pairing.bases[row], pairing.heads[column])) for row, column in seats
+        not sought.apart and any(is_shared(part, engine) for part in (*pairing.bases[row], pairing.heads[column]))
+        for row, column in seats
     ]
     for alike in (False, True):
         chosen = [seat for seat, both in zip(seats, shared, strict=True) if both is alike]
@@ -139,7 +159,7 @@ def _with_depths(
         if not chosen or not cylinders:
             continue
         stacks, likely = _stacks_and_chances(engine, pairing, cylinders, chosen)
-        for beside in (None,) if alike else besides:
+        for beside in (None,) if alike else sought.besides:
             depths = depths_that_matter(cylinders, stacks, engine.levers, likely, beside)
             yield from ((at, depths, number) for number, at in enumerate(chosen))
 
@@ -155,14 +175,15 @@ def _worked_together(engine: Engine, pairing: Pairing, parts: Sequence[Part]) ->
 
 def _stacks_and_chances(
     engine: Engine, pairing: Pairing, cylinders: Sequence[Cylinder], chosen: Sequence[tuple[int, int]]
-) -> tuple[Stacks, Likely | None]:
-    """Return thicknesses and openings of the chosen pairs, and where their quench is likely."""
+) -> tuple[list[Stacks], list[Likely | None]]:
+    """Return for each cylinder thicknesses and openings of the chosen pairs, and where their quench is likely."""
     rows, columns = (np.array(each) for each in zip(*chosen, strict=True))
-    stacks = pairing.base_mm[rows, 0], pairing.head_mm[0, columns], pairing.opening_mm2[0, columns]
+    base_mm, head_mm = pairing.base_mm[rows, 0], pairing.head_mm[0, columns]
+    openings = [[opening_mm2(pairing.heads[column], one) for column in columns] for one in cylinders]
     tolerances = tolerances_mm(pairing)[rows * len(pairing.heads) + columns]
-    reaches = [_reaches_mm(one, tolerances, engine.least_quench_chance or 0.0) for one in cylinders if one.quench]
-    likely = Likely(*map(np.minimum.reduce, zip(*reaches, strict=True))) if reaches else None
-    return stacks, likely
+    least_chance = engine.least_quench_chance or 0.0
+    likely = [Likely(*_reaches_mm(one, tolerances, least_chance)) if one.quench else None for one in cylinders]
+    return [(base_mm, head_mm, np.array(own)) for own in openings], likely
 
 
 def _reaches_mm(cylinder: Cylinder, tolerances: Floats, least_chance: float) -> tuple[Floats, Floats]:
@@ -261,5 +282,6 @@ def _work(
         across = (Kind.BASE_GASKET if lever is Lever.SPACER else Kind.HEAD_GASKET) in roles
         service = services.get(str(lever))
         price_cents = None if service is None else 0 if across and index > 0 else service.price_cents
-        done.append(Work(lever, amount_mm, price_cents, across))
+        per_engine = service is not None and service.is_for_engine and not across
+        done.append(Work(lever, amount_mm, price_cents, across, per_engine))
     return tuple(done)

@@ -78,7 +78,7 @@ class Spend:
             for stack, fitted in columns.stacks_with_columns()
             if stack.work_cents
         ]
-        return program.purchases.spend_terms() + work
+        return program.purchases.spend_terms() + work + program.engine_work_terms()
 
 
 class Wait:

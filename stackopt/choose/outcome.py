@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from stackopt.choose.chance import stack_chance, stack_figures
 from stackopt.choose.passes import Solution
@@ -23,6 +23,7 @@ from stackopt.choose.records import (
 )
 from stackopt.choose.stacks import Stack
 from stackopt.choose.worked import as_worked, gaskets_of
+from stackopt.engine.levers import Lever
 from stackopt.engine.records import Cylinder
 from stackopt.parts.records import Part, Supply
 
@@ -128,7 +129,16 @@ def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, .
         _fitted_cylinder(cylinder, stack, [parts[piece.part] for piece in stack.pieces])
         for cylinder, stack in zip(engine.cylinders, stacks, strict=False)
     )
-    return FittedEngine(engine.name, cylinders, wait_days=wait_days)
+    return FittedEngine(engine.name, tuple(_paid_once(cylinders)), wait_days=wait_days)
+
+
+def _paid_once(cylinders: Sequence[FittedCylinder]) -> Iterator[FittedCylinder]:
+    """Leave the price of work that is paid once for the engine with the first cylinder on which it is done."""
+    paid: set[Lever] = set()
+    for cylinder in cylinders:
+        work = tuple(replace(one, price_cents=0) if one.lever in paid else one for one in cylinder.work)
+        paid |= {one.lever for one in cylinder.work if one.per_engine}
+        yield replace(cylinder, work=work)
 
 
 def _fitted_cylinder(cylinder: Cylinder, stack: Stack, pieces: Sequence[Part]) -> FittedCylinder:

@@ -49,7 +49,7 @@ def solved(task: Task) -> Choice:
     Of answers that are as good in everything the same comes out whatever the order of the engines.
     """
     choice = solve_whole(task) if len(task.jobs) == 1 else _split_by_name(task)
-    if any(leaves_depths_out(job.engine) for job in task.jobs):
+    if any(job.apart is not None for job in task.jobs):
         return as_far_as_proven(choice, task, solved)
     return choice
 
@@ -70,10 +70,12 @@ def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> li
         days = days_until(engine.due, request.today)
         if days not in by_days:
             by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
-        stacks = _stacks(engine, supply, by_days[days])
-        if Chance.name in request.prefer:
-            stacks = tuple(map(with_chances, engine.cylinders, stacks, repeat(supply.parts)))
-        jobs.append(Job(engine, days, stacks))
+        parts = _candidates(engine, supply, by_days[days])
+        stacks = _stacks(request, engine, supply, parts)
+        loose = leaves_depths_out(engine, parts, chance_counts=Chance.name in request.prefer)
+        jobs.append(
+            Job(engine, days, stacks, apart=_stacks(request, engine, supply, parts, apart=True) if loose else None)
+        )
     return jobs
 
 
@@ -86,10 +88,18 @@ def _by_family(supply: Supply, numbers: frozenset[str]) -> dict[str, list[Part]]
     return families
 
 
-def _stacks(engine: Engine, supply: Supply, families: Mapping[str, list[Part]]) -> tuple[tuple[Stack, ...], ...]:
+def _candidates(engine: Engine, supply: Supply, families: Mapping[str, list[Part]]) -> list[Part]:
     fitted = {number for numbers in engine.pinned.values() for number in numbers}
     parts = {part.number: part for family in (engine.family, ANY_FAMILY) for part in families.get(family, ())}
     parts |= {number: supply.parts[number] for number in fitted}
-    candidates = [parts[number] for number in sorted(parts)]
+    return [parts[number] for number in sorted(parts)]
+
+
+def _stacks(
+    request: Request, engine: Engine, supply: Supply, parts: Sequence[Part], *, apart: bool = False
+) -> tuple[tuple[Stack, ...], ...]:
     seats = range(len(engine.cylinders))
-    return tuple(tuple(candidate_stacks(engine, seat, candidates, supply.services)) for seat in seats)
+    stacks = tuple(tuple(candidate_stacks(engine, seat, parts, supply.services, apart=apart)) for seat in seats)
+    if Chance.name in request.prefer:
+        return tuple(map(with_chances, engine.cylinders, stacks, repeat(supply.parts)))
+    return stacks

@@ -28,12 +28,14 @@ class Job:
     """One engine in the model: the days its parts may take, and the stacks that each cylinder may get.
 
     `barred` are choices that must not come out again: for each cylinder the names of its pieces and of its work.
+    `apart` are the stacks of cylinders worked each by itself, where some that could be best are not among `stacks`.
     """
 
     engine: Engine
     days: float
     stacks: tuple[tuple[Stack, ...], ...]
     barred: tuple[tuple[tuple[str, ...], ...], ...] = ()
+    apart: tuple[tuple[Stack, ...], ...] | None = None
 
     def needs(self) -> dict[str, int]:
         """Return the most pieces of each part that this engine can use."""
@@ -50,11 +52,15 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class JobColumns:
-    """The variables of one engine: `fit[cylinder][stack]`, and whether the engine is blocked."""
+    """The variables of one engine: `fit[cylinder][stack]`, and whether the engine is blocked.
+
+    `once` has work that is paid once for the engine, with what it costs, cents.
+    """
 
     job: Job
     fit: tuple[tuple[pulp.LpVariable, ...], ...]
     blocked: pulp.LpVariable
+    once: tuple[tuple[pulp.LpVariable, int], ...] = ()
 
     def stacks_with_columns(self) -> Iterator[tuple[Stack, pulp.LpVariable]]:
         """Yield every stack with its variable, over all cylinders."""
@@ -84,6 +90,10 @@ class Program:
         if taken is None:
             return self.from_kits(part), self.supply.free(part)
         return [*self.from_kits(part), (taken, 1)], 0
+
+    def engine_work_terms(self) -> Terms:
+        """Return what work costs that is paid once for an engine."""
+        return [term for columns in self.jobs for term in columns.once]
 
     def from_kits(self, part: str) -> Terms:
         """Return the pieces of a part out of kits opened from the shelf, as terms."""
@@ -179,7 +189,7 @@ def _add_job(problem: pulp.LpProblem, number: int, job: Job) -> JobColumns:
     for seat, fitted in enumerate(fit):
         row = weighted_sum([*((column, 1) for column in fitted), (blocked, 1)]) == 1
         problem.addConstraint(row, f"one_stack_{name}_{seat}")
-    columns = JobColumns(job, fit, blocked)
+    columns = JobColumns(job, fit, blocked, tuple(_add_work_paid_once(problem, name, job, fit)))
     for earlier, later in combinations(range(len(fit)), 2):
         _add_match_rows(problem, f"{name}_{earlier}_{later}", columns, (earlier, later))
         if earlier == 0:
@@ -193,6 +203,31 @@ def _add_job(problem: pulp.LpProblem, number: int, job: Job) -> JobColumns:
         ]
         problem.addConstraint(weighted_sum(again) <= len(pieces) - 1, f"not_again_{name}_{position}")
     return columns
+
+
+def _add_work_paid_once(
+    problem: pulp.LpProblem, name: str, job: Job, fit: Sequence[Sequence[pulp.LpVariable]]
+) -> Iterator[tuple[pulp.LpVariable, int]]:
+    """Add for each kind of work with a price for the engine whether it is done on any cylinder; yield it with that."""
+    priced = {
+        work.lever: work.price_cents or 0
+        for stacks in job.stacks
+        for stack in stacks
+        for work in stack.work
+        if work.per_engine
+    }
+    for lever, price_cents in priced.items():
+        kind = f"{label(str(lever), lever.name)}_{name}"
+        done = problem.add_variable(f"work_{kind}", 0, 1, "Integer")
+        for seat, (stacks, fitted) in enumerate(zip(job.stacks, fit, strict=True)):
+            so_worked: Terms = [
+                (column, 1)
+                for stack, column in zip(stacks, fitted, strict=True)
+                if any(work.per_engine and work.lever is lever for work in stack.work)
+            ]
+            if so_worked:
+                problem.addConstraint(weighted_sum([*so_worked, (done, -1)]) <= 0, f"paid_{kind}_{seat}")
+        yield done, price_cents
 
 
 def _add_shared_rows(problem: pulp.LpProblem, name: str, columns: JobColumns, seat: int) -> None:

@@ -54,13 +54,14 @@ class Work:
     """What is done to one cylinder beyond fitting parts: so much cut off its head or its deck, or put under it, mm.
 
     `price_cents` is None where no book states one; `shared` work goes across all cylinders at once and is paid with
-    the first of them.
+    the first of them. A price `per_engine` is paid once however many cylinders are worked on: with the first of these.
     """
 
     lever: Lever
     amount_mm: float
     price_cents: int | None = None
     shared: bool = False
+    per_engine: bool = False
 
     def __str__(self) -> str:
         return f"{self.lever} {self.amount_mm:.3f} mm"

@@ -50,8 +50,8 @@ class Stack:
 
     @property
     def work_cents(self) -> int:
-        """What the work costs, cents, where a book states it."""
-        return sum(work.price_cents or 0 for work in self.work)
+        """What the work costs, cents, where a book states it, leaving out what is paid once for the engine."""
+        return sum(work.price_cents or 0 for work in self.work if not work.per_engine)
 
     @property
     def metal_mm(self) -> float:

@@ -1,38 +1,56 @@
 """What is proven where cylinders that are bound to each other may be cut.
 
 Depths are looked for cylinder by cylinder. By itself each has the best among them (`engine.lever_plane`), but two that
-must match, or whose ports must stay together, may be served best by a pair of depths that is best for neither. The same
-task without these ties is solved exactly and can only come out better, so what it reaches bounds the answer from below.
+must match, or whose ports must stay together, may be served best by a pair of depths that is best for neither. Two that
+are cut alike because one gasket covers both have the best depths of both together among theirs as long as every gasket
+is one for both; not where each has pieces of its own below or above it, nor where their chances count, whose sum is not
+looked for. The same task without these ties is solved exactly and can only come out better, so what it reaches bounds
+the answer from below.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from stackopt.choose.objectives import Objective
 from stackopt.choose.program import Job, binds_cylinders
 from stackopt.choose.records import Choice, PassResult, Status
 from stackopt.choose.solve import Task
+from stackopt.choose.stacks import is_shared
+from stackopt.engine.lever_even import ALIKE
 from stackopt.engine.records import Engine, Levers, Match
+from stackopt.parts.records import Kind, Part
+
+GASKETS = frozenset({Kind.BASE_GASKET, Kind.BASE_SHIM, Kind.HEAD_GASKET})
 
 
-def leaves_depths_out(engine: Engine) -> bool:
-    """Tell whether depths that could be best for an engine may not be among its stacks."""
-    return binds_cylinders(engine) and replace(engine.levers, pistons=False) != Levers() and len(engine.cylinders) > 1
+def leaves_depths_out(engine: Engine, parts: Iterable[Part], *, chance_counts: bool = False) -> bool:
+    """Tell whether depths that could be best for an engine may not be among its stacks, with these parts to be had.
+
+    `chance_counts` says that the chance of the windows is among what is made best.
+    """
+    if replace(engine.levers, pistons=False) == Levers() or len(engine.cylinders) == 1:
+        return False
+    gaskets = [part for part in parts if part.kind in GASKETS and part.fits_family(engine.family)]
+    shared = [is_shared(part, engine) for part in gaskets]
+    alone = not any(shared)
+    together = all(shared) and len(engine.cylinders) == ALIKE and not engine.levers.pistons and not chance_counts
+    return binds_cylinders(engine) or not (alone or together)
 
 
 def as_far_as_proven(choice: Choice, task: Task, solved: Callable[[Task], Choice]) -> Choice:
     """Return a choice with bounds that hold for every depth; it is proven where it reaches them."""
-    freed = [_freed(job) if leaves_depths_out(job.engine) else job for job in task.jobs]
-    without = solved(replace(task, jobs=freed))
+    without = solved(replace(task, jobs=[_freed(job) for job in task.jobs]))
     passes = tuple(_bounded(choice, without, task.objectives))
     proven = all(result.proven for result in passes)
     return replace(choice, passes=passes, status=Status.PROVEN if proven else Status.BEST_FOUND)
 
 
 def _freed(job: Job) -> Job:
-    return replace(job, engine=replace(job.engine, match=Match(), ports=None))
+    if job.apart is None:
+        return job
+    return replace(job, engine=replace(job.engine, match=Match(), ports=None), stacks=job.apart, apart=None)
 
 
 def _bounded(choice: Choice, without: Choice, objectives: Sequence[Objective]) -> Iterator[PassResult]:

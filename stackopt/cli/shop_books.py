@@ -29,7 +29,7 @@ from stackopt.shop.note import Note
 def load(  # noqa: PLR0913 - one for each option
     ledger: str, note: Note, *, parts: tuple[str, ...], yes: bool, master: Path | None, books: tuple[Path, ...]
 ) -> None:
-    r"""Store what books say otherwise than the ledger: counts, price lists, sets, engines.
+    r"""Store what books say otherwise than the ledger: counts, price lists, sets, work, engines.
 
     The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
     what no book mentions stays as it is. The first load makes the ledger.

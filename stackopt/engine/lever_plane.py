@@ -11,13 +11,14 @@ an aim is met and by h = 0 and k = 0, it falls into cells in each of which
   side it is least at an end or where what the quench gains and the ratio loses are even.
 
 So no depth is better on metal, closeness or chance than the best among the corners and the even points of the sides.
-Where several cylinders are worked alike, the even points are those of each: the sum of two curved distances may be
-least a hair's breadth beside them.
+Where two cylinders are worked alike, one ratio may be too low and the other too high, and the sum of their distances is
+least where both are even together (`lever_even`), be it along a side or, with volumes that change differently, inside
+a cell. Of more than two only the even points of each are tried.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -26,8 +27,9 @@ import numpy as np
 from stackopt.engine.distribution import Array
 from stackopt.engine.geometry import clearance_window_cc, swept_volume_cc
 from stackopt.engine.lever_answers import Stacks, limited_figures
+from stackopt.engine.lever_even import ALIKE, even_points, even_points_together
+from stackopt.engine.lever_lines import Lines, Plane, crossings
 from stackopt.engine.levers import after_deck_cut, after_head_cut
-from stackopt.engine.linear import FLAT
 from stackopt.engine.records import Cylinder, Levers, Window
 
 # A crossing of two lines carries the rounding of both; a tenth of a millionth of a millimetre is no depth.
@@ -76,9 +78,9 @@ class Beside:
 
 def depths_that_matter(
     cylinders: Sequence[Cylinder],
-    stacks: Stacks,
+    stacks: Sequence[Stacks],
     levers: Levers,
-    likely: Likely | None = None,
+    likely: Sequence[Likely | None] = (),
     beside: Beside | None = None,
 ) -> Depths:
     """Return the depths among which the best ones are, for each of n stacks.
@@ -88,18 +90,20 @@ def depths_that_matter(
     cylinders
         The cylinder; or all that are worked alike, because they share a face.
     stacks
-        Installed thickness of base stack and of head gasket, mm, and area of the latter's opening, mm²; shape (n,).
+        For each cylinder: installed thickness of base stack and of head gasket, mm, and area of the latter's opening,
+        mm²; shape (n,).
     levers
         The most of each that is allowed.
     likely
-        Where the chance of the quench window is high enough, and where it is at its highest; the whole window without.
+        For each cylinder: where the chance of the quench window is high enough, and where it is at its highest; the
+        whole window without.
     beside
         Where the cylinder must land beside another; anywhere in its windows without.
     """
     bends_mm = {min(max(one.band_recess_mm, 0.0), levers.head_cut_mm) for one in cylinders}
     ends_mm = sorted({0.0, levers.head_cut_mm, *bends_mm})
     legs_mm = list(pairwise(ends_mm)) or [(0.0, 0.0)]
-    asked = _Asked(levers, likely, beside)
+    asked = [_Asked(levers, each, beside) for each in likely or [None] * len(cylinders)]
     found = [_Leg(cylinders, stacks, leg_mm, asked).kept() for leg_mm in legs_mm]
     head, deck, closeness, off_middle = (np.concatenate(each) for each in zip(*found, strict=True))
     return Depths(head, np.maximum(deck, 0.0), np.maximum(-deck, 0.0), closeness, off_middle)
@@ -107,32 +111,11 @@ def depths_that_matter(
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """What holds for every leg, as `depths_that_matter` is told it."""
+    """What holds for a cylinder on every leg, as `depths_that_matter` is told it."""
 
     levers: Levers
     likely: Likely | None
     beside: Beside | None
-
-
-@dataclass(frozen=True, slots=True)
-class _Plane:
-    """A figure over the plane: its values at the leg's start, its slopes along both cuts, its ends, what is wanted."""
-
-    value: Array
-    by_head: Array
-    by_deck: Array
-    low: Array | float
-    high: Array | float
-    wanted: tuple[Array | float, ...] = ()
-
-    def at(self, head_mm: Array, deck_mm: Array) -> Array:
-        return self.value + self.by_head * head_mm + self.by_deck * deck_mm
-
-    def lines(self) -> Iterator[tuple[Array, Array, Array]]:
-        """Yield a·h + b·k = c for each end and each wanted value."""
-        for end in (self.low, self.high, *self.wanted):
-            if np.isfinite(end).all():
-                yield self.by_head, self.by_deck, end - self.value
 
 
 class _Leg:
@@ -141,38 +124,39 @@ class _Leg:
     def __init__(
         self,
         cylinders: Sequence[Cylinder],
-        stacks: Stacks,
+        stacks: Sequence[Stacks],
         leg_mm: tuple[float, float],
-        asked: _Asked,
+        asked: Sequence[_Asked],
     ) -> None:
         self.cylinders = cylinders
         self.start_mm, self.width_mm = leg_mm[0], leg_mm[1] - leg_mm[0]
-        self.levers, self.likely = asked.levers, asked.likely
-        self.planes = [_planes(one, stacks, leg_mm, asked) for one in cylinders]
+        self.levers, self.likely = asked[0].levers, [each.likely for each in asked]
+        self.planes = [_planes(one, own, leg_mm, each) for one, own, each in zip(cylinders, stacks, asked, strict=True)]
 
     def kept(self) -> tuple[Array, Array, Array, Array]:
         """Return head cut, deck cut, closeness and distance from the middle of every point of this leg."""
         lines = self._lines()
-        head, deck = _crossings(lines)
-        for one, planes in zip(self.cylinders, self.planes, strict=True):
-            more_head, more_deck = _even_points(one, planes, lines)
-            head, deck = np.concatenate([head, more_head]), np.concatenate([deck, more_deck])
+        head, deck = crossings(lines)
+        even = [even_points(one, planes, lines) for one, planes in zip(self.cylinders, self.planes, strict=True)]
+        if len(self.cylinders) == ALIKE:
+            even.append(even_points_together(self.cylinders, self.planes, lines))
+        head, deck = (np.concatenate(each) for each in zip((head, deck), *even, strict=True))
         head, deck = _snapped(head, self.width_mm), _snapped(deck, self.levers.deck_cut_mm)
         deck = -_snapped(-deck, self.levers.spacer_mm)
         kept = (head >= 0) & (head <= self.width_mm)
         kept &= (deck >= -self.levers.spacer_mm) & (deck <= self.levers.deck_cut_mm)
         closeness, off_middle = np.zeros(head.shape), np.zeros(head.shape)
-        for one, planes in zip(self.cylinders, self.planes, strict=True):
+        for one, planes, likely in zip(self.cylinders, self.planes, self.likely, strict=True):
             for plane in planes:
                 values = plane.at(head, deck)
                 kept &= (values >= plane.low - ROUNDING) & (values <= plane.high + ROUNDING)
             distance, off = _distances(one, planes, head, deck)
-            off = off if self.likely is None else np.maximum(off - self.likely.surest_mm, 0.0)
+            off = off if likely is None else np.maximum(off - likely.surest_mm, 0.0)
             closeness, off_middle = closeness + distance, off_middle + off
         nowhere = np.where(kept, 0.0, np.nan)
         return head + self.start_mm + nowhere, deck + nowhere, closeness + nowhere, off_middle + nowhere
 
-    def _lines(self) -> tuple[Array, Array, Array]:
+    def _lines(self) -> Lines:
         ones = np.ones(self.planes[0][0].value.shape)
         nought = np.zeros(ones.shape)
         box = [(ones, nought, ones * end) for end in {0.0, self.width_mm}]
@@ -182,7 +166,7 @@ class _Leg:
         return a, b, c
 
 
-def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], asked: _Asked) -> list[_Plane]:
+def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], asked: _Asked) -> list[Plane]:
     """Work out every plane from three points of it; the quench first, then the clearance volume where it is known."""
     step_mm = leg_mm[1] - leg_mm[0] or 1.0
     start, further, lower = (
@@ -190,7 +174,7 @@ def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], ask
         for head_mm, deck_mm in ((leg_mm[0], 0.0), (leg_mm[0] + step_mm, 0.0), (leg_mm[0], 1.0))
     )
     planes = [
-        _Plane(value, (by_head - value) / step_mm, by_deck - value, low, high)
+        Plane(value, (by_head - value) / step_mm, by_deck - value, low, high)
         for (value, low, high), (by_head, _, _), (by_deck, _, _) in zip(start, further, lower, strict=True)
     ]
     planes[0] = _quench_plane(cylinder, planes[0], asked)
@@ -199,7 +183,7 @@ def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], ask
     return planes
 
 
-def _quench_plane(cylinder: Cylinder, plane: _Plane, asked: _Asked) -> _Plane:
+def _quench_plane(cylinder: Cylinder, plane: Plane, asked: _Asked) -> Plane:
     """Add what is wanted of the quench to its plane, and draw its ends in to where it is likely and matches."""
     window, likely = cylinder.quench, asked.likely
     low, high = plane.low, plane.high
@@ -215,7 +199,7 @@ def _quench_plane(cylinder: Cylinder, plane: _Plane, asked: _Asked) -> _Plane:
     return replace(plane, low=low, high=high, wanted=tuple(wanted))
 
 
-def _volume_plane(cylinder: Cylinder, plane: _Plane, asked: _Asked) -> _Plane:
+def _volume_plane(cylinder: Cylinder, plane: Plane, asked: _Asked) -> Plane:
     """Do the same for the clearance volume, in which a window on the ratio has straight ends."""
     low, high = plane.low, plane.high
     wanted: list[float] = [] if cylinder.quench is not None else _middle_volume_cc(cylinder)
@@ -240,38 +224,7 @@ def _middle_volume_cc(cylinder: Cylinder) -> list[float]:
     return [sum(clearance_window_cc(swept_volume_cc(cylinder), cylinder.compression)) / 2]
 
 
-def _crossings(lines: tuple[Array, Array, Array]) -> tuple[Array, Array]:
-    a, b, c = lines
-    first, second = np.triu_indices(len(a), 1)
-    return _crossing((a[first], b[first], c[first]), (a[second], b[second], c[second]))
-
-
-def _crossing(one: tuple[Array, Array, Array], other: tuple[Array, Array, Array]) -> tuple[Array, Array]:
-    """Return where lines cross; nan where they do not."""
-    determinant = one[0] * other[1] - other[0] * one[1]
-    parallel = np.abs(determinant) < FLAT
-    divisor = np.where(parallel, np.nan, determinant)
-    return (one[2] * other[1] - other[2] * one[1]) / divisor, (one[0] * other[2] - other[0] * one[2]) / divisor
-
-
-def _even_points(
-    cylinder: Cylinder, planes: Sequence[_Plane], lines: tuple[Array, Array, Array]
-) -> tuple[Array, Array]:
-    """Return where along each line the quench gains what the ratio loses: V = √(V_s·|V'|·w_q / (w_ε·|q'|))."""
-    if cylinder.quench is None or cylinder.compression is None or cylinder.chamber_volume_cc is None:
-        return np.empty((0, *lines[0].shape[1:])), np.empty((0, *lines[0].shape[1:]))
-    quench, volume = planes[0], planes[1]
-    a, b, _ = lines
-    by_quench = np.abs(quench.by_head * b - quench.by_deck * a)
-    by_volume = np.abs(volume.by_head * b - volume.by_deck * a)
-    meets = (by_quench > FLAT) & (by_volume > FLAT)
-    pull = by_quench * cylinder.compression.half_width / cylinder.quench.half_width
-    even_cc = np.sqrt(swept_volume_cc(cylinder) * by_volume / np.where(meets, pull, 1.0))
-    wanted = np.where(meets, even_cc, np.nan) - volume.value
-    return _crossing(lines, (volume.by_head + 0 * a, volume.by_deck + 0 * a, wanted))
-
-
-def _distances(cylinder: Cylinder, planes: Sequence[_Plane], head_mm: Array, deck_mm: Array) -> tuple[Array, Array]:
+def _distances(cylinder: Cylinder, planes: Sequence[Plane], head_mm: Array, deck_mm: Array) -> tuple[Array, Array]:
     """Return distance from the aims in half-widths, and that of what counts for the chance from its middle."""
     closeness, off_middle = np.zeros(head_mm.shape), np.zeros(head_mm.shape)
     if cylinder.quench is not None:

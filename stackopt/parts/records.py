@@ -184,6 +184,11 @@ class Kit:
     contents: Mapping[str, int]
 
 
+# What a price of work may be for: one cylinder of a twin has one head, one barrel, one piece of each; nothing said too.
+PER_CYLINDER = frozenset({"", "cylinder", "barrel", "head", "piece", "cut", "each"})
+PER_ENGINE = frozenset({"engine", "pair", "both", "set", "job"})
+
+
 @dataclass(frozen=True, slots=True)
 class Service:
     """Work that is bought, such as a head cut: its name, its price in whole cents, and what that price is for."""
@@ -191,6 +196,16 @@ class Service:
     service: str
     price_cents: int
     per: str = ""
+
+    @property
+    def is_for_engine(self) -> bool:
+        """Whether the price is paid once for all cylinders of an engine; else for each that is worked on."""
+        return self.per.casefold() in PER_ENGINE
+
+    @property
+    def is_understood(self) -> bool:
+        """Whether what the price is for is known."""
+        return self.is_for_engine or self.per.casefold() in PER_CYLINDER
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
 from rich.console import RenderableType
@@ -11,14 +11,15 @@ from rich.table import Table
 from rich.text import Text
 
 from stackopt.choose.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo
+from stackopt.choose.explain import Answer
 from stackopt.choose.freeing import Freeing
 from stackopt.choose.records import FittedEngine
 from stackopt.engine.levers import Lever
 from stackopt.engine.records import EDGE_TOLERANCE, Engine
-from stackopt.parts.records import Offer
+from stackopt.parts.records import Offer, Part
 from stackopt.report.fitted import engine_title
 from stackopt.report.layout import heading, indented, table
-from stackopt.report.wording import both_lengths, counted, thickness, written_date
+from stackopt.report.wording import both_lengths, counted, figure_cell, thickness, written_date
 from stackopt.units import MM_PER_INCH, money
 
 NOBODY = "nobody lists one; ask for it"
@@ -26,14 +27,12 @@ NO_HEAD = "none: another base is needed"
 METAL = "Metal does not grow back: the cut is the builder's to decide."
 
 
-def blocked_section(
-    engine: Engine, fitted: FittedEngine, cylinders: Sequence[BlockedCylinder], today: date
-) -> list[RenderableType]:
+def blocked_section(answer: Answer, engine: Engine, fitted: FittedEngine) -> list[RenderableType]:
     """Return everything to be said of an engine that cannot be finished."""
     laid: list[RenderableType] = [heading(f"{engine_title(engine)}: BLOCKED", style="bold red")]
     laid += [indented(Text(reason)) for reason in fitted.reasons]
-    for cylinder in cylinders:
-        laid += _cylinder(engine, cylinder, today)
+    for cylinder in answer.blocked.get(engine.name, ()):
+        laid += _cylinder(answer, engine, cylinder)
     return laid
 
 
@@ -63,26 +62,29 @@ def _price(thing: Freeing) -> str:
     return "price not known" if thing.cost_cents is None else f"{money(thing.cost_cents)} to pay in all"
 
 
-def _cylinder(engine: Engine, cylinder: BlockedCylinder, today: date) -> list[RenderableType]:
+def _cylinder(answer: Answer, engine: Engine, cylinder: BlockedCylinder) -> list[RenderableType]:
     """Return what would help one cylinder; nothing where no base or no head gasket at all goes on it."""
     if not cylinder.near_misses:
         return []
     return [
         Text(""),
         heading(f"What would help the {cylinder.cylinder} cylinder"),
-        indented(_nearest(cylinder.near_misses)),
+        indented(_nearest(cylinder.near_misses, answer.supply.parts)),
         Text(""),
-        indented(_ask_for(engine, cylinder.would_do, today)),
+        indented(_ask_for(engine, cylinder.would_do, answer.request.today)),
         Text(""),
         indented(Text(_cut_words(cylinder.deck_cut))),
     ]
 
 
-def _nearest(misses: Sequence[NearMiss]) -> Table:
+def _nearest(misses: Sequence[NearMiss], parts: Mapping[str, Part]) -> Table:
     laid = table("nearest misses", "quench", "ratio", "misses by")
     for miss in misses:
-        ratio = "" if miss.compression_ratio is None else f"{miss.compression_ratio:.2f}"
-        laid.add_row(" + ".join(miss.parts), both_lengths(miss.quench_mm), ratio, "\n".join(_miss_words(miss)))
+        estimated = any(parts[number].estimated for number in miss.parts)
+        quench = figure_cell(both_lengths(miss.quench_mm), estimated=estimated)
+        ratio = miss.compression_ratio
+        ratio_cell = "" if ratio is None else figure_cell(f"{ratio:.2f}", estimated=estimated)
+        laid.add_row(" + ".join(miss.parts), quench, ratio_cell, "\n".join(_miss_words(miss)))
     return laid
 
 

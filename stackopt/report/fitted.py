@@ -12,9 +12,9 @@ from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, 
 from stackopt.choose.worked import quench_estimated, ratio_estimated
 from stackopt.engine.figures import Figure
 from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Supply
+from stackopt.parts.records import Kind, Part, Supply
 from stackopt.report.layout import heading, indented, table
-from stackopt.report.wording import both_lengths, chance, off_aim, thickness, written_date
+from stackopt.report.wording import both_lengths, chance, figure_cell, off_aim, thickness, written_date
 from stackopt.units import money
 
 Row = tuple[str, str, str]
@@ -70,6 +70,8 @@ def _work_row(work: Work) -> Row:
 def work_price(work: Work) -> str:
     """Say what work costs, and where it goes across all cylinders at once."""
     price = "no book states its price" if work.price_cents is None else money(work.price_cents)
+    if work.per_engine:
+        return f"{price}; for all cylinders together"
     return f"{price}; goes across all cylinders, paid once" if work.shared else price
 
 
@@ -117,19 +119,29 @@ def _chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
     return "chance", chance(cylinder.chance_in_window), f"{window} in its window, an estimate"
 
 
-def plan_table(pairs: Iterable[tuple[Engine, FittedEngine]], sources: Mapping[str, str]) -> Iterator[RenderableType]:
+def plan_table(
+    pairs: Iterable[tuple[Engine, FittedEngine]], sources: Mapping[str, str], supply: Supply
+) -> Iterator[RenderableType]:
     """Yield heading and table of every engine that can be finished, one line a cylinder."""
     laid = table("engine", "cylinder", "what goes on it", "quench", "ratio", right=("quench", "ratio"))
     for engine, fitted in pairs:
         for number, cylinder in enumerate(fitted.cylinders):
-            ratio = "" if cylinder.compression_ratio is None else f"{cylinder.compression_ratio:.2f}"
             named = [_piece_with_source(piece, sources) for piece in cylinder.pieces]
             pieces = " + ".join([*named, *(str(work) for work in cylinder.work)])
             name = engine.name if number == 0 else ""
-            laid.add_row(name, cylinder.cylinder, pieces, f"{cylinder.quench_mm:.3f} mm", ratio)
+            laid.add_row(name, cylinder.cylinder, pieces, *quench_and_ratio(cylinder, supply.parts))
     if laid.row_count:
         yield heading("What goes where (from the shelf where nothing else is said)")
         yield indented(laid)
+
+
+def quench_and_ratio(cylinder: FittedCylinder, parts: Mapping[str, Part]) -> tuple[str, str]:
+    """Return both figures as a line of a table has them; no ratio where none is known."""
+    ratio = cylinder.compression_ratio
+    return (
+        figure_cell(f"{cylinder.quench_mm:.3f} mm", estimated=quench_estimated(cylinder, parts)),
+        "" if ratio is None else figure_cell(f"{ratio:.2f}", estimated=ratio_estimated(cylinder, parts)),
+    )
 
 
 def _piece_with_source(piece: Piece, sources: Mapping[str, str]) -> str:

@@ -9,11 +9,13 @@ from rich.console import RenderableType
 from stackopt.choose.alternatives import Alternative
 from stackopt.choose.explain import Answer
 from stackopt.choose.records import FittedCylinder, FittedEngine
+from stackopt.parts.records import Supply
+from stackopt.report.fitted import quench_and_ratio
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.proof import WORDINGS
 
 
-def next_best_table(chosen: FittedEngine, alternatives: Sequence[Alternative]) -> list[RenderableType]:
+def next_best_table(chosen: FittedEngine, alternatives: Sequence[Alternative], supply: Supply) -> list[RenderableType]:
     """Return heading and table of what lost; only the cylinders that would get something else are written."""
     if not alternatives:
         return [heading("Nothing else would do")]
@@ -25,8 +27,7 @@ def next_best_table(chosen: FittedEngine, alternatives: Sequence[Alternative]) -
                 f"{place}." if first else "",
                 cylinder.cylinder,
                 _pieces(cylinder),
-                f"{cylinder.quench_mm:.3f} mm",
-                "" if cylinder.compression_ratio is None else f"{cylinder.compression_ratio:.2f}",
+                *quench_and_ratio(cylinder, supply.parts),
                 why_lost(alternative) if first else "",
             )
     return [heading("Next best (the other cylinder stays as it is where only one is named)"), indented(laid)]

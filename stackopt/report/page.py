@@ -36,7 +36,7 @@ def answer_text(console: Console, answer: Answer) -> str:
 def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     sources = sources_by_part(answer.choice.use)
     if len(answer.choice.engines) > 1:
-        yield list(plan_table(answer.pairs(), sources))
+        yield list(plan_table(answer.pairs(), sources, answer.supply))
     for engine, fitted in answer.pairs():
         if fitted.blocked:
             yield from _blocked(answer, engine, fitted)
@@ -54,7 +54,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
 def _blocked(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[list[RenderableType]]:
     from stackopt.report.blocked import blocked_section, freeing_lines  # noqa: PLC0415 - as in _of_some
 
-    yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
+    yield blocked_section(answer, engine, fitted)
     yield freeing_lines(answer.freeing.get(engine.name, ()))
 
 
@@ -73,7 +73,7 @@ def _of_some(answer: Answer) -> Iterator[list[RenderableType]]:
 def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
     for _, fitted in answer.pairs():
         if fitted.engine in answer.alternatives:
-            yield next_best_table(fitted, answer.alternatives[fitted.engine])
+            yield next_best_table(fitted, answer.alternatives[fitted.engine], answer.supply)
     yield preferences_table(answer)
     if answer.trade_off is not None:
         from stackopt.report.trade_off import trade_off_table  # noqa: PLC0415 - as in _of_some

@@ -31,6 +31,11 @@ def both_lengths(length_mm: float) -> str:
     return f"{length_mm:.3f} mm, {length_mm / MM_PER_INCH:.3f} in"
 
 
+def figure_cell(written: str, *, estimated: bool) -> str:
+    """Write a figure for a narrow column, the word below it where it is an estimate."""
+    return f"{written}\nestimate" if estimated else written
+
+
 def thickness(length_mm: float) -> str:
     """Write a gasket's thickness with as many decimals as it needs, at least two: ``0.40 mm``, ``0.508 mm``."""
     digits = f"{length_mm:.3f}"

@@ -41,7 +41,7 @@ class Glance:
             return engine_called(snapshot, name)
 
     def supply(self, families: Collection[str] | None = None, asking: Collection[str] = ()) -> Supply:
-        """Return parts, shelf, offers, suppliers and kits, as `supplying.read_supply`."""
+        """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
         with self._snapshot() as snapshot:
             return read_supply(snapshot, families, asking)
 

@@ -58,7 +58,7 @@ class Ledger:
     def supply(
         self, families: Collection[str] | None = None, asking: Collection[str] = (), *, as_listed: bool = False
     ) -> Supply:
-        """Return parts, shelf, offers, suppliers and kits, as `supplying.read_supply`."""
+        """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
         with self.reading() as connection:
             return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed)
 

@@ -21,10 +21,10 @@ from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current, facts
 from stackopt.shop.note import Note
 from stackopt.shop.recorded import written
-from stackopt.shop.rows import kit_row, offer_rows, part_row, supplier_row
+from stackopt.shop.rows import kit_row, offer_rows, part_row, service_row, supplier_row
 from stackopt.shop.snapshot import KEYS
 from stackopt.shop.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
-from stackopt.shop.tables import build, engine, kept_cells, kit, movement, offer, part, stock_sheet, supplier
+from stackopt.shop.tables import build, engine, kept_cells, kit, movement, offer, part, service, stock_sheet, supplier
 from stackopt.shop.transactions import Movement, append, move, open_event
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
@@ -47,7 +47,7 @@ class Difference:
     name
         Its name; of an offer, supplier and part.
     part
-        The part number by which it is accepted alone; empty for suppliers and engines.
+        The part number by which it is accepted alone; empty for suppliers, services and engines.
     before, after
         The facts that differ, as the ledger has them and as the book has them; `before` is empty for what is new,
         `after` for what is no longer listed.
@@ -83,10 +83,11 @@ class Change:
 def changes(
     connection: Connection, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
 ) -> list[Change]:
-    """Return what storing a book would change: parts, counts, offers, suppliers, kits, engines, the list's own look."""
+    """Return what storing a book would change: parts, counts, offers, suppliers, kits, services, engines, its look."""
     found = [*_of_parts(connection, supply), *_of_counts(connection, supply), *_of_offers(connection, supply)]
     found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
     found += _of_list(connection, kit, [kit_row(each) for each in supply.kits.values()])
+    found += _of_list(connection, service, [service_row(*each) for each in supply.services.items()])
     found += _of_engines(connection, engines)
     return [*found, *_of_sheet(connection, supply, sheet)] if sheet is not None and sheet.columns else found
 
@@ -118,7 +119,7 @@ def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
     if not accepted:
         return
     event_id = open_event(connection, "load", note)
-    for table in (part, offer, supplier, kit, engine, stock_sheet, kept_cells):
+    for table in (part, offer, supplier, kit, service, engine, stock_sheet, kept_cells):
         append(connection, table, event_id, [change.row for change in accepted if change.table is table])
     movements = [each for change in accepted for each in change.movements]
     move(connection, event_id, movements)

@@ -1,4 +1,4 @@
-"""Records of parts, offers, suppliers and kits as rows of the ledger's lists, and back."""
+"""Records of parts, offers, suppliers, kits and services as rows of the ledger's lists, and back."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
 
 PART_COLUMNS = tuple(field.name for field in fields(Part) if field.name not in ("kind", "families"))
 STOCK_COLUMNS = tuple(field.name for field in fields(StockLine) if field.name not in ("part", "on_hand", "reserved"))
@@ -19,6 +19,7 @@ PART_FIELDS = (*PART_COLUMNS, *STOCK_COLUMNS, "kind", "families", "stocked")
 OFFER_FIELDS = (*OFFER_COLUMNS, "tiers")
 SUPPLIER_FIELDS = tuple(field.name for field in fields(Supplier))
 KIT_FIELDS = ("number", "contents")
+SERVICE_FIELDS = tuple(field.name for field in fields(Service))
 
 
 def part_row(part: Part, stock: StockLine | None) -> dict[str, Any]:
@@ -91,6 +92,16 @@ def kit_row(kit: Kit) -> dict[str, Any]:
 def kit_of(row: Any) -> Kit:
     """Return the kit that a row describes."""
     return Kit(row.number, json.loads(row.contents))
+
+
+def service_row(name: str, service: Service) -> dict[str, Any]:
+    """Return what work costs, under its name in lower case."""
+    return {"name": name, **{field: getattr(service, field) for field in SERVICE_FIELDS}}
+
+
+def service_of(row: Any) -> Service:
+    """Return the service that a row describes."""
+    return Service(**{field: getattr(row, field) for field in SERVICE_FIELDS})
 
 
 def contents_text(contents: Mapping[str, int]) -> str:

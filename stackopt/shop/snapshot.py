@@ -16,6 +16,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "offer": ("part", "supplier", "line"),
     "supplier": ("name",),
     "kit": ("number",),
+    "service": ("name",),
     "engine": ("name",),
     "chosen": ("engine",),
     "purchase_step": ("purchase",),

@@ -12,10 +12,12 @@ from stackopt.shop.rows import (
     KIT_FIELDS,
     OFFER_FIELDS,
     PART_FIELDS,
+    SERVICE_FIELDS,
     SUPPLIER_FIELDS,
     kit_of,
     offer_of,
     part_of,
+    service_of,
     stock_of,
     supplier_of,
 )
@@ -29,7 +31,7 @@ def read_supply(
     *,
     as_listed: bool = False,
 ) -> Supply:
-    """Read parts, shelf, offers, suppliers and kits.
+    """Read parts, shelf, offers, suppliers, kits and services.
 
     Parameters
     ----------
@@ -63,6 +65,7 @@ def read_supply(
         },
         offers=tuple(offer_of(row) for row in current_rows(snapshot, "offer", OFFER_FIELDS, offered, names)),
         suppliers={row.name: supplier_of(row) for row in current_rows(snapshot, "supplier", SUPPLIER_FIELDS)},
+        services={row.name: service_of(row) for row in current_rows(snapshot, "service", ("name", *SERVICE_FIELDS))},
         kits={number: held for number, held in kits.items() if families is None or number in rows},
     )
 

@@ -123,6 +123,19 @@ kit = Table(
     Index("kit_newest", "number", "id"),
 )
 
+service = Table(
+    "service",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("name", String, nullable=False),  # in lower case
+    Column("service", String, nullable=False),  # as it was written
+    Column("price_cents", Integer, nullable=False),
+    Column("per", String, nullable=False),
+    Index("service_newest", "name", "id"),
+)
+
 engine = Table(
     "engine",
     metadata,
@@ -249,6 +262,7 @@ ALL: tuple[Table, ...] = (
     offer,
     supplier,
     kit,
+    service,
     engine,
     chosen,
     purchase,

@@ -88,11 +88,16 @@ def test_work_is_told_with_what_it_rests_on() -> None:
 def test_a_price_that_stands_for_something_else_is_told() -> None:
     front, rear = answers.FITTED.cylinders
     fitted = replace(answers.FITTED, cylinders=(replace(front, work=(Work(Lever.DECK_CUT, 0.1, 4500),)), rear))
-    for per, count in (("engine", 1), ("Cylinder", 0), ("", 0)):
+    for per, count in (("hour", 1), ("Cylinder", 0), ("engine", 0), ("", 0)):
         supply = replace(answers.SUPPLY, services={"deck cut": Service("deck cut", 4500, per)})
         said = [one for one in cautions(fitted, supply=supply) if "stands per" in one]
         assert (
-            said == [f"The price of a deck cut stands per {per}; it was counted for each cylinder worked on."] * count
+            said
+            == [
+                f"The price of a deck cut stands per {per}, which is not understood: it was counted for each cylinder "
+                "worked on. Say per cylinder, or per engine."
+            ]
+            * count
         )
 
 

@@ -99,11 +99,48 @@ def test_a_face_that_goes_across_both_cylinders_is_cut_alike_and_paid_once() -> 
     """
     both = [replace(part, covers=2) for part in (BASE, HEAD)]
     rear = replace(TALL, name="rear", deck_height_mm=0.26)
-    choice = choose(Engine("E", "A", (TALL, rear), levers=Levers(deck_cut_mm=0.5)), supply(*both))
+    engine = Engine("E", "A", (TALL, rear), levers=Levers(deck_cut_mm=0.5))
+    choice = choose(engine, supply(*both))
     first, second = choice.engines[0].cylinders
     assert amounts(first) == amounts(second) == {"deck cut": pytest.approx(0.21)}
     assert (choice.spend_cents, first.work[0].price_cents, second.work[0].price_cents) == (4500, 4500, 0)
     assert first.work[0].shared
+
+
+@pytest.mark.parametrize(
+    ("per", "spend_cents", "prices"),
+    [("head", 9000, [4500, 4500]), ("", 9000, [4500, 4500]), ("Engine", 4500, [4500, 0]), ("pair", 4500, [4500, 0])],
+)
+def test_a_price_is_paid_for_each_cylinder_or_once_for_the_engine_as_it_says(
+    per: str, spend_cents: int, prices: list[int]
+) -> None:
+    """Each deck is cut by itself, to another depth: two cuts at 45.00, or 45.00 for both."""
+    rear = replace(TALL, name="rear", deck_height_mm=0.26)
+    engine = Engine("E", "A", (TALL, rear), levers=Levers(deck_cut_mm=0.5))
+    choice = choose(engine, supply(BASE, HEAD, services={"deck cut": Service("deck cut", 4500, per)}))
+    cylinders = choice.engines[0].cylinders
+    assert [amounts(one)["deck cut"] for one in cylinders] == [pytest.approx(0.21), pytest.approx(0.27)]
+    assert [one.work[0].price_cents for one in cylinders] == prices
+    assert choice.spend_cents == {each.objective: each.value for each in choice.passes}["spend"] == spend_cents
+
+
+def test_a_price_for_the_engine_is_paid_with_the_cylinder_that_is_worked_on() -> None:
+    """The front lands on the aim as it is, 0.89 mm; the rear alone is cut, by 0.21 mm."""
+    front, rear = replace(TALL, deck_height_mm=-0.01), replace(TALL, name="rear")
+    engine = Engine("E", "A", (front, rear), levers=Levers(deck_cut_mm=0.5))
+    services = {"deck cut": Service("deck cut", 4500, "engine")}
+    first, second = choose(engine, supply(BASE, HEAD, services=services)).engines[0].cylinders
+    assert (first.work, second.work[0].price_cents) == ((), 4500)
+
+
+@pytest.mark.parametrize(("per", "spend_cents"), [("cylinder", 6400), ("engine", 4500)])
+def test_cuts_at_one_price_for_the_engine_are_weighed_against_parts_as_such(per: str, spend_cents: int) -> None:
+    """Two base gaskets of 0.20 mm at 32.00 are 64.00: less than two cuts at 45.00 each, more than 45.00 for both."""
+    thin = replace(BASE, number="B20", thickness_mm=0.20)
+    offers = (Offer("North", "B20", (PriceTier(1, 3200),)),)
+    services = {"deck cut": Service("deck cut", 4500, per)}
+    engine = Engine("E", "A", (TALL, replace(TALL, name="rear")), levers=Levers(deck_cut_mm=0.5))
+    assert choose(engine, supply(BASE, HEAD, thin, offers=offers, services=services)).spend_cents == spend_cents
 
 
 def test_the_least_chance_is_kept_after_a_cut() -> None:

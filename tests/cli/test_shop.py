@@ -377,6 +377,21 @@ def test_one_engine_is_answered_out_of_the_ledger_without_importing_sqlalchemy_o
     assert open_ledger("stackopt.db").balances()["B-040"].held == 0
 
 
+def test_what_work_costs_counts_without_a_book(stocked: Path) -> None:
+    """Decks 0.10 mm below with 0.40 and 0.50 mm stand at 1.00 mm; two cuts at 45.00 bring them to 0.90 mm."""
+    (stocked / "work.csv").write_text("service,price,per\nDeck cut,45.00,cylinder\n")
+    assert "service deck cut: new" in said("shop load work.csv --yes")
+    cylinders = "".join(
+        f'[[cylinder]]\nname = "{name}"\nbore = "82 mm"\ndeck = "0.10 mm below"\n' for name in ("front", "rear")
+    )
+    (stocked / "tall.toml").write_text(
+        'engine = "HC-9"\nfamily = "KV82"\nstroke = "78 mm"\n[quench]\nmin = "0.85 mm"\nmax = "0.95 mm"\n'
+        f'[levers]\ndeck_cut_max = "0.3 mm"\n{cylinders}'
+    )
+    passes = {each["objective"]: each["value"] for each in json.loads(said("fit tall.toml --json"))["passes"]}
+    assert (passes["blocked"], passes["spend"]) == (0, 9000)
+
+
 def test_who_is_asked_for_where_the_system_knows_no_account(stocked: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def nobody() -> str:
         raise KeyError("uid not found")

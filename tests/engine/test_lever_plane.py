@@ -74,7 +74,7 @@ def test_no_depth_of_a_grid_is_better(block: int) -> None:
     compared = 0
     for seed in range(block * 30, block * 30 + 30):
         cylinder, stack, levers = random_case(seed)
-        depths = depths_that_matter([cylinder], tuple(np.array([one]) for one in stack), levers)
+        depths = depths_that_matter([cylinder], [tuple(np.array([one]) for one in stack)], levers)
         ours = [depths.head_cut_mm[:, 0], depths.deck_cut_mm[:, 0], depths.spacer_mm[:, 0]]
         ours = [each[np.isfinite(depths.closeness[:, 0])] for each in ours]
         sides = [(deck, 0.0) for deck in grid_mm(levers.deck_cut_mm)]

@@ -17,7 +17,7 @@ from stackopt.choose.records import (
     Use,
 )
 from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
 from stackopt.shop.acts import EFFECTS, MEASURES, Act, Balance
 from stackopt.shop.note import Note
 
@@ -42,7 +42,8 @@ THIN_OFFER = Offer("Quillhaven", "BG-040", (PriceTier(1, 640), PriceTier(3, 590)
 OFFERS = (THIN_OFFER, SET_OFFER)
 SUPPLIERS = {"Quillhaven": Supplier("Quillhaven", 900, 20000, 1000)}
 KITS = {"KIT-A": Kit("KIT-A", {"BG-040": 2, "HG-050": 2})}
-SHOP = Supply(PARTS, STOCK, OFFERS, SUPPLIERS, KITS)
+SERVICES = {"head cut": Service("Head cut", 3800, "cylinder")}
+SHOP = Supply(PARTS, STOCK, OFFERS, SUPPLIERS, KITS, SERVICES)
 
 
 def twin(name: str, due: date | None = None) -> Engine:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from stackopt.parts.records import Kit, Offer, PriceTier, StockColumn, StockLine, StockSheet, Supply
+from stackopt.parts.records import Kit, Offer, PriceTier, Service, StockColumn, StockLine, StockSheet, Supply
 from stackopt.problems import InputError
 from stackopt.shop.acts import Balance
 from stackopt.shop.ledger import Ledger
@@ -31,8 +31,8 @@ def test_a_loaded_book_comes_back_as_it_was(ledger: Ledger) -> None:
 
 
 def test_the_first_book_is_all_differences(ledger: Ledger) -> None:
-    """Four parts, three counts that are not 0, two offers, one supplier, one kit."""
-    assert len(ledger.differences(SHOP)) == 4 + 3 + 2 + 1 + 1
+    """Four parts, three counts that are not 0, two offers, one supplier, one kit, one service."""
+    assert len(ledger.differences(SHOP)) == 4 + 3 + 2 + 1 + 1 + 1
     assert ledger.balances() == {}
 
 
@@ -145,6 +145,21 @@ def test_a_kit_with_other_contents_replaces_the_old_one(ledger: Ledger) -> None:
     ledger.load(SHOP, ANA)
     ledger.load(replace(SHOP, kits={"KIT-A": Kit("KIT-A", {"BG-040": 1})}), ANA)
     assert ledger.supply().kits["KIT-A"].contents == {"BG-040": 1}
+
+
+def test_a_new_price_of_work_replaces_the_old_one_until_it_is_undone(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA)
+    dearer = replace(
+        SHOP, services={"head cut": Service("head cut", 4200, "cylinder"), "spacer": Service("spacer", 900)}
+    )
+    assert words(ledger, dearer) == [
+        "service head cut: service Head cut -> head cut, price 38.00 -> 42.00",
+        "service spacer: new",
+    ]
+    ledger.load(dearer, BEN)
+    assert ledger.supply().services == dearer.services
+    ledger.undo(ledger.events(1)[0].number, BEN)
+    assert ledger.supply().services == SHOP.services
 
 
 def test_new_readings_of_an_engine_replace_the_old_ones(ledger: Ledger) -> None:

@@ -91,7 +91,7 @@ def test_undoing_a_load_brings_back_counts_and_lists(stocked: Ledger) -> None:
 def test_undoing_the_first_load_leaves_an_empty_shop(stocked: Ledger) -> None:
     stocked.undo(last(stocked), ANA)
     supply = stocked.supply()
-    assert (supply.parts, supply.stock, supply.offers, supply.kits) == ({}, {}, (), {})
+    assert (supply.parts, supply.stock, supply.offers, supply.kits, supply.services) == ({}, {}, (), {}, {})
 
 
 def test_a_list_that_has_changed_since_stops_an_undo(stocked: Ledger) -> None:
