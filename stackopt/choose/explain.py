@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
 from stackopt.choose.contests import Contest, contests
-from stackopt.choose.freeing import Freeing, freeing_things
+from stackopt.choose.freeing import MOST_FREED, Freeing, freeing_things
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
@@ -83,8 +83,7 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     preferences = other_preferences(unhurried, choice) if compared else ()
     freeing = {
         engine.name: freeing_things(request, supply, engine, choice, blocked[engine.name])
-        for engine in request.engines
-        if engine.name in blocked
+        for engine in [engine for engine in request.engines if engine.name in blocked][:MOST_FREED]
     }
     choice = replace(choice, engines=tuple(engines))
     stood_back = contests(task, choice) if len(engines) > 1 and choice.status is Status.PROVEN else ()

@@ -42,7 +42,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     for engine, fitted in answer.pairs():
         if fitted.blocked:
             yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
-            yield freeing_lines(answer.freeing.get(engine.name, ()))
+            yield freeing_lines(engine.name, answer.freeing.get(engine.name))
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):

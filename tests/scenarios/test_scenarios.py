@@ -267,6 +267,17 @@ class TestBlocked:
         assert thin["listed"] == [{"part": "HG88-030", "suppliers": ["Varnik"]}]
         assert thick["listed"] == []
 
+    def test_the_single_things_that_would_free_it_stand_the_cheapest_first(self) -> None:
+        """HG88-030 on 8 March: 16.40 and Varnik's freight of 22.40; a deck cut 45.00; a gasket has no price yet.
+
+        A head gasket of at most 1.02 - 0.66 = 0.36 mm, a base gasket of at most 1.02 - 0.91 = 0.11 mm.
+        """
+        day, cut, head, base = self.answer()["engines"][0]["single_things"]
+        assert (day["day"], day["cost_cents"]) == ("2027-03-08", 1640 + 2240)
+        assert ([work["lever"] for work in cut["work"]], cut["cost_cents"]) == (["deck cut"], 4500)
+        assert [(each["kind"], each["pieces"]) for each in (head, base)] == [("head gasket", 1), ("base gasket", 1)]
+        assert (head["thickness_max_mm"], base["thickness_max_mm"]) == (pytest.approx(0.36), pytest.approx(0.11))
+
     def test_the_smallest_deck_cut_is_0_14_mm(self) -> None:
         """1.16 − 1.02; the ratio then is that of a deck at 0.41 − 0.14 = 0.27 mm."""
         cut = self.answer()["engines"][0]["would_free"][0]["deck_cut"]
