@@ -21,7 +21,7 @@ from stackopt.parts.records import Kind, Part, StockLine, Supply
 from stackopt.parts.sources import days_until, purchase_sources
 
 # So many blocked engines of a plan are looked at: each takes some dozens of small solves.
-MOST_FREED = 12
+MOST_FREED = 6
 HOW_MANY = 3
 ASKED_KINDS = (Kind.HEAD_GASKET, Kind.BASE_GASKET)
 GASKETS = (*ASKED_KINDS, Kind.BASE_SHIM)

@@ -333,6 +333,13 @@ class TestWholeShop:
         assert (stood_back["HC-11"]["all_lose_on"], stood_back["HC-11"]["all_lose"]) == ("special-orders", 1)
         assert stood_back["PT-06"]["wanted"][0]["has_it"] == ["PT-04"]
 
+    def test_the_words_name_the_part_who_has_it_and_what_the_exchange_would_cost(self) -> None:
+        printed = run("plan", "whole-shop", books=SHOP_BOOKS).stdout
+        told = " ".join(printed.partition("Who stood back for whom")[2].partition("Proven best")[0].split())
+        assert "BG82-025: HC-14, which" in told
+        assert "can use nothing else" in told
+        assert "all together: special" in told
+
     def test_two_orders_cost_75(self) -> None:
         """38.00 + 9.00 from Quillhaven for SC-21, 2 · 11.00 + 6.00 from Varnik for SC-23, which may wait."""
         answer = self.answer()
