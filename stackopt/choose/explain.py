@@ -87,7 +87,7 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
 def _with_blocked(answer: Answer) -> Answer:
     """Add why engines are blocked, and what would free each."""
     from stackopt.choose.blocked import blocked_cylinders  # noqa: PLC0415 - not for those who can be finished
-    from stackopt.choose.freeing import freeing_things  # noqa: PLC0415
+    from stackopt.choose.freeing import MOST_FREED, freeing_things  # noqa: PLC0415
     from stackopt.choose.reasons import blocked_reasons  # noqa: PLC0415
 
     request, supply, choice = answer.request, answer.supply, answer.choice
@@ -97,7 +97,8 @@ def _with_blocked(answer: Answer) -> Answer:
     for engine, fitted in answer.pairs():
         if fitted.blocked:
             cylinders = blocked[engine.name] = blocked_cylinders(request, supply, engine)
-            freeing[engine.name] = freeing_things(request, supply, engine, choice, cylinders)
+            if len(freeing) < MOST_FREED:
+                freeing[engine.name] = freeing_things(request, supply, engine, choice, cylinders)
             reasons = blocked_reasons(request, supply, engine, cylinders)
         engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
     return replace(answer, choice=replace(choice, engines=tuple(engines)), blocked=blocked, freeing=freeing)

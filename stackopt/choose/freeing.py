@@ -5,22 +5,26 @@ A day, a part or a cut is only named where the engine can be finished with it an
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import product
 
+from stackopt.choose.asked_for import gasket_asked_for
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.plan import make_jobs, plan
 from stackopt.choose.reasons import can_be_finished, earliest_day
-from stackopt.choose.records import SHELF, Choice, Request, Work
+from stackopt.choose.records import Choice, Request, Work
+from stackopt.choose.remaining import remaining_supply
 from stackopt.engine.limits import LIMITS
 from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Part, StockLine, Supply
-from stackopt.parts.sources import purchase_sources
+from stackopt.parts.sources import days_until, purchase_sources
 
-ASKED_FOR = "asked for"
+# So many blocked engines of a plan are looked at: each takes some dozens of small solves.
+MOST_FREED = 6
+HOW_MANY = 3
+ASKED_KINDS = (Kind.HEAD_GASKET, Kind.BASE_GASKET)
+GASKETS = (*ASKED_KINDS, Kind.BASE_SHIM)
 MOST_CUT_MM, MOST_SPACER_MM = LIMITS["cut"][1], LIMITS["spacer"][1]
 ONE_LEVER = (
     Levers(head_cut_mm=MOST_CUT_MM),
@@ -43,8 +47,10 @@ class Freeing:
         The later due date.
     part
         A part of the lists, of which more is needed.
+    kind, pieces
+        What that part is, or the gasket to ask for; and how many more of it.
     thickness_mm, opening_mm
-        Thinnest and thickest head gasket to ask for, mm, and the opening it needs.
+        Thinnest and thickest gasket to ask for, mm, and of a head gasket the opening it needs.
     work
         What is cut or put under, by cylinder, with one lever alone: the least metal that does.
     pistons
@@ -58,6 +64,8 @@ class Freeing:
     opening_mm: float = 0.0
     work: tuple[tuple[str, Work], ...] = ()
     pistons: tuple[str, ...] = ()
+    kind: Kind | None = None
+    pieces: int = 0
 
 
 def freeing_things(
@@ -74,21 +82,11 @@ def freeing_things(
     cylinders
         Its cylinders that no stack fits (`blocked.blocked_cylinders`).
     """
-    left = _left_over(supply, choice)
-    found = [*_later(request, left, engine), *_more_of_a_part(request, left, engine, cylinders)]
-    found += [*_a_new_part(request, left, engine, cylinders), *_levers(request, left, engine)]
+    left = remaining_supply(supply, choice, days_until(engine.due, request.today))
+    more = list(_more_of_a_part(request, left, engine, cylinders))
+    asked_for = _asked_for(request, left, engine, {each.kind for each in more})
+    found = [*_later(request, left, engine), *more, *asked_for, *_levers(request, left, engine)]
     return tuple(sorted(found, key=lambda each: (each.cost_cents is None, each.cost_cents or 0)))
-
-
-def _left_over(supply: Supply, choice: Choice) -> Supply:
-    used: Counter[str] = Counter()
-    for use in choice.use:
-        used[use.part] += use.quantity if use.source == SHELF else 0
-    stock = {
-        number: replace(line, on_hand=line.on_hand - used[number], reserved=line.reserved)
-        for number, line in supply.stock.items()
-    }
-    return replace(supply, stock=stock)
 
 
 def _later(request: Request, left: Supply, engine: Engine) -> Iterator[Freeing]:
@@ -107,29 +105,39 @@ def _more_of_a_part(
     (job,) = make_jobs(replace(request, engines=(engine,)), left, purchase_sources(left))
     known = {piece for stacks in job.stacks for stack in stacks for piece, _ in stack.uses}
     known |= {number for number, part in left.parts.items() if part.fits_family(engine.family)}
-    for number in sorted(number for number in known if left.parts[number].kind not in (Kind.KIT, Kind.PISTON)):
-        if can_be_finished(request, _with_pieces(left, left.parts[number], engine), engine):
-            yield Freeing(part=number)
+    parts = [left.parts[number] for number in sorted(known) if left.parts[number].kind in GASKETS]
+    more = [
+        Freeing(part=part.number, kind=part.kind, pieces=_missing(request, left, engine, part))
+        for part in parts
+        if can_be_finished(request, _with_pieces(left, part, engine), engine)
+    ]
+    yield from sorted(more, key=lambda each: each.pieces)[:HOW_MANY]
 
 
-def _a_new_part(
-    request: Request, left: Supply, engine: Engine, cylinders: Sequence[BlockedCylinder]
-) -> Iterator[Freeing]:
-    """Yield the widest range of head gaskets of which one thickness suits all cylinders that nothing fits."""
-    ranges = []
-    for rows in product(*(cylinder.would_do for cylinder in cylinders)):
-        known = [row.thickness_mm for row in rows if row.thickness_mm is not None]
-        if rows and len(known) == len(rows):
-            both = max(low for low, _ in known), min(high for _, high in known)
-            ranges.append((both, max(row.opening_mm for row in rows)))
-    for (low, high), opening_mm in sorted(ranges, key=lambda each: each[0][0] - each[0][1]):
-        if low > high:
-            return
-        thickness_mm = low if high == float("inf") else (low + high) / 2
-        part = Part(ASKED_FOR, Kind.HEAD_GASKET, thickness_mm=thickness_mm, opening_mm=opening_mm)
-        if can_be_finished(request, _with_pieces(left, part, engine), engine):
-            yield Freeing(thickness_mm=(low, high), opening_mm=opening_mm)
-            return
+def _asked_for(request: Request, left: Supply, engine: Engine, known: Container[Kind | None]) -> Iterator[Freeing]:
+    """Yield the gaskets that nobody lists, of the kinds of which more of a known one would not do."""
+    for kind in ASKED_KINDS:
+        if kind in known:
+            continue
+        wanted = gasket_asked_for(
+            kind,
+            request,
+            left,
+            engine,
+            lambda part: can_be_finished(request, _with_pieces(left, part, engine), engine),
+        )
+        if wanted is not None:
+            pieces = _missing(request, left, engine, wanted.middle)
+            opening_mm = wanted.opening_mm if kind is Kind.HEAD_GASKET else 0.0
+            yield Freeing(kind=kind, pieces=pieces, thickness_mm=wanted.open_range_mm, opening_mm=opening_mm)
+
+
+def _missing(request: Request, left: Supply, engine: Engine, part: Part) -> int:
+    """Return how many more pieces of a part an engine takes when there are plenty."""
+    plenty = _with_pieces(left, part, engine)
+    choice = plan(replace(request, engines=(engine,), previous={}), plenty)
+    taken = sum(use.quantity for use in choice.use if use.part == part.number)
+    return max(1, taken - left.free(part.number))
 
 
 def _levers(request: Request, left: Supply, engine: Engine) -> Iterator[Freeing]:

@@ -44,6 +44,27 @@ def head_thickness_range_mm(cylinder: Cylinder, base_mm: float, opening_mm2: flo
     )
 
 
+def base_thickness_range_mm(cylinder: Cylinder, head_mm: float, opening_mm2: float) -> Range | None:
+    """Return the thinnest and thickest base gasket, mm, with which a cylinder lands in both windows.
+
+    Parameters
+    ----------
+    cylinder
+        The cylinder; a window that is not asked for does not limit.
+    head_mm, opening_mm2
+        Installed thickness of the head gasket, mm, and area of its opening, mm².
+
+    Returns
+    -------
+    The range, inclusive, or None where no thickness would do.
+    """
+    return _overlap(
+        (0.0, math.inf),
+        _quench_slack(cylinder, quench_mm(cylinder, 0.0, head_mm)),
+        _clearance_slack(cylinder, (0.0, head_mm), opening_mm2, circle_area_mm2(cylinder.bore_mm) / MM3_PER_CC),
+    )
+
+
 def smallest_deck_cut_mm(cylinder: Cylinder, base_mm: float, head_mm: float, opening_mm2: float) -> float | None:
     """Return the least that must be cut off the cylinder's deck, mm, for a stack to land in both windows.
 

@@ -24,6 +24,8 @@ from stackopt.units import MM_PER_INCH, money
 
 NOBODY = "nobody lists one; ask for it"
 NO_HEAD = "none: another base is needed"
+NO_SINGLE_THING = "No later day, no single gasket and no single lever would free it."
+NOT_LOOKED_AT = "What single thing would free it: stackopt fit {} tells."
 METAL = "Metal does not grow back: the cut is the builder's to decide."
 
 
@@ -36,10 +38,10 @@ def blocked_section(answer: Answer, engine: Engine, fitted: FittedEngine) -> lis
     return laid
 
 
-def freeing_lines(things: Sequence[Freeing]) -> list[RenderableType]:
-    """Return the single things that would free an engine, one a line; nothing where there is none."""
+def freeing_lines(name: str, things: Sequence[Freeing] | None) -> list[RenderableType]:
+    """Return the single things that would free an engine, one a line; None where that was not looked at."""
     if not things:
-        return []
+        return [indented(Text(NO_SINGLE_THING if things is not None else NOT_LOOKED_AT.format(name)))]
     lines = [f"-  {_freeing_words(thing)}" for thing in things]
     return [heading("Any one of these would free it, the cheapest known first"), indented(Text("\n".join(lines)))]
 
@@ -48,10 +50,12 @@ def _freeing_words(thing: Freeing) -> str:
     if thing.day is not None:
         return f"wait until {written_date(thing.day)}: {_price(thing)}"
     if thing.part:
-        return f"more of {thing.part}: ask for it"
+        return f"{thing.pieces} more of {thing.part}: ask for it"
     if thing.thickness_mm is not None:
         wanted = range_words(thing.thickness_mm).replace("\n", " ")
-        return f"a head gasket of {wanted}, opening {thing.opening_mm:.1f} mm: ask for it"
+        opening = f", opening {thing.opening_mm:.1f} mm" if thing.opening_mm else ""
+        what = f"a {thing.kind}" if thing.pieces == 1 else counted(thing.pieces, str(thing.kind))
+        return f"{what} of {wanted}{opening}: ask for it"
     pistons = [f"piston {' and '.join(thing.pistons)}"] if thing.pistons else []
     work = [f"{each.lever} {math.ceil(each.amount_mm * 1000 - 1e-6) / 1000:.3f} mm ({on})" for on, each in thing.work]
     cut = any(each.lever is not Lever.SPACER for _, each in thing.work)

@@ -110,9 +110,11 @@ def _freeing(thing: Freeing) -> Document:
         "cost_cents": thing.cost_cents,
         "day": None if thing.day is None else thing.day.isoformat(),
         "part": thing.part or None,
+        "kind": None if thing.kind is None else str(thing.kind),
+        "pieces": thing.pieces or None,
         "thickness_min_mm": None if thing.thickness_mm is None else plain_number(thing.thickness_mm[0]),
         "thickness_max_mm": None if thing.thickness_mm is None else _end(thing.thickness_mm[1]),
-        "opening_mm": plain_number(thing.opening_mm) if thing.thickness_mm else None,
+        "opening_mm": plain_number(thing.opening_mm) if thing.opening_mm else None,
         "work": [
             {"cylinder": name, "lever": str(work.lever), "amount_mm": plain_number(work.amount_mm)}
             for name, work in thing.work

@@ -55,7 +55,7 @@ def _blocked(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[l
     from stackopt.report.blocked import blocked_section, freeing_lines  # noqa: PLC0415 - as in _of_some
 
     yield blocked_section(answer, engine, fitted)
-    yield freeing_lines(answer.freeing.get(engine.name, ()))
+    yield freeing_lines(engine.name, answer.freeing.get(engine.name))
 
 
 def _of_some(answer: Answer) -> Iterator[list[RenderableType]]:

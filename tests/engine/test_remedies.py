@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from stackopt.engine.effect import effect
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.records import Cylinder, Window
-from stackopt.engine.remedies import head_thickness_range_mm, smallest_deck_cut_mm
+from stackopt.engine.remedies import base_thickness_range_mm, head_thickness_range_mm, smallest_deck_cut_mm
 from stackopt.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -33,6 +33,20 @@ def test_the_head_gasket_that_lands_on_the_aim(deck_in, head_in):
 
 def test_a_base_gasket_too_thick_leaves_no_head_gasket():
     assert head_thickness_range_mm(Cylinder("one", 90, 80, 0.2, quench=AIM), 0.8, OPENING_MM2) is None
+
+
+@pytest.mark.parametrize("compression", [None, Window(9.0, 9.8)])
+def test_the_base_gasket_to_ask_for_lands_at_both_its_ends_and_not_beyond(compression):
+    """Both ends of the range are inside the windows, and 0.001 mm past either is not."""
+    cylinder = Cylinder("one", 82, 78, 0.05, chamber_volume_cc=46, quench=Window(0.7, 1.1), compression=compression)
+    opening_mm2 = circle_area_mm2(84)
+    low, high = base_thickness_range_mm(cylinder, 0.5, opening_mm2)
+    assert [effect(cylinder, base_mm, 0.5, opening_mm2).inside for base_mm in (low - 1e-3, low, high, high + 1e-3)] == [
+        False,
+        True,
+        True,
+        False,
+    ]
 
 
 def test_without_any_window_every_head_gasket_does():

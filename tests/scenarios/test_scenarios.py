@@ -269,6 +269,17 @@ class TestBlocked:
         assert thin["listed"] == [{"part": "HG88-030", "suppliers": ["Varnik"]}]
         assert thick["listed"] == []
 
+    def test_the_single_things_that_would_free_it_stand_the_cheapest_first(self) -> None:
+        """HG88-030 on 8 March: 16.40 and Varnik's freight of 22.40; a deck cut 45.00; a gasket has no price yet.
+
+        A head gasket of at most 1.02 - 0.66 = 0.36 mm, a base gasket of at most 1.02 - 0.91 = 0.11 mm.
+        """
+        day, cut, head, base = self.answer()["engines"][0]["single_things"]
+        assert (day["day"], day["cost_cents"]) == ("2027-03-08", 1640 + 2240)
+        assert ([work["lever"] for work in cut["work"]], cut["cost_cents"]) == (["deck cut"], 4500)
+        assert [(each["kind"], each["pieces"]) for each in (head, base)] == [("head gasket", 1), ("base gasket", 1)]
+        assert (head["thickness_max_mm"], base["thickness_max_mm"]) == (pytest.approx(0.36), pytest.approx(0.11))
+
     def test_the_smallest_deck_cut_is_0_14_mm(self) -> None:
         """1.16 − 1.02; the ratio then is that of a deck at 0.41 − 0.14 = 0.27 mm."""
         cut = self.answer()["engines"][0]["would_free"][0]["deck_cut"]
@@ -323,6 +334,13 @@ class TestWholeShop:
         assert wanted["BG82-025"]["can_use_nothing_else"] == ["HC-14"]
         assert (stood_back["HC-11"]["all_lose_on"], stood_back["HC-11"]["all_lose"]) == ("special-orders", 1)
         assert stood_back["PT-06"]["wanted"][0]["has_it"] == ["PT-04"]
+
+    def test_the_words_name_the_part_who_has_it_and_what_the_exchange_would_cost(self) -> None:
+        printed = run("plan", "whole-shop", books=SHOP_BOOKS).stdout
+        told = " ".join(printed.partition("Who stood back for whom")[2].partition("Proven best")[0].split())
+        assert "BG82-025: HC-14, which" in told
+        assert "can use nothing else" in told
+        assert "all together: special" in told
 
     def test_two_orders_cost_75(self) -> None:
         """38.00 + 9.00 from Quillhaven for SC-21, 2 · 11.00 + 6.00 from Varnik for SC-23, which may wait."""

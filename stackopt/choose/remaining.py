@@ -1,0 +1,54 @@
+"""What a plan leaves: the supply that is there for one more engine while all others keep what they get."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from stackopt.choose.records import SHELF, Choice
+from stackopt.parts.records import StockLine, Supplier, Supply
+from stackopt.parts.sources import purchase_sources
+
+
+def remaining_supply(supply: Supply, choice: Choice, days: float) -> Supply:
+    """Return what is left of a supply for an engine that can wait so many days.
+
+    What is over of opened kits, and of packs that come in time, lies on the shelf; suppliers that are ordered from
+    anyway take no further freight. That a line which grows may reach a cheaper tier is left out: no price is too low.
+    """
+    left = Counter({part: line.free for part, line in supply.stock.items()})
+    left.update(_opened(supply, choice))
+    left.update(_brought(supply, choice, days))
+    left.subtract(_taken(supply, choice, days))
+    stock = {
+        part: replace(supply.stock.get(part, StockLine(part, 0)), on_hand=max(0, pieces), reserved=0)
+        for part, pieces in left.items()
+    }
+    ordered = {order.supplier: Supplier(order.supplier) for order in choice.orders}
+    return replace(supply, stock=stock, suppliers={**supply.suppliers, **ordered})
+
+
+def _opened(supply: Supply, choice: Choice) -> Counter[str]:
+    pieces: Counter[str] = Counter()
+    for use in choice.use:
+        if use.source == SHELF and use.part in supply.kits:
+            pieces.update({part: held * use.quantity for part, held in supply.kits[use.part].contents.items()})
+    return pieces
+
+
+def _brought(supply: Supply, choice: Choice, days: float) -> Counter[str]:
+    by_offer = {source.offer: source.pieces_per_pack for source in purchase_sources(supply)}
+    pieces: Counter[str] = Counter()
+    for line in (line for order in choice.orders for line in order.lines if line.offer.lead_days <= days):
+        pieces.update({part: held * line.packs for part, held in by_offer[line.offer].items()})
+    return pieces
+
+
+def _taken(supply: Supply, choice: Choice, days: float) -> Counter[str]:
+    """Count what is used of the shelf and of kits, and of what comes in time; what comes later is not there anyway."""
+    late = {order.supplier for order in choice.orders if all(line.offer.lead_days > days for line in order.lines)}
+    pieces: Counter[str] = Counter()
+    for use in choice.use:
+        if use.source not in late:
+            pieces[use.part] += use.quantity
+    return pieces
