@@ -16,8 +16,9 @@ from stackopt.choose.solve import Task
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
-# Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
+# Levers and trade-offs are looked at where they are asked about: not what every call waits for.
 if TYPE_CHECKING:
+    from stackopt.choose.frontier import Frontier
     from stackopt.choose.lever_offers import LeverOffer
 
 
@@ -40,6 +41,8 @@ class Answer:
         What another order of preference would bring; on the same terms.
     lever_offers
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
+    frontier
+        What two objectives cost each other (`frontier.trade_off`), where that is asked.
     """
 
     request: Request
@@ -49,6 +52,7 @@ class Answer:
     blocked: Mapping[str, Sequence[BlockedCylinder]]
     preferences: Sequence[OtherPreference] = ()
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
+    frontier: Frontier | None = None
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import click
 
@@ -23,6 +24,9 @@ from stackopt.problems import InputError
 from stackopt.report.document import answer_document
 from stackopt.shop.note import Note
 
+if TYPE_CHECKING:
+    from stackopt.choose.frontier import Frontier
+
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 
 
@@ -35,13 +39,14 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         When an engine is of a family that no part names; when a name in `prefer` is not known; when what was chosen
         cannot be held; or when the answer cannot be written where it is asked for.
     """
-    asked.files.check()
+    _check(asked)
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience)
     task = make_task(request, supply)
     with watched(patience):
         choice = solved(task)
+        front = _frontier(request, supply, asked)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
@@ -49,9 +54,27 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         from stackopt.choose.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
 
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
+    answer = replace(answer, frontier=front)
     _write(answer, asked)
     _print(answer, asked)
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
+
+
+def _check(asked: Wishes) -> None:
+    """Look before anything is solved whether what is asked can be answered and written."""
+    asked.files.check()
+    if asked.trade_off is not None:
+        from stackopt.choose.frontier import check_pair  # noqa: PLC0415 - only for those who ask
+
+        check_pair(asked.trade_off)
+
+
+def _frontier(request: Request, supply: Supply, asked: Wishes) -> Frontier | None:
+    if asked.trade_off is None:
+        return None
+    from stackopt.choose.frontier import trade_off  # noqa: PLC0415 - only for those who ask
+
+    return trade_off(request, supply, asked.trade_off, asked.points)
 
 
 def _supply(engines: Sequence[Engine], source: Source) -> Supply:

@@ -33,6 +33,8 @@ class Wishes:
     order_sheets: Path | None
     force: bool
     levers: bool = False
+    trade_off: tuple[str, ...] | None = None
+    points: int = 0
 
     @property
     def files(self) -> Files:

@@ -9,7 +9,7 @@ import click
 
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.opening import open_source
-from stackopt.cli.options import Wishes, answer_options
+from stackopt.cli.options import Names, Wishes, answer_options
 from stackopt.problems import InputError, Place, Problem
 
 # \b keeps the lines as they are.
@@ -17,12 +17,26 @@ EXAMPLES = (
     "\b\nExamples:\n"
     "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
     "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
+    "  stackopt plan --trade-off spend,closeness\n"
     "  stackopt plan --hold\n"
 )
 
 
 @click.command(epilog=EXAMPLES)
 @answer_options
+@click.option(
+    "--trade-off",
+    type=Names(),
+    metavar="TWO",
+    help="What two objectives cost each other, as spend,closeness: every answer that nothing betters in both.",
+)
+@click.option(
+    "--points",
+    type=click.IntRange(min=2),
+    default=20,
+    show_default=True,
+    help="The most answers that --trade-off looks for where one of the two is no whole number.",
+)
 @click.pass_context
 def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
     """Choose the gaskets for every open engine of the books, or of the ledger, from one shelf.

@@ -21,6 +21,7 @@ from stackopt.report.wording import ALWAYS
 
 # Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
 if TYPE_CHECKING:
+    from stackopt.choose.frontier import Frontier
     from stackopt.choose.lever_offers import LeverOffer
 
 Document = dict[str, Any]
@@ -29,7 +30,7 @@ Document = dict[str, Any]
 def answer_document(answer: Answer) -> Document:
     """Return an answer as a document."""
     choice = answer.choice
-    return {
+    document = {
         "status": str(choice.status),
         "today": answer.request.today.isoformat(),
         "passes": [_pass(result) for result in choice.passes],
@@ -40,6 +41,9 @@ def answer_document(answer: Answer) -> Document:
         "preferences": [_preference(other) for other in answer.preferences],
         "cautions": list(ALWAYS),
     }
+    if answer.frontier is not None:
+        document["trade_off"] = _frontier(answer.frontier, answer.request.today)
+    return document
 
 
 def plain_number(value: float) -> float:
@@ -192,6 +196,27 @@ def _preference(other: OtherPreference) -> Document:
         "lost_by": plain_number(other.lost),
         "passes": [_pass(result) for result in other.choice.passes],
         "cylinders": [_cylinder(cylinder) for cylinder in other.choice.engines[0].cylinders],
+    }
+
+
+def _frontier(front: Frontier, today: date) -> Document:
+    places = {id(point): place for place, point in enumerate(front.points)}
+    return {
+        "objectives": list(front.objectives),
+        "complete": front.complete,
+        "points": [
+            {
+                "proven": point.proven,
+                "passes": [_pass(result) for result in point.choice.passes],
+                "engines": [
+                    {"engine": engine.engine, "cylinders": [_cylinder(cylinder) for cylinder in engine.cylinders]}
+                    for engine in point.choice.engines
+                ],
+                "orders": order_documents(point.choice.orders, today),
+            }
+            for point in front.points
+        ],
+        "open_between": [[places[id(low)], places[id(high)]] for low, high in front.open_stretches],
     }
 
 

@@ -56,6 +56,10 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
         if fitted.engine in answer.alternatives:
             yield next_best_table(fitted, answer.alternatives[fitted.engine])
     yield preferences_table(answer)
+    if answer.frontier is not None:
+        from stackopt.report.frontier import frontier_section  # noqa: PLC0415 - only for those who ask
+
+        yield frontier_section(answer.frontier, answer.choice)
 
 
 def _cautions(answer: Answer) -> list[RenderableType]:

@@ -10,7 +10,7 @@ import cmath
 import itertools
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine
@@ -23,26 +23,32 @@ Vector = dict[str, float]
 
 def best_vector(request: Request, supply: Supply, order: tuple[str, ...]) -> Vector:
     """Return the value of every objective in the best choice; `order` lists them, blocked first."""
+    best: list[Vector] = []
+    for vector in every_vector(request, supply, "wait" in order, lambda: best[0]["blocked"] if best else math.inf):
+        if not best or _before(vector, best[0], order):
+            best[:] = [vector]
+    return best[0]
+
+
+def every_vector(
+    request: Request, supply: Supply, waiting: bool = False, most_blocked: Callable[[], float] = lambda: math.inf
+) -> Iterator[Vector]:
+    """Yield the value of every objective in every choice there is that blocks no more than asked for."""
     assignments = list(_assignments(request, supply))
-    usable = {part for engine in request.engines for part in _usable(engine, request, supply)}
-    best: Vector | None = None
+    usable = {part for engine in request.engines for part in usable_parts(engine, request, supply)}
     for purchase in _purchases(supply, usable):
         for opened in _openings(supply):
             fixed = _cost_vector(purchase, opened, supply)
             pieces = _pieces(purchase, opened, supply)
             for blocked, (closeness, missing), per_engine in assignments:
-                if best is not None and blocked > best["blocked"]:
+                if blocked > most_blocked():
                     continue
-                for wait, needs in _deadlines(per_engine, pieces, "wait" in order):
+                for wait, needs in _deadlines(per_engine, pieces, waiting):
                     shelf_cents = _shelf_cents(needs, pieces, supply)
                     if shelf_cents is None:
                         continue
                     vector = fixed | {"blocked": blocked, "closeness": closeness, "chance": missing, "wait": wait}
-                    vector["shelf-value"] = shelf_cents + fixed["kits"]
-                    if best is None or _before(vector, best, order):
-                        best = vector
-    assert best is not None
-    return best
+                    yield vector | {"shelf-value": shelf_cents + fixed["kits"]}
 
 
 def _before(one: Vector, other: Vector, order: tuple[str, ...]) -> bool:
@@ -84,7 +90,7 @@ def _assignments(
         options: list[tuple[int, tuple[float, float], Counter[str], float]] = [
             (engine.priority, (0.0, 0.0), Counter(), days)
         ]
-        options += [(0, off, needs, days) for off, needs in _engine_options(engine, supply)]
+        options += [(0, off, needs, days) for off, needs in engine_options(engine, supply)]
         choices.append(options)
     for combination in itertools.product(*choices):
         per_engine = [(days, counted) for _, _, counted, days in combination]
@@ -92,7 +98,8 @@ def _assignments(
         yield sum(each[0] for each in combination), off, per_engine
 
 
-def _engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[tuple[float, float], Counter[str]]]:
+def engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[tuple[float, float], Counter[str]]]:
+    """Yield what can go on all cylinders at once: closeness and chance to miss, and the pieces that must be found."""
     per_cylinder = [list(_cylinder_options(engine, cylinder, supply)) for cylinder in engine.cylinders]
     for combination in itertools.product(*per_cylinder):
         shared = [frozenset(p.number for p in pieces if p.covers > 1) for pieces, *_ in combination]
@@ -108,9 +115,10 @@ def _engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[tuple[floa
         if _port_change_mm(engine, [pieces for pieces, *_ in combination]) > _port_limit_mm(engine) + SLACK:
             continue
         needs: Counter[str] = Counter()
-        for pieces, *_ in combination:
-            needs.update(piece.number for piece in pieces if piece.covers == 1)
-        needs.update(shared[0])
+        for cylinder, (pieces, *_) in zip(engine.cylinders, combination, strict=True):
+            own = Counter(piece.number for piece in pieces if piece.covers == 1)
+            needs += own - Counter(engine.pinned.get(cylinder.name, ()))
+        needs += Counter(shared[0] - {number for numbers in engine.pinned.values() for number in numbers})
         cylinders = zip(engine.cylinders, combination, strict=True)
         missing = sum(1 - _chance(cylinder, pieces, quench) for cylinder, (pieces, quench, *_) in cylinders)
         yield (sum(closeness for *_, closeness in combination), missing), needs
@@ -158,8 +166,12 @@ def _cylinder_options(
     usable = [
         part
         for part in supply.parts.values()
-        if ({engine.family, "*"} & part.families) and part.covers in (1, len(engine.cylinders))
+        if ({engine.family, "*"} & part.families)
+        and part.covers in (1, len(engine.cylinders))
+        and part.position in ("", cylinder.name)
     ]
+    fitted = Counter(engine.pinned.get(cylinder.name, ()))
+    fitted |= Counter(n for own in engine.pinned.values() for n in own if supply.parts[n].covers > 1)
     bases = [part for part in usable if part.kind is Kind.BASE_GASKET]
     shims = [part for part in usable if part.kind is Kind.BASE_SHIM]
     heads = [part for part in usable if part.kind is Kind.HEAD_GASKET]
@@ -167,7 +179,10 @@ def _cylinder_options(
         (base, *some) for base in bases for n in range(engine.shims + 1) for some in itertools.product(shims, repeat=n)
     ]
     for layer, head in itertools.product(layers, heads):
-        if head.opening_mm is not None and head.opening_mm < cylinder.bore_mm:
+        least_mm = 0.0 if head.number in fitted else cylinder.bore_mm + engine.opening_margin_mm - SLACK
+        if head.opening_mm is not None and head.opening_mm < least_mm:
+            continue
+        if not fitted <= Counter(part.number for part in (*layer, head)):
             continue
         base_mm = sum(part.thickness_mm for part in layer)
         quench = cylinder.deck_height_mm + base_mm + head.thickness_mm
@@ -195,7 +210,7 @@ def _distance(window, value: float) -> float:
     return abs(value - window.aim) / ((window.high - window.low) / 2 if two_ends else 0.5)
 
 
-def _usable(engine: Engine, request: Request, supply: Supply) -> set[str]:
+def usable_parts(engine: Engine, request: Request, supply: Supply) -> set[str]:
     """Return the parts in any stack that could be here in time; a line that brings none of them is never bought."""
     days = math.inf if engine.due is None else (engine.due - request.today).days
     here = {part for part in supply.parts if supply.free(part)}
@@ -205,7 +220,8 @@ def _usable(engine: Engine, request: Request, supply: Supply) -> set[str]:
             here |= supply.kits[offer.part].contents.keys() if offer.part in supply.kits else {offer.part}
     options = (pieces for cylinder in engine.cylinders for pieces, *_ in _cylinder_options(engine, cylinder, supply))
     numbers = ({piece.number for piece in pieces} for pieces in options)
-    return {number for together in numbers if together <= here for number in together}
+    fitted = {number for own in engine.pinned.values() for number in own}
+    return {number for together in numbers if together <= here | fitted for number in together}
 
 
 def _purchases(supply: Supply, usable: set[str]) -> Iterator[list[tuple[Offer, int]]]:

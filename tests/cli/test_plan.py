@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from stackopt.cli import main
@@ -47,6 +48,53 @@ def test_books_without_engines_are_a_wrong_call(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["plan", "--book", str(tmp_path / "stock.csv")])
     assert (result.exit_code, result.stdout) == (2, "")
     assert "expected a book with an engines sheet" in result.stderr
+
+
+OFFERS = """\
+supplier,part number,price,lead days
+Quillhaven,B-025,6.00,3
+"""
+
+
+def with_offers(directory: Path, *words: str):
+    (directory / "offers.csv").write_text(OFFERS, encoding="utf-8")
+    return plan(directory, "--book", str(directory / "offers.csv"), *words)
+
+
+def test_a_trade_off_is_a_table_a_drawing_and_a_proof(tmp_path: Path) -> None:
+    """With a second B-025, for 6.00, HC-1 comes from 1.02, on the edge, to 0.87: 0.02 off the middle, 0.89."""
+    result = with_offers(tmp_path, "--trade-off", "spend,closeness")
+    assert (result.exit_code, result.stderr) == (0, "")
+    said = " ".join(result.stdout.split())
+    assert "The trade-off: money paid now against distance from the aims" in said
+    assert "1 0.00 1.846" in said
+    assert "2 6.00 1.000" in said
+    assert "+6.00, -0.846" in said
+    assert "one of these is as good or better in both" in said
+    assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+def test_a_trade_off_in_json_stands_beside_the_rest(tmp_path: Path) -> None:
+    answer = json.loads(with_offers(tmp_path, "--trade-off", "spend,closeness", "--json").stdout)
+    front = answer["trade_off"]
+    assert (front["objectives"], front["complete"], front["open_between"]) == (["spend", "closeness"], True, [])
+    spends = [{each["objective"]: each["value"] for each in point["passes"]}["spend"] for point in front["points"]]
+    assert spends == [0, 600]
+    assert [point["proven"] for point in front["points"]] == [True, True]
+    assert [len(point["engines"]) for point in front["points"]] == [2, 2]
+    assert "trade_off" not in json.loads(with_offers(tmp_path, "--json").stdout)
+
+
+def test_where_one_answer_is_best_in_both_there_is_nothing_to_trade(tmp_path: Path) -> None:
+    result = plan(tmp_path, "--trade-off", "spend,orders")
+    assert "best in both at once, so there is nothing to trade" in " ".join(result.stdout.split())
+
+
+@pytest.mark.parametrize("pair", ["spend", "spend,spend", "spend,sped", "spend,wait,orders", ",", "blocked,spend"])
+def test_what_is_no_pair_is_a_wrong_call(tmp_path: Path, pair: str) -> None:
+    result = plan(tmp_path, "--trade-off", pair)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "expected two of special-orders, spend, closeness" in " ".join(result.stderr.split())
 
 
 def test_help_says_what_is_made_least() -> None:
