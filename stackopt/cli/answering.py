@@ -63,6 +63,10 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
 def _check(asked: Wishes) -> None:
     """Look before anything is solved whether what is asked can be answered and written."""
     asked.files.check()
+    if asked.picture is not None:
+        from stackopt.report.pictures import check_picture  # noqa: PLC0415 - only for those who want one
+
+        check_picture(asked.picture, replace_it=asked.force)
     if asked.trade_off is not None:
         from stackopt.choose.frontier import check_pair  # noqa: PLC0415 - only for those who ask
 
@@ -93,6 +97,10 @@ def _supply(engines: Sequence[Engine], source: Source) -> Supply:
 
 
 def _write(answer: Answer, asked: Wishes) -> None:
+    if asked.picture is not None:
+        from stackopt.report.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want one
+
+        draw_plan(asked.picture, answer)
     if asked.workbook is None and asked.order_sheets is None:
         return
     from stackopt.books.order_sheets import write_orders, write_plan  # noqa: PLC0415 - openpyxl is slow to import

@@ -35,6 +35,7 @@ class Wishes:
     levers: bool = False
     trade_off: tuple[str, ...] | None = None
     points: int = 0
+    picture: Path | None = None
 
     @property
     def files(self) -> Files:

@@ -17,7 +17,7 @@ EXAMPLES = (
     "\b\nExamples:\n"
     "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
     "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
-    "  stackopt plan --trade-off spend,closeness\n"
+    "  stackopt plan --trade-off spend,closeness --picture plan.png\n"
     "  stackopt plan --hold\n"
 )
 
@@ -36,6 +36,12 @@ EXAMPLES = (
     default=20,
     show_default=True,
     help="The most answers that --trade-off looks for where one of the two is no whole number.",
+)
+@click.option(
+    "--picture",
+    type=click.Path(path_type=Path),
+    metavar="OUT.png",
+    help="Draw orders, shelf, closeness and the trade-off; .png, .svg or .pdf.",
 )
 @click.pass_context
 def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:

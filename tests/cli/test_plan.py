@@ -99,3 +99,13 @@ def test_what_is_no_pair_is_a_wrong_call(tmp_path: Path, pair: str) -> None:
 
 def test_help_says_what_is_made_least() -> None:
     assert "fewest engines are left blocked" in CliRunner().invoke(main, ["plan", "--help"]).stdout
+
+
+def test_a_picture_is_drawn_and_replaced_only_when_told_to(tmp_path: Path) -> None:
+    drawn = tmp_path / "plan.png"
+    assert plan(tmp_path, "--picture", str(drawn)).exit_code == 0
+    assert drawn.read_bytes().startswith(b"\x89PNG")
+    again = plan(tmp_path, "--picture", str(drawn))
+    assert (again.exit_code, again.stdout) == (2, "")
+    assert "Name another, or add --force." in again.stderr
+    assert plan(tmp_path, "--picture", str(drawn), "--force").exit_code == 0
