@@ -6,8 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from stackopt.books.out_columns import OutColumn, Value, offered, packed, shelved
+from stackopt.books.out_columns import OutColumn, Value
 from stackopt.books.out_engines import COLUMNS, Bored
+from stackopt.books.out_offers import offered
+from stackopt.books.out_parts import shelved
+from stackopt.books.out_terms import packed
 from stackopt.books.records import Books
 from stackopt.books.styled import Heading, add_sheet, delimited, empty_workbook
 from stackopt.books.styled import packed as packed_workbook

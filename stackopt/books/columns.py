@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
-from stackopt.books.cells import NOTHING_OR_ERROR, money, part_number
+from stackopt.books.amounts import money
+from stackopt.books.cells import NOTHING_OR_ERROR, part_number
 from stackopt.books.sheets import Cell
 from stackopt.books.tables import Table
 from stackopt.problems import Problem, UnreadableError

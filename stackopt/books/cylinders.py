@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stackopt.books import cells, sided
+from stackopt.books import amounts, cells, sided
 from stackopt.books.columns import Reader
 from stackopt.engine.records import STREET_QUENCH_MM, Cylinder, Window
 from stackopt.problems import UnreadableError
@@ -71,13 +71,13 @@ def read_cylinder_columns(reader: Reader, mark: str) -> CylinderColumns:
     unit = reader.table.units
 
     def length(column: str, measure: str) -> Numbers:
-        return reader.column(column, cells.length(measure, unit.get(column, ""), mark))
+        return reader.column(column, amounts.length(measure, unit.get(column, ""), mark))
 
     def volume(column: str) -> Numbers:
-        return reader.column(column, cells.volume(column, unit.get(column, ""), mark))
+        return reader.column(column, amounts.volume(column, unit.get(column, ""), mark))
 
     def ratio(column: str) -> Numbers:
-        return reader.column(column, cells.ratio(mark))
+        return reader.column(column, amounts.ratio(mark))
 
     columns = CylinderColumns(
         name=reader.column("cylinder", cells.text),

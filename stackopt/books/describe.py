@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from stackopt.books import cells
+from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
 from stackopt.books.materials import Installed, installed_thickness
 from stackopt.books.sheets import Cell
@@ -72,7 +72,7 @@ class FactColumns:
 
     def at(self, position: int) -> Facts:
         """Return what one row says."""
-        facts = Facts(**{name: values[position] for name, values in self.columns.items()})  # type: ignore[arg-type]
+        facts = Facts(**{name: values[position] for name, values in self.columns.items()})  # type: ignore[arg-type]  # each field has a type of its own
         estimate = self.estimates.get(position)
         if estimate is None:
             return facts
@@ -86,13 +86,13 @@ def read_facts(reader: Reader) -> FactColumns:
     parsers: dict[str, Callable[[Cell], object]] = {
         "kind": cells.kind,
         "families": cells.families,
-        "thickness_mm": cells.length("gasket thickness", unit.get("thickness", ""), mark),
-        "tolerance_mm": cells.tolerance(unit.get("thickness tolerance", ""), mark),
-        "opening": cells.opening(unit.get("opening", ""), mark),
-        "covers": cells.count(1, mark),
+        "thickness_mm": amounts.length("gasket thickness", unit.get("thickness", ""), mark),
+        "tolerance_mm": amounts.tolerance(unit.get("thickness tolerance", ""), mark),
+        "opening": amounts.opening(unit.get("opening", ""), mark),
+        "covers": amounts.count(1, mark),
         "position": cells.text,
-        "crown_volume_cc": cells.volume("piston volume", unit.get("crown volume", ""), mark),
-        "compression_height_mm": cells.length("compression height", unit.get("compression height", ""), mark),
+        "crown_volume_cc": amounts.volume("piston volume", unit.get("crown volume", ""), mark),
+        "compression_height_mm": amounts.length("compression height", unit.get("compression height", ""), mark),
         "material": cells.text,
         "description": cells.text,
     }
@@ -108,7 +108,7 @@ def _estimates(reader: Reader, columns: dict[str, Sequence[object]]) -> dict[int
         return {}
     unit, mark = reader.table.units.get("free thickness", ""), reader.table.mark
     nothing: list[object] = [None] * len(reader.table.rows)
-    free = reader.column("free thickness", cells.length("gasket thickness", unit, mark))
+    free = reader.column("free thickness", amounts.length("gasket thickness", unit, mark))
     known, material = columns.get("thickness_mm", nothing), columns.get("material", nothing)
     found = {}
     for position, free_mm in enumerate(free):

@@ -8,7 +8,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import TypeVar
 
-from stackopt.books import cells
+from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
 from stackopt.books.cylinders import CylinderColumns, Numbers, read_cylinder_columns
 from stackopt.books.engine_windows import NO_BAND, STREET_QUENCH_USED
@@ -77,18 +77,18 @@ def _shared_columns(reader: Reader, mark: str) -> SharedColumns:
     unit = reader.table.units
 
     def length(column: str, measure: str) -> Numbers:
-        return reader.column(column, cells.length(measure, unit.get(column, ""), mark))
+        return reader.column(column, amounts.length(measure, unit.get(column, ""), mark))
 
     return SharedColumns(
         family=reader.column("family", cells.text),
         rod_length_mm=length("rod length", "rod length"),
         due=reader.column("due", cells.day),
-        priority=reader.column("priority", cells.count(1, mark)),
-        shims=reader.column("shims", cells.count(0, mark)),
+        priority=reader.column("priority", amounts.count(1, mark)),
+        shims=reader.column("shims", amounts.count(0, mark)),
         opening_margin_mm=length("opening margin", "opening margin"),
-        least_quench_chance=reader.column("quench chance", cells.number("a chance", 0, 1, mark)),
+        least_quench_chance=reader.column("quench chance", amounts.number("a chance", 0, 1, mark)),
         match_quench_mm=length("match quench", "difference of quench"),
-        match_compression=reader.column("match compression", cells.number("a difference of ratios", 0, 30, mark)),
+        match_compression=reader.column("match compression", amounts.number("a difference of ratios", 0, 30, mark)),
     )
 
 

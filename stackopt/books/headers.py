@@ -8,18 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stackopt.books.vocabulary import (
-    ABBREVIATIONS,
-    FILLERS,
-    ROLES,
-    TIER_PRICE,
-    TIER_START,
-    UNITS,
-    Column,
-    Measure,
-    Role,
-    RoleColumns,
-)
+from stackopt.books.roles import ROLES, TIER_PRICE, TIER_START
+from stackopt.books.vocabulary import ABBREVIATIONS, FILLERS, UNITS, Column, Measure, Role, RoleColumns
 
 ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from stackopt.books.headers import MatchedColumn, match
 from stackopt.books.remembered import Said
+from stackopt.books.roles import NEVER_BOTH, ROLES
 from stackopt.books.sheets import Cell, Sheet, column_letters
-from stackopt.books.vocabulary import NEVER_BOTH, ROLES, Measure, Role
+from stackopt.books.vocabulary import Measure, Role
 from stackopt.problems import Problem
 
 HEADER_SEARCH_ROWS = 100
@@ -116,14 +117,22 @@ def _layouts(titles: Titles, row: int, retitled: Titles) -> Iterator[Layout]:
         for one, other in NEVER_BOTH:
             if one in by_name and other in by_name:
                 by_name[one] += by_name.pop(other)
+        by_name = {name: _as_said(group, retitled) for name, group in by_name.items()}
+        meant = {matched.index for group in by_name.values() for matched in group}
         nothing = tuple(
-            MatchedColumn("", column, titles[column], "", Measure.NONE, retitled.get(column, ""))
+            MatchedColumn("", column, titles[column], "", Measure.NONE, "" if hit else retitled.get(column, ""))
             for column, hit in found.items()
-            if not hit
+            if column not in meant
         )
         doubtful = tuple(tuple(group) for group in by_name.values() if len(group) > 1)
-        sure = {name: group[0] for name, group in by_name.items() if len(group) == 1}
+        sure = {group[0].name: group[0] for group in by_name.values() if len(group) == 1}
         yield Layout(role, row, titles, sure, nothing, doubtful)
+
+
+def _as_said(group: list[MatchedColumn], retitled: Titles) -> list[MatchedColumn]:
+    """Return the one of several columns that the user says is meant; all where he says it of none, or of more."""
+    said = [matched for matched in group if matched.index in retitled]
+    return said if len(said) == 1 else group
 
 
 def layout_problems(sheet: Sheet, layout: Layout) -> list[Problem]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from stackopt.books import cells
+from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
 from stackopt.books.describe import FactColumns, read_facts
 from stackopt.books.tables import Table
@@ -77,7 +77,7 @@ def read_offers(table: Table) -> OfferLines:
     notes: list[str] = []
     supplier = reader.column("supplier", cells.text)
     part = reader.number_column("part number")
-    pack = reader.filled_column("pack", cells.count(1, table.mark), 1)
+    pack = reader.filled_column("pack", amounts.count(1, table.mark), 1)
     price = _price_per_pack(reader, pack, notes)
     reader.need("supplier", supplier, "the supplier's name")
     reader.need("part number", part, "a part number")
@@ -116,7 +116,7 @@ def _price_per_pack(reader: Reader, pack: Sequence[int], notes: list[str]) -> Se
 
 def _minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
     """Return the least number of packs, as listed or enough for the least number of pieces."""
-    whole = cells.count(1, reader.table.mark)
+    whole = amounts.count(1, reader.table.mark)
     packs = reader.filled_column("minimum packs", whole, 1)
     if not reader.has("minimum quantity"):
         return packs
@@ -127,7 +127,7 @@ def _minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
 def _lead_days(reader: Reader, notes: list[str]) -> Sequence[int]:
     """Return lead times, days; where none is said 0 is taken, and said so."""
     table = reader.table
-    days = reader.column("lead days", cells.days(table.units.get("lead days", ""), table.mark))
+    days = reader.column("lead days", amounts.days(table.units.get("lead days", ""), table.mark))
     if None not in days:
         return [day for day in days if day is not None]
     silent = days.count(None) if reader.has("lead days") else 0
@@ -143,7 +143,7 @@ def _price_breaks(reader: Reader) -> list[tuple[Sequence[int | None], Sequence[i
     breaks = []
     below: Sequence[int] = [FIRST_TIER] * len(reader.table.rows)
     for number in numbers:
-        starts = reader.column(f"packs from {number}", cells.count(1, mark))
+        starts = reader.column(f"packs from {number}", amounts.count(1, mark))
         prices = reader.money_column(f"price {number}")
         _blame_breaks(reader, number, starts, prices, below)
         breaks.append((starts, prices))

@@ -6,7 +6,10 @@ from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
 
-from stackopt.books.out_columns import DAY, KITS, OFFERS, SERVICES, STOCK, SUPPLIERS, USAGE, OutColumn, Value
+from stackopt.books.out_columns import DAY, OutColumn, Value
+from stackopt.books.out_offers import OFFERS
+from stackopt.books.out_parts import STOCK
+from stackopt.books.out_terms import KITS, SERVICES, SUPPLIERS, USAGE
 from stackopt.books.vocabulary import Role
 from stackopt.engine.records import Cylinder, Engine, Window
 

@@ -16,12 +16,13 @@ from stackopt.books.notes import column_notes
 from stackopt.books.offers import read_offers
 from stackopt.books.records import Books
 from stackopt.books.remembered import RememberedLayout, Said, headers_of, remember, what_was_said
+from stackopt.books.roles import ROLES
 from stackopt.books.rowkinds import KnownNames, is_blank
 from stackopt.books.sheets import Sheet
 from stackopt.books.stock import read_stock
 from stackopt.books.tables import Table, build_table, unit_problems
 from stackopt.books.terms import Placed, read_kits, read_services, read_suppliers, read_usage
-from stackopt.books.vocabulary import ROLES, Role
+from stackopt.books.vocabulary import Role
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 

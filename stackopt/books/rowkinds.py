@@ -10,8 +10,8 @@ from functools import cached_property
 from stackopt.books.cells import KIND_WORDS, NOTHING
 from stackopt.books.headers import readings
 from stackopt.books.layouts import Layout
+from stackopt.books.roles import ROLES
 from stackopt.books.sheets import Cell, Flaw, Sheet
-from stackopt.books.vocabulary import ROLES
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stackopt.books import cells
+from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
 from stackopt.books.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
 from stackopt.books.tables import Spot, Table
@@ -28,14 +28,14 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     number = reader.number_column("part number")
     said = read_facts(reader)
     facts = [said.at(position) for position in range(len(table.rows))]
-    on_hand = reader.column("on hand", cells.count(0, mark))
+    on_hand = reader.column("on hand", amounts.count(0, mark))
     optional = (
-        reader.column("reserved", cells.count(0, mark)),
+        reader.column("reserved", amounts.count(0, mark)),
         reader.money_column("unit cost"),
-        reader.column("min", cells.count(0, mark)),
-        reader.column("max", cells.count(0, mark)),
+        reader.column("min", amounts.count(0, mark)),
+        reader.column("max", amounts.count(0, mark)),
         reader.column("bin", cells.text),
-        reader.column("service level", cells.number("a chance", 0, 1, mark)),
+        reader.column("service level", amounts.number("a chance", 0, 1, mark)),
     )
     reader.need("part number", number, "a part number")
     reader.need("kind", [fact.kind for fact in facts], "the kind of part, as base gasket")

@@ -8,9 +8,11 @@ from pathlib import Path
 
 from stackopt.books.book_out import write_columns, write_roles
 from stackopt.books.headers import match
-from stackopt.books.out_columns import STOCK_NAMES, OutColumn, Shelved, Value, shelved
+from stackopt.books.out_columns import OutColumn, Value
+from stackopt.books.out_parts import STOCK_NAMES, Shelved, shelved
+from stackopt.books.roles import ROLES
 from stackopt.books.sheets import written
-from stackopt.books.vocabulary import ROLES, Measure, Role
+from stackopt.books.vocabulary import Measure, Role
 from stackopt.parts.records import ANY_FAMILY, StockColumn, StockSheet, Supply
 from stackopt.units import LENGTH_UNITS, VOLUME_UNITS
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from stackopt.books.out_columns import STOCK_NAMES
+from stackopt.books.out_parts import STOCK_NAMES
 from stackopt.books.records import Books
 from stackopt.books.sheets import written
 from stackopt.books.tables import Table

@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from textwrap import wrap
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
@@ -19,6 +20,7 @@ Value = str | int | float | date | None
 HEADER_FILL = PatternFill("solid", fgColor="E7ECEF")
 RULE = Border(bottom=Side(style="thin", color="7A8890"))
 WIDEST = 44
+LINE_POINTS = 13.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +96,18 @@ def _cell(sheet: Worksheet, row: int, column: int, value: Value | Formula, headi
         cell.value = value.text.format(row=row)
     elif value is not None:
         put(cell, value)
+    cell.alignment = Alignment(vertical="top")
     if not isinstance(value, str):
         cell.number_format = heading.number_format
+    elif len(value) > WIDEST:
+        cell.alignment = Alignment(horizontal="left", wrap_text=True, vertical="top", indent=1)
+        _make_room(sheet, row, value)
+
+
+def _make_room(sheet: Worksheet, row: int, text: str) -> None:
+    """Make a row as high as a text needs that is wrapped: programs leave it at one line when they open the file."""
+    lines = len(wrap(text, WIDEST - 4))
+    sheet.row_dimensions[row].height = max(sheet.row_dimensions[row].height or 0, lines * LINE_POINTS)
 
 
 def _foot(sheet: Worksheet, first: int, last: int, headings: Sequence[Heading]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from stackopt.books import cells
+from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
 from stackopt.books.tables import Table
 from stackopt.parts.records import Service, Supplier, Usage
@@ -55,7 +55,7 @@ def read_kits(table: Table) -> tuple[list[Placed[KitLine]], list[Problem]]:
     reader = Reader(table)
     kit = reader.column("kit", cells.part_number)
     part = reader.column("part number", cells.part_number)
-    quantity = reader.column("quantity", cells.count(1, table.mark))
+    quantity = reader.column("quantity", amounts.count(1, table.mark))
     reader.need("kit", kit, "the number of a kit")
     reader.need("part number", part, "a part number")
     reader.need("quantity", quantity, "how many pieces the kit holds")
@@ -71,7 +71,7 @@ def read_usage(table: Table) -> tuple[list[Usage], list[Problem]]:
     reader = Reader(table)
     part = reader.column("part number", cells.part_number)
     used_on = reader.column("date", cells.day)
-    quantity = reader.column("quantity", cells.count(1, table.mark))
+    quantity = reader.column("quantity", amounts.count(1, table.mark))
     reader.need("part number", part, "a part number")
     reader.need("date", used_on, "the day it left the shelf")
     reader.need("quantity", quantity, "how many pieces left the shelf")

@@ -123,7 +123,7 @@ def _sheets(file: str, packed: io.BytesIO) -> Iterator[Sheet]:
                 continue
             sheet = workbook.get_sheet_by_index(index)
             _refuse_too_large(file, meta.name, sheet.total_height, sheet.total_width)
-            rows: list[list[Cell]] = sheet.to_python(skip_empty_area=False)  # type: ignore[assignment]
+            rows: list[list[Cell]] = sheet.to_python(skip_empty_area=False)  # type: ignore[assignment]  # list is invariant
             hidden = meta.visible is not SheetVisibleEnum.Visible
             yield Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden)
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from stackopt.choose.program import binds_cylinders
 from stackopt.choose.records import FittedCylinder, FittedEngine
+from stackopt.choose.unbound import leaves_depths_out
 from stackopt.engine.levers import Lever, head_drop_mm
 from stackopt.engine.moves import port_distance
 from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Kind, Supply
 from stackopt.units import inches
+
+# What a price of work may stand for and mean each cylinder; a face that goes across both is paid once in any case.
+PER_CYLINDER = frozenset({"cylinder", "head", "piece", "cut", "each"})
 
 
 def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tuple[str, ...]:
@@ -87,7 +90,11 @@ def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Ite
         )
     for lever in dict.fromkeys(str(one.lever) for _, one in work if one.price_cents is None):
         yield f"No services sheet states what a {lever} costs: it counts as nothing in the money."
-    if work and binds_cylinders(engine):
+    for lever in dict.fromkeys(str(one.lever) for _, one in work if one.price_cents is not None):
+        per = supply.services[lever].per if lever in supply.services else ""
+        if per and per.lower() not in PER_CYLINDER:
+            yield f"The price of a {lever} stands per {per}; it was counted for each cylinder worked on."
+    if leaves_depths_out(engine) and (work or fitted.blocked):
         yield (
             "The cylinders are bound to each other: tried were the depths that are best for each by itself, and those "
             "that best match the other's. Others could suit both still better."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
+from stackopt.choose.contests import Contest, contests
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
@@ -39,6 +40,8 @@ class Answer:
         By blocked engine: what is to be said of each cylinder that nothing fits.
     preferences
         What another order of preference would bring; on the same terms.
+    contests
+        The engines that would have got better parts alone; only in a proven plan of several.
     lever_offers
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     frontier
@@ -51,6 +54,7 @@ class Answer:
     alternatives: Mapping[str, Sequence[Alternative]]
     blocked: Mapping[str, Sequence[BlockedCylinder]]
     preferences: Sequence[OtherPreference] = ()
+    contests: Sequence[Contest] = ()
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
     frontier: Frontier | None = None
 
@@ -73,4 +77,6 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     unhurried = replace(task, patience=Patience())
     alternatives = {engine.name: next_best(unhurried, choice) for engine in compared}
     preferences = other_preferences(unhurried, choice) if compared else ()
-    return Answer(request, supply, replace(choice, engines=tuple(engines)), alternatives, blocked, preferences)
+    choice = replace(choice, engines=tuple(engines))
+    stood_back = contests(task, choice) if len(engines) > 1 and choice.status is Status.PROVEN else ()
+    return Answer(request, supply, choice, alternatives, blocked, preferences, stood_back)

@@ -127,7 +127,8 @@ def from_the_shelf(
     gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
     if gifts or not COSTS.issuperset(before_spend):
         return None
-    shelf_jobs = [shelf_job(job, supply) for job in jobs]
+    here = parts_here(supply)
+    shelf_jobs = [shelf_job(job, here) for job in jobs]
     if not all(stacks for job in shelf_jobs for stacks in job.stacks):
         return None
     program = build_program(shelf_jobs, supply, (), asked_by(objectives))
@@ -136,10 +137,14 @@ def from_the_shelf(
     return progress if progress.solution.passes[0].value == 0 else None
 
 
-def shelf_job(job: Job, supply: Supply) -> Job:
-    """Return a job with those of its stacks that need nothing but what is on the shelf, and cost nothing."""
+def parts_here(supply: Supply) -> set[str]:
+    """Return the parts of which a piece is free on the shelf or in a kit there."""
     here = {part for part in supply.stock if supply.free(part) > 0}
-    here |= {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
+    return here | {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
+
+
+def shelf_job(job: Job, here: Collection[str]) -> Job:
+    """Return a job with those of its stacks that need nothing but these parts, and cost nothing."""
     stacks = (
         tuple(stack for stack in own if not stack.work_cents and all(part in here for part, _ in stack.uses))
         for own in job.stacks

@@ -29,6 +29,7 @@ from stackopt.choose.stacks import (
     tolerances_mm,
     usable_pieces,
 )
+from stackopt.engine.lever_answers import Stacks
 from stackopt.engine.lever_plane import Beside, Depths, Likely, depths_that_matter
 from stackopt.engine.levers import Lever, head_drop_mm, with_lever, with_piston
 from stackopt.engine.linear import ends_of
@@ -38,7 +39,9 @@ from stackopt.parts.records import Kind, Part, Service
 from stackopt.parts.rules import may_go_on
 
 # Halvings of a window's half-width until what is left is below any measure.
-HALVINGS = 40
+HALVINGS = 28
+# Of what is best for another cylinder by itself, so many of the nearest to the aims are answered: each costs a search.
+MOST_TO_MATCH = 24
 LEVERS = (Lever.HEAD_CUT, Lever.DECK_CUT, Lever.SPACER)
 
 
@@ -54,55 +57,47 @@ def worked_stacks(
     services
         What work costs, by its name in lower case.
     """
-    stacks = list(_for_itself(engine, index, parts, services))
-    yield from stacks
-    if engine.match == Match():
-        return
-    known = {_names_and_depths(stack) for stack in stacks}
-    for beside in _matching(engine, index, parts, services):
-        for stack in _for_itself(engine, index, parts, services, beside):
-            if _names_and_depths(stack) not in known:
-                known.add(_names_and_depths(stack))
-                yield stack
+    besides = () if engine.match == Match() else tuple(_matching(engine, index, parts, services))
+    known: set[tuple[tuple[str, ...], tuple[float, ...]]] = set()
+    for stack in _best_stacks(engine, index, parts, services, (None, *besides)):
+        names_and_depths = stack.names, tuple(round(work.amount_mm, 6) for work in stack.work)
+        if names_and_depths not in known:
+            known.add(names_and_depths)
+            yield stack
 
 
-def _for_itself(
+def _best_stacks(
     engine: Engine,
     index: int,
     parts: Sequence[Part],
     services: Mapping[str, Service],
-    beside: Beside | None = None,
+    besides: Sequence[Beside | None] = (None,),
 ) -> Iterator[Stack]:
-    """Yield the stacks best for a cylinder by itself; where `beside` is given, best beside another cylinder."""
+    """Yield the stacks that are best for a cylinder: by itself (None), and in each place beside another cylinder."""
     for piston in (None, *_pistons(engine, engine.cylinders[index], parts)):
         pairing = _pairing(engine, index, parts, piston)
-        if piston is not None and beside is None:
+        if piston is not None:
             yield from stacks_of(engine, index, parts, pairing)
         if replace(engine.levers, pistons=False) != Levers():
             fitted = fitted_pieces(engine, engine.cylinders[index], parts)
-            for at, depths, number in _with_depths(engine, pairing, parts, beside):
+            for at, depths, number in _with_depths(engine, pairing, parts, besides):
                 plain = one_stack(engine, index, pairing, at, fitted)
                 for amounts_mm in _best(depths, number):
                     yield _worked(engine, pairing, at, _work(engine, plain, index, amounts_mm, services), plain)
 
 
-def _names_and_depths(stack: Stack) -> tuple[tuple[str, ...], tuple[float, ...]]:
-    return stack.names, tuple(round(work.amount_mm, 6) for work in stack.work)
-
-
 def _matching(engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]) -> Iterator[Beside]:
-    """Yield where a cylinder must land beside each stack that is best for another cylinder by itself."""
+    """Yield where a cylinder must land beside stacks that are best for another by itself, the nearest to its aims."""
     far_mm, far = engine.match.quench_mm, engine.match.compression
-    seen: set[tuple[float, float]] = set()
     for other in (place for place in range(len(engine.cylinders)) if place != index):
-        for stack in (*cylinder_stacks(engine, other, parts), *_for_itself(engine, other, parts, services)):
-            quench_mm, ratio = round(stack.quench_mm, 6), round(stack.compression_ratio or 0.0, 6)
-            if (quench_mm, ratio) not in seen:
-                seen.add((quench_mm, ratio))
-                yield Beside(
-                    (-math.inf, math.inf) if far_mm is None else (quench_mm - far_mm, quench_mm + far_mm),
-                    (1 + EDGE_TOLERANCE, math.inf) if far is None or not ratio else (ratio - far, ratio + far),
-                )
+        stacks = (*cylinder_stacks(engine, other, parts), *_best_stacks(engine, other, parts, services))
+        nearest = sorted(stacks, key=lambda stack: stack.closeness)
+        places = dict.fromkeys((round(one.quench_mm, 6), round(one.compression_ratio or 0.0, 6)) for one in nearest)
+        for quench_mm, ratio in list(places)[:MOST_TO_MATCH]:
+            yield Beside(
+                (-math.inf, math.inf) if far_mm is None else (quench_mm - far_mm, quench_mm + far_mm),
+                (1 + EDGE_TOLERANCE, math.inf) if far is None or not ratio else (ratio - far, ratio + far),
+            )
 
 
 def _pistons(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> list[Part]:
@@ -131,7 +126,7 @@ def _pairing(engine: Engine, index: int, parts: Sequence[Part], piston: Part | N
 
 
 def _with_depths(
-    engine: Engine, pairing: Pairing, parts: Sequence[Part], beside: Beside | None
+    engine: Engine, pairing: Pairing, parts: Sequence[Part], besides: Sequence[Beside | None]
 ) -> Iterator[tuple[tuple[int, int], Depths, int]]:
     """Yield each pair of a pairing with the depths that matter, and its place among these."""
     seats = list(product(range(len(pairing.bases)), range(len(pairing.heads))))
@@ -141,8 +136,11 @@ def _with_depths(
     for alike in (False, True):
         chosen = [seat for seat, both in zip(seats, shared, strict=True) if both is alike]
         cylinders = _worked_together(engine, pairing, parts) if alike else [pairing.cylinder]
-        if chosen and cylinders and not (alike and beside):
-            depths = _depths(engine, pairing, cylinders, chosen, beside)
+        if not chosen or not cylinders:
+            continue
+        stacks, likely = _stacks_and_chances(engine, pairing, cylinders, chosen)
+        for beside in (None,) if alike else besides:
+            depths = depths_that_matter(cylinders, stacks, engine.levers, likely, beside)
             yield from ((at, depths, number) for number, at in enumerate(chosen))
 
 
@@ -155,19 +153,16 @@ def _worked_together(engine: Engine, pairing: Pairing, parts: Sequence[Part]) ->
     return [one for one in cylinders if one is not None]
 
 
-def _depths(
-    engine: Engine,
-    pairing: Pairing,
-    cylinders: Sequence[Cylinder],
-    chosen: Sequence[tuple[int, int]],
-    beside: Beside | None,
-) -> Depths:
+def _stacks_and_chances(
+    engine: Engine, pairing: Pairing, cylinders: Sequence[Cylinder], chosen: Sequence[tuple[int, int]]
+) -> tuple[Stacks, Likely | None]:
+    """Return thicknesses and openings of the chosen pairs, and where their quench is likely."""
     rows, columns = (np.array(each) for each in zip(*chosen, strict=True))
     stacks = pairing.base_mm[rows, 0], pairing.head_mm[0, columns], pairing.opening_mm2[0, columns]
     tolerances = tolerances_mm(pairing)[rows * len(pairing.heads) + columns]
     reaches = [_reaches_mm(one, tolerances, engine.least_quench_chance or 0.0) for one in cylinders if one.quench]
     likely = Likely(*map(np.minimum.reduce, zip(*reaches, strict=True))) if reaches else None
-    return depths_that_matter(cylinders, stacks, engine.levers, likely, beside)
+    return stacks, likely
 
 
 def _reaches_mm(cylinder: Cylinder, tolerances: Floats, least_chance: float) -> tuple[Floats, Floats]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stackopt.choose.groups import COSTS, Progress, from_the_shelf, shelf_job
+from stackopt.choose.groups import COSTS, Progress, from_the_shelf, parts_here, shelf_job
 from stackopt.choose.objectives import Objective
 from stackopt.choose.patience import Patience
 from stackopt.choose.program import Job
@@ -29,7 +29,7 @@ def from_the_nearest(
     position = names.index("closeness")
     if not COSTS.issuperset(names[:position]):
         return None
-    free = shelf_job(job, supply)
+    free = shelf_job(job, parts_here(supply))
     near = replace(free, stacks=tuple(map(_nearest, free.stacks)))
     if near.stacks == free.stacks:
         return None

@@ -12,6 +12,7 @@ from stackopt.choose.program import Job
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve import Task, solve_split, solve_whole
 from stackopt.choose.stacks import Stack
+from stackopt.choose.unbound import as_far_as_proven, leaves_depths_out
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Part, Supply
 from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
@@ -43,7 +44,10 @@ def make_task(request: Request, supply: Supply) -> Task:
 
 def solved(task: Task) -> Choice:
     """Return the choice for a task; several engines are split into groups that do not touch one another."""
-    return solve_whole(task) if len(task.jobs) == 1 else solve_split(task)
+    choice = solve_whole(task) if len(task.jobs) == 1 else solve_split(task)
+    if any(leaves_depths_out(job.engine) for job in task.jobs):
+        return as_far_as_proven(choice, task, solved)
+    return choice
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:

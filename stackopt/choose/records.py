@@ -98,6 +98,11 @@ class FittedEngine:
         """The engine cannot be finished."""
         return not self.cylinders
 
+    @property
+    def part_numbers(self) -> tuple[str, ...]:
+        """The part of every piece, cylinder after cylinder; a shared piece stands under each."""
+        return tuple(piece.part for cylinder in self.cylinders for piece in cylinder.pieces)
+
 
 @dataclass(frozen=True, slots=True)
 class Use:

@@ -6,10 +6,11 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from stackopt.choose.deals import deals_with
 from stackopt.choose.groups import Group, Progress, from_the_shelf, split_jobs
 from stackopt.choose.nearest import from_the_nearest
 from stackopt.choose.objectives import Objective, asked_by
-from stackopt.choose.open_suppliers import Search, deals_with, search_open_suppliers
+from stackopt.choose.open_suppliers import Search, search_open_suppliers
 from stackopt.choose.outcome import join_choices, read_choice
 from stackopt.choose.passes import first_solution
 from stackopt.choose.patience import Patience

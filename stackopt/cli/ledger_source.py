@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from shlex import quote
 from typing import TYPE_CHECKING
 
 from stackopt.choose.records import Choice, Order, Request
@@ -64,9 +65,22 @@ class LedgerSource:
         """
         if all(engine.blocked for engine in choice.engines):
             return "Nothing is held: no engine can be finished."
+        coming = self.ledger.coming_to_shelf() if choice.orders else {}
         held = self.ledger.hold_all(request, choice, note)
-        names = ", ".join(engine.engine for engine in choice.engines if not engine.blocked)
-        return " ".join([f"Held for {names}, as event {held.event}.", *_drafted(held.orders)])
+        engines = [engine.engine for engine in choice.engines if not engine.blocked]
+        bought = {line.offer.part for order in choice.orders for line in order.lines}
+        coming_twice = sorted(bought & coming.keys())
+        told = [f"{coming[part]} of {part} are on their way to the shelf already." for part in coming_twice]
+        told += [words for engine in self.asking for words in self._fitted_before(engine)]
+        return " ".join([f"Held for {', '.join(engines)}, as event {held.event}.", *_drafted(held.orders), *told])
+
+    def _fitted_before(self, engine: str) -> Iterator[str]:
+        """Tell what was used in an engine before: all that it needs was held anew."""
+        pieces = self.ledger.fitted_in(engine).items()
+        if pieces:
+            given = ", ".join(f"{quantity} of {part}" for part, quantity in pieces)
+            back = " ".join(f"{quote(part)}={quantity}" for part, quantity in pieces)
+            yield f"{engine} was given {given} before; what is not in it: stackopt shop return {quote(engine)} {back}."
 
     def draft(self, orders: Sequence[Order], note: Note) -> str:
         """Write orders down as drafts; return in words what was drafted."""

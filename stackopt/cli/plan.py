@@ -58,7 +58,7 @@ def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None
         mend = "An engines sheet has a row for each cylinder; see README, Books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
     if not engines:
-        mend = "Load a book with an engines sheet: stackopt shop load BOOK"
+        mend = "New ones come with a book: stackopt shop load BOOK. For one that holds parts: stackopt fit ENGINE"
         raise InputError(Problem(Place(ledger), "", "an engine that still has to be planned", mend))
     from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 

@@ -8,9 +8,12 @@ from pathlib import Path
 import click
 
 from stackopt.books.read import read_books
+from stackopt.books.records import Books
 from stackopt.books.stock_sheet import stock_sheet
+from stackopt.cli import INPUT_IS_WRONG
 from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.master import check_master, master_option
+from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
 from stackopt.shop.note import Note
 
@@ -45,8 +48,10 @@ def load(  # noqa: PLR0913 - one for each option
     found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet)
     wanted = [difference for difference in found if not parts or difference.part in parts]
     if not wanted:
-        click.echo("Nothing to store: the ledger says the same.")
-        return
+        _check_mentioned(parts, read)
+        others = "" if not read.problems else f" but for the {_counted(len(read.problems), 'entry', 'entries')} refused"
+        click.echo(f"Nothing to store: the ledger says the same{others}.")
+        raise SystemExit(INPUT_IS_WRONG if read.problems else 0)
     for difference in wanted:
         click.echo(str(difference))
     left_out = f", without the {_counted(len(read.problems), 'entry', 'entries')} refused" if read.problems else ""
@@ -56,6 +61,14 @@ def load(  # noqa: PLR0913 - one for each option
     reason = note.why or ", ".join(map(str, books))
     make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted, sheet)
     click.echo(f"Stored {differences}.")
+
+
+def _check_mentioned(parts: tuple[str, ...], read: Books) -> None:
+    """Refuse to accept a part alone of which the books say nothing: it is misspelt."""
+    mentioned = read.parts.keys() | read.kits.keys()
+    problems = [Problem(Place(item="--part"), part, "a part of these books") for part in parts if part not in mentioned]
+    if problems:
+        raise InputError(*problems)
 
 
 def _counted(number: int, one: str, more: str) -> str:

@@ -22,9 +22,11 @@ order_argument = click.argument("order", type=row_number, metavar="ORDER")
 @click.option("--all", "every", is_flag=True, help="Print those that are received or cancelled too.")
 def orders(ledger: str, every: bool) -> None:
     """Print the orders that are not finished: what is drafted, what is sent, who waits for what."""
-    for order in open_ledger(ledger).orders():
-        if every or order.state not in ("received", "cancelled"):
-            _print_order(order)
+    listed = [order for order in open_ledger(ledger).orders() if every or order.state not in ("received", "cancelled")]
+    for order in listed:
+        _print_order(order)
+    if not listed:
+        click.echo("No order." if every else "No order is open; --all tells those that are done.")
 
 
 def _print_order(order: PlacedOrder) -> None:

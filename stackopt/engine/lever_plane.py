@@ -11,6 +11,8 @@ an aim is met and by h = 0 and k = 0, it falls into cells in each of which
   side it is least at an end or where what the quench gains and the ratio loses are even.
 
 So no depth is better on metal, closeness or chance than the best among the corners and the even points of the sides.
+Where several cylinders are worked alike, the even points are those of each: the sum of two curved distances may be
+least a hair's breadth beside them.
 """
 
 from __future__ import annotations

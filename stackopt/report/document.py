@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from stackopt.choose.alternatives import Alternative
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
+from stackopt.choose.contests import Contest
 from stackopt.choose.explain import Answer
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.preferences import OtherPreference
@@ -39,11 +40,29 @@ def answer_document(answer: Answer) -> Document:
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
         "orders": order_documents(choice.orders, answer.request.today),
         "preferences": [_preference(other) for other in answer.preferences],
+        "stood_back": [_contest(contest) for contest in answer.contests],
         "cautions": list(ALWAYS),
     }
     if answer.frontier is not None:
         document["trade_off"] = _frontier(answer.frontier, answer.request.today)
     return document
+
+
+def _contest(contest: Contest) -> Document:
+    return {
+        "engine": contest.engine,
+        "alone": [
+            {"cylinder": cylinder.cylinder, "pieces": [piece.part for piece in cylinder.pieces]}
+            for cylinder in contest.alone
+        ],
+        "closer_by": plain_number(contest.nearer_by),
+        "wanted": [
+            {"part": wanted.part, "has_it": list(wanted.holders), "can_use_nothing_else": list(wanted.bound)}
+            for wanted in contest.wanted
+        ],
+        "all_lose_on": contest.lost_on or None,
+        "all_lose": plain_number(contest.by) if contest.is_known else None,
+    }
 
 
 def plain_number(value: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
@@ -16,6 +17,7 @@ from stackopt.units import money
 if TYPE_CHECKING:
     from stackopt.choose.lever_offers import LeverOffer
     from stackopt.engine.effect import Effect
+    from stackopt.engine.figures import Figure
 
 NOTHING_DONE = "What levers would do (offers: nothing here is done unless [levers] of the engine file allows it)"
 
@@ -61,7 +63,14 @@ def _then(offer: LeverOffer) -> Iterator[str]:
     if not offer.effect.inside:
         yield "outside a window or limit"
     for figure in (*offer.effect.moved, *((offer.ports,) if offer.ports else ())):
-        yield f"{figure}{'' if figure.within else ': past its limit'}"
+        yield _figure(figure)
+
+
+def _figure(figure: Figure) -> str:
+    """Name a figure with its value, and its limit only where that is passed; the rest stands with the cylinder."""
+    if not figure.within:
+        return f"{figure}: past its limit"
+    return str(replace(figure, remark=""))
 
 
 def _measures(effect: Effect, *, quench_estimated: bool, ratio_estimated: bool) -> str:

@@ -25,7 +25,7 @@ def next_best_table(chosen: FittedEngine, alternatives: Sequence[Alternative]) -
                 f"{place}." if first else "",
                 cylinder.cylinder,
                 _pieces(cylinder),
-                f"{cylinder.quench_mm:.3f}",
+                f"{cylinder.quench_mm:.3f} mm",
                 "" if cylinder.compression_ratio is None else f"{cylinder.compression_ratio:.2f}",
                 why_lost(alternative) if first else "",
             )

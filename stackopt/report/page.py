@@ -10,6 +10,7 @@ from rich.console import Console, RenderableType
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
 from stackopt.report.blocked import blocked_section
+from stackopt.report.contests import contests_table
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.levers import lever_table
@@ -45,6 +46,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     if len(answer.choice.blocked) < len(answer.choice.engines):
         yield work_table(answer.choice.engines)
         yield order_tables(answer.choice.orders, answer.request.today)
+    yield contests_table(answer.contests)
     yield from (lever_table(name, offers) for name, offers in answer.lever_offers.items())
     yield proof_table(answer.choice)
     yield from _other_choices(answer)

@@ -97,7 +97,7 @@ def proof_table(choice: Choice) -> list[RenderableType]:
 
 
 def _title(passes: Sequence[PassResult], proven: str) -> str:
-    return proven if all(result.proven for result in passes) else "Best found in the time given, not proven"
+    return proven if all(result.proven for result in passes) else "Best found, not proven"
 
 
 def _claim(result: PassResult, wording: Wording) -> str:

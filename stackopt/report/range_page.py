@@ -34,7 +34,7 @@ def _sections(answer: KeptRange, parts: Mapping[str, Part], today: date) -> Iter
     else:
         yield [heading("Nothing to keep: no range for this money builds an engine")]
     if sold:
-        yield [heading("To sell off, or not to fill up again"), indented(_sold_table(sold, parts))]
+        yield [heading("To sell off, or not to fill up again"), indented(_sold_table(sold, parts)), _sold_words()]
     yield [
         heading("What it builds, beside today's shelf and two simple rules for the same money"),
         indented(_beside_table(answer)),
@@ -92,6 +92,12 @@ def _buying_words(kept: Sequence[PartKept]) -> str:
     asked = "asked: pieces that an average draw takes where every cylinder gets the stack nearest its aims."
     bought = f"To buy: {money(spend_cents)}, freight not counted." if spend_cents else "Nothing to buy."
     return f"{bought}\n{asked}"
+
+
+def _sold_words() -> RenderableType:
+    return indented(
+        Text("What is asked for can still go: other thicknesses that are kept build those engines for less.")
+    )
 
 
 def _sold_table(lines: Sequence[PartKept], parts: Mapping[str, Part]) -> Table:

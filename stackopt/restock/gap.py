@@ -16,13 +16,13 @@ from collections.abc import Sequence
 import numpy as np
 
 # One-sided 95 % quantiles of Student's distribution for 1, 2, … degrees of freedom (scipy.stats.t.ppf(0.95, f)).
-STUDENT_95 = (6.314, 2.920, 2.353, 2.132, 2.015, 1.943, 1.895, 1.860, 1.833)
+STUDENT_95 = (6.314, 2.920, 2.353, 2.132, 2.015)
 
 
 def gap_limit(gaps: Sequence[float]) -> float | None:
     """Return what the gap does not exceed with a confidence of 95 %; None for fewer than two batches.
 
-    `gaps` are of up to ten batches, each a bound of the batch's optimum less what the candidate reaches there.
+    `gaps` are of up to six batches, each a bound of the batch's optimum less what the candidate reaches there.
     """
     if len(gaps) < 2:
         return None

@@ -22,15 +22,16 @@ from stackopt.restock.seats import engine_seats, nearest_pieces
 from stackopt.restock.valued import built_in, share_built
 from stackopt.restock.yardsticks import commonest_first, equal_numbers
 
-# Streams of random numbers: the scenarios a range is chosen by, those it is valued on, and the first of the batches.
-CHOSEN_BY, VALUED_ON, FIRST_BATCH = 0, 1, 2
-FRESH_SCENARIOS = 100
-BATCHES = 10
+# Streams of random numbers: the scenarios a range is chosen by, those it is valued on, those that decide whether what
+# is left of the money is spent, and the first of the batches.
+CHOSEN_BY, VALUED_ON, SCREENED_BY, FIRST_BATCH = 0, 1, 2, 3
+FRESH_SCENARIOS, SCREENING_SCENARIOS = 100, 60
+BATCHES = 6
 # More ways to fill seats than this are split by family, where families share no part.
 MOST_WAYS_AT_ONCE = 4000
 CURVE = (0.25, 0.5, 0.75, 1.25, 1.5, 2.0)
 # Of the time there is: for the choice, and for the batches that tell how good it is; the curve has what is left.
-CHOICE_TIME, BATCHES_TIME = 0.5, 0.5
+CHOICE_TIME, BATCHES_TIME = 0.45, 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,13 +102,14 @@ def keep_range(
     ranges = _ranges(scenarios, drawn.keepable)
     told(f"choosing among {len(drawn.keepable)} parts by {len(scenarios)} scenarios")
     kept = ranges.keep(budget_cents, Patience.of_seconds(CHOICE_TIME * patience.seconds_left))
+    needs = drawn.needs()
+    kept = _screened(drawn, kept, scenarios, needs, budget_cents)
     told("holding the choice against fresh scenarios")
     gaps = _gaps(drawn, ranges, kept, budget_cents, Patience.of_seconds(BATCHES_TIME * patience.seconds_left))
     told("choosing for other budgets")
     curve = ranges.curve([factor * budget_cents for factor in CURVE], patience)
     told("valuing all of it on fresh scenarios")
     fresh = drawn.scenarios(FRESH_SCENARIOS, VALUED_ON)
-    needs = drawn.needs()
 
     def valued(pieces: Mapping[str, int]) -> Range:
         cents = tied_up_cents(pieces, drawn.keepable)
@@ -123,7 +125,7 @@ def keep_range(
         today=valued(_on_hand(drawn)),
         equal=valued(equal_numbers(drawn.keepable, budget_cents)),
         commonest=valued(commonest_first(drawn.keepable, needs, budget_cents)),
-        curve=_rising([valued(point.pieces) for point in [*curve, kept]]),
+        curve=rising([valued(point.pieces) for point in [*curve, kept]]),
         reachable=sum(map(engines_in, fresh)) / (len(fresh) * drawn.outlook.engines),
         proof=_proof(kept, drawn.outlook, gaps),
     )
@@ -138,6 +140,31 @@ def _ranges(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> 
     ways = sum(len(seat) for scenario in scenarios for seats in scenario for seat in seats)
     groups = split_scenarios(scenarios) if ways > MOST_WAYS_AT_ONCE else []
     return SplitRanges(groups, keepable) if len(groups) > 1 else WholeRanges(scenarios, keepable)
+
+
+def _screened(
+    drawn: Drawn, kept: Kept, scenarios: Sequence[Scenario], needs: Mapping[str, float], budget_cents: int
+) -> Kept:
+    """Return what builds most in draws of its own: the choice, the choice with the rest of the money spent, or a rule.
+
+    A choice ties up no more than its own draws need; where there are few of them, what is left of the money still
+    serves the engines that did not come up in them. Of two that build alike the cheaper is taken.
+    """
+    rest_cents = budget_cents - kept.cents
+    candidates = [kept.pieces, commonest_first(drawn.keepable, needs, budget_cents)]
+    candidates += [
+        commonest_first(drawn.keepable, needs, kept.cents + part * rest_cents, kept.pieces) for part in (0.25, 0.5, 1.0)
+    ]
+    if tied_up_cents(_on_hand(drawn), drawn.keepable) <= budget_cents:
+        candidates.append(_on_hand(drawn))
+    screening = drawn.scenarios(SCREENING_SCENARIOS, SCREENED_BY)
+
+    def worth(pieces: Mapping[str, int]) -> tuple[int, float]:
+        return sum(built_in(pieces, each) for each in screening), -tied_up_cents(pieces, drawn.keepable)
+
+    best = max(candidates, key=worth)
+    built = sum(built_in(best, scenario) for scenario in scenarios)
+    return Kept({p: n for p, n in best.items() if n}, built, tied_up_cents(best, drawn.keepable), kept.bound)
 
 
 def _gaps(drawn: Drawn, ranges: Ranges, kept: Kept, budget_cents: int, patience: Patience) -> list[float]:
@@ -164,10 +191,10 @@ def _proof(kept: Kept, outlook: Outlook, gaps: Sequence[float]) -> Proof:
     )
 
 
-def _rising(points: Sequence[Range]) -> tuple[Range, ...]:
-    """Return points by money, leaving out those that build no more than a cheaper one."""
+def rising(points: Sequence[Range]) -> tuple[Range, ...]:
+    """Return points by money, leaving out those that build no more than one as cheap or cheaper."""
     rising: list[Range] = []
-    for point in sorted(points, key=lambda each: each.cents):
+    for point in sorted(points, key=lambda each: (each.cents, -each.share.mean)):
         if not rising or point.share.mean > rising[-1].share.mean:
             rising.append(point)
     return tuple(rising)

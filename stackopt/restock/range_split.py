@@ -74,8 +74,10 @@ class SplitRanges:
     def curve(self, budgets_cents: Sequence[float], patience: Patience) -> list[Kept]:
         """Find what to keep for each of several budgets; time is shared alike."""
         for index, budget_cents in enumerate(budgets_cents):
-            share = Patience.of_seconds(patience.seconds_left / (len(budgets_cents) - index))
-            self.ask(self._price_of(budget_cents), share)
+            price = self._price_of(budget_cents)
+            # Each budget is asked for once, so that its families may use up its share of the time.
+            share_seconds = patience.seconds_left / (len(budgets_cents) - index)
+            self.ask(price, Patience.of_seconds(TURNS * share_seconds))
         return [self.joined(budget_cents) for budget_cents in budgets_cents]
 
     def bound(self, scenarios: Sequence[Scenario], budget_cents: float, _patience: Patience) -> float:

@@ -20,7 +20,7 @@ from stackopt.shop.acts import Balance
 from stackopt.shop.address import Address
 from stackopt.shop.balances import sums_by_part
 from stackopt.shop.engine_list import engine_called
-from stackopt.shop.engines import known_engines, unsettled_engines
+from stackopt.shop.engines import balances_of_engine, known_engines, unsettled_engines
 from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
 from stackopt.shop.note import Note
@@ -147,6 +147,12 @@ class Ledger:
         """Take what an engine holds off the shelf for good; return it."""
         with self.writing() as connection:
             return fitting.use(connection, note, engine)
+
+    def fitted_in(self, engine: str) -> dict[str, int]:
+        """Return the pieces that were used in an engine and did not come back, by part number."""
+        with self.reading() as connection:
+            sums = balances_of_engine(connection, engine)
+        return {part: each.fitted for part, each in sums.items() if each.fitted}
 
     def bring_back(self, engine: str, pieces: Mapping[str, int], note: Note) -> None:
         """Put pieces that were used in an engine back on the shelf."""

@@ -20,14 +20,16 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from stackopt.books.book_out import write_roles
-from stackopt.books.out_columns import offered, packed, shelved
 from stackopt.books.out_engines import Bored
+from stackopt.books.out_offers import offered
+from stackopt.books.out_parts import shelved
+from stackopt.books.out_terms import packed
 from stackopt.books.vocabulary import Role
 from stackopt.choose.plan import make_jobs
 from stackopt.choose.records import Request
@@ -38,6 +40,7 @@ from tests.benchmarks.solvers import SOLVERS
 from tests.benchmarks.unsplit import STEPS, state_whole_shop
 
 OURS = "stackopt plan"
+KINDS = {"freight": (False,), "thresholds": (True,), "both": (False, True)}
 
 
 def write_shop(path: Path, request: Request, supply: Supply) -> None:
@@ -60,8 +63,15 @@ def peak_mib() -> float:
     return own / 1024
 
 
-def run_ours(book: Path, started: float, seconds: float) -> None:
-    """Run the command itself in this process, and print how long its parts took; `started` on the monotonic clock."""
+def clock_of(name: str) -> Callable[[], float]:
+    """Return a clock: that on the wall, or what this process and those it waited for have had of the processors, s."""
+    if name == "wall":
+        return time.monotonic
+    return lambda: sum(os.times()[:4])
+
+
+def run_ours(book: Path, clock: Callable[[], float], started: float, seconds: float) -> None:
+    """Run the command itself in this process, and print how long its parts took since `started` on a clock."""
     from stackopt.cli import answering, main  # noqa: PLC0415 - its own start is part of what is measured
 
     marks: list[float] = []
@@ -69,9 +79,9 @@ def run_ours(book: Path, started: float, seconds: float) -> None:
 
     def timed(step: Any) -> Any:
         def run(*given: Any) -> Any:
-            marks.append(time.monotonic())
+            marks.append(clock())
             answers.append(step(*given))
-            marks.append(time.monotonic())
+            marks.append(clock())
             return answers[-1]
 
         return run
@@ -84,7 +94,7 @@ def run_ours(book: Path, started: float, seconds: float) -> None:
         main(command, standalone_mode=False)
         sys.stdout.flush()
     os.dup2(standard_output, 1)
-    ended = time.monotonic()
+    ended = clock()
     times = {
         "reading": marks[0] - started,
         "solving": marks[1] - marks[0],
@@ -97,15 +107,15 @@ def run_ours(book: Path, started: float, seconds: float) -> None:
     sys.stdout.write(json.dumps({"times": times, "values": values}))
 
 
-def run_solver(name: str, engines: int, thresholds: bool, seconds: float) -> None:
+def run_solver(name: str, engines: int, thresholds: bool, clock: Callable[[], float], seconds: float) -> None:
     """Solve the bare model in this process and print what was reached and how long stating and solving took."""
     request, supply = made_up_shop(engines, thresholds=thresholds)
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
-    started = time.monotonic()
+    started = clock()
     bare = state_whole_shop(jobs, supply, sources)
     reached = list(SOLVERS[name](bare, seconds))
-    total = time.monotonic() - started
+    total = clock() - started
     values = {each.objective: each.value if each.proven else None for each in reached}
     sys.stdout.write(json.dumps({"times": {"total": total, "mib": peak_mib()}, "values": values}))
 
@@ -118,15 +128,19 @@ def child(*words: object) -> dict[str, Any]:
     return answer
 
 
-def measure(engines: int, thresholds: bool, seconds: float, solvers: Sequence[str]) -> dict[str, dict[str, Any]]:
+def measure(
+    engines: int, thresholds: bool, clock: str, seconds: float, solvers: Sequence[str]
+) -> dict[str, dict[str, Any]]:
     """Measure one shop every way; return by name what each took and proved."""
     with tempfile.TemporaryDirectory() as folder:
         book = Path(folder) / "shop.xlsx"
         write_shop(book, *made_up_shop(engines, thresholds=thresholds))
-        found = {OURS: child("--ours", book, "--started", time.monotonic(), "--seconds", seconds)}
+        limits = ["--seconds", seconds, "--clock", clock]
+        started = time.monotonic() if clock == "wall" else 0.0
+        found = {OURS: child("--ours", book, "--started", started, *limits)}
     for name in solvers:
-        kind = ["--thresholds"] if thresholds else []
-        found[name] = child("--solver", name, "--engines", engines, *kind, "--seconds", seconds)
+        terms = "thresholds" if thresholds else "freight"
+        found[name] = child("--solver", name, "--engines", engines, "--terms", terms, *limits)
     return found
 
 
@@ -192,13 +206,13 @@ def installed() -> list[str]:
     return [name for name in SOLVERS if there.get(name, True)]
 
 
-def print_table(sizes: Sequence[int], seconds: float, solvers: Sequence[str]) -> None:
-    """Measure every size, and print a line as soon as it is known."""
+def print_table(sizes: Sequence[int], asked: argparse.Namespace, solvers: Sequence[str]) -> None:
+    """Measure every size of every kind, without or with thresholds, and print a line as soon as it is known."""
     sys.stdout.write(HEAD)
-    for thresholds in (False, True):
+    for thresholds in KINDS[asked.terms]:
         totals = []
         for engines in sizes:
-            found = measure(engines, thresholds, seconds, solvers)
+            found = measure(engines, thresholds, asked.clock, asked.seconds, solvers)
             totals.append(found[OURS]["times"]["total"])
             sys.stdout.write(line(engines, thresholds, found) + "\n")
             sys.stdout.flush()
@@ -213,18 +227,20 @@ def main() -> None:
     parser.add_argument("--engines", default="20,100,500,2000", help="sizes of the shops, commas between")
     parser.add_argument("--seconds", type=float, default=300.0, help="time limit of each solve")
     parser.add_argument("--beside", help="solvers to run beside, commas between; default: all that are installed")
+    words = "times by the wall's clock, or processor time where other work goes on beside it"
+    parser.add_argument("--clock", choices=("wall", "processor"), default="wall", help=words)
     for own in ("--ours", "--solver", "--started"):
         parser.add_argument(own, help=argparse.SUPPRESS)
-    parser.add_argument("--thresholds", action="store_true", help=argparse.SUPPRESS)
+    parser.add_argument("--terms", choices=KINDS, default="both", help="shops with suppliers' thresholds or without")
     asked = parser.parse_args()
     if asked.ours:
-        run_ours(Path(asked.ours), float(asked.started), asked.seconds)
+        run_ours(Path(asked.ours), clock_of(asked.clock), float(asked.started), asked.seconds)
         return
     if asked.solver:
-        run_solver(asked.solver, int(asked.engines), asked.thresholds, asked.seconds)
+        run_solver(asked.solver, int(asked.engines), KINDS[asked.terms][0], clock_of(asked.clock), asked.seconds)
         return
     solvers = installed() if asked.beside is None else [name for name in asked.beside.split(",") if name]
-    print_table([int(size) for size in asked.engines.split(",")], asked.seconds, solvers)
+    print_table([int(size) for size in asked.engines.split(",")], asked, solvers)
 
 
 if __name__ == "__main__":

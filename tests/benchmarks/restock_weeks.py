@@ -17,7 +17,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from stackopt.books import read_books
+from stackopt.books.read import read_books
 from stackopt.choose.records import Order, Request
 from stackopt.parts.records import Supply, Usage
 from stackopt.restock import restock

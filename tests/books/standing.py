@@ -68,12 +68,14 @@ def _row(cells: Iterable[object]) -> Row:
     numbers = {number for cell in filled for number in _numbers(cell)}
     days = {cell.date() if isinstance(cell, datetime) else cell for cell in filled if isinstance(cell, date)}
     return Row(
-        frozenset(texts | {text.lstrip("'") for text in texts}), tuple(numbers), frozenset(days | set(_days(texts)))
+        frozenset(texts | {text[1:] for text in texts if text[:1] == "'"}),
+        tuple(numbers),
+        frozenset(days | set(_days(texts))),
     )
 
 
 def _written(cell: object) -> str:
-    return str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell)
+    return str(int(cell)) if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15 else str(cell)
 
 
 def _numbers(cell: object) -> Iterator[float]:

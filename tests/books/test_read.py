@@ -68,6 +68,8 @@ def test_the_header_may_stand_below_other_rows_and_columns_in_any_order(tmp_path
         ("Thickness, mm", "0,508", 0.508),
         ("Thickness [µm]", 508, 0.508),
         ("Crushed thk (mil)", 20, 0.508),
+        ("Crushed, mm", 0.508, 0.508),
+        ("Compressed (in)", 0.02, 0.508),
     ],
 )
 def test_a_unit_may_stand_in_the_header_or_in_the_cell_which_goes_first(

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from stackopt.choose.as_built import thickness_measurement
 from stackopt.choose.build import Chosen
-from stackopt.choose.records import FittedCylinder, FittedEngine, Piece, Status
+from stackopt.choose.records import FittedCylinder, FittedEngine, Piece, Status, Work
+from stackopt.engine.levers import Lever
 from stackopt.engine.records import Cylinder, Engine, Spread
 from stackopt.parts.records import Kind, Part
 
@@ -57,3 +59,23 @@ def test_several_places_tell_more_unless_they_disagree() -> None:
     assert thickness_measurement(chosen(), "left", (1.05,) * 4).deviation_mm == pytest.approx(0.025 / 2)
     apart = thickness_measurement(chosen(), "left", (1.00, 1.10)).deviation_mm
     assert apart == pytest.approx(0.1 / math.sqrt(2) / math.sqrt(2))
+
+
+def test_what_was_cut_and_another_piston_are_not_taken_for_the_pieces() -> None:
+    """q = d − cut − rise + pieces + r: 1.06 = −0.11 − 0.08 − 0.20 + 1.40 + 0.05, of which the gaskets are 1.40 mm."""
+    piston = Part("PS", Kind.PISTON, crown_volume_cc=3.0, compression_height_mm=30.20)
+    plain = chosen()
+    cylinders = tuple(replace(one, compression_height_mm=30.0) for one in plain.engine.cylinders)
+    fitted = tuple(
+        replace(one, pieces=(Piece("PS", Kind.PISTON), *PIECES), work=(Work(Lever.DECK_CUT, 0.08),))
+        for one in plain.fitted.cylinders
+    )
+    worked = replace(
+        plain,
+        engine=replace(plain.engine, cylinders=cylinders),
+        fitted=replace(plain.fitted, cylinders=fitted),
+        parts=(*plain.parts, piston),
+    )
+    measurement = thickness_measurement(worked, "right", (1.06,))
+    assert measurement.thickness_mm == pytest.approx(1.40)
+    assert measurement.pieces == {"BG": 1, "SH": 2, "HG": 1}

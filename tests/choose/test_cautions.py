@@ -9,7 +9,7 @@ from stackopt.choose.records import Work
 from stackopt.engine.levers import Lever
 from stackopt.engine.moving import PortSpan
 from stackopt.engine.records import Levers, Match, Spread
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.records import Kind, Part, Service, Supply
 from tests.report import answers
 
 SCATTER = "The scatter of the deck readings is not known: the chances count the tolerances of the gaskets alone."
@@ -83,6 +83,17 @@ def test_work_is_told_with_what_it_rests_on() -> None:
     assert "cut no more than head cut 0.214 mm on the front, deck cut 0.100 mm on the front." in said[1]
     assert "an estimate: measure it again with a burette" in said[2]
     assert said[3:] == ("No services sheet states what a head cut costs: it counts as nothing in the money.",)
+
+
+def test_a_price_that_stands_for_something_else_is_told() -> None:
+    front, rear = answers.FITTED.cylinders
+    fitted = replace(answers.FITTED, cylinders=(replace(front, work=(Work(Lever.DECK_CUT, 0.1, 4500),)), rear))
+    for per, count in (("engine", 1), ("Cylinder", 0), ("", 0)):
+        supply = replace(answers.SUPPLY, services={"deck cut": Service("deck cut", 4500, per)})
+        said = [one for one in cautions(fitted, supply=supply) if "stands per" in one]
+        assert (
+            said == [f"The price of a deck cut stands per {per}; it was counted for each cylinder worked on."] * count
+        )
 
 
 def test_ports_come_nearer_by_what_is_cut() -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
+from stackopt.books.read import read_books
 from stackopt.cli import main
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 
@@ -27,3 +28,15 @@ def test_every_problem_is_printed_with_its_cell_and_the_exit_code_is_2(tmp_path:
     for where in ("sheet 'Shelf', D4", "sheet 'Shelf', F4", "no.xlsx: found 'no such file'"):
         assert where in result.stdout
     assert "3 problems." in result.stdout
+
+
+def test_one_word_on_which_of_two_columns_is_meant_is_enough(tmp_path: Path) -> None:
+    """As the message says; the next list of that layout needs no word."""
+    rows = [("item", "qty", "type", "thk", "t"), ("BG-40", 3, "base gasket", 0.4, 0.5)]
+    book, later = (xlsx(tmp_path / name, {"Shelf": rows}) for name in ("b.xlsx", "later.xlsx"))
+    asked = CliRunner().invoke(main, ["check", str(book)])
+    assert "columns D 'thk' and E 't'" in asked.stdout
+    assert "--column 'D=thickness'" in asked.stdout
+    said = CliRunner().invoke(main, ["check", str(book), "--column", "D=thickness (mm)"])
+    assert (said.exit_code, "column E 't' is not known here; kept aside" in said.stdout) == (0, True)
+    assert read_books([later]).parts["BG-40"].thickness_mm == 0.4

@@ -113,6 +113,9 @@ def test_rows_that_are_refused_are_told_and_left_out(bench: Path) -> None:
     result = call("shop load stock.csv --yes")
     assert "row 4" in result.stderr or "G4" in result.stderr
     assert "without the 1 entry refused" in result.stdout
+    again = call("shop load stock.csv --yes")
+    assert again.stdout == "Nothing to store: the ledger says the same but for the 1 entry refused.\n"
+    assert again.exit_code == 2
 
 
 def test_the_way_of_an_engine_through_the_shop(stocked: Path) -> None:
@@ -148,9 +151,33 @@ def test_the_way_of_an_order(stocked: Path) -> None:
     assert re.fullmatch(r"Held for HC-[12]: 1 of B-040\n", said("shop receive --order 1 B-040=1"))
     assert "received in part" in said("shop orders")
     said("shop receive --order 1")
-    assert said("shop orders") == ""
+    assert said("shop orders") == "No order is open; --all tells those that are done.\n"
     assert "received" in said("shop orders --all")
     assert stock("B-040") == (4, 4, 0, 0)
+
+
+def test_what_is_on_its_way_to_nobody_is_told_when_more_of_it_is_drafted(stocked: Path) -> None:
+    call("plan --hold --today 2027-02-01")
+    (waiting,) = re.findall(r"^(HC-[12]) waits for", said("shop orders"), re.MULTILINE)
+    said("shop send 1")
+    released = said(f"shop release {waiting}")
+    assert released.endswith("No longer waits for, and on the shelf when it comes: 2 of B-040\n")
+    again = call(f"fit {waiting} --hold --today 2027-02-01").stderr
+    assert again.endswith(
+        "Order 2 is drafted: stackopt shop send 2. 2 of B-040 are on their way to the shelf already.\n"
+    )
+
+
+def test_what_an_engine_was_given_before_is_told_when_all_it_needs_is_held_anew(stocked: Path) -> None:
+    said("shop receive H-050=2")
+    call("plan --hold --today 2027-02-01")
+    (waiting,) = re.findall(r"^(HC-[12]) waits for", said("shop orders"), re.MULTILINE)
+    said(f"shop use {waiting}")
+    said("shop cancel 1")
+    again = call(f"fit {waiting} --hold --today 2027-02-01").stderr
+    assert again.endswith(
+        f"{waiting} was given 2 of H-050 before; what is not in it: stackopt shop return {waiting} H-050=2.\n"
+    )
 
 
 def test_a_cancelled_order_says_who_waited(stocked: Path) -> None:
@@ -272,6 +299,7 @@ def test_where_the_ledger_lies_may_be_said_by_a_variable(stocked: Path, monkeypa
         ("shop measure HC-1 front 0.9", "Write the unit behind the number"),
         ("shop measure HC-1 front '90 mm'", "a quench between 0 and 5 mm"),
         ("shop use HC-1", "HC-1: found 'nothing held'"),
+        ("shop load stock.csv --part B-999 --yes", "--part: found 'B-999', expected a part of these books"),
         ("shop use 'HC 3'", "Hold its parts first: stackopt fit 'HC 3' --hold"),
         ("shop count B-040=2 --who ' '", "on record stands who did it"),
         ("fit HC-1.5", "found 'HC-1.5', expected an engine of the ledger: HC-1, HC-2"),

@@ -113,12 +113,12 @@ def test_what_is_not_proven_says_how_far_it_can_be_off() -> None:
     passes = (*answers.PASSES[:2], PassResult("spend", 4700, 4100, 1.0), *answers.PASSES[3:])
     choice = replace(answers.CHOICE, status=Status.BEST_FOUND, passes=passes)
     said = lines(replace(answers.SOLVED, choice=choice))
-    assert "Best found in the time given, not proven" in said
+    assert "Best found, not proven" in said
     assert "money paid now 47.00 at most 6.00 from the best possible" in said
 
 
 def test_the_next_best_names_only_what_changes_and_why_it_lost() -> None:
-    assert "2. rear B40 + H60 0.690 9.90 costs 11.00 more" in lines(answers.SOLVED)
+    assert "2. rear B40 + H60 0.690 mm 9.90 costs 11.00 more" in lines(answers.SOLVED)
 
 
 def test_another_first_preference_says_what_it_brings_and_costs() -> None:

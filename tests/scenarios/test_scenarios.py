@@ -313,6 +313,15 @@ class TestWholeShop:
         assert fitted(alone, "HC-11", "rear")[:2] == (["BG82-025", "HG82-060"], pytest.approx(0.87))
         assert ("BG82-025", "shelf", 1) in used(self.answer())
 
+    def test_the_plan_says_who_stood_back_for_whom(self) -> None:
+        """HC-11 for HC-14, which can use nothing else: else Dorfmoos would have to make one, on special order."""
+        stood_back = {contest["engine"]: contest for contest in self.answer()["stood_back"]}
+        assert list(stood_back) == ["HC-11", "PT-06"]
+        wanted = {part["part"]: part for part in stood_back["HC-11"]["wanted"]}
+        assert wanted["BG82-025"]["can_use_nothing_else"] == ["HC-14"]
+        assert (stood_back["HC-11"]["all_lose_on"], stood_back["HC-11"]["all_lose"]) == ("special-orders", 1)
+        assert stood_back["PT-06"]["wanted"][0]["has_it"] == ["PT-04"]
+
     def test_two_orders_cost_75(self) -> None:
         """38.00 + 9.00 from Quillhaven for SC-21, 2 · 11.00 + 6.00 from Varnik for SC-23, which may wait."""
         answer = self.answer()
@@ -329,7 +338,7 @@ class TestKeptRange:
     def test_season(self) -> None:
         """838.60 = Σ on hand · price a piece; fewer draws than in the README, so that it is quick."""
         home = SCENARIOS / "kept-range"
-        arguments = ("--outlook", str(home / "season.toml"), "--engines", "4", "--scenarios", "8", "--json")
+        arguments = ("--outlook", str(home / "season.toml"), "--engines=3", "--scenarios=5", "--time-limit=4", "--json")
         result = run("range", "kept-range", *arguments, books=("shelf.csv", "varnik.csv", "past.csv"))
         assert result.exit_code == 0
         answer = json.loads(result.stdout)

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stackopt.choose.build import Chosen
-from stackopt.choose.records import PassResult, Status
+from stackopt.choose.records import FittedEngine, PassResult, Status, Work
+from stackopt.engine.levers import Lever
 from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
 from stackopt.shop.recorded import read_as, written
 from tests.shop.situations import HEAD, THIN, fitted, twin
@@ -48,6 +49,14 @@ def test_a_choice_comes_back_as_it_was() -> None:
     passes = (PassResult("blocked", 0.0, 0.0, 0.01),)
     chosen = Chosen(twin("J-104"), fitted("J-104", THIN, HEAD), (HEAD, THIN), Status.PROVEN, passes)
     assert read_as(Chosen, written(chosen)) == chosen
+
+
+def test_work_beyond_gaskets_comes_back_as_it_was() -> None:
+    chosen = fitted("J-104", THIN, HEAD)
+    work = (Work(Lever.HEAD_CUT, 0.213, 3800), Work(Lever.SPACER, 0.5, None, shared=True))
+    cut = replace(chosen, cylinders=tuple(replace(one, work=work) for one in chosen.cylinders))
+    assert read_as(FittedEngine, written(cut)) == cut
+    assert read_as(FittedEngine, written(chosen)) == chosen
 
 
 def test_equal_records_give_equal_texts() -> None:
