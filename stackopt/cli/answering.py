@@ -103,11 +103,12 @@ def _write(answer: Answer, asked: Wishes) -> None:
         draw_plan(asked.picture, answer)
     if asked.workbook is None and asked.order_sheets is None:
         return
-    from stackopt.books.order_sheets import write_orders, write_plan  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.order_sheets import write_orders  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.plan_book import write_plan  # noqa: PLC0415
 
     parts, choice = answer.supply.parts, answer.choice
     if asked.workbook is not None:
-        write_plan(asked.workbook, choice, parts, asked.today, replace=asked.force)
+        write_plan(asked.workbook, answer, replace=asked.force)
     if asked.order_sheets is not None:
         write_orders(asked.order_sheets, choice.orders, parts, asked.today, replace=asked.force)
 

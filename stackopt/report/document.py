@@ -81,6 +81,8 @@ def _pass(result: PassResult) -> Document:
         "objective": result.objective,
         "value": plain_number(result.value),
         "bound": plain_number(result.bound),
+        "gap": plain_number(result.value - result.bound),
+        "seconds": round(result.seconds, 3),
     }
 
 

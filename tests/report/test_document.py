@@ -14,9 +14,9 @@ def test_a_solved_answer_has_the_shape_of_the_contract() -> None:
     document = answer_document(answers.SOLVED)
     assert document["status"] == "proven"
     assert document["passes"][:3] == [
-        {"objective": "blocked", "value": 0, "bound": 0},
-        {"objective": "special-orders", "value": 0, "bound": 0},
-        {"objective": "spend", "value": 4700, "bound": 4700},
+        {"objective": "blocked", "value": 0, "bound": 0, "gap": 0, "seconds": 0.01},
+        {"objective": "special-orders", "value": 0, "bound": 0, "gap": 0, "seconds": 0.01},
+        {"objective": "spend", "value": 4700, "bound": 4700, "gap": 0, "seconds": 0.02},
     ]
     (engine,) = document["engines"]
     assert (engine["engine"], engine["blocked"], engine["reasons"]) == ("J-1", False, [])
