@@ -19,6 +19,8 @@ LARGEST_UNPACKED = 192 * MEBIBYTE
 LONGEST_PROLOG = 64 * 1024
 MOST_PARTS = 2000
 MOST_CELLS = 12_000_000
+# Ten times the longest price list of the trade; records of more would take more than a gibibyte.
+MOST_ROWS = 500_000
 MOST_TEXT = 128 * MEBIBYTE
 READ_PARTS = re.compile(
     r"""\[Content_Types\]\.xml | _rels/\.rels | xl/(?:_rels/)?workbook\.xml(?:\.rels)?

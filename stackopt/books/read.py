@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import Future
 from pathlib import Path
 
+from stackopt.books.archive import MOST_ROWS, too_large
 from stackopt.books.collector import collector_at_rest
 from stackopt.books.engines import read_engines
 from stackopt.books.files import read_sheets, start_reading
@@ -160,6 +161,10 @@ def _table(sheet: Sheet, layout: Layout, known: KnownNames, refused: list[Proble
     if not problems:
         table = build_table(sheet, layout, known)
         problems = [*missing_columns(sheet, layout, set(table.cells)), *unit_problems(table)]
+        if len(table.rows) > MOST_ROWS:
+            problems = [
+                too_large(sheet.file, f"{len(table.rows)} filled rows{f' in {sheet.name!r}' if sheet.name else ''}")
+            ]
     if problems:
         refused += problems
         return None

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.blocked import BlockedCylinder, blocked_cylinders
 from stackopt.choose.contests import Contest, contests
+from stackopt.choose.freeing import Freeing, freeing_things
 from stackopt.choose.patience import Patience
 from stackopt.choose.preferences import OtherPreference, other_preferences
 from stackopt.choose.reasons import blocked_reasons
@@ -42,10 +43,12 @@ class Answer:
         What another order of preference would bring; on the same terms.
     contests
         The engines that would have got better parts alone; only in a proven plan of several.
+    trade_off
+        What two objectives cost each other (`frontier.trade_off`), where that is asked.
+    freeing
+        By blocked engine: the single things that would free it.
     lever_offers
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
-    frontier
-        What two objectives cost each other (`frontier.trade_off`), where that is asked.
     """
 
     request: Request
@@ -56,7 +59,8 @@ class Answer:
     preferences: Sequence[OtherPreference] = ()
     contests: Sequence[Contest] = ()
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
-    frontier: Frontier | None = None
+    trade_off: Frontier | None = None
+    freeing: Mapping[str, Sequence[Freeing]] = field(default_factory=dict)
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
@@ -77,6 +81,11 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     unhurried = replace(task, patience=Patience())
     alternatives = {engine.name: next_best(unhurried, choice) for engine in compared}
     preferences = other_preferences(unhurried, choice) if compared else ()
+    freeing = {
+        engine.name: freeing_things(request, supply, engine, choice, blocked[engine.name])
+        for engine in request.engines
+        if engine.name in blocked
+    }
     choice = replace(choice, engines=tuple(engines))
     stood_back = contests(task, choice) if len(engines) > 1 and choice.status is Status.PROVEN else ()
-    return Answer(request, supply, choice, alternatives, blocked, preferences, stood_back)
+    return Answer(request, supply, choice, alternatives, blocked, preferences, stood_back, freeing=freeing)

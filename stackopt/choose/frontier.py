@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from stackopt.choose.groups import Progress
-from stackopt.choose.objectives import OBJECTIVES, Objective, asked_by
+from stackopt.choose.objectives import OBJECTIVES, Changes, Objective, asked_by
 from stackopt.choose.outcome import read_choice
 from stackopt.choose.passes import Solution, first_solution
 from stackopt.choose.plan import make_task
@@ -66,9 +66,10 @@ def check_pair(names: Sequence[str]) -> Pair:
     InputError
         When they are not two, not known, the same, or one is ``blocked``.
     """
-    expected = f"two of {', '.join(OBJECTIVES)}, as spend,closeness"
+    known = [name for name in OBJECTIVES if name != Changes.name]
+    expected = f"two of {', '.join(known)}, as spend,closeness"
     mend = "Fewest engines blocked comes first always, and is not traded." if "blocked" in names else ""
-    if len(names) != 2 or len(set(names)) != 2 or not OBJECTIVES.keys() >= set(names):
+    if len(names) != 2 or len(set(names)) != 2 or not set(known) >= set(names):
         raise InputError(Problem(Place(item="--trade-off"), ",".join(names), expected, mend))
     return names[0], names[1]
 

@@ -5,19 +5,27 @@ A new objective is one class here, an entry in `OBJECTIVES`, and one test.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from typing import Protocol
+from dataclasses import dataclass, field
+from typing import ClassVar, Protocol
 
 from stackopt.choose.program import Asked, Program
 from stackopt.choose.purchase import Terms
+from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
 
 
 class Objective(Protocol):
-    """Something to make least; never below 0. `step` is the least difference that counts."""
+    """Something to make least; never below 0."""
 
-    name: str
-    step: float
+    @property
+    def name(self) -> str:
+        """What it is called, in `--prefer` too."""
+
+    @property
+    def step(self) -> float:
+        """The least difference that counts."""
 
     def terms(self, program: Program) -> Terms:
         """Return the objective as terms over the program's variables."""
@@ -129,6 +137,34 @@ class Metal:
         ]
 
 
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """Pieces that differ from those of a previous plan, so that the bench is not told something new every morning.
+
+    Engines that the previous plan did not finish count for nothing. One that it did and that is blocked now counts with
+    all its pieces.
+    """
+
+    previous: Fitted = field(default_factory=dict)
+    name: ClassVar[str] = "changes"
+    step: ClassVar[float] = 1.0
+
+    def terms(self, program: Program) -> Terms:
+        """Return Σ pieces of the stacks fitted that were not there, a shared piece once."""
+        terms: Terms = []
+        for columns in program.jobs:
+            before = self.previous.get(columns.job.engine.name)
+            if before is None:
+                continue
+            for seat, cylinder in enumerate(columns.job.engine.cylinders):
+                had = Counter(before.get(cylinder.name, ()))
+                for stack, fitted in zip(columns.job.stacks[seat], columns.fit[seat], strict=True):
+                    now = Counter(piece.part for piece in stack.pieces if seat == 0 or piece.part not in stack.shared)
+                    terms.append((fitted, (now - had).total()))
+            terms.append((columns.blocked, sum(map(len, before.values()))))
+        return [(column, pieces) for column, pieces in terms if pieces]
+
+
 class ShelfValue:
     """What the pieces and kits taken from the shelf stand in the books for, cents."""
 
@@ -144,7 +180,9 @@ class ShelfValue:
 FIRST: Objective = Blocked()
 DEFAULT: tuple[Objective, ...] = (SpecialOrders(), Spend(), Closeness(), ShelfValue())
 METAL: Objective = Metal()
-OBJECTIVES: dict[str, Objective] = {each.name: each for each in (*DEFAULT, Orders(), Wait(), Chance(), METAL)}
+OBJECTIVES: dict[str, Objective] = {
+    each.name: each for each in (*DEFAULT, Orders(), Wait(), Chance(), METAL, Changes())
+}
 
 
 def asked_by(objectives: Sequence[Objective], settled: frozenset[str] = frozenset()) -> Asked:
@@ -152,10 +190,11 @@ def asked_by(objectives: Sequence[Objective], settled: frozenset[str] = frozense
     return Asked(settled, waiting=any(objective.name == "wait" for objective in objectives))
 
 
-def in_order(prefer: Sequence[str], levers: bool = False) -> tuple[Objective, ...]:
+def in_order(prefer: Sequence[str], levers: bool = False, previous: Fitted | None = None) -> tuple[Objective, ...]:
     """Return all objectives in the order they count: blocked, those named, then the rest of the default order.
 
     Where an engine allows more than gaskets (`levers`), metal counts after closeness: among equals, the smaller cut.
+    Where there is a previous plan, what differs from it counts before the worth of what leaves the shelf.
 
     Raises
     ------
@@ -166,6 +205,7 @@ def in_order(prefer: Sequence[str], levers: bool = False) -> tuple[Objective, ..
     for position, name in enumerate(prefer):
         if name not in OBJECTIVES or name in prefer[:position]:
             raise InputError(Problem(Place(item="--prefer"), name, f"some of {known}, each at most once"))
-    named = tuple(OBJECTIVES[name] for name in prefer)
-    usual = (*DEFAULT[:-1], METAL, DEFAULT[-1]) if levers else DEFAULT
+    changes = Changes(previous or {})
+    named = tuple(changes if name == changes.name else OBJECTIVES[name] for name in prefer)
+    usual = (*DEFAULT[:-1], *([METAL] if levers else []), *([changes] if previous else []), DEFAULT[-1])
     return (FIRST, *named, *(each for each in usual if each not in named))

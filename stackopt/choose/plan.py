@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import repeat
 
 from stackopt.choose.candidates import candidate_stacks
@@ -37,17 +38,26 @@ def make_task(request: Request, supply: Supply) -> Task:
     InputError
         When an objective's name is not known.
     """
-    objectives = in_order(request.prefer, request.levers)
+    objectives = in_order(request.prefer, request.levers, request.previous)
     sources = purchase_sources(supply)
     return Task(make_jobs(request, supply, sources), supply, sources, objectives, request.patience)
 
 
 def solved(task: Task) -> Choice:
-    """Return the choice for a task; several engines are split into groups that do not touch one another."""
-    choice = solve_whole(task) if len(task.jobs) == 1 else solve_split(task)
+    """Return the choice for a task; several engines are split into groups that do not touch one another.
+
+    Of answers that are as good in everything the same comes out whatever the order of the engines.
+    """
+    choice = solve_whole(task) if len(task.jobs) == 1 else _split_by_name(task)
     if any(leaves_depths_out(job.engine) for job in task.jobs):
         return as_far_as_proven(choice, task, solved)
     return choice
+
+
+def _split_by_name(task: Task) -> Choice:
+    choice = solve_split(replace(task, jobs=sorted(task.jobs, key=lambda job: job.engine.name)))
+    by_name = {engine.engine: engine for engine in choice.engines}
+    return replace(choice, engines=tuple(by_name[job.engine.name] for job in task.jobs))
 
 
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:

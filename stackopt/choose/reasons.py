@@ -40,14 +40,14 @@ def blocked_reasons(
 
 def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
     """Say what stands in the way where each cylinder by itself could be fitted."""
-    if _can_be_finished(request, supply, engine):
+    if can_be_finished(request, supply, engine):
         return "By itself it could be finished; its parts go to other engines, which count as much or more."
     plenty = _plenty(request, supply, engine)
-    if _can_be_finished(request, plenty, engine):
+    if can_be_finished(request, plenty, engine):
         return "Each cylinder could be fitted, but there are too few pieces for all of them at once."
-    if engine.match != Match() and _can_be_finished(request, plenty, replace(engine, match=Match())):
+    if engine.match != Match() and can_be_finished(request, plenty, replace(engine, match=Match())):
         return "Each cylinder could be fitted, but they would differ by more than the match between them allows."
-    if engine.ports is not None and _can_be_finished(request, plenty, replace(engine, ports=None)):
+    if engine.ports is not None and can_be_finished(request, plenty, replace(engine, ports=None)):
         return (
             "Each cylinder could be fitted, but together they would move the ports of the V apart by more than the "
             f"{engine.ports.limit_mm:g} mm that the manifold takes."
@@ -55,7 +55,7 @@ def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
     return "Each cylinder could be fitted by itself, but no piece that they share suits all of them."
 
 
-def _can_be_finished(request: Request, supply: Supply, engine: Engine) -> bool:
+def can_be_finished(request: Request, supply: Supply, engine: Engine) -> bool:
     """Tell whether an engine by itself can be finished; of all objectives only the first is solved for."""
     sources = purchase_sources(supply)
     (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
@@ -86,12 +86,12 @@ def earliest_day(request: Request, supply: Supply, engine: Engine) -> date | Non
     """
     days = days_until(engine.due, request.today)
     leads = sorted({source.offer.lead_days for source in purchase_sources(supply) if source.offer.lead_days > days})
-    if not leads or not _can_be_finished(request, supply, _due_in(request, engine, leads[-1])):
+    if not leads or not can_be_finished(request, supply, _due_in(request, engine, leads[-1])):
         return None
     low, high = 0, len(leads) - 1
     while low < high:
         middle = (low + high) // 2
-        if _can_be_finished(request, supply, _due_in(request, engine, leads[middle])):
+        if can_be_finished(request, supply, _due_in(request, engine, leads[middle])):
             high = middle
         else:
             low = middle + 1

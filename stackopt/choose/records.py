@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -13,6 +14,9 @@ from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Offer
 
 SHELF = "shelf"
+
+# Part numbers by engine and cylinder.
+Fitted = Mapping[str, Mapping[str, tuple[str, ...]]]
 
 
 class Status(StrEnum):
@@ -104,6 +108,15 @@ class FittedEngine:
         return tuple(piece.part for cylinder in self.cylinders for piece in cylinder.pieces)
 
 
+def fitted_pieces(engines: Iterable[FittedEngine]) -> Fitted:
+    """Return what engines got; those that are blocked are left out."""
+    return {
+        engine.engine: {each.cylinder: tuple(piece.part for piece in each.pieces) for each in engine.cylinders}
+        for engine in engines
+        if not engine.blocked
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class Use:
     """Pieces of one part taken from one source: the shelf, an opened kit (its number) or a supplier (its name)."""
@@ -176,12 +189,15 @@ class Request:
         Objectives in the order they count; those of the default order that are left out follow.
     patience
         How long to go on, over all passes; unless it is limited, until everything is proven.
+    previous
+        What a previous plan fitted: kept where that costs nothing.
     """
 
     engines: tuple[Engine, ...]
     today: date
     prefer: tuple[str, ...] = ()
     patience: Patience = field(default_factory=Patience)
+    previous: Fitted = field(default_factory=dict)
 
     @property
     def levers(self) -> bool:

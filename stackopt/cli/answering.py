@@ -15,6 +15,7 @@ from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.options import Wishes
+from stackopt.cli.previous import read_previous
 from stackopt.cli.source import Source
 from stackopt.cli.watching import watched
 from stackopt.engine.records import Engine
@@ -42,19 +43,21 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     _check(asked)
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
-    request = Request(tuple(engines), asked.today, asked.prefer, patience)
+    held = source.previous if isinstance(source, LedgerSource) else {}
+    previous = held if asked.previous is None else read_previous(asked.previous)
+    request = Request(tuple(engines), asked.today, asked.prefer, patience, previous)
     task = make_task(request, supply)
     with watched(patience):
         choice = solved(task)
-        front = _frontier(request, supply, asked)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
+    with watched(patience):
+        answer = replace(answer, trade_off=_frontier(request, supply, asked))
     if asked.levers:
         from stackopt.choose.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
 
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
-    answer = replace(answer, frontier=front)
     _write(answer, asked)
     _print(answer, asked)
     return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
@@ -98,7 +101,7 @@ def _supply(engines: Sequence[Engine], source: Source) -> Supply:
 
 def _write(answer: Answer, asked: Wishes) -> None:
     if asked.picture is not None:
-        from stackopt.report.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want one
+        from stackopt.report.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want a picture
 
         draw_plan(asked.picture, answer)
     if asked.workbook is None and asked.order_sheets is None:

@@ -8,7 +8,7 @@ from functools import cached_property
 from shlex import quote
 from typing import TYPE_CHECKING
 
-from stackopt.choose.records import Choice, Order, Request
+from stackopt.choose.records import Choice, Fitted, Order, Request, fitted_pieces
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part, Supply
 from stackopt.problems import InputError, Place, Problem
@@ -23,12 +23,14 @@ if TYPE_CHECKING:
 class LedgerSource:
     """A ledger as a source of parts for engines.
 
-    `reader` is what is read with: a glance where that will do. `asking` are engines whose held pieces count as free.
+    `reader` is what is read with: a glance where that will do. `asking` are engines whose held pieces count as free;
+    `previous` is what these hold them for.
     """
 
     where: str
     reader: Glance | Ledger
     asking: list[str] = field(default_factory=list)
+    previous: Fitted = field(default_factory=dict)
 
     @cached_property
     def ledger(self) -> Ledger:
@@ -41,6 +43,13 @@ class LedgerSource:
     def engines(self) -> tuple[Engine, ...]:
         """Return the engines that still have to be planned."""
         return self.ledger.engines()
+
+    def held_engines(self) -> tuple[Engine, ...]:
+        """Return the engines whose parts are held and could still be others; what they hold then counts as free."""
+        held = self.ledger.held_choices()
+        self.asking += [each.engine.name for each in held]
+        self.previous = fitted_pieces([each.fitted for each in held])
+        return tuple(each.engine for each in held)
 
     def engine(self, name: str) -> Engine:
         """Return one engine of the ledger."""

@@ -32,10 +32,11 @@ class Wishes:
     workbook: Path | None
     order_sheets: Path | None
     force: bool
+    previous: Path | None
+    trade_off: tuple[str, ...] | None
+    points: int
+    picture: Path | None
     levers: bool = False
-    trade_off: tuple[str, ...] | None = None
-    points: int = 0
-    picture: Path | None = None
 
     @property
     def files(self) -> Files:
@@ -92,6 +93,31 @@ def answer_options(command: Command) -> Command:
             metavar="NAMES",
             default=(),
             help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
+        ),
+        click.option(
+            "--picture",
+            type=click.Path(path_type=Path),
+            metavar="OUT.png",
+            help="Draw orders, shelf, closeness and the trade-off; .png, .svg or .pdf.",
+        ),
+        click.option(
+            "--trade-off",
+            type=Names(),
+            metavar="TWO",
+            help="What two objectives cost each other, as spend,closeness: every answer that nothing betters in both.",
+        ),
+        click.option(
+            "--points",
+            type=click.IntRange(min=2),
+            default=20,
+            show_default=True,
+            help="The most answers that --trade-off looks for where one of the two is no whole number.",
+        ),
+        click.option(
+            "--previous",
+            type=click.Path(path_type=Path),
+            metavar="PLAN.json",
+            help="An answer of before, as --json printed it: its pieces are kept where that costs nothing.",
         ),
         click.option(
             "--today",

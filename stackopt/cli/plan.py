@@ -9,7 +9,8 @@ import click
 
 from stackopt.cli.ledger_source import LedgerSource
 from stackopt.cli.opening import open_source
-from stackopt.cli.options import Names, Wishes, answer_options
+from stackopt.cli.options import Wishes, answer_options
+from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 # \b keeps the lines as they are.
@@ -19,32 +20,21 @@ EXAMPLES = (
     "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
     "  stackopt plan --trade-off spend,closeness --picture plan.png\n"
     "  stackopt plan --hold\n"
+    "  stackopt plan --replan --hold --why 'HC-30 came in'\n"
 )
 
 
 @click.command(epilog=EXAMPLES)
+@click.option(
+    "--replan",
+    is_flag=True,
+    help="Plan anew for engines whose parts are held in the ledger too; else what is held is kept.",
+)
 @answer_options
-@click.option(
-    "--trade-off",
-    type=Names(),
-    metavar="TWO",
-    help="What two objectives cost each other, as spend,closeness: every answer that nothing betters in both.",
-)
-@click.option(
-    "--points",
-    type=click.IntRange(min=2),
-    default=20,
-    show_default=True,
-    help="The most answers that --trade-off looks for where one of the two is no whole number.",
-)
-@click.option(
-    "--picture",
-    type=click.Path(path_type=Path),
-    metavar="OUT.png",
-    help="Draw orders, shelf, closeness and the trade-off; .png, .svg or .pdf.",
-)
 @click.pass_context
-def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
+def plan(
+    context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, *, replan: bool, **asked: Any
+) -> None:
     """Choose the gaskets for every open engine of the books, or of the ledger, from one shelf.
 
     The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
@@ -52,8 +42,10 @@ def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
+    if books and replan:
+        raise InputError(Problem(Place(item="--replan"), "--book", "the ledger alone, which knows what is held"))
     source = open_source(books, master, ledger, asked["hold"])
-    engines = source.engines() if isinstance(source, LedgerSource) else source.engines
+    engines = _engines_of_ledger(source, replan) if isinstance(source, LedgerSource) else source.engines
     if not engines and books:
         mend = "An engines sheet has a row for each cylinder; see README, Books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
@@ -63,3 +55,8 @@ def plan(context: click.Context, /, books: tuple[Path, ...], master: Path | None
     from stackopt.cli.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
     context.exit(answer_and_print(engines, source, Wishes(**asked)))
+
+
+def _engines_of_ledger(source: LedgerSource, replan: bool) -> tuple[Engine, ...]:
+    """Return the engines to plan; those that hold parts come first: of pieces alike theirs are those that are here."""
+    return (*(source.held_engines() if replan else ()), *source.engines())

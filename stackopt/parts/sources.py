@@ -26,7 +26,16 @@ def purchase_sources(supply: Supply) -> tuple[Source, ...]:
 
 def _order_key(offer: Offer) -> tuple[object, ...]:
     prices = tuple((tier.from_packs, tier.price_cents) for tier in offer.tiers)
-    return (offer.supplier, offer.part, offer.pack, offer.lead_days, offer.supplier_part, prices)
+    return (
+        offer.supplier,
+        offer.part,
+        offer.pack,
+        offer.lead_days,
+        offer.supplier_part,
+        prices,
+        offer.minimum_packs,
+        offer.special_order,
+    )
 
 
 def pieces_per_pack(offer: Offer, supply: Supply) -> dict[str, int]:

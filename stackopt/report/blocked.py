@@ -11,7 +11,9 @@ from rich.table import Table
 from rich.text import Text
 
 from stackopt.choose.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo
+from stackopt.choose.freeing import Freeing
 from stackopt.choose.records import FittedEngine
+from stackopt.engine.levers import Lever
 from stackopt.engine.records import EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Offer
 from stackopt.report.fitted import engine_title
@@ -33,6 +35,32 @@ def blocked_section(
     for cylinder in cylinders:
         laid += _cylinder(engine, cylinder, today)
     return laid
+
+
+def freeing_lines(things: Sequence[Freeing]) -> list[RenderableType]:
+    """Return the single things that would free an engine, one a line; nothing where there is none."""
+    if not things:
+        return []
+    lines = [f"-  {_freeing_words(thing)}" for thing in things]
+    return [heading("Any one of these would free it, the cheapest known first"), indented(Text("\n".join(lines)))]
+
+
+def _freeing_words(thing: Freeing) -> str:
+    if thing.day is not None:
+        return f"wait until {written_date(thing.day)}: {_price(thing)}"
+    if thing.part:
+        return f"more of {thing.part}: ask for it"
+    if thing.thickness_mm is not None:
+        wanted = range_words(thing.thickness_mm).replace("\n", " ")
+        return f"a head gasket of {wanted}, opening {thing.opening_mm:.1f} mm: ask for it"
+    pistons = [f"piston {' and '.join(thing.pistons)}"] if thing.pistons else []
+    work = [f"{each.lever} {math.ceil(each.amount_mm * 1000 - 1e-6) / 1000:.3f} mm ({on})" for on, each in thing.work]
+    cut = any(each.lever is not Lever.SPACER for _, each in thing.work)
+    return f"{' and '.join([*pistons, *work])}: {_price(thing)}{'; metal does not grow back' if cut else ''}"
+
+
+def _price(thing: Freeing) -> str:
+    return "price not known" if thing.cost_cents is None else f"{money(thing.cost_cents)} to pay in all"
 
 
 def _cylinder(engine: Engine, cylinder: BlockedCylinder, today: date) -> list[RenderableType]:

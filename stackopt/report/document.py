@@ -13,6 +13,7 @@ from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.contests import Contest
 from stackopt.choose.explain import Answer
+from stackopt.choose.freeing import Freeing
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
@@ -34,7 +35,7 @@ def answer_document(answer: Answer) -> Document:
     document = {
         "status": str(choice.status),
         "today": answer.request.today.isoformat(),
-        "passes": [_pass(result) for result in choice.passes],
+        "passes": [_pass(result) | {"seconds": round(result.seconds, 3)} for result in choice.passes],
         "spend_cents": choice.spend_cents,
         "engines": [_engine(answer, engine, fitted) for engine, fitted in answer.pairs()],
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
@@ -43,8 +44,8 @@ def answer_document(answer: Answer) -> Document:
         "stood_back": [_contest(contest) for contest in answer.contests],
         "cautions": list(ALWAYS),
     }
-    if answer.frontier is not None:
-        document["trade_off"] = _frontier(answer.frontier, answer.request.today)
+    if answer.trade_off is not None:
+        document["trade_off"] = _frontier(answer.trade_off, answer.request.today)
     return document
 
 
@@ -82,12 +83,11 @@ def _pass(result: PassResult) -> Document:
         "value": plain_number(result.value),
         "bound": plain_number(result.bound),
         "gap": plain_number(result.value - result.bound),
-        "seconds": round(result.seconds, 3),
     }
 
 
 def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
-    document = {
+    document: Document = {
         "engine": fitted.engine,
         "family": engine.family,
         "due": engine.due.isoformat() if engine.due else None,
@@ -103,7 +103,25 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:
         document["would_free"] = [_blocked_cylinder(cylinder) for cylinder in answer.blocked[engine.name]]
+    if engine.name in answer.freeing:
+        document["single_things"] = [_freeing(thing) for thing in answer.freeing[engine.name]]
     return document
+
+
+def _freeing(thing: Freeing) -> Document:
+    return {
+        "cost_cents": thing.cost_cents,
+        "day": None if thing.day is None else thing.day.isoformat(),
+        "part": thing.part or None,
+        "thickness_min_mm": None if thing.thickness_mm is None else plain_number(thing.thickness_mm[0]),
+        "thickness_max_mm": None if thing.thickness_mm is None else _end(thing.thickness_mm[1]),
+        "opening_mm": plain_number(thing.opening_mm) if thing.thickness_mm else None,
+        "work": [
+            {"cylinder": name, "lever": str(work.lever), "amount_mm": plain_number(work.amount_mm)}
+            for name, work in thing.work
+        ],
+        "pistons": list(thing.pistons),
+    }
 
 
 def _with_spreads(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[tuple[FittedCylinder, Document]]:

@@ -9,7 +9,7 @@ from rich.console import Console, RenderableType
 
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.explain import Answer
-from stackopt.report.blocked import blocked_section
+from stackopt.report.blocked import blocked_section, freeing_lines
 from stackopt.report.contests import contests_table
 from stackopt.report.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.layout import captured_text, heading, indented, table
@@ -41,6 +41,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     for engine, fitted in answer.pairs():
         if fitted.blocked:
             yield blocked_section(engine, fitted, answer.blocked.get(engine.name, ()), answer.request.today)
+            yield freeing_lines(answer.freeing.get(engine.name, ()))
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
@@ -58,10 +59,10 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
         if fitted.engine in answer.alternatives:
             yield next_best_table(fitted, answer.alternatives[fitted.engine])
     yield preferences_table(answer)
-    if answer.frontier is not None:
+    if answer.trade_off is not None:
         from stackopt.report.frontier import frontier_section  # noqa: PLC0415 - only for those who ask
 
-        yield frontier_section(answer.frontier, answer.choice)
+        yield frontier_section(answer.trade_off, answer.choice)
 
 
 def _cautions(answer: Answer) -> list[RenderableType]:

@@ -43,7 +43,7 @@ def draw_plan(path: Path, answer: Answer) -> None:
     shelf_height = FRAME_INCHES + ROW_INCHES * max(1, min(MOST_ROWS, len(shelf)))
     heights[1] += max(0.0, shelf_height - sum(heights))
     mosaic: Any = [["orders", "shelf"], ["cylinders", "shelf"]]
-    if answer.frontier is not None:
+    if answer.trade_off is not None:
         mosaic.append(["frontier", "frontier"])
         heights.append(FRONTIER_INCHES)
 
@@ -52,8 +52,8 @@ def draw_plan(path: Path, answer: Answer) -> None:
         _draw_orders(axes["orders"], orders)
         _draw_cylinders(axes["cylinders"], cylinders, answer.choice)
         _draw_shelf(axes["shelf"], shelf)
-        if answer.frontier is not None:
-            _draw_frontier(axes["frontier"], answer.frontier, answer.choice)
+        if answer.trade_off is not None:
+            _draw_frontier(axes["frontier"], answer.trade_off, answer.choice)
 
     write_picture(path, (WIDE_INCHES, sum(heights)), draw)
 

@@ -71,6 +71,13 @@ WORDINGS: dict[str, Wording] = {
         "{} less chance to miss",
     ),
     "metal": Wording("metal cut off", _millimetres, "nothing else cuts less", "cuts {} more", "cuts {} less"),
+    "changes": Wording(
+        "pieces other than in the previous plan",
+        _whole,
+        "nothing else keeps more",
+        "{} more pieces changed",
+        "{} fewer pieces changed",
+    ),
     "shelf-value": Wording(
         "worth of what leaves the shelf",
         _cents,

@@ -66,7 +66,7 @@ def _part(part: PartKept) -> Document:
 
 def _range(each: Range) -> Document:
     return {
-        "tied_up_cents": round(each.cents),
+        "tied_up_cents": each.cents,
         "share_built": each.share.mean,
         "half_width_95": each.share.half_width,
     }

@@ -129,7 +129,7 @@ def _beside_table(answer: KeptRange) -> Table:
 
 
 def _figures(each: Range) -> tuple[str, str]:
-    return money(round(each.cents)), f"{_percent(each.share.mean)} ± {100 * each.share.half_width:.1f}"
+    return money(each.cents), f"{_percent(each.share.mean)} ± {100 * each.share.half_width:.1f}"
 
 
 def _compared(chosen: Range, other: Range) -> str:

@@ -112,7 +112,7 @@ def keep_range(
     fresh = drawn.scenarios(FRESH_SCENARIOS, VALUED_ON)
 
     def valued(pieces: Mapping[str, int]) -> Range:
-        cents = tied_up_cents(pieces, drawn.keepable)
+        cents = round(tied_up_cents(pieces, drawn.keepable))
         return Range(pieces, cents, share_built(pieces, fresh, drawn.outlook.engines))
 
     return KeptRange(

@@ -23,10 +23,10 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Pieces kept by part number, the money they tie up (cents), and the share of engines built from them."""
+    """Pieces kept by part number, the money they tie up (whole cents), and the share of engines built from them."""
 
     pieces: Mapping[str, int]
-    cents: float
+    cents: int
     share: Share
 
 

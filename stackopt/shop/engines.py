@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sqlalchemy import Connection, select
 
+from stackopt.choose.build import Chosen
 from stackopt.engine.records import Engine
 from stackopt.shop.acts import Balance
 from stackopt.shop.balances import sums_by, sums_by_part
 from stackopt.shop.faults import refuse
 from stackopt.shop.lists import current
 from stackopt.shop.recorded import read_as
-from stackopt.shop.tables import build, engine, movement
+from stackopt.shop.tables import build, chosen, engine, movement
 
 
 def balances_of_engine(connection: Connection, name: str) -> dict[str, Balance]:
@@ -42,6 +45,19 @@ def unsettled_engines(connection: Connection) -> tuple[Engine, ...]:
     rows = connection.execute(current(engine).where(engine.c.name.not_in(closed))).all()
     settled = _settled(connection, [row.name for row in rows])
     return tuple(read_as(Engine, row.record) for row in rows if row.name not in settled)
+
+
+def held_choices(connection: Connection) -> tuple[Chosen, ...]:
+    """Return what was chosen for the engines that hold pieces and could still get others, with these as loaded last.
+
+    They wait for no order, nothing has been used in them, and they are not closed.
+    """
+    rows = connection.execute(current(chosen, chosen.c.engine.not_in(select(build.c.engine)))).all()
+    sums = sums_by(connection, [movement.c.engine], movement.c.engine.in_([row.engine for row in rows]))
+    held = {name for (name,), whole in sums.items() if whole.held and not whole.promised and not whole.fitted}
+    loaded = {row.name: read_as(Engine, row.record) for row in connection.execute(current(engine)).all()}
+    records = [read_as(Chosen, row.record) for row in rows if row.engine in held & loaded.keys()]
+    return tuple(replace(record, engine=loaded[record.engine.name]) for record in records)
 
 
 def _settled(connection: Connection, names: list[str]) -> set[str]:

@@ -51,7 +51,7 @@ Heaps = dict[str, list[Heap]]
 def hold(connection: Connection, note: Note, request: Request, choice: Choice) -> Held:
     """Hold every piece that a choice takes from the shelf, open its kits, and draft its orders.
 
-    What its engines held before is released first. Engines that are blocked get nothing.
+    What its engines held before is released first. Engines that are blocked get nothing, and hold nothing any more.
 
     Raises
     ------
@@ -66,7 +66,7 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice) -
     engines = {engine.name: engine for engine in request.engines}
     parts = _parts_of(connection, fitted)
     event_id = open_event(connection, "hold", note)
-    movements = [movement for engine in fitted for movement in _given_back(connection, engine.engine)]
+    movements = [movement for engine in choice.engines for movement in _given_back(connection, engine.engine)]
     kits = {row.number: kit_of(row) for row in connection.execute(current(kit))}
     movements += _opened(choice, kits)
     numbers = draft_orders(connection, event_id, choice.orders)

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, create_engine
 from sqlalchemy import Engine as Database
 from sqlalchemy.pool import NullPool
 
-from stackopt.choose.build import Build
+from stackopt.choose.build import Build, Chosen
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
@@ -20,7 +20,7 @@ from stackopt.shop.acts import Balance
 from stackopt.shop.address import Address
 from stackopt.shop.balances import sums_by_part
 from stackopt.shop.engine_list import engine_called
-from stackopt.shop.engines import balances_of_engine, known_engines, unsettled_engines
+from stackopt.shop.engines import balances_of_engine, held_choices, known_engines, unsettled_engines
 from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.holding import Held, hold
 from stackopt.shop.note import Note
@@ -71,6 +71,11 @@ class Ledger:
         """Return the engines that still have to be planned."""
         with self.reading() as connection:
             return unsettled_engines(connection)
+
+    def held_choices(self) -> tuple[Chosen, ...]:
+        """Return what was chosen for the engines that hold pieces and could still get others."""
+        with self.reading() as connection:
+            return held_choices(connection)
 
     def known_engines(self) -> tuple[Engine, ...]:
         """Return every engine that was ever loaded, finished ones too."""

@@ -86,7 +86,7 @@ def run_ours(book: Path, clock: Callable[[], float], started: float, seconds: fl
 
         return run
 
-    answering.plan, answering.explained = timed(answering.plan), timed(answering.explained)
+    answering.solved, answering.explained = timed(answering.solved), timed(answering.explained)
     command = ["plan", "--book", str(book), "--today", str(TODAY), "--time-limit", str(seconds)]
     standard_output = os.dup(1)
     with open(os.devnull, "w") as nothing:

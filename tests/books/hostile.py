@@ -104,6 +104,11 @@ def far_row() -> bytes:
     return xlsx_of(sheet_of('<row r="1048576"><c r="Z1048576"><v>1</v></c></row>'))
 
 
+def too_many_rows() -> bytes:
+    """A text of 27 MiB whose every row is a part of its own."""
+    return b"part number,kind,thickness (mm),on hand\n" + b"".join(b"B%d,shim,.5,1\n" % n for n in range(1_700_000))
+
+
 def huge_dimension() -> bytes:
     return xlsx_of(sheet_of("", dimension="A1:XFD1048576"))
 
@@ -230,6 +235,7 @@ REFUSED: dict[str, tuple[str, Callable[[], bytes]]] = {
     "entities.xlsx": ("DOCTYPE", entities),
     "outside.xlsx": ("DOCTYPE", outside_entity),
     "shared.xlsx": ("ordinary size", shared_text_bomb),
+    "long.csv": ("1700000 filled rows", too_many_rows),
     "encrypted.xlsx": ("password", encrypted),
     "truncated.xlsx": ("damaged or incomplete", truncated),
     "document.xlsx": ("a PDF document", pdf),

@@ -101,11 +101,32 @@ def test_help_says_what_is_made_least() -> None:
     assert "fewest engines are left blocked" in CliRunner().invoke(main, ["plan", "--help"]).stdout
 
 
-def test_a_picture_is_drawn_and_replaced_only_when_told_to(tmp_path: Path) -> None:
-    drawn = tmp_path / "plan.png"
-    assert plan(tmp_path, "--picture", str(drawn)).exit_code == 0
-    assert drawn.read_bytes().startswith(b"\x89PNG")
-    again = plan(tmp_path, "--picture", str(drawn))
-    assert (again.exit_code, again.stdout) == (2, "")
-    assert "Name another, or add --force." in again.stderr
-    assert plan(tmp_path, "--picture", str(drawn), "--force").exit_code == 0
+@pytest.mark.parametrize("name", ["plan.png", "plan.svg", "plan.pdf"])
+def test_a_picture_is_drawn_and_replaced_only_when_told_to(tmp_path: Path, name: str) -> None:
+    """Each kind begins as its format says it does."""
+    starts = {".png": b"\x89PNG", ".svg": b"<?xml", ".pdf": b"%PDF"}
+    picture = tmp_path / name
+    assert plan(tmp_path, "--picture", str(picture), "--trade-off", "spend,closeness").exit_code == 0
+    assert picture.read_bytes().startswith(starts[picture.suffix])
+    refused = plan(tmp_path, "--picture", str(picture))
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert plan(tmp_path, "--picture", str(picture), "--force").exit_code == 0
+    assert plan(tmp_path, "--picture", str(tmp_path / "plan.bmp")).exit_code == 2
+
+
+def test_a_previous_answer_is_kept_and_counted(tmp_path: Path) -> None:
+    before = tmp_path / "before.json"
+    before.write_text(plan(tmp_path, "--json").stdout, encoding="utf-8")
+    answer = json.loads(plan(tmp_path, "--previous", str(before), "--json").stdout)
+    assert [each["value"] for each in answer["passes"] if each["objective"] == "changes"] == [0]
+    assert "pieces other than in the previous plan" in plan(tmp_path, "--previous", str(before)).stdout
+
+
+def test_a_file_that_is_no_answer_is_refused(tmp_path: Path) -> None:
+    other = tmp_path / "other.json"
+    for text, found in (("[1]", "another JSON document"), ("no json", "no JSON document")):
+        other.write_text(text, encoding="utf-8")
+        result = plan(tmp_path, "--previous", str(other))
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert found in result.stderr
+    assert plan(tmp_path, "--previous", str(tmp_path / "none.json")).exit_code == 2

@@ -156,6 +156,34 @@ def test_the_way_of_an_order(stocked: Path) -> None:
     assert stock("B-040") == (4, 4, 0, 0)
 
 
+def test_what_is_held_is_kept_unless_all_is_planned_anew(stocked: Path) -> None:
+    """HC-1 holds the only two bases of the shelf. Anew: both engines, HC-1 keeps its own, and HC-2 waits as before."""
+    call("fit HC-1 --hold --today 2027-02-01")
+    kept = json.loads(call("plan --json --today 2027-02-01").stdout)
+    assert [engine["engine"] for engine in kept["engines"]] == ["HC-2"]
+    anew = json.loads(call("plan --replan --json --today 2027-02-01").stdout)
+    assert {engine["engine"] for engine in anew["engines"]} == {"HC-1", "HC-2"}
+    assert [each["value"] for each in anew["passes"] if each["objective"] == "changes"] == [0]
+    held = call("plan --replan --hold --today 2027-02-01")
+    assert held.stderr.startswith("Held for HC-1, HC-2, as event 3.")
+    assert "HC-2 waits for 2 of B-040" in said("shop orders")
+    assert "found '--book'" in wrong("plan --replan --book stock.csv")
+
+
+def test_planned_anew_an_engine_gives_up_what_another_needs_more(stocked: Path) -> None:
+    """Two heads are left; HC-2, loaded with a higher priority, takes what HC-1 held, which then holds nothing."""
+    said("shop scrap H-050=2")
+    call("fit HC-1 --hold --today 2027-02-01")
+    lines = ENGINES.strip().splitlines()
+    ranked = [f"{line},{'priority' if n == 0 else 5 if 'HC-2' in line else 1}" for n, line in enumerate(lines)]
+    (stocked / "engines.csv").write_text("\n".join(ranked) + "\n")
+    said("shop load engines.csv --yes")
+    call("plan --replan --hold --today 2027-02-01")
+    assert stock("H-050") == (2, 2, 0, 0)
+    assert said("shop use HC-2") == "Into HC-2: 2 of B-040, 2 of H-050\n"
+    assert "nothing held" in wrong("shop use HC-1")
+
+
 def test_what_is_on_its_way_to_nobody_is_told_when_more_of_it_is_drafted(stocked: Path) -> None:
     call("plan --hold --today 2027-02-01")
     (waiting,) = re.findall(r"^(HC-[12]) waits for", said("shop orders"), re.MULTILINE)

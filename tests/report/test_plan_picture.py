@@ -52,7 +52,7 @@ def test_a_plan_without_orders_or_engines_says_so(tmp_path: Path) -> None:
     ],
 )
 def test_the_trade_off_is_a_field_of_its_own(tmp_path: Path, front: Frontier, told: str) -> None:
-    words = drawn(tmp_path / "plan.svg", replace(answers.SOLVED, frontier=front))
+    words = drawn(tmp_path / "plan.svg", replace(answers.SOLVED, trade_off=front))
     assert "The trade-off: money paid now against distance from the aims" in words
     assert {told, "this plan: something else counts before these two", "1", "2"} <= set(words)
 

@@ -25,7 +25,9 @@ def test_range_is_proven_and_keeps_the_budget(answer: KeptRange) -> None:
     assert (answer.proof.status is Status.PROVEN) == (answer.proof.bound - answer.proof.share < 1 / 30)
     assert answer.proof.share <= answer.proof.bound + 1e-9
     assert answer.chosen.cents <= BUDGET_CENTS
-    assert sum(line.keep * line.keepable.piece_cents for line in answer.parts) == pytest.approx(answer.chosen.cents)
+    assert sum(line.keep * line.keepable.piece_cents for line in answer.parts) == pytest.approx(
+        answer.chosen.cents, abs=0.5
+    )
 
 
 def test_every_line_adds_up(answer: KeptRange) -> None:
