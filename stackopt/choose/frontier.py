@@ -133,7 +133,7 @@ class Search:
         """Look through everything, the widest box first, until nothing is left, or time or points run out."""
         self._find_ends()
         given_up: list[Box] = []
-        while self.boxes and len(self.found) < self.most:
+        while self.boxes and len(self.found) < self.most and not self.task.patience.over:
             box = max(self.boxes, key=self._extent)
             self.boxes.remove(box)
             under = self._least(1 - box.on, box)
@@ -148,7 +148,7 @@ class Search:
             pair,
             tuple(points.values()),
             tuple((points[id(low)], points[id(high)]) for _, (low, high) in stretches),
-            bool(given_up),
+            bool(given_up) or self.task.patience.over,
         )
 
     def _find_ends(self) -> None:

@@ -147,6 +147,8 @@ def _apart_words(front: Frontier, plan: Choice, own: Values) -> str:
         f"{WORDINGS[name].measure.removesuffix(' *')} {WORDINGS[name].write(value)}"
         for name, value in zip(front.objectives, own, strict=True)
     )
+    if not all(point.proven for point in front.points):
+        return f"This plan has {one} and {other}."
     order = [result.objective for result in plan.passes]
     last = max((order.index(name) for name in front.objectives if name in order), default=0)
     before = [name for name in order[1:last] if name not in front.objectives]

@@ -145,6 +145,7 @@ def test_a_frontier_without_time_says_what_it_did_not_look_through() -> None:
     request, supply = made_up_shop(6, 3)
     front = trade_off(replace(request, patience=Patience.of_seconds(0)), supply, ("spend", "closeness"))
     assert not front.complete
+    assert front.cut_short
     assert all(not engine.blocked for point in front.points for engine in point.choice.engines)
 
 

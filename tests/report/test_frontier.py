@@ -68,6 +68,14 @@ def test_what_was_not_looked_through_is_named() -> None:
     assert "time was up" in told(replace(few, cut_short=True))
 
 
+def test_points_that_are_not_proven_give_no_reason_why_the_plan_is_none_of_them() -> None:
+    """What was found in no time may even be worse than the plan."""
+    words = told(replace(WHOLE, points=(replace(FIRST, proven=False),), cut_short=True))
+    assert "1 0.00 3.000 not proven" in words
+    assert "Best found, not proven: time was up." in words
+    assert "This plan has money paid now 47.00 and distance from the aims 0.334." in words
+
+
 def test_nothing_is_traded_where_every_engine_is_blocked() -> None:
     words = told(WHOLE, answers.BLOCKED.choice)
     assert words == "Nothing to trade, money paid now against distance from the aims: every engine is blocked"
