@@ -13,7 +13,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from stackopt.books.out_columns import DAY, MONEY
 from stackopt.books.styled import Formula, Heading, Value, add_sheet, empty_workbook, packed
 from stackopt.books.writing import write_whole
-from stackopt.choose.records import Choice, Order, OrderLine
+from stackopt.choose.records import Order, OrderLine
 from stackopt.parts.records import Part
 from stackopt.restock.records import Restock
 
@@ -41,11 +41,12 @@ def write_orders(path: Path, orders: Sequence[Order], parts: Mapping[str, Part],
         When a file stands there that may not be replaced, or the place cannot be written.
     """
     workbook = empty_workbook()
-    _add_orders(workbook, orders, parts, today)
+    add_orders(workbook, orders, parts, today)
     write_whole(path, packed(workbook), replace=replace)
 
 
-def _add_orders(workbook: Workbook, orders: Sequence[Order], parts: Mapping[str, Part], today: date) -> None:
+def add_orders(workbook: Workbook, orders: Sequence[Order], parts: Mapping[str, Part], today: date) -> None:
+    """Add one sheet a supplier, or one that says that there is nothing to buy."""
     if not orders:
         add_sheet(workbook, "orders", [Heading("our number")], [], ["Nothing to buy"])
     for order in orders:
@@ -88,56 +89,6 @@ def _add_freight(sheet: Worksheet, total_row: int, order: Order) -> None:
         sheet[f"{SUM_COLUMN}{row}"].font = Font(bold=True)
 
 
-def write_plan(path: Path, choice: Choice, parts: Mapping[str, Part], today: date, *, replace: bool) -> None:
-    """Write a plan, `.xlsx`: what goes where, what is taken from where, what is blocked, and the orders.
-
-    Raises
-    ------
-    InputError
-        As `write_orders`.
-    """
-    workbook = empty_workbook()
-    headings = [
-        Heading("engine"),
-        Heading("cylinder"),
-        Heading("base gasket"),
-        Heading("base shims"),
-        Heading("head gasket"),
-        Heading("piston"),
-        Heading("work"),
-        Heading("quench (mm)", "0.000"),
-        Heading("compression ratio", "0.00"),
-        Heading("chance of landing in the window", "0 %"),
-        Heading("why blocked"),
-    ]
-    add_sheet(workbook, "plan", headings, _plan_rows(choice), ("Plan", f"Dated {today.isoformat()}"))
-    uses: list[list[Value | Formula]] = [[use.part, use.source, use.quantity] for use in choice.use]
-    use_headings = [Heading("part number"), Heading("taken from"), Heading("pieces", "0", adds_up=True)]
-    add_sheet(workbook, "taken", use_headings, uses, ("What is taken from where",))
-    blocked: list[list[Value | Formula]] = [[each.engine, why] for each in choice.blocked for why in each.reasons]
-    above = "What keeps engines from being finished" if blocked else "No engine is blocked"
-    add_sheet(workbook, "blocked", [Heading("engine"), Heading("why, and what would help")], blocked, (above,))
-    _add_orders(workbook, choice.orders, parts, today)
-    write_whole(path, packed(workbook), replace=replace)
-
-
-def _plan_rows(choice: Choice) -> list[list[Value | Formula]]:
-    rows: list[list[Value | Formula]] = []
-    roles = ("base gasket", "base shim", "head gasket", "piston")
-    for engine in choice.engines:
-        if engine.blocked:
-            rows.append([engine.engine, *[None] * 9, " ".join(engine.reasons)])
-        for fitted in engine.cylinders:
-            by_role: dict[str, list[str]] = {}
-            for piece in fitted.pieces:
-                by_role.setdefault(piece.role.value, []).append(piece.part)
-            named = [";".join(by_role.get(role, [])) or None for role in roles]
-            named.append("; ".join(str(work) for work in fitted.work) or None)
-            measures = [fitted.quench_mm, fitted.compression_ratio, fitted.chance_in_window]
-            rows.append([engine.engine, fitted.cylinder, *named, *measures, None])
-    return rows
-
-
 def write_restock(path: Path, restock: Restock, parts: Mapping[str, Part], today: date, *, replace: bool) -> None:
     """Write what to restock, `.xlsx`: every part with its reorder point and quantity, what to ask for, and the orders.
 
@@ -171,5 +122,5 @@ def write_restock(path: Path, restock: Restock, parts: Mapping[str, Part], today
         for line in restock.parts
     ]
     add_sheet(workbook, "restock", headings, rows, ("What to restock", f"Dated {today.isoformat()}"))
-    _add_orders(workbook, restock.orders, parts, today)
+    add_orders(workbook, restock.orders, parts, today)
     write_whole(path, packed(workbook), replace=replace)

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from stackopt.choose.blocked import BlockedCylinder
     from stackopt.choose.contests import Contest
     from stackopt.choose.freeing import Freeing
+    from stackopt.choose.frontier import Frontier
     from stackopt.choose.lever_offers import LeverOffer
-    from stackopt.choose.trade_off import Frontier
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Answer:
     contests
         The engines that would have got better parts alone; only in a proven plan of several.
     trade_off
-        What one objective costs in another, where that is asked.
+        What two objectives cost each other (`frontier.trade_off`), where that is asked.
     freeing
         By blocked engine: the single things that would free it.
     lever_offers

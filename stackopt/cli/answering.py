@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import click
 
@@ -22,6 +23,9 @@ from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.shop.note import Note
 
+if TYPE_CHECKING:
+    from stackopt.choose.frontier import Frontier
+
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 
 
@@ -34,15 +38,7 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         When an engine is of a family that no part names; when a name in `prefer` is not known; when what was chosen
         cannot be held; or when the answer cannot be written where it is asked for.
     """
-    asked.files.check()
-    if asked.picture is not None:
-        from stackopt.report.range_picture import check_picture  # noqa: PLC0415 - as in _write
-
-        check_picture(asked.picture, replace_it=asked.force)
-    if asked.trade_off:
-        from stackopt.choose.trade_off import check_pair  # noqa: PLC0415 - not for those who do not ask
-
-        check_pair(asked.trade_off)
+    _check(asked)
     supply = _supply(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
@@ -52,12 +48,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = explained(replace(request, patience=Patience()), task, choice)
-    if asked.trade_off:
-        from stackopt.choose.trade_off import frontier  # noqa: PLC0415 - as above
-
-        one, other = asked.trade_off
-        with watched(task.patience):
-            answer = replace(answer, trade_off=frontier(task, choice, (one, other)))
+    with watched(patience):
+        answer = replace(answer, trade_off=_frontier(request, supply, asked))
     if asked.levers:
         from stackopt.choose.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
 
@@ -74,6 +66,27 @@ def _previous(source: Source, asked: Wishes) -> Fitted:
     from stackopt.cli.previous import read_previous  # noqa: PLC0415 - not for those who name none
 
     return read_previous(asked.previous)
+
+
+def _check(asked: Wishes) -> None:
+    """Look before anything is solved whether what is asked can be answered and written."""
+    asked.files.check()
+    if asked.picture is not None:
+        from stackopt.report.pictures import check_picture  # noqa: PLC0415 - only for those who want one
+
+        check_picture(asked.picture, replace_it=asked.force)
+    if asked.trade_off is not None:
+        from stackopt.choose.frontier import check_pair  # noqa: PLC0415 - only for those who ask
+
+        check_pair(asked.trade_off)
+
+
+def _frontier(request: Request, supply: Supply, asked: Wishes) -> Frontier | None:
+    if asked.trade_off is None:
+        return None
+    from stackopt.choose.frontier import trade_off  # noqa: PLC0415 - only for those who ask
+
+    return trade_off(request, supply, asked.trade_off, asked.points)
 
 
 def _supply(engines: Sequence[Engine], source: Source) -> Supply:
@@ -98,11 +111,12 @@ def _write(answer: Answer, asked: Wishes) -> None:
         draw_plan(asked.picture, answer)
     if asked.workbook is None and asked.order_sheets is None:
         return
-    from stackopt.books.order_sheets import write_orders, write_plan  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.order_sheets import write_orders  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.plan_book import write_plan  # noqa: PLC0415
 
     parts, choice = answer.supply.parts, answer.choice
     if asked.workbook is not None:
-        write_plan(asked.workbook, choice, parts, asked.today, replace=asked.force)
+        write_plan(asked.workbook, answer, replace=asked.force)
     if asked.order_sheets is not None:
         write_orders(asked.order_sheets, choice.orders, parts, asked.today, replace=asked.force)
 

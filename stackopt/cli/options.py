@@ -33,7 +33,8 @@ class Wishes:
     order_sheets: Path | None
     force: bool
     previous: Path | None
-    trade_off: tuple[str, ...]
+    trade_off: tuple[str, ...] | None
+    points: int
     picture: Path | None
     levers: bool = False
 
@@ -97,14 +98,20 @@ def answer_options(command: Command) -> Command:
             "--picture",
             type=click.Path(path_type=Path),
             metavar="OUT.png",
-            help="Draw the orders, the shelf before and after, and each cylinder's distance from its aims.",
+            help="Draw orders, shelf, closeness and the trade-off; .png, .svg or .pdf.",
         ),
         click.option(
             "--trade-off",
             type=Names(),
             metavar="TWO",
-            default=(),
-            help="Show every answer between two objectives, as spend,closeness: what one costs in the other.",
+            help="What two objectives cost each other, as spend,closeness: every answer that nothing betters in both.",
+        ),
+        click.option(
+            "--points",
+            type=click.IntRange(min=2),
+            default=20,
+            show_default=True,
+            help="The most answers that --trade-off looks for where one of the two is no whole number.",
         ),
         click.option(
             "--previous",

@@ -18,6 +18,7 @@ EXAMPLES = (
     "\b\nExamples:\n"
     "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
     "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
+    "  stackopt plan --trade-off spend,closeness --picture plan.png\n"
     "  stackopt plan --hold\n"
     "  stackopt plan --replan --hold --why 'HC-30 came in'\n"
 )

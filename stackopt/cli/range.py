@@ -190,7 +190,7 @@ def _check_parts(drawn: Drawn) -> None:
 
 def _check_picture(asked: Asked) -> None:
     if asked.picture is not None:
-        from stackopt.report.range_picture import check_picture  # noqa: PLC0415 - only for those who want one
+        from stackopt.report.pictures import check_picture  # noqa: PLC0415 - only for those who want one
 
         check_picture(asked.picture, replace_it=asked.force)
 

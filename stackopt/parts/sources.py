@@ -20,7 +20,7 @@ class Source:
 
 def purchase_sources(supply: Supply) -> tuple[Source, ...]:
     """Return every line that can be ordered, kits exploded, in a fixed order."""
-    sources = (Source(offer, _pieces_per_pack(offer, supply)) for offer in _orderable(supply))
+    sources = (Source(offer, pieces_per_pack(offer, supply)) for offer in _orderable(supply))
     return tuple(sorted(sources, key=lambda source: _order_key(source.offer)))
 
 
@@ -38,7 +38,8 @@ def _order_key(offer: Offer) -> tuple[object, ...]:
     )
 
 
-def _pieces_per_pack(offer: Offer, supply: Supply) -> dict[str, int]:
+def pieces_per_pack(offer: Offer, supply: Supply) -> dict[str, int]:
+    """Return the pieces of each part that one pack of an offer brings, a kit exploded."""
     kit = supply.kits.get(offer.part)
     contents = {offer.part: 1} if kit is None else kit.contents
     return {part: quantity * offer.pack for part, quantity in contents.items()}

@@ -17,13 +17,13 @@ from stackopt.choose.freeing import Freeing
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
-from stackopt.choose.trade_off import Frontier
 from stackopt.engine.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.report.wording import ALWAYS
 
 # Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
 if TYPE_CHECKING:
+    from stackopt.choose.frontier import Frontier
     from stackopt.choose.lever_offers import LeverOffer
 
 Document = dict[str, Any]
@@ -32,7 +32,7 @@ Document = dict[str, Any]
 def answer_document(answer: Answer) -> Document:
     """Return an answer as a document."""
     choice = answer.choice
-    return {
+    document = {
         "status": str(choice.status),
         "today": answer.request.today.isoformat(),
         "passes": [_pass(result) | {"seconds": round(result.seconds, 3)} for result in choice.passes],
@@ -43,7 +43,10 @@ def answer_document(answer: Answer) -> Document:
         "preferences": [_preference(other) for other in answer.preferences],
         "stood_back": [_contest(contest) for contest in answer.contests],
         "cautions": list(ALWAYS),
-    } | ({} if answer.trade_off is None else {"trade_off": _trade_off(answer.trade_off)})
+    }
+    if answer.trade_off is not None:
+        document["trade_off"] = _frontier(answer.trade_off, answer.request.today)
+    return document
 
 
 def _contest(contest: Contest) -> Document:
@@ -226,24 +229,6 @@ def _alternative(other: Alternative, answer: Answer) -> Document:
     }
 
 
-def _trade_off(frontier: Frontier) -> Document:
-    return {
-        "objectives": list(frontier.names),
-        "complete": frontier.complete,
-        "step": frontier.step,
-        "points": [
-            {
-                "values": [plain_number(point.first), plain_number(point.second)],
-                "engines": {
-                    engine: {cylinder: list(pieces) for cylinder, pieces in own.items()}
-                    for engine, own in point.fitted.items()
-                },
-            }
-            for point in frontier.points
-        ],
-    }
-
-
 def _preference(other: OtherPreference) -> Document:
     return {
         "first": other.first,
@@ -252,6 +237,27 @@ def _preference(other: OtherPreference) -> Document:
         "lost_by": plain_number(other.lost),
         "passes": [_pass(result) for result in other.choice.passes],
         "cylinders": [_cylinder(cylinder) for cylinder in other.choice.engines[0].cylinders],
+    }
+
+
+def _frontier(front: Frontier, today: date) -> Document:
+    places = {id(point): place for place, point in enumerate(front.points)}
+    return {
+        "objectives": list(front.objectives),
+        "complete": front.complete,
+        "points": [
+            {
+                "proven": point.proven,
+                "passes": [_pass(result) for result in point.choice.passes],
+                "engines": [
+                    {"engine": engine.engine, "cylinders": [_cylinder(cylinder) for cylinder in engine.cylinders]}
+                    for engine in point.choice.engines
+                ],
+                "orders": order_documents(point.choice.orders, today),
+            }
+            for point in front.points
+        ],
+        "open_between": [[places[id(low)], places[id(high)]] for low, high in front.open_stretches],
     }
 
 

@@ -76,9 +76,9 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
             yield next_best_table(fitted, answer.alternatives[fitted.engine], answer.supply)
     yield preferences_table(answer)
     if answer.trade_off is not None:
-        from stackopt.report.trade_off import trade_off_table  # noqa: PLC0415 - as in _of_some
+        from stackopt.report.frontier import frontier_section  # noqa: PLC0415 - as in _of_some
 
-        yield trade_off_table(answer.trade_off, answer.choice)
+        yield frontier_section(answer.trade_off, answer.choice)
 
 
 def _cautions(answer: Answer) -> list[RenderableType]:

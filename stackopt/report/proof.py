@@ -110,7 +110,8 @@ def _title(passes: Sequence[PassResult], proven: str) -> str:
 def _claim(result: PassResult, wording: Wording) -> str:
     if result.proven:
         return wording.proven
-    return f"at most {wording.write(result.value - result.bound)} from the best possible"
+    gap = wording.write(result.value - result.bound)
+    return f"at most {gap} from the best possible, after {result.seconds:.1f} s"
 
 
 def _notes(passes: Sequence[PassResult]) -> list[RenderableType]:

@@ -6,11 +6,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from openpyxl import Workbook, load_workbook
+from openpyxl import Workbook
 
-from stackopt.books.order_sheets import write_orders, write_plan, write_restock
+from stackopt.books.order_sheets import write_orders, write_restock
 from stackopt.books.sheets import Cell
-from stackopt.choose.records import SHELF, Choice, FittedEngine, Order, OrderLine, Status, Use
+from stackopt.choose.records import Order, OrderLine, Status
 from stackopt.parts.records import Kind, Offer, Part, PriceTier
 from stackopt.restock.records import PartLine, Restock
 from tests.books.office import errors, needs_program, recalculated
@@ -45,19 +45,6 @@ def test_an_order_adds_up_in_a_spreadsheet_program(tmp_path: Path) -> None:
     assert (row_of(rows, "Total")[pieces], row_of(rows, "Total")[total]) == (32, pytest.approx(59.94))
     assert row_of(rows, "Freight")[total] == pytest.approx(9.00)
     assert row_of(rows, "To pay")[total] == pytest.approx(68.94) == ORDER.total_cents / 100
-
-
-def test_a_plan_has_a_sheet_for_each_thing_that_is_asked_of_it(tmp_path: Path) -> None:
-    blocked = FittedEngine(
-        "J-2", (), ("front: nothing fits.", "If it may wait until 8 March 2027, it can be finished.")
-    )
-    choice = Choice(Status.PROVEN, (), (blocked,), (Use("BG-1", SHELF, 2),), (ORDER,))
-    write_plan(tmp_path / "plan.xlsx", choice, PARTS, TODAY, replace=False)
-    book = load_workbook(tmp_path / "plan.xlsx")
-    assert book.sheetnames == ["plan", "taken", "blocked", "Quillhaven"]
-    rows = list(book["blocked"].values)
-    assert rows[-2:] == [("J-2", "front: nothing fits."), ("J-2", blocked.reasons[1])]
-    assert ("BG-1", "shelf", 2) in list(book["taken"].values)
 
 
 @needs_program

@@ -50,19 +50,55 @@ def test_books_without_engines_are_a_wrong_call(tmp_path: Path) -> None:
     assert "expected a book with an engines sheet" in result.stderr
 
 
+OFFERS = """\
+supplier,part number,price,lead days
+Quillhaven,B-025,6.00,3
+"""
+
+
+def with_offers(directory: Path, *words: str):
+    (directory / "offers.csv").write_text(OFFERS, encoding="utf-8")
+    return plan(directory, "--book", str(directory / "offers.csv"), *words)
+
+
+def test_a_trade_off_is_a_table_a_drawing_and_a_proof(tmp_path: Path) -> None:
+    """With a second B-025, for 6.00, HC-1 comes from 1.02, on the edge, to 0.87: 0.02 off the middle, 0.89."""
+    result = with_offers(tmp_path, "--trade-off", "spend,closeness")
+    assert (result.exit_code, result.stderr) == (0, "")
+    said = " ".join(result.stdout.split())
+    assert "The trade-off: money paid now against distance from the aims" in said
+    assert "1 0.00 1.846" in said
+    assert "2 6.00 1.000" in said
+    assert "+6.00, -0.846" in said
+    assert "one of these is as good or better in both" in said
+    assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+def test_a_trade_off_in_json_stands_beside_the_rest(tmp_path: Path) -> None:
+    answer = json.loads(with_offers(tmp_path, "--trade-off", "spend,closeness", "--json").stdout)
+    front = answer["trade_off"]
+    assert (front["objectives"], front["complete"], front["open_between"]) == (["spend", "closeness"], True, [])
+    spends = [{each["objective"]: each["value"] for each in point["passes"]}["spend"] for point in front["points"]]
+    assert spends == [0, 600]
+    assert [point["proven"] for point in front["points"]] == [True, True]
+    assert [len(point["engines"]) for point in front["points"]] == [2, 2]
+    assert "trade_off" not in json.loads(with_offers(tmp_path, "--json").stdout)
+
+
+def test_where_one_answer_is_best_in_both_there_is_nothing_to_trade(tmp_path: Path) -> None:
+    result = plan(tmp_path, "--trade-off", "spend,orders")
+    assert "best in both at once, so there is nothing to trade" in " ".join(result.stdout.split())
+
+
+@pytest.mark.parametrize("pair", ["spend", "spend,spend", "spend,sped", "spend,wait,orders", ",", "blocked,spend"])
+def test_what_is_no_pair_is_a_wrong_call(tmp_path: Path, pair: str) -> None:
+    result = plan(tmp_path, "--trade-off", pair)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "expected two of special-orders, spend, closeness" in " ".join(result.stderr.split())
+
+
 def test_help_says_what_is_made_least() -> None:
     assert "fewest engines are left blocked" in CliRunner().invoke(main, ["plan", "--help"]).stdout
-
-
-def test_a_trade_off_is_printed_and_the_answer_marked_in_it(tmp_path: Path) -> None:
-    """All is on the shelf: one answer, 0.00 spent, is the nearest and the cheapest."""
-    words = " ".join(plan(tmp_path, "--trade-off", "spend,closeness").stdout.split())
-    assert "The trade-off: money paid now against distance from the aims" in words
-    assert "this answer Proven: every other answer is beaten in both" in words
-    document = json.loads(plan(tmp_path, "--trade-off", "spend,closeness", "--json").stdout)["trade_off"]
-    assert (document["objectives"], document["complete"], len(document["points"])) == (["spend", "closeness"], True, 1)
-    result = plan(tmp_path, "--trade-off", "spend")
-    assert (result.exit_code, result.stdout) == (2, "")
 
 
 @pytest.mark.parametrize("name", ["plan.png", "plan.svg", "plan.pdf"])

@@ -19,24 +19,33 @@ TEXT = README.read_text(encoding="utf-8")
 EXAMPLE = re.compile(r"^```console\n\$ stackopt (?P<call>.*)\n(?P<output>(?:.*\n)*?)```$", re.MULTILINE)
 EXAMPLES = {match["call"]: match["output"] for match in EXAMPLE.finditer(TEXT)}
 
+# On a busy machine a solve may take long enough to say how far it is.
+PROGRESS = re.compile(r"\d+ s: ")
+LEFT_OUT = "[…]\n"
+
 
 def said(call: str) -> str:
     result = CliRunner(env={"COLUMNS": "80"}).invoke(main, shlex.split(call))
-    assert result.stderr == ""
+    told = [line for line in result.stderr.splitlines() if not PROGRESS.match(line)]
+    assert told == []
     return result.stdout
 
 
 @pytest.mark.parametrize("call", EXAMPLES)
 def test_an_example_comes_out_as_it_stands(call: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """With STACKOPT_WRITE_README=1 the example is written anew instead, to be read before it is committed."""
+    """With STACKOPT_WRITE_README=1 the example is written anew instead, to be read before it is committed.
+
+    Where an example stands for a part of what is printed, each of its parts must be there; those are written by hand.
+    """
     monkeypatch.chdir(ROOT)
     output = said(call)
-    if os.environ.get("STACKOPT_WRITE_README"):
+    if os.environ.get("STACKOPT_WRITE_README") and LEFT_OUT not in EXAMPLES[call]:
         before = README.read_text(encoding="utf-8")
         example = f"```console\n$ stackopt {call}\n"
         README.write_text(before.replace(f"{example}{EXAMPLES[call]}```", f"{example}{output}```"), encoding="utf-8")
         return
-    assert output == EXAMPLES[call]
+    *parts, last = EXAMPLES[call].split(LEFT_OUT)
+    assert all(part in output for part in parts) if parts else output == last
 
 
 def test_there_are_examples_of_fit_and_plan() -> None:

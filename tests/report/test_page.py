@@ -114,7 +114,7 @@ def test_what_is_not_proven_says_how_far_it_can_be_off() -> None:
     choice = replace(answers.CHOICE, status=Status.BEST_FOUND, passes=passes)
     said = lines(replace(answers.SOLVED, choice=choice))
     assert "Best found, not proven" in said
-    assert "money paid now 47.00 at most 6.00 from the best possible" in said
+    assert "money paid now 47.00 at most 6.00 from the best possible, after 1.0 s" in said
 
 
 def test_the_next_best_names_only_what_changes_and_why_it_lost() -> None:
