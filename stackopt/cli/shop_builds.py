@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from stackopt.choose.build import Build, MeasuredQuench
+from stackopt.choose.worked import quench_estimated
 from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.tables import print_table
 from stackopt.engine.limits import within_reason
@@ -118,11 +119,12 @@ def _print_build(engine: str, record: Build) -> None:
     click.echo(f"{engine}, family {chosen.engine.family}: chosen by {record.chosen_by} on {record.chosen_at}")
     closed = f"closed by {record.closed_by} on {record.closed_at}" if record.closed_at else "still open"
     click.echo(f"{chosen.status.value}; {closed}")
+    parts = {part.number: part for part in chosen.parts}
     rows = [
         (
             cylinder.cylinder,
             ", ".join([*(piece.part for piece in cylinder.pieces), *map(str, cylinder.work)]),
-            f"{cylinder.quench_mm:.3f}",
+            f"{cylinder.quench_mm:.3f}{', an estimate' if quench_estimated(cylinder, parts) else ''}",
         )
         for cylinder in chosen.fitted.cylinders
     ]

@@ -77,7 +77,7 @@ def _cylinder(answer: Answer, engine: Engine, cylinder: BlockedCylinder) -> list
         Text(""),
         indented(_ask_for(engine, cylinder.would_do, answer.request.today)),
         Text(""),
-        indented(Text(_cut_words(cylinder.deck_cut))),
+        indented(Text(_cut_words(cylinder.deck_cut, answer.supply.parts))),
     ]
 
 
@@ -161,12 +161,13 @@ def offer_words(offer: Offer, due: date | None, today: date) -> str:
     )
 
 
-def _cut_words(cut: DeckCut | None) -> str:
+def _cut_words(cut: DeckCut | None, parts: Mapping[str, Part]) -> str:
     if cut is None:
         return "No cut of the cylinder's deck makes the pieces on the shelf do."
     cut_mm = math.ceil(cut.cut_mm * 1000 - EDGE_TOLERANCE * 1000) / 1000
     ratio = "" if cut.compression_ratio is None else f" and a ratio of {cut.compression_ratio:.2f}"
+    estimate = ", an estimate" if any(parts[number].estimated for number in cut.parts) else ""
     return (
         f"Smallest cut: {cut_mm:.3f} mm off the cylinder's deck, then {' + '.join(cut.parts)} from the shelf give "
-        f"{both_lengths(cut.quench_mm)}{ratio}. {METAL}"
+        f"{both_lengths(cut.quench_mm)}{ratio}{estimate}. {METAL}"
     )

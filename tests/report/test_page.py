@@ -158,6 +158,14 @@ def test_a_blocked_engine_says_what_missed_what_to_ask_for_and_the_smallest_cut(
     assert cut.startswith("Smallest cut: 0.140 mm off the cylinder's deck, then B40 + H60 from the shelf give 1.020 mm")
 
 
+def test_a_cut_above_a_thickness_that_was_worked_out_says_so() -> None:
+    parts = answers.BLOCKED.supply.parts
+    supply = replace(answers.BLOCKED.supply, parts={**parts, "B40": replace(parts["B40"], estimated=True)})
+    words = "an estimate. Metal does not grow back"
+    assert any(words in line for line in lines(replace(answers.BLOCKED, supply=supply)))
+    assert not any(words in line for line in lines(answers.BLOCKED))
+
+
 def test_where_no_gasket_at_all_goes_on_there_is_nothing_to_measure_against() -> None:
     bare = replace(answers.STUCK, near_misses=(), would_do=(), deck_cut=None)
     assert "What would help the rear cylinder" not in headings(replace(answers.BLOCKED, blocked={"J-1": (bare,)}))
