@@ -65,7 +65,7 @@ def engine_in_book(words: str, opened: Books | None, book_paths: Sequence[Path])
     InputError
         When the book cannot be read, or holds no such engine.
     """
-    from stackopt.books.read import read_books  # noqa: PLC0415 - as in open_books
+    from stackopt.books.read import read_books  # noqa: PLC0415 - as in _read_while_importing
 
     book, _, name = words.rpartition(":") if not Path(words).exists() else (words, "", "")
     read = opened if opened is not None and Path(book) in book_paths else read_books([Path(book)])

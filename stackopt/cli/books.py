@@ -11,7 +11,7 @@ from stackopt.books.read import examine_books, remember_columns
 from stackopt.books.records import Books
 from stackopt.books.sheets import column_number
 from stackopt.cli import INPUT_IS_WRONG
-from stackopt.cli.master import check_master, master_option
+from stackopt.cli.named_books import check_master, master_option
 
 _COLUMN = re.compile(r"(?:(?P<sheet>.+)!)?(?P<letters>[A-Za-z]{1,3})=(?P<header>.*)", re.DOTALL)
 

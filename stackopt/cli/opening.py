@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stackopt.cli.ledger_source import LedgerSource, open_ledger_source
-from stackopt.cli.master import check_master
+from stackopt.cli.named_books import check_master
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 

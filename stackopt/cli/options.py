@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import click
 
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
-from stackopt.cli.master import master_option
+from stackopt.cli.named_books import book_option, master_option
 from stackopt.cli.writing import Files, writing_options
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -70,71 +70,67 @@ class Names(click.ParamType[tuple[str, ...]]):
         return tuple(text.strip() for text in texts if text.strip())
 
 
+SOURCE_OPTIONS = (
+    book_option("stock, offers, suppliers, kits or engines"),
+    master_option,
+    ledger_option,
+    click.option("--hold", is_flag=True, help="Hold what is chosen in the ledger, all of it or nothing."),
+    who_option,
+    why_option,
+)
+WISH_OPTIONS = (
+    click.option(
+        "--prefer",
+        type=Names(),
+        metavar="NAMES",
+        default=(),
+        help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
+    ),
+    click.option(
+        "--picture",
+        type=click.Path(path_type=Path),
+        metavar="OUT.png",
+        help="Draw orders, shelf, closeness and the trade-off; .png, .svg or .pdf.",
+    ),
+    click.option(
+        "--trade-off",
+        type=Names(),
+        metavar="TWO",
+        help="What two objectives cost each other, as spend,closeness: every answer that nothing betters in both.",
+    ),
+    click.option(
+        "--points",
+        type=click.IntRange(min=2),
+        default=20,
+        show_default=True,
+        help="The most answers that --trade-off looks for where one of the two is no whole number.",
+    ),
+    click.option(
+        "--previous",
+        type=click.Path(path_type=Path),
+        metavar="PLAN.json",
+        help="An answer of before, as --json printed it: its pieces are kept where that costs nothing.",
+    ),
+    click.option(
+        "--today",
+        type=Day(),
+        metavar="DATE",
+        default=date.today,
+        help="The day to reckon from, as 2027-02-01; else today.",
+    ),
+    click.option(
+        "--time-limit",
+        type=click.FloatRange(min=0),
+        metavar="SECONDS",
+        help="End the solving after so long with the best found and how far it can be off; Ctrl-C does so at once.",
+    ),
+    click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables."),
+    click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too."),
+)
+
+
 def answer_options(command: Command) -> Command:
     """Add the options of every command that answers with a choice."""
-    options = (
-        click.option(
-            "--book",
-            "books",
-            metavar="FILE",
-            multiple=True,
-            type=click.Path(path_type=Path),
-            help="A spreadsheet with stock, offers, suppliers, kits or engines; may be given several times. "
-            "Without any, the shop's ledger is read.",
-        ),
-        master_option,
-        ledger_option,
-        click.option("--hold", is_flag=True, help="Hold what is chosen in the ledger, all of it or nothing."),
-        who_option,
-        why_option,
-        click.option(
-            "--prefer",
-            type=Names(),
-            metavar="NAMES",
-            default=(),
-            help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
-        ),
-        click.option(
-            "--picture",
-            type=click.Path(path_type=Path),
-            metavar="OUT.png",
-            help="Draw orders, shelf, closeness and the trade-off; .png, .svg or .pdf.",
-        ),
-        click.option(
-            "--trade-off",
-            type=Names(),
-            metavar="TWO",
-            help="What two objectives cost each other, as spend,closeness: every answer that nothing betters in both.",
-        ),
-        click.option(
-            "--points",
-            type=click.IntRange(min=2),
-            default=20,
-            show_default=True,
-            help="The most answers that --trade-off looks for where one of the two is no whole number.",
-        ),
-        click.option(
-            "--previous",
-            type=click.Path(path_type=Path),
-            metavar="PLAN.json",
-            help="An answer of before, as --json printed it: its pieces are kept where that costs nothing.",
-        ),
-        click.option(
-            "--today",
-            type=Day(),
-            metavar="DATE",
-            default=date.today,
-            help="The day to reckon from, as 2027-02-01; else today.",
-        ),
-        click.option(
-            "--time-limit",
-            type=click.FloatRange(min=0),
-            metavar="SECONDS",
-            help="End the solving after so long with the best found and how far it can be off; Ctrl-C does so at once.",
-        ),
-        click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables."),
-        click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too."),
-    )
-    for option in reversed(options):
+    for option in reversed((*SOURCE_OPTIONS, *WISH_OPTIONS)):
         command = option(command)
     return writing_options(command)

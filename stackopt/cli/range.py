@@ -13,7 +13,7 @@ import click
 
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.ledger_source import LedgerSource
-from stackopt.cli.master import master_option
+from stackopt.cli.named_books import book_option, master_option
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Day
 from stackopt.engine.records import Engine
@@ -81,15 +81,7 @@ class Asked:
 
 
 @click.command(epilog=EXAMPLES)
-@click.option(
-    "--book",
-    "books",
-    metavar="FILE",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="A spreadsheet with stock, offers, suppliers or past engines; may be given several times. "
-    "Without any, the shop's ledger is read.",
-)
+@book_option("stock, offers, suppliers or past engines")
 @master_option
 @ledger_option
 @click.option(

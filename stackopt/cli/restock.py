@@ -14,7 +14,7 @@ import click
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 from stackopt.cli.ledger_source import LedgerSource
-from stackopt.cli.master import master_option
+from stackopt.cli.named_books import book_option, master_option
 from stackopt.cli.opening import open_source
 from stackopt.cli.options import Day, Names
 from stackopt.cli.writing import Files, writing_options
@@ -83,15 +83,7 @@ class Shelf:
 
 
 @click.command(epilog=EXAMPLES)
-@click.option(
-    "--book",
-    "books",
-    metavar="FILE",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="A spreadsheet with stock, usage, offers, suppliers, kits or engines; may be given several times. "
-    "Without any, the shop's ledger is read.",
-)
+@book_option("stock, usage, offers, suppliers, kits or engines")
 @master_option
 @ledger_option
 @click.option(

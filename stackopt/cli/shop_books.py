@@ -12,7 +12,7 @@ from stackopt.books.records import Books
 from stackopt.books.stock_sheet import stock_sheet
 from stackopt.cli import INPUT_IS_WRONG
 from stackopt.cli.ledger_options import ledger_option, writing_options
-from stackopt.cli.master import check_master, master_option
+from stackopt.cli.named_books import check_master, master_option
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
 from stackopt.shop.note import Note

@@ -1,4 +1,4 @@
-"""The option that names the book which is right where books disagree."""
+"""The options that name the books, and the one that is right where they disagree."""
 
 from __future__ import annotations
 
@@ -11,6 +11,18 @@ import click
 from stackopt.problems import InputError, Place, Problem
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def book_option(holding: str) -> Callable[[Command], Command]:
+    """Return the option that names books, `holding` what they are looked into for; without any the ledger is read."""
+    return click.option(
+        "--book",
+        "books",
+        metavar="FILE",
+        multiple=True,
+        type=click.Path(path_type=Path),
+        help=f"A spreadsheet with {holding}; may be given several times. Without any, the shop's ledger is read.",
+    )
 
 
 def master_option(command: Command) -> Command:
