@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from stackopt.choose.alternatives import Alternative
-from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.cautions import engine_cautions
-from stackopt.choose.contests import Contest
 from stackopt.choose.explain import Answer
-from stackopt.choose.freeing import Freeing
 from stackopt.choose.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.preferences import OtherPreference
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.engine.figures import Figure
 from stackopt.engine.records import Engine
+from stackopt.report.plain import plain_number, work_document
+from stackopt.report.reasons_document import blocked_document, contest_document, freeing_document
 from stackopt.report.wording import ALWAYS
 
 # Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
@@ -41,40 +39,12 @@ def answer_document(answer: Answer) -> Document:
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
         "orders": order_documents(choice.orders, answer.request.today),
         "preferences": [_preference(other) for other in answer.preferences],
-        "stood_back": [_contest(contest) for contest in answer.contests],
+        "stood_back": [contest_document(contest) for contest in answer.contests],
         "cautions": list(ALWAYS),
     }
     if answer.trade_off is not None:
         document["trade_off"] = _frontier(answer.trade_off, answer.request.today)
     return document
-
-
-def _contest(contest: Contest) -> Document:
-    return {
-        "engine": contest.engine,
-        "alone": [
-            {"cylinder": cylinder.cylinder, "pieces": [piece.part for piece in cylinder.pieces]}
-            for cylinder in contest.alone
-        ],
-        "closer_by": plain_number(contest.nearer_by),
-        "wanted": [
-            {"part": wanted.part, "has_it": list(wanted.holders), "can_use_nothing_else": list(wanted.bound)}
-            for wanted in contest.wanted
-        ],
-        "all_lose_on": contest.lost_on or None,
-        "all_lose": plain_number(contest.by) if contest.is_known else None,
-    }
-
-
-def plain_number(value: float) -> float:
-    """Return a whole value as an int, any other without the last binary digits."""
-    rounded = round(value, 9)
-    return int(rounded) if float(rounded).is_integer() else rounded
-
-
-def _end(value: float) -> float | None:
-    """Return the end of a range; None, as JSON has no infinity, where it is open."""
-    return None if math.isinf(value) else plain_number(value)
 
 
 def _pass(result: PassResult) -> Document:
@@ -102,28 +72,10 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     if engine.name in answer.lever_offers:
         document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:
-        document["would_free"] = [_blocked_cylinder(cylinder) for cylinder in answer.blocked[engine.name]]
+        document["would_free"] = [blocked_document(cylinder) for cylinder in answer.blocked[engine.name]]
     if engine.name in answer.freeing:
-        document["single_things"] = [_freeing(thing) for thing in answer.freeing[engine.name]]
+        document["single_things"] = [freeing_document(thing) for thing in answer.freeing[engine.name]]
     return document
-
-
-def _freeing(thing: Freeing) -> Document:
-    return {
-        "cost_cents": thing.cost_cents,
-        "day": None if thing.day is None else thing.day.isoformat(),
-        "part": thing.part or None,
-        "kind": None if thing.kind is None else str(thing.kind),
-        "pieces": thing.pieces or None,
-        "thickness_min_mm": None if thing.thickness_mm is None else plain_number(thing.thickness_mm[0]),
-        "thickness_max_mm": None if thing.thickness_mm is None else _end(thing.thickness_mm[1]),
-        "opening_mm": plain_number(thing.opening_mm) if thing.opening_mm else None,
-        "work": [
-            {"cylinder": name, "lever": str(work.lever), "amount_mm": plain_number(work.amount_mm)}
-            for name, work in thing.work
-        ],
-        "pistons": list(thing.pistons),
-    }
 
 
 def _with_spreads(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[tuple[FittedCylinder, Document]]:
@@ -154,15 +106,7 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
         "chance_in_window": plain_number(cylinder.chance_in_window),
         "closeness": plain_number(cylinder.closeness),
         "pieces": [{"part": piece.part, "role": str(piece.role)} for piece in cylinder.pieces],
-        "work": [
-            {
-                "work": str(work.lever),
-                "amount_mm": plain_number(work.amount_mm),
-                "price_cents": work.price_cents,
-                "shared": work.shared,
-            }
-            for work in cylinder.work
-        ],
+        "work": [work_document(work) for work in cylinder.work],
         "figures": [_figure(figure) for figure in cylinder.figures],
     }
 
@@ -258,44 +202,4 @@ def _frontier(front: Frontier, today: date) -> Document:
             for point in front.points
         ],
         "open_between": [[places[id(low)], places[id(high)]] for low, high in front.open_stretches],
-    }
-
-
-def _blocked_cylinder(cylinder: BlockedCylinder) -> Document:
-    cut = cylinder.deck_cut
-    return {
-        "cylinder": cylinder.cylinder,
-        "reason": cylinder.reason,
-        "near_misses": [
-            {
-                "parts": list(miss.parts),
-                "on_shelf": miss.on_shelf,
-                "quench_mm": plain_number(miss.quench_mm),
-                "quench_miss_mm": plain_number(miss.quench_miss_mm),
-                "compression_ratio": None if miss.compression_ratio is None else plain_number(miss.compression_ratio),
-                "compression_miss": plain_number(miss.compression_miss),
-            }
-            for miss in cylinder.near_misses
-        ],
-        "head_gaskets": [
-            {
-                "base": list(row.base),
-                "thickness_min_mm": None if row.thickness_mm is None else plain_number(row.thickness_mm[0]),
-                "thickness_max_mm": None if row.thickness_mm is None else _end(row.thickness_mm[1]),
-                "opening_mm": plain_number(row.opening_mm),
-                "listed": [
-                    {"part": each.part.number, "suppliers": [offer.supplier for offer in each.offers]}
-                    for each in row.listings
-                ],
-            }
-            for row in cylinder.would_do
-        ],
-        "deck_cut": None
-        if cut is None
-        else {
-            "cut_mm": plain_number(cut.cut_mm),
-            "parts": list(cut.parts),
-            "quench_mm": plain_number(cut.quench_mm),
-            "compression_ratio": None if cut.compression_ratio is None else plain_number(cut.compression_ratio),
-        },
     }

@@ -11,6 +11,7 @@ from stackopt.choose.plan import make_task, solved
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Part, StockLine, Supply
+from tests.choose.exhaustive import best_vector
 from tests.choose.situations import TODAY, random_situation
 
 WINDOW = Window(0.76, 1.02)
@@ -65,17 +66,20 @@ def test_nobody_stands_back_where_there_is_enough() -> None:
 
 @pytest.mark.parametrize("seed", [seed for seed in range(40) if len(random_situation(seed)[0].engines) > 1])
 def test_what_is_wanted_is_what_others_have(seed: int) -> None:
-    """On random situations: the holders have the part, the engine has not, and to give it away gains nothing."""
+    """The holders have the part; alone the engine would be as near to its aims as an exhaustive search finds it."""
     request, supply = random_situation(seed)
     task = make_task(request, supply)
     choice = solved(task)
-    parts = {
-        engine.engine: {piece.part for cylinder in engine.cylinders for piece in cylinder.pieces}
-        for engine in choice.engines
-    }
+    fitted = {engine.engine: engine for engine in choice.engines}
+    order = tuple(result.objective for result in choice.passes)
     for contest in contests(task, choice):
-        assert contest.by >= 0
+        own = fitted[contest.engine]
+        (alone,) = [engine for engine in request.engines if engine.name == contest.engine]
+        if not own.blocked:
+            reached = sum(cylinder.closeness for cylinder in own.cylinders)
+            least = best_vector(replace(request, engines=(alone,)), supply, order)["closeness"]
+            assert contest.nearer_by == pytest.approx(reached - least, abs=3e-6)
         for wanted in contest.wanted:
-            assert wanted.part not in parts[contest.engine]
-            assert all(wanted.part in parts[holder] for holder in wanted.holders)
+            assert all(wanted.part in fitted[holder].part_numbers for holder in wanted.holders)
+            assert contest.engine not in wanted.holders
             assert set(wanted.bound) <= set(wanted.holders)

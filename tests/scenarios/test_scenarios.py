@@ -276,7 +276,7 @@ class TestBlocked:
         """
         day, cut, head, base = self.answer()["engines"][0]["single_things"]
         assert (day["day"], day["cost_cents"]) == ("2027-03-08", 1640 + 2240)
-        assert ([work["lever"] for work in cut["work"]], cut["cost_cents"]) == (["deck cut"], 4500)
+        assert ([work["work"] for work in cut["work"]], cut["cost_cents"]) == (["deck cut"], 4500)
         assert [(each["kind"], each["pieces"]) for each in (head, base)] == [("head gasket", 1), ("base gasket", 1)]
         assert (head["thickness_max_mm"], base["thickness_max_mm"]) == (pytest.approx(0.36), pytest.approx(0.11))
 
