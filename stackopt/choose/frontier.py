@@ -44,18 +44,21 @@ class Frontier:
     """The answers that nothing betters in both objectives, the least of the first objective first.
 
     `open_stretches` are pairs of neighbouring points between which there may be others, as not all was looked through.
-    `cut_short` says that time ended it, and not the most points that were asked for.
+    `cut_short` says that time ended it, and not the most points that were asked for. `depths_open` says that cuts of
+    depths that were not tried may better a point, or lie between two: the depths that are tried are the best for one
+    objective after another, not under a ceiling on a fraction.
     """
 
     objectives: Pair
     points: tuple[Point, ...]
     open_stretches: tuple[tuple[Point, Point], ...]
     cut_short: bool
+    depths_open: bool = False
 
     @property
     def complete(self) -> bool:
         """All there is was found, and proven."""
-        return not self.open_stretches and all(point.proven for point in self.points)
+        return not (self.open_stretches or self.depths_open) and all(point.proven for point in self.points)
 
 
 def check_pair(names: Sequence[str]) -> Pair:
@@ -149,7 +152,13 @@ class Search:
             tuple(points.values()),
             tuple((points[id(low)], points[id(high)]) for _, (low, high) in stretches),
             bool(given_up) or self.task.patience.over,
+            self._depths_open,
         )
+
+    @property
+    def _depths_open(self) -> bool:
+        fractions = all(objective.step < 1 for objective in self._pair)
+        return any(job.apart is not None or (fractions and job.engine.levers.of_any_amount) for job in self.task.jobs)
 
     def _find_ends(self) -> None:
         low = self._least(0, None)
@@ -225,7 +234,9 @@ class Search:
         done = [result.objective for result in progress.solution.passes]
         rest = [each for each in self.task.objectives if each.name not in done]
         progress.solve([*self.task.objectives[:3], *rest], self.task.patience)
-        return Point(found.values, read_choice(progress.program, progress.solution), found.proven)
+        return Point(
+            found.values, read_choice(progress.program, progress.solution), found.proven and not self._depths_open
+        )
 
 
 def _hold(program: Program, objective: Objective, most: float, name: str) -> None:

@@ -33,7 +33,7 @@ from stackopt.engine.lever_answers import Stacks
 from stackopt.engine.lever_plane import Beside, Depths, Likely, depths_that_matter
 from stackopt.engine.levers import Lever, head_drop_mm, with_lever, with_piston
 from stackopt.engine.linear import ends_of
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Levers, Match
+from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Match
 from stackopt.engine.spread import chance_in_quench_window
 from stackopt.parts.records import Kind, Part, Service
 from stackopt.parts.rules import may_go_on, opening_mm2
@@ -97,7 +97,7 @@ def _best_stacks(
         pairing = _pairing(engine, index, parts, piston)
         if piston is not None:
             yield from stacks_of(engine, index, parts, pairing)
-        if replace(engine.levers, pistons=False) != Levers():
+        if engine.levers.of_any_amount:
             fitted = fitted_pieces(engine, engine.cylinders[index], parts)
             for at, depths, number in _with_depths(engine, pairing, parts, sought):
                 plain = one_stack(engine, index, pairing, at, fitted)

@@ -19,7 +19,7 @@ from stackopt.choose.records import Choice, PassResult, Status
 from stackopt.choose.solve import Task
 from stackopt.choose.stacks import is_shared
 from stackopt.engine.lever_even import ALIKE
-from stackopt.engine.records import Engine, Levers, Match
+from stackopt.engine.records import Engine, Match
 from stackopt.parts.records import Kind, Part
 
 GASKETS = frozenset({Kind.BASE_GASKET, Kind.BASE_SHIM, Kind.HEAD_GASKET})
@@ -30,7 +30,7 @@ def leaves_depths_out(engine: Engine, parts: Iterable[Part], *, chance_counts: b
 
     `chance_counts` says that the chance of the windows is among what is made best.
     """
-    if replace(engine.levers, pistons=False) == Levers() or len(engine.cylinders) == 1:
+    if not engine.levers.of_any_amount or len(engine.cylinders) == 1:
         return False
     gaskets = [part for part in parts if part.kind in GASKETS and part.fits_family(engine.family)]
     shared = [is_shared(part, engine) for part in gaskets]

@@ -153,6 +153,11 @@ class Levers:
     spacer_mm: float = 0.0
     pistons: bool = False
 
+    @property
+    def of_any_amount(self) -> bool:
+        """Something may be done to any amount: a cut, or a spacer."""
+        return bool(self.head_cut_mm or self.deck_cut_mm or self.spacer_mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Engine:

@@ -135,7 +135,11 @@ def _words(front: Frontier, plan: Choice, own: Values | None) -> Iterator[str]:
 def _open_words(front: Frontier) -> str:
     number = {id(point): position + 1 for position, point in enumerate(front.points)}
     between = ", ".join(f"{number[id(low)]} and {number[id(high)]}" for low, high in front.open_stretches)
-    why = "time was up" if front.cut_short else f"{counted(len(front.points), 'answer')} were asked for, --points"
+    why = f"{counted(len(front.points), 'answer')} were asked for, --points"
+    if front.cut_short:
+        why = "time was up"
+    elif front.depths_open:
+        why = "cuts of other depths may come out better than a line, or between two"
     where = f" There may be others between lines {between}." if between else ""
     proven = all(point.proven for point in front.points)
     each = "Each line is proven; that these are all is not" if proven else "Best found, not proven"

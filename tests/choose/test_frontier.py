@@ -12,7 +12,7 @@ from stackopt.choose.frontier import check_pair, trade_off
 from stackopt.choose.objectives import OBJECTIVES
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request
-from stackopt.engine.records import Match, Window
+from stackopt.engine.records import Cylinder, Engine, Levers, Match, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.problems import InputError
 from tests.benchmarks.made_up_shops import made_up_shop
@@ -170,3 +170,25 @@ def test_what_is_no_pair_is_refused(names: tuple[str, ...]) -> None:
 def test_any_two_objectives_can_be_traded(pair: tuple[str, str]) -> None:
     request, supply = random_situation(11)
     assert trade_off(request, supply, pair).complete
+
+
+def test_depths_between_those_tried_leave_a_trade_off_open() -> None:
+    """1.10 mm must lose 0.08 to reach the window, 0.21 to reach the aim: any depth between trades metal for distance.
+
+    Money is the same for every depth, so spend against closeness is proven all the same.
+    """
+    cylinder = Cylinder("front", 82.0, 78.0, 0.20, quench=Window(0.76, 1.02, 0.89))
+    engine = Engine("E", "A", (cylinder,), levers=Levers(deck_cut_mm=0.5))
+    parts = {
+        "B40": Part("B40", Kind.BASE_GASKET, thickness_mm=0.40),
+        "H50": Part("H50", Kind.HEAD_GASKET, thickness_mm=0.50, opening_mm=83.0),
+    }
+    supply = Supply(parts, {number: StockLine(number, 1) for number in parts})
+    request = Request((engine,), TODAY)
+    front = trade_off(request, supply, ("metal", "closeness"))
+    assert [value for point in front.points for value in point.values] == pytest.approx(
+        [0.08, 1.0, 0.21, 0.0], abs=1e-6
+    )
+    assert not front.complete
+    assert not any(point.proven for point in front.points)
+    assert trade_off(request, supply, ("spend", "closeness")).complete
