@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stackopt.choose.objectives import Objective, asked_by
-from stackopt.choose.passes import Solution, first_solution, solve_pass
+from stackopt.choose.passes import Solution, first_solution, solve_at_least_values, solve_pass
 from stackopt.choose.patience import Patience
 from stackopt.choose.program import Job, Program, build_program
 from stackopt.parts.records import Supply
@@ -28,6 +28,10 @@ class Progress:
         """Solve on, up to and with the last of these objectives."""
         for objective in objectives[len(self.solution.passes) :]:
             self.solution = solve_pass(self.program, objective, self.solution, patience)
+
+    def values(self, count: int) -> list[float]:
+        """Return what the first so many objectives reach; fewer where it is not solved so far."""
+        return [each.value for each in self.solution.passes[:count]]
 
     def suppliers(self) -> frozenset[str]:
         """Return the suppliers ordered from in the solution so far."""
@@ -60,33 +64,73 @@ class Group:
     answers: dict[frozenset[str], Progress] = field(default_factory=dict)
     discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
 
-    def value_at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
-        """Return what the group reaches in one objective when lines at some suppliers cost so many quarters less."""
+    def at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
+        """Return what the group spends, the objective at a position, if lines at some suppliers cost so much less.
+
+        Objectives before it know no prices: they reach what they do without.
+        """
         own = self.settled.intersection(opened)
         discounts = frozenset((name, off) for name, off in quarters.items() if name in own)
+        undiscounted = self.solved(opened, position)
         if not discounts:
-            return self.solved(opened, position).solution.passes[position].value
+            return undiscounted.solution.passes[position].value
         key = own, discounts
         if key not in self.discounted:
             sources = [_discounted(each, quarters.get(each.offer.supplier, 0)) for each in self._open_sources(own)]
-            self.discounted[key] = self._stated(sources)
+            known = undiscounted.values(position)
+            self.discounted[key] = self._in_one_pass(sources, known) or self._stated(sources)
         self.discounted[key].solve(self.objectives[: position + 1], self.patience)
         return self.discounted[key].solution.passes[position].value
 
-    def solved(self, opened: Collection[str], position: int) -> Progress:
-        """Return the model for these open suppliers, solved up to and with the objective at a position.
+    def known(self, opened: Collection[str], position: int) -> Progress | None:
+        """Return the model for these open suppliers if it is solved up to and with the objective at a position.
 
         A solution found with more suppliers open that buys nothing from the others is as good here.
         """
         own = self.settled.intersection(opened)
         for wider, progress in self.answers.items():
-            if own < wider and len(progress.solution.passes) > position and not progress.suppliers() & (wider - own):
+            if len(progress.solution.passes) <= position:
+                continue
+            if own == wider or (own < wider and not progress.suppliers() & (wider - own)):
                 return progress
+        return None
+
+    def least(self, opened: Collection[str], position: int) -> list[float]:
+        """Return values that the objectives up to one at a position do not come before: what more suppliers reach."""
+        known = self.known(opened, position)
+        if known is not None:
+            return known.values(position + 1)
+        own = self.settled.intersection(opened)
+        wider = (progress.values(position + 1) for names, progress in self.answers.items() if own < names)
+        reached = (values for values in wider if len(values) > position)
+        return max(reached, default=[0.0] * (position + 1))
+
+    def solved(self, opened: Collection[str], position: int) -> Progress:
+        """Return the model for these open suppliers, solved up to and with the objective at a position."""
+        known = self.known(opened, position)
+        if known is not None:
+            return known
+        own = self.settled.intersection(opened)
         if own not in self.answers:
-            self.answers[own] = self._from_the_shelf() or self._stated(self._open_sources(own))
+            sources = self._open_sources(own)
+            self.answers[own] = (
+                self._from_the_shelf()
+                or self._in_one_pass(sources, self.least(opened, position))
+                or self._stated(sources)
+            )
         progress = self.answers[own]
         progress.solve(self.objectives[: position + 1], self.patience)
         return progress
+
+    def _in_one_pass(self, sources: Sequence[Source], least: Sequence[float]) -> Progress | None:
+        """Return the model solved for what is spent, if the objectives before can be kept at their least."""
+        before = [objective.name for objective in self.objectives].index("spend")
+        objectives = self.objectives[: before + 1]
+        if len(least) < before or self.patience.over or any(each.step != 1 for each in objectives[:before]):
+            return None
+        program = self._program(sources)
+        solution = solve_at_least_values(program, objectives, least[:before], self.patience)
+        return None if solution is None else Progress(program, solution)
 
     def _from_the_shelf(self) -> Progress | None:
         if self.answers:
@@ -94,8 +138,11 @@ class Group:
         return from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.patience)
 
     def _stated(self, sources: Sequence[Source]) -> Progress:
-        program = build_program(self.jobs, self.supply, sources, asked_by(self.objectives, self.settled))
+        program = self._program(sources)
         return Progress(program, first_solution(program))
+
+    def _program(self, sources: Sequence[Source]) -> Program:
+        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, self.settled))
 
     def _open_sources(self, own: frozenset[str]) -> list[Source]:
         closed = self.settled - own

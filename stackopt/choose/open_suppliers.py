@@ -17,8 +17,12 @@ from stackopt.choose.deals import NO_DEALS, Deal, Deals, Names, join_groups
 from stackopt.choose.groups import Group, Progress
 from stackopt.choose.objectives import Objective
 from stackopt.choose.records import Order, PassResult
+from stackopt.choose.side_by_side import each
 
 SHARES_IN_QUARTERS = (1, 2, 4)
+
+# Groups solved before it is looked again whether that is enough; the same on every machine, so that answers are, too.
+AT_A_TIME = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +66,11 @@ class Search:
         assert self.best is not None
         inside = sum(progress.solution.passes[position].value for progress in self.best.solved)
         return self.with_deals(position, inside, self.best.deals, self.best.tied)
+
+    def slack(self, position: int) -> float:
+        """Return by how much two values of an objective may differ and still be level."""
+        step = self.objectives[position].step
+        return step / 2 if step == 1 else step * len(self.groups)
 
     def passes(self, orders: Sequence[Order], seconds: float) -> list[PassResult]:
         """Return what the best reaches, ordered as it is, and what is proven of it; the seconds spread evenly.
@@ -109,7 +118,7 @@ class Branch:
 
     def solved(self, position: int) -> list[Progress]:
         """Return the groups solved up to and with the objective at a position."""
-        return [group.solved(self.opened, position) for group in self.groups()]
+        return each(lambda group: group.solved(self.opened, position), self.groups())
 
     def ordered(self, position: int) -> dict[str, int]:
         """Return what the lines at each settled supplier come to then, cents, where there are any."""
@@ -133,49 +142,73 @@ class Branch:
         inside = sum(progress.solution.passes[position].value for progress in self.solved(position))
         return self.search.with_deals(position, inside, self.deals, self.tied)
 
-    def spend_bound(self, position: int, enough: float) -> float:
-        """Return what is spent at least, where deals ask for more than is ordered; no further once it is over `enough`.
+    def may_beat_the_best(self) -> bool:
+        """Tell whether anything here may come before the best found, one objective after another."""
+        search = self.search
+        if search.best is None:
+            return True
+        spend = [objective.name for objective in search.objectives].index("spend")
+        so_far = self.against_the_best(spend)
+        if so_far > 0 or self.spends_too_much(spend):
+            return False
+        return so_far < 0 or self.against_the_best(len(search.objectives) - 1) < 0
+
+    def against_the_best(self, position: int) -> int:
+        """Tell whether what is least here comes before the best found (-1), is level (0), or comes after (1).
+
+        It is compared up to and with the objective at a position. Only as many groups are solved as it takes to tell;
+        what is known of the others with more suppliers open is a bound that serves as well.
+        """
+        groups = self.groups()
+        least = [group.least(self.opened, position) for group in groups]
+        unknown = [n for n, group in enumerate(groups) if group.known(self.opened, position) is None]
+        while True:
+            verdict = self._verdict([sum(values) for values in zip(*least, strict=True)])
+            if verdict > 0 or not unknown:
+                return verdict
+            now, unknown = unknown[:AT_A_TIME], unknown[AT_A_TIME:]
+            for n, progress in zip(now, each(lambda n: groups[n].solved(self.opened, position), now), strict=True):
+                least[n] = progress.values(position + 1)
+
+    def _verdict(self, inside: Sequence[float]) -> int:
+        for position, value in enumerate(inside):
+            best = self.search.best_value(position)
+            here = self.search.with_deals(position, value, self.deals, self.tied)
+            slack = self.search.slack(position)
+            if abs(here - best) > slack:
+                return 1 if here > best else -1
+        return 0
+
+    def spends_too_much(self, position: int) -> bool:
+        """Tell whether more is spent than by the best found, as deals ask for more than is ordered.
 
         A share of what a deal asks for is counted as spent, and the lines there are cheaper by that share. Which share
         bounds best is tried out, one supplier after another.
         """
         ordered = self.ordered(position)
-        short = {name for name, deal in self.deals.items() if ordered.get(name, 0) < deal.least_cents} - self.tied
+        missing = {name: deal.least_cents - ordered.get(name, 0) for name, deal in self.deals.items()}
+        short = sorted(name for name, cents in missing.items() if cents > 0 and name not in self.tied)
+        without, enough = self.bound(position), self.search.best_value(position) + self.search.slack(position)
         best = 0.0
         quarters: dict[str, int] = {}
-        for name in sorted(short):
+        for name in short:
             for share in SHARES_IN_QUARTERS:
-                bound = self._bound_with_shares(position, {**quarters, name: share})
+                tried = {**quarters, name: share}
+                # What is fitted without the deals is there with a discount, too, at what it costs then.
+                at_most = without + sum(missing[other] * tried.get(other, 4 * (other > name)) for other in short) / 4
+                if at_most <= enough:
+                    continue
+                bound = self._bound_with_shares(position, tried)
                 if bound > enough:
-                    return bound
+                    return True
                 if bound > best:
-                    best, quarters = bound, {**quarters, name: share}
-        return best
+                    best, quarters = bound, tried
+        return False
 
     def _bound_with_shares(self, position: int, quarters: Mapping[str, int]) -> float:
-        inside = sum(group.value_at_a_discount(self.opened, quarters, position) for group in self.groups())
+        inside = sum(each(lambda group: group.at_a_discount(self.opened, quarters, position), self.groups()))
         spent = sum(share * self.deals[name].least_cents / 4 for name, share in quarters.items())
         return self.search.with_deals(position, inside, self.deals, self.tied) + spent
-
-    def may_beat_the_best(self) -> bool:
-        """Tell whether anything here may come before the best found, one objective after another.
-
-        Later objectives are solved for only where the earlier ones are equal.
-        """
-        if self.search.best is None:
-            return True
-        for position, objective in enumerate(self.search.objectives):
-            best = self.search.best_value(position)
-            slack = objective.step * (0.5 if objective.step == 1 else len(self.search.groups))
-            bound = self.bound(position)
-            if bound > best + slack:
-                return False
-            if objective.name == "spend" and (beyond := self.spend_bound(position, best + slack)) > bound + slack:
-                # Later objectives are bounded for the spend of `bound` only.
-                return beyond <= best + slack
-            if bound < best - slack:
-                return True
-        return False
 
     def look_through(self) -> None:
         """Leave the best of all choices here with the search, unless none comes before the best it has."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import pulp
@@ -52,14 +52,50 @@ def solve_pass(program: Program, objective: Objective, before: Solution, patienc
         if outcome.found:
             values = _values(program)
     reached = _worth(terms, values)
-    if terms:
-        held = weighted_sum(terms) <= reached + (0 if objective.step == 1 else objective.step)
-        program.problem.addConstraint(held, f"reached_{label(objective.name)}")
+    _hold(program, objective, reached)
     if in_time and patience.over:
         values = _without_waste(program, values)
         reached = _worth(terms, values)
     result = PassResult(objective.name, reached, _bound(objective, bound, reached), time.monotonic() - started)
     return Solution(values, (*before.passes, result))
+
+
+def solve_at_least_values(
+    program: Program, objectives: Sequence[Objective], least: Sequence[float], patience: Patience
+) -> Solution | None:
+    """Solve for the last of these objectives, those before it held at values that they cannot be below.
+
+    That takes one pass instead of one an objective, where such values can be kept.
+
+    Returns
+    -------
+    Solution | None
+        None where they cannot be kept or no time was left; the program is of no further use then.
+    """
+    held = objectives[:-1]
+    for objective, value in zip(held, least, strict=True):
+        _hold(program, objective, value)
+    started = time.monotonic()
+    objective = objectives[-1]
+    wanted = weighted_sum(objective.terms(program))
+    outcome = minimise(program.problem, wanted, step=objective.step, patience=patience, name=objective.name)
+    if not (outcome.found and outcome.proven):
+        return None
+    values = _values(program)
+    known = [PassResult(each.name, value, value, 0.0) for each, value in zip(held, least, strict=True)]
+    reached = _worth(objective.terms(program), values)
+    _hold(program, objective, reached)
+    seconds = time.monotonic() - started
+    result = PassResult(objective.name, reached, _bound(objective, outcome.bound, reached), seconds)
+    return Solution(values, (*known, result))
+
+
+def _hold(program: Program, objective: Objective, reached: float) -> None:
+    """Let no later pass make an objective worse than it is."""
+    terms = objective.terms(program)
+    if terms:
+        held = weighted_sum(terms) <= reached + (0 if objective.step == 1 else objective.step)
+        program.problem.addConstraint(held, f"reached_{label(objective.name)}")
 
 
 def _without_waste(program: Program, values: dict[str, int]) -> dict[str, int]:
