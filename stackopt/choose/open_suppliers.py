@@ -149,7 +149,9 @@ class Branch:
             return True
         spend = [objective.name for objective in search.objectives].index("spend")
         so_far = self.against_the_best(spend)
-        if so_far > 0 or self.spends_too_much(spend):
+        if so_far > 0:
+            return False
+        if self.against_the_best(spend - 1) == 0 and self.spends_too_much(spend):
             return False
         return so_far < 0 or self.against_the_best(len(search.objectives) - 1) < 0
 
