@@ -19,6 +19,7 @@ from stackopt.engine.moving import (
     ValveTrain,
 )
 from stackopt.engine.records import Cylinder, Window
+from stackopt.problems import Problem
 
 OPENS_THE_QUENCH = {"crankcase": True, "cylinder": True, "rod": False, "piston": False}
 EXPECTED_STACK = 'base and head gaskets together when it was measured, as at_stack = "1.10 mm"'
@@ -50,7 +51,7 @@ def read_moving(section: Section, rod_length_mm: float | None, common: Moving) -
 def blame_what_cannot_move(section: Section, cylinder: Cylinder) -> None:
     """Note what is asked of a cylinder and cannot be worked out from what was measured on it."""
     intake = cylinder.intake
-    if cylinder.effective is not None and intake is None:
+    if cylinder.effective is not None and intake is None and not section.findings.blames("intake"):
         mend = "Add the table, or leave [effective_compression] out."
         section.blame("intake", "an [intake] table, from whose closing the effective ratio counts", mend)
     if cylinder.effective is not None and cylinder.chamber_volume_cc is None and cylinder.compression is None:
@@ -81,7 +82,8 @@ def _intake(section: Section, rod_length_mm: float | None) -> IntakeClosing | No
     altitude_m = table.take("altitude", values.altitude)
     if rod_length_mm is None:
         mend = 'Add a line at the top of the file, as rod_length = "152 mm".'
-        section.blame("intake", "a rod_length too, without which the piston's travel is not known", mend)
+        expected = "a rod_length too, without which the piston's travel is not known"
+        section.findings.problems.append(Problem(section.at("intake"), "", expected, mend))
     if closes is None or lift is None or rod_length_mm is None:
         return None
     return IntakeClosing(closes, lift, rod_length_mm, offset_mm or 0.0, altitude_m)

@@ -35,7 +35,7 @@ class Answer:
         The answer; its engines stand in the request's order, blocked ones with their reasons.
     alternatives
         By engine: the next best choices, best first; only where one engine was asked about and the choice
-        for it is proven.
+        for it is the best of all that was tried.
     blocked
         By blocked engine: what is to be said of each cylinder that nothing fits.
     preferences
@@ -73,7 +73,7 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     if choice.blocked:
         answer = _with_blocked(answer)
     if choice.status is not Status.PROVEN:
-        return answer
+        return _with_next_best_of_the_tried(answer, task)
     if len(request.engines) > 1:
         from stackopt.choose.contests import contests  # noqa: PLC0415 - one engine alone stands back for nobody
 
@@ -82,6 +82,17 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
         return answer
     alternatives = {engine.name: next_best(unhurried, choice) for engine in request.engines}
     return replace(answer, alternatives=alternatives, preferences=other_preferences(unhurried, choice))
+
+
+def _with_next_best_of_the_tried(answer: Answer, task: Task) -> Answer:
+    """Add the next best where one engine's answer is the best of all tried, and only other depths of cuts are open.
+
+    Where time ran out it is not even that.
+    """
+    if len(task.jobs) > 1 or task.jobs[0].apart is None or task.patience.over or answer.choice.blocked:
+        return answer
+    (engine,) = answer.choice.engines
+    return replace(answer, alternatives={engine.engine: next_best(replace(task, patience=Patience()), answer.choice)})
 
 
 def _with_blocked(answer: Answer) -> Answer:

@@ -37,7 +37,7 @@ def lever_table(engine: str, offers: Sequence[LeverOffer]) -> list[RenderableTyp
 
 def _amount(offer: LeverOffer) -> str:
     if offer.lever == Kind.PISTON:
-        return ""
+        return "" if offer.effect is None or offer.effect.inside else "not enough"
     if offer.amount_mm is None:
         return "none does"
     return f"{offer.amount_mm:.3f} mm" if offer.amount_mm else "none needed"

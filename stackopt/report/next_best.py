@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from rich.console import RenderableType
 
@@ -42,12 +43,10 @@ def preferences_table(answer: Answer) -> list[RenderableType]:
     for other in answer.preferences:
         changed = changed_cylinders(chosen, other.choice.engines[0])
         gained, lost = WORDINGS[other.first], WORDINGS[other.lost_on]
-        laid.add_row(
-            f"--prefer {other.first}",
-            "\n".join(cylinder.cylinder for cylinder in changed),
-            "\n".join(_pieces(cylinder) for cylinder in changed) or "the same pieces",
-            f"{gained.less.format(gained.write(other.gained))}\nbut {lost.more.format(lost.write(other.lost))}",
-        )
+        instead = [(cylinder.cylinder, _pieces(cylinder)) for cylinder in changed] or [("", "the same pieces")]
+        words = [gained.less.format(gained.write(other.gained)), f"but {lost.more.format(lost.write(other.lost))}"]
+        for number, (cells, word) in enumerate(zip_longest(instead, words)):
+            laid.add_row("" if number else f"--prefer {other.first}", *(cells or ("", "")), word or "")
     return [heading("If something else counted first"), indented(laid)]
 
 

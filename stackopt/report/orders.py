@@ -8,7 +8,8 @@ from datetime import date, timedelta
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.records import FittedEngine, Order, OrderLine
+from stackopt.choose.records import FittedEngine, Order, OrderLine, Work
+from stackopt.report.fitted import paid_with_another
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted, written_date
 from stackopt.units import money
@@ -37,14 +38,19 @@ def order_tables(orders: Sequence[Order], today: date) -> list[RenderableType]:
 def work_table(engines: Sequence[FittedEngine]) -> list[RenderableType]:
     """Return what is to be cut and put under cylinders, with its price; nothing where nothing is."""
     laid = table("engine", "cylinder", "work", "price", right=("price",))
-    total_cents = 0
-    for engine in engines:
-        for cylinder in engine.cylinders:
-            total_cents += cylinder.work_cents
-            for work in cylinder.work:
-                price = "not stated" if work.price_cents is None else money(work.price_cents)
-                laid.add_row(engine.engine, cylinder.cylinder, str(work), price)
-    return [heading(f"Work to have done: {money(total_cents)}"), indented(laid)] if laid.row_count else []
+    done = [(engine.engine, one, work) for engine in engines for one in engine.cylinders for work in one.work]
+    for engine_name, cylinder, work in done:
+        laid.add_row(engine_name, cylinder.cylinder, str(work), _price(work))
+    sum_of_it = money(sum(work.price_cents or 0 for _, _, work in done))
+    if any(work.price_cents is None for _, _, work in done):
+        sum_of_it = f"{sum_of_it}, and what no book states"
+    return [heading(f"Work to have done: {sum_of_it}"), indented(laid)] if done else []
+
+
+def _price(work: Work) -> str:
+    if paid_with_another(work):
+        return "paid above"
+    return "not stated" if work.price_cents is None else money(work.price_cents)
 
 
 def _order_table(order: Order, today: date) -> list[RenderableType]:

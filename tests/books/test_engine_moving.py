@@ -186,3 +186,11 @@ def test_an_effective_window_needs_a_chamber_volume(problems):
     (problem,) = problems(HEAD, QUENCH, INTAKE, EFFECTIVE, cylinder)
     assert problem.place.item == "cylinder[1].chamber_volume"
     assert "leave [effective_compression] out" in problem.mend
+
+
+def test_a_faulty_intake_table_is_not_asked_for_once_more(problems):
+    """It stands there: that the effective ratio needs one is no second fault."""
+    (problem,) = problems(HEAD, QUENCH, INTAKE.replace("58 deg", "58"), EFFECTIVE, CYLINDER)
+    assert problem.place.item == "intake.closes"
+    (problem,) = problems(HEAD.replace('rod_length = "152 mm"\n', ""), QUENCH, INTAKE, EFFECTIVE, CYLINDER)
+    assert (problem.place.item, problem.found) == ("intake", "")

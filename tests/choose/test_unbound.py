@@ -13,7 +13,9 @@ from dataclasses import replace
 
 import pytest
 
-from stackopt.choose.plan import plan
+from stackopt.choose.explain import explained
+from stackopt.choose.patience import Patience
+from stackopt.choose.plan import make_task, plan, solved
 from stackopt.choose.records import Request, Status
 from stackopt.engine.records import Cylinder, Engine, Levers, Window
 from stackopt.parts.records import Kind, Part, Service, StockLine, Supply
@@ -121,3 +123,18 @@ def test_what_suits_each_by_itself_is_proven_for_both_only_where_all_gaskets_are
         pytest.approx(0.06 / 0.13),
         pytest.approx(0),
     )
+
+
+def test_the_next_best_of_what_was_tried_is_told_where_no_depth_is_proven() -> None:
+    """A shared head gasket over bases of their own: what else would do is worth knowing all the same."""
+    base, thin = replace(BASE, covers=1), replace(BASE, number="B20", thickness_mm=0.20, covers=1)
+    engine = twin(random.Random(3))
+    request = Request((engine,), TODAY)
+    task = make_task(request, shelf(base, thin, HEAD))
+    choice = solved(task)
+    assert choice.status is Status.BEST_FOUND
+    others = explained(request, task, choice).alternatives[engine.name]
+    assert others
+    assert all(other.passes[2].value >= choice.passes[2].value for other in others)
+    hurried = Request((engine,), TODAY, patience=Patience(ends_at=0.0))
+    assert not explained(hurried, replace(task, patience=hurried.patience), choice).alternatives

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stackopt.choose.lever_offers import QUENCH_AIM, WINDOWS, LeverOffer
 from stackopt.engine.effect import Effect
 from stackopt.engine.figures import Figure
@@ -40,7 +42,8 @@ def test_what_is_not_needed_says_so() -> None:
 
 
 def test_a_price_that_no_book_states_is_said_to_be_missing() -> None:
-    said = told(LeverOffer("front", "piston", WINDOWS, None, None, None, ("P1", "B40"), EFFECT))
+    landed = replace(EFFECT, inside=True)
+    said = told(LeverOffer("front", "piston", WINDOWS, None, None, None, ("P1", "B40"), landed))
     assert "piston the windows not stated P1 + B40" in said
     on_shelf = told(LeverOffer("front", "piston", WINDOWS, None, None, 0, ("P1", "B40"), EFFECT))
     assert "on the shelf" in on_shelf
@@ -48,3 +51,10 @@ def test_a_price_that_no_book_states_is_said_to_be_missing() -> None:
 
 def test_without_offers_nothing_is_laid_out() -> None:
     assert lever_table("J-1", ()) == []
+
+
+def test_a_piston_that_misses_a_window_is_not_said_to_reach_it() -> None:
+    missed = told(LeverOffer("front", "piston", WINDOWS, None, None, 4600, ("P1", "B40", "H60"), EFFECT))
+    assert "the windows not enough 46.00 P1 + B40 + H60" in missed
+    landed = replace(EFFECT, inside=True)
+    assert "not enough" not in told(LeverOffer("front", "piston", WINDOWS, None, None, 4600, ("P1",), landed))

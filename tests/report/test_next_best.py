@@ -7,13 +7,16 @@ from dataclasses import replace
 from rich.console import RenderableType
 
 from stackopt.choose.alternatives import Alternative
-from stackopt.choose.records import FittedEngine, Work
+from stackopt.choose.explain import Answer
+from stackopt.choose.preferences import OtherPreference
+from stackopt.choose.records import Choice, FittedEngine, Request, Status, Work
 from stackopt.engine.levers import Lever
-from stackopt.report.fitted import plan_table
+from stackopt.report.fitted import plan_table, work_price
 from stackopt.report.layout import captured_text
-from stackopt.report.next_best import next_best_table
+from stackopt.report.next_best import next_best_table, preferences_table
+from stackopt.report.orders import work_table
 from stackopt.report.page import terminal
-from tests.report.answers import ENGINE, FITTED, SUPPLY
+from tests.report.answers import ENGINE, FITTED, PASSES, SUPPLY, TODAY
 
 FRONT, REAR = FITTED.cylinders
 CUT = replace(FRONT, work=(Work(Lever.HEAD_CUT, 0.3, 3800),))
@@ -38,3 +41,35 @@ def test_both_figures_on_a_thickness_that_was_worked_out_are_called_estimates() 
     crushed = replace(SUPPLY.parts["B40"], estimated=True)
     supply = replace(SUPPLY, parts={**SUPPLY.parts, "B40": crushed})
     assert words(list(plan_table([(ENGINE, FITTED)], {}, supply))).count("estimate") == 4
+
+
+def test_what_each_cylinder_gets_instead_begins_beside_its_name() -> None:
+    """Long stacks take several lines: those of the second cylinder stand below, not beside the first one's."""
+    long = (Work(Lever.HEAD_CUT, 0.438, 3800), Work(Lever.DECK_CUT, 0.062, 4500))
+    other = FittedEngine("J-1", tuple(replace(one, work=long) for one in FITTED.cylinders))
+    chosen = Choice(Status.PROVEN, PASSES, (FITTED,), (), ())
+    preference = OtherPreference("closeness", replace(chosen, engines=(other,)), 1.857, "spend", 9000)
+    answer = Answer(Request((ENGINE,), TODAY), SUPPLY, chosen, {}, {}, preferences=(preference,))
+    lines = captured_text(terminal(colour=False), [preferences_table(answer)]).splitlines()
+    (front,) = (line for line in lines if "front" in line)
+    (rear,) = (line for line in lines if "rear" in line)
+    assert "B40 + H32" in front
+    assert "B40 + H32" in rear
+    assert "1.857 closer" in front
+    assert "but costs 90.00 more" in " ".join(" ".join(lines[lines.index(rear) :]).split())
+
+
+def test_work_that_no_book_prices_is_not_summed_up_as_free() -> None:
+    unpriced = FittedEngine("J-1", (replace(FRONT, work=(Work(Lever.HEAD_CUT, 0.3),)), CUT))
+    assert "Work to have done: 38.00, and what no book states" in words(work_table([unpriced]))
+
+
+def test_work_paid_once_says_with_which_cylinder() -> None:
+    """The second cylinder's price is 0, since the first one's pays for both; that is not a cut for nothing."""
+    first, second = (
+        replace(one, work=(Work(Lever.HEAD_CUT, 0.3, cents, per_engine=True),))
+        for one, cents in ((FRONT, 5500), (REAR, 0))
+    )
+    assert "rear head cut 0.300 mm paid above" in words(work_table([FittedEngine("J-1", (first, second))]))
+    assert work_price(second.work[0]) == "paid with the first cylinder"
+    assert work_price(first.work[0]) == "55.00; for all cylinders together"
