@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from stackopt.books.engine_file import read_engine_file
 from stackopt.choose.objectives import OBJECTIVES
 from stackopt.cli import COMMANDS, main
 
@@ -73,3 +74,23 @@ def test_the_first_line_of_start_ends_in_an_answer(monkeypatch: pytest.MonkeyPat
     monkeypatch.chdir(ROOT)
     (call,) = re.findall(r"\.venv/bin/stackopt (fit .*)$", TEXT, re.MULTILINE)
     assert "Proven best" in said(call)
+
+
+def engine_file_blocks() -> list[str]:
+    (section,) = re.findall(r"^## Engine files\n(.*?)^## ", TEXT, re.MULTILINE | re.DOTALL)
+    return re.findall(r"^```toml\n(.*?)^```", section, re.MULTILINE | re.DOTALL)
+
+
+@pytest.mark.parametrize("block", engine_file_blocks()[1:])
+def test_every_table_shown_of_an_engine_file_is_read_as_it_stands(block: str, tmp_path: Path) -> None:
+    """Tables of a cylinder go behind the whole engine file shown first, in place of the single value; others before."""
+    whole = engine_file_blocks()[0]
+    if block.startswith("[[cylinder."):
+        single = "bore" if "bore_reading" in block else "deck"
+        last = whole.rindex(f"{single} = ")
+        text = whole[:last] + whole[last:].split("\n", 1)[1] + block
+    else:
+        text = whole.replace("[[cylinder]]", f"{block}\n[[cylinder]]", 1)
+    path = tmp_path / "engine.toml"
+    path.write_text(text, encoding="utf-8")
+    assert [cylinder.name for cylinder in read_engine_file(path).cylinders] == ["front", "rear"]
