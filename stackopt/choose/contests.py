@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stackopt.choose.patience import Patience
@@ -55,6 +55,10 @@ class Contest:
     is_known: bool = False
 
 
+# By part, the jobs that have it, each with what it got.
+Users = Mapping[str, Sequence[tuple[Job, FittedEngine]]]
+
+
 def contests(task: Task, choice: Choice) -> tuple[Contest, ...]:
     """Return the engines that stood back for others, in the order asked about; `choice` is what the task came to."""
     unhurried = replace(task, patience=Patience())
@@ -63,6 +67,10 @@ def contests(task: Task, choice: Choice) -> tuple[Contest, ...]:
 
 def _found(task: Task, choice: Choice) -> Iterator[Contest]:
     bought = {use.part for use in choice.use if use.source != SHELF}
+    users: defaultdict[str, list[tuple[Job, FittedEngine]]] = defaultdict(list)
+    for job, fitted in zip(task.jobs, choice.engines, strict=True):
+        for part in dict.fromkeys(fitted.part_numbers):
+            users[part].append((job, fitted))
     for number, (job, fitted) in enumerate(zip(task.jobs, choice.engines, strict=True)):
         if not all(job.stacks) or _has_the_best(job, fitted, bought):
             continue
@@ -70,7 +78,7 @@ def _found(task: Task, choice: Choice) -> Iterator[Contest]:
         (better,) = alone.engines
         if better.blocked or not (fitted.blocked or _is_better(better, fitted, bought, alone)):
             continue
-        wanted = tuple(_wanted(task, choice, number, alone))
+        wanted = tuple(_wanted(task, choice, fitted, alone, users))
         if wanted:
             contest = Contest(job.engine.name, _changed(fitted, better), _nearer(better, fitted), wanted)
             yield _weighed(task, choice, number, better, contest)
@@ -103,26 +111,22 @@ def _changed(fitted: FittedEngine, better: FittedEngine) -> tuple[FittedCylinder
     return tuple(theirs for ours, theirs in pairs if (ours.pieces, ours.work) != (theirs.pieces, theirs.work))
 
 
-def _wanted(task: Task, choice: Choice, number: int, alone: Choice) -> Iterator[Wanted]:
+def _wanted(task: Task, choice: Choice, own: FittedEngine, alone: Choice, users: Users) -> Iterator[Wanted]:
     """Yield the parts that others have of those that an engine does not have and would have got alone.
 
     A part of which enough is left on the shelf keeps nobody back.
     """
-    own, (better,) = choice.engines[number], alone.engines
+    (better,) = alone.engines
     taken = Counter({use.part: use.quantity for use in choice.use if use.source == SHELF})
     needed = Counter[str]()
     for use in alone.use:
         needed[use.part] += use.quantity
     for part in dict.fromkeys(better.part_numbers):
-        users = [
-            (job, fitted)
-            for job, fitted in zip(task.jobs, choice.engines, strict=True)
-            if fitted is not own and part in fitted.part_numbers
-        ]
+        others = [(job, fitted) for job, fitted in users.get(part, ()) if fitted is not own]
         is_short = task.supply.free(part) - taken[part] < needed[part] - own.part_numbers.count(part)
-        if users and is_short:
-            bound = tuple(fitted.engine for job, fitted in users if _can_use_nothing_else(job, fitted, part))
-            yield Wanted(part, tuple(fitted.engine for _, fitted in users), bound)
+        if others and is_short:
+            bound = tuple(fitted.engine for job, fitted in others if _can_use_nothing_else(job, fitted, part))
+            yield Wanted(part, tuple(fitted.engine for _, fitted in others), bound)
 
 
 def _can_use_nothing_else(job: Job, fitted: FittedEngine, part: str) -> bool:
