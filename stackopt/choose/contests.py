@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from stackopt.choose.groups import split_jobs
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import solved
 from stackopt.choose.program import Job
@@ -71,10 +72,11 @@ def _found(task: Task, choice: Choice) -> Iterator[Contest]:
     for job, fitted in zip(task.jobs, choice.engines, strict=True):
         for part in dict.fromkeys(fitted.part_numbers):
             users[part].append((job, fitted))
+    within = _tasks_of_groups(task)
     for number, (job, fitted) in enumerate(zip(task.jobs, choice.engines, strict=True)):
         if not all(job.stacks) or _has_the_best(job, fitted, bought):
             continue
-        alone = solve_whole(replace(task, jobs=[job]))
+        alone = solve_whole(replace(within[job.engine.name], jobs=[job]))
         (better,) = alone.engines
         if better.blocked or not (fitted.blocked or _is_better(better, fitted, bought, alone)):
             continue
@@ -82,6 +84,21 @@ def _found(task: Task, choice: Choice) -> Iterator[Contest]:
         if wanted:
             contest = Contest(job.engine.name, _changed(fitted, better), _nearer(better, fitted), wanted)
             yield _weighed(task, choice, number, better, contest)
+
+
+def _tasks_of_groups(task: Task) -> dict[str, Task]:
+    """Return by engine the task with nothing in it but what concerns the engines that it shares parts with.
+
+    One engine alone needs no more, and a large shop is not gone through once for each of its engines.
+    """
+    within: dict[str, Task] = {}
+    for jobs, sources in split_jobs(task.jobs, task.sources, task.supply):
+        needed = {part for job in jobs for part in job.needs()}
+        kits = {number: kit for number, kit in task.supply.kits.items() if not needed.isdisjoint(kit.contents)}
+        stock = {number: task.supply.stock[number] for number in needed | kits.keys() if number in task.supply.stock}
+        own = replace(task, sources=sources, supply=replace(task.supply, stock=stock, kits=kits))
+        within |= {job.engine.name: own for job in jobs}
+    return within
 
 
 def _has_the_best(job: Job, fitted: FittedEngine, bought: set[str]) -> bool:

@@ -17,12 +17,13 @@ def each(work: Callable[[Given], Got], items: Sequence[Given]) -> list[Got]:
     Threads are enough, as the solver lets go of the interpreter while it runs. No two items may share anything that the
     work changes. What it raises for one item is raised here.
     """
-    workers = min(len(items), _processors())
+    workers = min(len(items), processors())
     if workers < 2:
         return [work(item) for item in items]
     with ThreadPoolExecutor(workers) as pool:
         return list(pool.map(work, items))
 
 
-def _processors() -> int:
+def processors() -> int:
+    """Return how many processors there are for this process."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

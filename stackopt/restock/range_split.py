@@ -15,6 +15,7 @@ from functools import reduce
 import pulp
 
 from stackopt.choose.patience import Patience
+from stackopt.choose.side_by_side import each, processors
 from stackopt.choose.solver import minimise, weighted_sum
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_program import (
@@ -102,10 +103,12 @@ class SplitRanges:
 
     def ask(self, engines_per_cent: float, patience: Patience) -> None:
         """Let every group answer to a price of money."""
-        turn_seconds = self._turn_seconds(patience)
-        reached = [
-            _answer(group, self.keepable, engines_per_cent, Patience.of_seconds(turn_seconds)) for group in self.groups
-        ]
+        turn_seconds = processors() * self._turn_seconds(patience)
+
+        def answered(group: Sequence[Scenario]) -> Kept:
+            return _answer(group, self.keepable, engines_per_cent, Patience.of_seconds(turn_seconds))
+
+        reached = each(answered, self.groups)
         for known, answer in zip(self._answers, reached, strict=True):
             known.append(answer)
         self._bounds.append((engines_per_cent, sum(answer.bound for answer in reached)))
