@@ -68,6 +68,8 @@ def contests(task: Task, choice: Choice) -> tuple[Contest, ...]:
 
 def _found(task: Task, choice: Choice) -> Iterator[Contest]:
     bought = {use.part for use in choice.use if use.source != SHELF}
+    left = Counter({part: line.free for part, line in task.supply.stock.items()})
+    left.subtract({use.part: use.quantity for use in choice.use if use.source == SHELF})
     users: defaultdict[str, list[tuple[Job, FittedEngine]]] = defaultdict(list)
     for job, fitted in zip(task.jobs, choice.engines, strict=True):
         for part in dict.fromkeys(fitted.part_numbers):
@@ -80,7 +82,7 @@ def _found(task: Task, choice: Choice) -> Iterator[Contest]:
         (better,) = alone.engines
         if better.blocked or not (fitted.blocked or _is_better(better, fitted, bought, alone)):
             continue
-        wanted = tuple(_wanted(task, choice, fitted, alone, users))
+        wanted = tuple(_wanted(fitted, alone, users, left))
         if wanted:
             contest = Contest(job.engine.name, _changed(fitted, better), _nearer(better, fitted), wanted)
             yield _weighed(task, choice, number, better, contest)
@@ -128,19 +130,18 @@ def _changed(fitted: FittedEngine, better: FittedEngine) -> tuple[FittedCylinder
     return tuple(theirs for ours, theirs in pairs if (ours.pieces, ours.work) != (theirs.pieces, theirs.work))
 
 
-def _wanted(task: Task, choice: Choice, own: FittedEngine, alone: Choice, users: Users) -> Iterator[Wanted]:
+def _wanted(own: FittedEngine, alone: Choice, users: Users, left: Mapping[str, int]) -> Iterator[Wanted]:
     """Yield the parts that others have of those that an engine does not have and would have got alone.
 
-    A part of which enough is left on the shelf keeps nobody back.
+    A part of which enough is `left` on the shelf keeps nobody back.
     """
     (better,) = alone.engines
-    taken = Counter({use.part: use.quantity for use in choice.use if use.source == SHELF})
     needed = Counter[str]()
     for use in alone.use:
         needed[use.part] += use.quantity
     for part in dict.fromkeys(better.part_numbers):
         others = [(job, fitted) for job, fitted in users.get(part, ()) if fitted is not own]
-        is_short = task.supply.free(part) - taken[part] < needed[part] - own.part_numbers.count(part)
+        is_short = left[part] < needed[part] - own.part_numbers.count(part)
         if others and is_short:
             bound = tuple(fitted.engine for job, fitted in others if _can_use_nothing_else(job, fitted, part))
             yield Wanted(part, tuple(fitted.engine for _, fitted in others), bound)

@@ -14,7 +14,7 @@ from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.plan import make_jobs, plan
 from stackopt.choose.reasons import can_be_finished, earliest_day
 from stackopt.choose.records import Choice, Request, Work
-from stackopt.choose.remaining import remaining_supply
+from stackopt.choose.remaining import concerning, remaining_supply
 from stackopt.engine.limits import LIMITS
 from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Part, StockLine, Supply
@@ -82,7 +82,7 @@ def freeing_things(
     cylinders
         Its cylinders that no stack fits (`blocked.blocked_cylinders`).
     """
-    left = remaining_supply(supply, choice, days_until(engine.due, request.today))
+    left = concerning(remaining_supply(supply, choice, days_until(engine.due, request.today)), engine)
     more = list(_more_of_a_part(request, left, engine, cylinders))
     asked_for = _asked_for(request, left, engine, {each.kind for each in more})
     found = [*_later(request, left, engine), *more, *asked_for, *_levers(request, left, engine)]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stackopt.choose.plan import plan
 from stackopt.choose.records import Request
-from stackopt.choose.remaining import remaining_supply
+from stackopt.choose.remaining import concerning, remaining_supply
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
@@ -45,3 +47,19 @@ def test_freight_is_paid_once() -> None:
     assert SUPPLY.supplier("South").freight_cents == 600
     left = remaining_supply(SUPPLY, plan(Request((ENGINE,), TODAY), SUPPLY), days=10)
     assert left.supplier("South").freight_cents == 0
+
+
+def test_what_no_part_of_an_engine_can_come_from_is_left_out() -> None:
+    """A number that goes on under a new one stays, as does what is fitted already; another family's line goes."""
+    engine = replace(ENGINE, family="Z", pinned={"front": ("B99",)})
+    parts = {**SUPPLY.parts, "Z1": Part("Z1", Kind.HEAD_GASKET, frozenset({"Z"}), 0.5, opening_mm=89.0)}
+    parts = {
+        number: replace(part, families=part.families if number == "Z1" else frozenset({"A"}))
+        for number, part in parts.items()
+    }
+    old = Offer("North", "Z0", (PriceTier(1, 500),), superseded_by="Z1")
+    supply = replace(SUPPLY, parts=parts, offers=(*SUPPLY.offers, old))
+    own = concerning(supply, engine)
+    assert own.offers == (old,)
+    assert set(own.kits) == {"K"}
+    assert set(own.stock) == {"K", "B99"}
