@@ -1,6 +1,6 @@
 """From candidates to a proven choice.
 
 `stacks` enumerates what could be fitted on each seat, `program` states the linear model, `passes` solves it one
-objective after another, `why` says in words what was reached and what stood in the way. Takes engines and a supply,
+objective after another, `explain` gathers what was reached and what stood in the way. Takes engines and a supply,
 gives a `Choice`.
 """
