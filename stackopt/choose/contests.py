@@ -11,6 +11,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.plan import solved
 from stackopt.choose.program import Job
 from stackopt.choose.records import SHELF, Choice, FittedCylinder, FittedEngine
+from stackopt.choose.remaining import holding
 from stackopt.choose.solve import Task, solve_whole
 
 # Up to so many engines, the whole plan is solved again for every engine that had to stand back.
@@ -96,9 +97,7 @@ def _tasks_of_groups(task: Task) -> dict[str, Task]:
     within: dict[str, Task] = {}
     for jobs, sources in split_jobs(task.jobs, task.sources, task.supply):
         needed = {part for job in jobs for part in job.needs()}
-        kits = {number: kit for number, kit in task.supply.kits.items() if not needed.isdisjoint(kit.contents)}
-        stock = {number: task.supply.stock[number] for number in needed | kits.keys() if number in task.supply.stock}
-        own = replace(task, sources=sources, supply=replace(task.supply, stock=stock, kits=kits))
+        own = replace(task, sources=sources, supply=holding(task.supply, needed))
         within |= {job.engine.name: own for job in jobs}
     return within
 

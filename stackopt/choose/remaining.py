@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import replace
 
 from stackopt.choose.records import SHELF, Choice
@@ -35,9 +36,14 @@ def concerning(supply: Supply, engine: Engine) -> Supply:
     What is tried over and over for one engine is then not slowed down by the size of the shop.
     """
     fitted = {number for numbers in engine.pinned.values() for number in numbers}
-    own = {number for number, part in supply.parts.items() if part.fits_family(engine.family)} | fitted
-    kits = {number: kit for number, kit in supply.kits.items() if not own.isdisjoint(kit.contents)}
-    wanted = own | kits.keys()
+    own = {number for number, part in supply.parts.items() if part.fits_family(engine.family)}
+    return holding(supply, own | fitted)
+
+
+def holding(supply: Supply, parts: Collection[str]) -> Supply:
+    """Return a supply with no lines, stock and kits but those that hold one of these parts."""
+    kits = {number: kit for number, kit in supply.kits.items() if any(part in parts for part in kit.contents)}
+    wanted = kits.keys() | parts
     return replace(
         supply,
         stock={number: line for number, line in supply.stock.items() if number in wanted},

@@ -1,8 +1,8 @@
 """PuLP and HiGHS behind three functions, the same for PuLP 3.3 and 4.
 
 Every solve has one thread: models of this size gain nothing from more, and two of them side by side on a thread each
-(side_by_side.py) take little more than half the time. HiGHS fixes the count at a thread's first solve, and refuses to
-solve when a later call there asks for another.
+(side_by_side.py) take little more than half the time. HiGHS fixes the count at its first solve, and refuses to solve
+when a later call asks for another.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ _expression = getattr(pulp.LpAffineExpression, "from_list", pulp.LpAffineExpress
 
 STOPPED_EARLY = frozenset({HighsModelStatus.kTimeLimit, HighsModelStatus.kInterrupt, HighsModelStatus.kSolutionLimit})
 
-THREADS = 1
+QUIETLY = {"msg": False, "output_flag": False, "threads": 1}
 
 # Two solves that begin side by side would each take the other's nothing for standard output.
 _BANNER_LOCK = Lock()
@@ -87,12 +87,10 @@ def minimise(
     problem.setObjective(objective)
     problem.solve(
         pulp.HiGHS(
-            msg=False,
-            output_flag=False,
             gapRel=0.0,
             gapAbs=0.999 * step,
             random_seed=0,
-            threads=THREADS,
+            **QUIETLY,
             **LEFT_OUT,
             **({} if patience is None else _limits(patience, name)),
         )
@@ -127,7 +125,7 @@ def relaxed(problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = ()) -
     """
     _swallow_banner()
     problem.setObjective(objective)
-    problem.solve(pulp.HiGHS(msg=False, output_flag=False, mip=False, threads=THREADS))
+    problem.solve(pulp.HiGHS(mip=False, **QUIETLY))
     status = problem.solverModel.getModelStatus()
     if status != HighsModelStatus.kOptimal:
         raise SolverFaultError(f"the solver ended with {status}")

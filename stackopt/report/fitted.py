@@ -69,16 +69,16 @@ def _work_row(work: Work) -> Row:
 
 def work_price(work: Work) -> str:
     """Say what work costs, and where it goes across all cylinders at once."""
-    if paid_with_another(work):
-        return "paid with the first cylinder"
+    if nothing_more(work):
+        return "paid once for all cylinders"
     price = "no book states its price" if work.price_cents is None else money(work.price_cents)
     if work.per_engine:
         return f"{price}; for all cylinders together"
     return f"{price}; goes across all cylinders, paid once" if work.shared else price
 
 
-def paid_with_another(work: Work) -> bool:
-    """Tell whether work is paid once for several cylinders, with another than this."""
+def nothing_more(work: Work) -> bool:
+    """Tell whether nothing more is to be paid for work that is paid once for all cylinders."""
     return (work.per_engine or work.shared) and work.price_cents == 0
 
 

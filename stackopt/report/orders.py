@@ -9,7 +9,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from stackopt.choose.records import FittedEngine, Order, OrderLine, Work
-from stackopt.report.fitted import paid_with_another
+from stackopt.report.fitted import nothing_more
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted, written_date
 from stackopt.units import money
@@ -48,8 +48,8 @@ def work_table(engines: Sequence[FittedEngine]) -> list[RenderableType]:
 
 
 def _price(work: Work) -> str:
-    if paid_with_another(work):
-        return "paid above"
+    if nothing_more(work):
+        return "paid once"
     return "not stated" if work.price_cents is None else money(work.price_cents)
 
 

@@ -64,12 +64,12 @@ def test_work_that_no_book_prices_is_not_summed_up_as_free() -> None:
     assert "Work to have done: 38.00, and what no book states" in words(work_table([unpriced]))
 
 
-def test_work_paid_once_says_with_which_cylinder() -> None:
+def test_work_paid_once_is_not_told_as_a_second_cut_for_nothing() -> None:
     """The second cylinder's price is 0, since the first one's pays for both; that is not a cut for nothing."""
     first, second = (
         replace(one, work=(Work(Lever.HEAD_CUT, 0.3, cents, per_engine=True),))
         for one, cents in ((FRONT, 5500), (REAR, 0))
     )
-    assert "rear head cut 0.300 mm paid above" in words(work_table([FittedEngine("J-1", (first, second))]))
-    assert work_price(second.work[0]) == "paid with the first cylinder"
+    assert "rear head cut 0.300 mm paid once" in words(work_table([FittedEngine("J-1", (first, second))]))
+    assert work_price(second.work[0]) == "paid once for all cylinders"
     assert work_price(first.work[0]) == "55.00; for all cylinders together"
