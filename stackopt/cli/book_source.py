@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 import click
 
 from stackopt.books.files import start_reading
-from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
     from stackopt.books.records import Books
+    from stackopt.engine.records import Engine
 
 # So many refused rows a person reads before an answer; more are for `check`.
 MOST_TOLD = 20

@@ -8,13 +8,13 @@ from functools import cached_property
 from shlex import quote
 from typing import TYPE_CHECKING
 
-from stackopt.choose.records import Choice, Fitted, Order, Request, fitted_pieces
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Part, Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.note import Note
 
 if TYPE_CHECKING:
+    from stackopt.choose.records import Choice, Fitted, Order, Request
+    from stackopt.engine.records import Engine
+    from stackopt.parts.records import Part, Supply
     from stackopt.shop.glance import Glance
     from stackopt.shop.ledger import Ledger
 
@@ -46,6 +46,8 @@ class LedgerSource:
 
     def held_engines(self) -> tuple[Engine, ...]:
         """Return the engines whose parts are held and could still be others; what they hold then counts as free."""
+        from stackopt.choose.records import fitted_pieces  # noqa: PLC0415 - not before the books are being read
+
         held = self.ledger.held_choices()
         self.asking += [each.engine.name for each in held]
         self.previous = fitted_pieces([each.fitted for each in held])

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 from stackopt.cli.ledger_source import LedgerSource, open_ledger_source
 from stackopt.cli.named_books import check_master
-from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
     from stackopt.books.records import Books
+    from stackopt.engine.records import Engine
 
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
 
