@@ -2,21 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import TypeVar, cast
+from typing import TypeVar, cast, overload
 
 from stackopt.books.amounts import money
-from stackopt.books.cells import NOTHING_OR_ERROR, part_number
+from stackopt.books.cells import NOTHING, NOTHING_OR_ERROR, part_number
 from stackopt.books.sheets import Cell
 from stackopt.books.tables import Table
 from stackopt.problems import Problem, UnreadableError
 
 T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 U = TypeVar("U")
 # All white space of ASCII but single blanks inside a line.
 _SPARE_SPACE = ("  ", " \n", "\n ", "\t", "\r", "\x0b", "\x0c", "\x1c", "\x1d", "\x1e", "\x1f")
 Parse = Callable[[Cell], T | None]
+
+
+class ReadColumn(Sequence[T_co]):
+    """The values of a column: what each different cell says, looked up for the rows that are asked for."""
+
+    def __init__(self, cells: Sequence[Cell], said: dict[Cell, T_co]) -> None:
+        self.cells = cells
+        self.said = said
+
+    @overload
+    def __getitem__(self, position: int) -> T_co: ...
+
+    @overload
+    def __getitem__(self, position: slice) -> Sequence[T_co]: ...
+
+    def __getitem__(self, position: int | slice) -> T_co | Sequence[T_co]:
+        if isinstance(position, slice):
+            return ReadColumn(self.cells[position], self.said)
+        return self.said[self.cells[position]]
+
+    def __len__(self) -> int:
+        return len(self.cells)
+
+    def __iter__(self) -> Iterator[T_co]:
+        return map(self.said.__getitem__, self.cells)
+
+    def __contains__(self, value: object) -> bool:
+        return value in self.said.values()
+
+    def at_each(self, positions: Iterable[int]) -> Iterator[T_co]:
+        """Yield the values of some rows."""
+        return map(self.said.__getitem__, map(self.cells.__getitem__, positions))
 
 
 @dataclass
@@ -34,7 +67,7 @@ class Reader:
         """Tell whether the sheet has a column."""
         return name in self.table.cells
 
-    def column(self, name: str, parse: Parse[T]) -> Sequence[T | None]:
+    def column(self, name: str, parse: Parse[T]) -> ReadColumn[T | None]:
         """Read a column; None where a cell is empty or cannot be read. A sheet without it has empty cells."""
         return self._column(name, parse, None)
 
@@ -42,14 +75,14 @@ class Reader:
         """Read a column of amounts of money, whole cents."""
         return self.column(name, money(self.table.mark, self.table.mark_is_told))
 
-    def filled_column(self, name: str, parse: Parse[T], default: T) -> Sequence[T]:
+    def filled_column(self, name: str, parse: Parse[T], default: T) -> ReadColumn[T]:
         """Read a column; the default where a cell is empty or cannot be read."""
         return self._column(name, parse, default)
 
-    def _column(self, name: str, parse: Parse[T], default: U) -> Sequence[T | U]:
+    def _column(self, name: str, parse: Parse[T], default: U) -> ReadColumn[T | U]:
         cells = self.table.cells.get(name)
         if cells is None:
-            return [default] * len(self.table.rows)
+            return ReadColumn([""] * len(self.table.rows), {"": default})
         if _holds_both_bools_and_numbers(self.table.distinct[name], cells):
             cells = [str(cell) if isinstance(cell, bool) else cell for cell in cells]
         read: dict[Cell, T | U] = {}
@@ -63,16 +96,12 @@ class Reader:
             read[cell] = default if value is None else value
         if faults:
             self._note(name, cells, faults)
-        if len(read) == 1:
-            return [*read.values()] * len(cells)
-        return list(map(read.__getitem__, cells))
+        return ReadColumn(cells, read)
 
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
         cells = self.table.cells.get(name, ())
-        if cells and set(map(type, cells)) == {str} and _are_clean(self.table.distinct[name]):
-            return cast(Sequence[str | None], cells)
-        return self.column(name, part_number)
+        return cast(Sequence[str], cells) if cells and _are_clean_texts(cells) else self.column(name, part_number)
 
     def _note(self, name: str, cells: Sequence[Cell], faults: dict[Cell, UnreadableError]) -> None:
         for position, cell in enumerate(cells):
@@ -97,12 +126,16 @@ class Reader:
                 self.blame(position, name, "", expected, mend)
 
 
-def _are_clean(distinct: set[Cell]) -> bool:
-    """Tell whether texts are as `text` would read them: none empty, none an error, no spare white space."""
-    joined = "\n".join(["", *cast(set[str], distinct), ""])
-    if not joined.isascii() or joined.count("\n") != len(distinct) + 1 or not distinct.isdisjoint(NOTHING_OR_ERROR):
+def _are_clean_texts(cells: Sequence[Cell]) -> bool:
+    """Tell whether cells are texts as `text` would read them: none empty, none an error, no spare white space."""
+    try:
+        joined = "\n".join(["", *cast(Sequence[str], cells), ""])
+    except TypeError:
         return False
-    return not any(space in joined for space in _SPARE_SPACE)
+    if not joined.isascii() or joined.count("\n") != len(cells) + 1:
+        return False
+    nothing = NOTHING_OR_ERROR if "#" in joined else NOTHING
+    return not any(spare in joined for spare in (*_SPARE_SPACE, *(f"\n{word}\n" for word in nothing)))
 
 
 def _holds_both_bools_and_numbers(distinct: set[Cell], cells: Sequence[Cell]) -> bool:

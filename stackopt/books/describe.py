@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from stackopt.books import amounts, cells
-from stackopt.books.columns import Reader
+from stackopt.books.columns import ReadColumn, Reader
 from stackopt.books.materials import Installed, installed_thickness
 from stackopt.books.sheets import Cell
 from stackopt.books.tables import Table
@@ -44,6 +44,7 @@ class Facts(NamedTuple):
     estimated: bool | None = None
 
 
+SAYS_NOTHING = Facts()
 COLUMN_OF = {
     "kind": "kind",
     "families": "fits",
@@ -67,12 +68,19 @@ class FactColumns:
     `estimates` holds, by row, the installed thickness worked out from a free one where no other is said.
     """
 
-    columns: dict[str, Sequence[object]]
+    columns: dict[str, ReadColumn[object]]
     estimates: dict[int, Installed]
 
-    def at(self, position: int) -> Facts:
-        """Return what one row says."""
-        facts = Facts(**{name: values[position] for name, values in self.columns.items()})  # type: ignore[arg-type]  # each field has a type of its own
+    def at_each(self, positions: Iterable[int]) -> Iterator[Facts]:
+        """Yield what each of these rows says."""
+        positions = list(positions)
+        silent = [None] * len(positions)
+        said = [self.columns[name].at_each(positions) if name in self.columns else silent for name in Facts._fields]
+        facts = map(Facts._make, zip(*said, strict=True))
+        return map(self._estimated, positions, facts) if self.estimates else facts
+
+    def _estimated(self, position: int, facts: Facts) -> Facts:
+        """Return what a row says, with the thickness worked out where it says but the free one."""
         estimate = self.estimates.get(position)
         if estimate is None:
             return facts
@@ -96,13 +104,13 @@ def read_facts(reader: Reader) -> FactColumns:
         "material": cells.text,
         "description": cells.text,
     }
-    columns: dict[str, Sequence[object]] = {
+    columns: dict[str, ReadColumn[object]] = {
         name: reader.column(COLUMN_OF[name], parse) for name, parse in parsers.items() if reader.has(COLUMN_OF[name])
     }
     return FactColumns(columns, _estimates(reader, columns))
 
 
-def _estimates(reader: Reader, columns: dict[str, Sequence[object]]) -> dict[int, Installed]:
+def _estimates(reader: Reader, columns: Mapping[str, Sequence[object]]) -> dict[int, Installed]:
     """Work installed thicknesses out where only the free one is given."""
     if not reader.has("free thickness"):
         return {}
@@ -124,9 +132,10 @@ def _estimates(reader: Reader, columns: dict[str, Sequence[object]]) -> dict[int
 def different_rows(table: Table) -> list[int]:
     """Return one row of each set of rows that say the same of the same part, in the sheet's order."""
     columns = [table.cells[name] for name in ("part number", *SAYING_COLUMNS) if name in table.cells]
+    keys = columns[0] if len(columns) == 1 else list(zip(*columns, strict=True))
     # Read backwards, so that the first row of each set stays.
     rows = range(len(table.rows) - 1, -1, -1)
-    return sorted(dict(zip(zip(*map(reversed, columns), strict=True), rows, strict=True)).values())
+    return sorted(dict(zip(reversed(keys), rows, strict=True)).values())
 
 
 def disagreement(first: Facts, second: Facts) -> str:
@@ -136,7 +145,7 @@ def disagreement(first: Facts, second: Facts) -> str:
     """
     one_estimated = bool(first.estimated) != bool(second.estimated)
     for name, one, other in zip(Facts._fields, first, second, strict=True):
-        if one is None or other is None or one == other or name in NEVER_COMPARED:
+        if other is None or one is None or one == other or name in NEVER_COMPARED:
             continue
         if not (one_estimated and name in MEASURED_THICKNESS) and not _near(name, one, other):
             return name

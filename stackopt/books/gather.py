@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Set
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -53,11 +53,7 @@ class Gathered:
             if lines.table.sheet.file != self.master:
                 shelf.describe(lines)
         parts = shelf.parts(self.kits)
-        offered = {number for lines in self.offers for number in lines.part if number is not None}
-        parts |= {
-            number: self.known_parts[number]
-            for number in (offered & self.known_parts.keys()) - parts.keys() - shelf.disputed
-        }
+        parts |= self._known_of_the_ledger(parts.keys() | shelf.disputed)
         for lines in self.offers:
             self._refuse_undescribed(lines, parts, shelf.disputed)
         return Books(
@@ -74,6 +70,13 @@ class Gathered:
             problems=tuple(self.problems) + tuple(fault for lines in self.offers for fault in lines.problems),
             notes=tuple(self.notes) + tuple(note for lines in self.offers for note in lines.notes),
         )
+
+    def _known_of_the_ledger(self, described: Set[str]) -> dict[str, Part]:
+        """Return the parts that price lists offer and only the shop's ledger describes."""
+        if not self.known_parts:
+            return {}
+        offered = {number for lines in self.offers for number in lines.part if number is not None}
+        return {number: self.known_parts[number] for number in (offered & self.known_parts.keys()) - described}
 
     def _named(self, rows: Iterable[Placed[T]], name_of: Callable[[T], str], what: str) -> dict[str, T]:
         """Return records by name; the same twice is merged, and two that differ are both left out."""

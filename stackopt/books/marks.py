@@ -18,7 +18,9 @@ AMBIGUOUS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}[.,]\d{3}(?![\d.,])")
 _MEASURED = frozenset({Measure.LENGTH, Measure.VOLUME, Measure.OPENING})
 
 
-def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]) -> tuple[str, bool]:
+def decimal_mark(
+    names: Iterable[str], distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]
+) -> tuple[str, bool]:
     """Return the decimal mark that a sheet uses throughout, ``,`` or ``.``, and whether anything tells it.
 
     A length or a volume has no thousands, so there any comma or point tells; elsewhere three digits behind it do not.
@@ -26,17 +28,17 @@ def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, 
 
     Parameters
     ----------
-    distinct
-        The different cells of each column.
+    names, distinct
+        The columns, and the different cells of each.
     measures
         What the columns measure.
     """
     commas = points = False
-    for name, cells in distinct.items():
+    for name in names:
         measure = measures.get(name, Measure.NONE)
         if measure is Measure.NONE and name not in NUMBER_COLUMNS:
             continue
-        texts = [cell for cell in cells if isinstance(cell, str) and ("," in cell or "." in cell)]
+        texts = [cell for cell in distinct[name] if isinstance(cell, str) and ("," in cell or "." in cell)]
         told = [_COMMA, AMBIGUOUS] if measure in _MEASURED else [_COMMA]
         commas = commas or any("," in cell and any(rule.search(cell) for rule in told) for cell in texts)
         points = points or any(_POINT.search(cell) for cell in texts)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import cast
 
 from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
@@ -129,14 +130,14 @@ def _lead_days(reader: Reader, notes: list[str]) -> Sequence[int]:
     table = reader.table
     days = reader.column("lead days", amounts.days(table.units.get("lead days", ""), table.mark))
     if None not in days:
-        return [day for day in days if day is not None]
+        return cast(Sequence[int], days)
     silent = days.count(None) if reader.has("lead days") else 0
     where = f"{silent} rows say no lead time" if silent else "no lead times are said"
     notes.append(f"{table.sheet.whole_place}: {where}; 0 days taken")
     return [0 if day is None else day for day in days]
 
 
-def _price_breaks(reader: Reader) -> list[tuple[Sequence[int | None], Sequence[int | None]]]:
+def _price_breaks(reader: Reader) -> Sequence[tuple[Sequence[int | None], Sequence[int | None]]]:
     """Read the pairs of columns ``packs from N`` and ``price N``; breaks must rise in packs."""
     mark = reader.table.mark
     numbers = sorted(int(name.split()[-1]) for name in reader.table.cells if name.startswith("packs from "))
@@ -170,6 +171,8 @@ def _blame_breaks(
 
 def _merge_duplicates(reader: Reader, lines: OfferLines) -> None:
     """Take a row that says the same twice as one; refuse both where they differ in price or terms."""
+    if len(set(lines.supplier_part)) == len(lines.supplier_part):
+        return
     keys = list(zip(lines.supplier, lines.part, lines.supplier_part, lines.pack, strict=True))
     if len(set(keys)) == len(keys):
         return

@@ -77,12 +77,14 @@ class SortedRows:
     notes: list[str] = field(default_factory=list)
 
 
-def sort_rows(sheet: Sheet, body: Sequence[list[Cell]], layout: Layout, known: KnownNames, first: int) -> SortedRows:
+def sort_rows(
+    sheet: Sheet, columns: Sequence[Sequence[Cell]], layout: Layout, known: KnownNames, first: int
+) -> SortedRows:
     """Tell for each row of the body, which starts at row `first`, whether it is an ordinary one, or what else it is."""
-    result = SortedRows([True] * len(body))
+    result = SortedRows([True] * len(columns[0]))
     header = sheet.rows[layout.header_row]
-    for position in _suspects(body, layout):
-        row = body[position]
+    for position in _suspects(columns, layout):
+        row = [column[position] for column in columns]
         filled = [cell for cell in row if not is_blank(cell)]
         where = sheet.row_place(first + position)
         if not filled:
@@ -109,19 +111,20 @@ def is_blank(cell: Cell) -> bool:
     return isinstance(cell, str) and (not cell or cell.isspace())
 
 
-def _suspects(body: Sequence[list[Cell]], layout: Layout) -> list[int]:
+def _suspects(body_columns: Sequence[Sequence[Cell]], layout: Layout) -> list[int]:
     """Return the rows that may be no ordinary ones, by a look at the two columns that every row fills."""
     columns = ROLES[layout.role]
     key = layout.columns.get(columns.key)
     weight = next((layout.columns[name] for name in columns.weight if name in layout.columns), key)
     if key is None or weight is None:
-        return list(range(len(body)))
-    key_at, weight_at = key.index, weight.index
-    odd_keys = {cell for cell in {row[key_at] for row in body} if _is_odd_key(cell, key.title)}
-    odd_weights = {cell for cell in {row[weight_at] for row in body} if is_blank(cell)}
+        return list(range(len(body_columns[0])))
+    keys, weights = body_columns[key.index], body_columns[weight.index]
+    odd_keys = {cell for cell in set(keys) if _is_odd_key(cell, key.title)}
+    odd_weights = {cell for cell in set(weights) if is_blank(cell)}
     if not odd_keys and not odd_weights:
         return []
-    return [at for at, row in enumerate(body) if row[key_at] in odd_keys or row[weight_at] in odd_weights]
+    pairs = enumerate(zip(keys, weights, strict=True))
+    return [at for at, (key_cell, weight_cell) in pairs if key_cell in odd_keys or weight_cell in odd_weights]
 
 
 def _is_odd_key(cell: Cell, title: str) -> bool:

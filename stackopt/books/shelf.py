@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from stackopt.books.describe import (
     COLUMN_OF,
     KINDS_WITH_THICKNESS,
+    SAYS_NOTHING,
     Facts,
     combined,
     different_rows,
@@ -109,7 +110,8 @@ def _descriptions(lines: OfferLines) -> Iterator[tuple[str, Facts, int]]:
     """Yield each different description of a part once, with the position of a row that gives it."""
     if not lines.facts.columns:
         return
-    for position in different_rows(lines.table):
-        number, facts = lines.part[position], lines.facts.at(position)
-        if number is not None and any(said is not None for said in facts):
+    positions = different_rows(lines.table)
+    for position, facts in zip(positions, lines.facts.at_each(positions), strict=True):
+        number = lines.part[position]
+        if number is not None and facts != SAYS_NOTHING:
             yield number, facts, position

@@ -27,7 +27,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     mark = table.mark
     number = reader.number_column("part number")
     said = read_facts(reader)
-    facts = [said.at(position) for position in range(len(table.rows))]
+    facts = list(said.at_each(range(len(table.rows))))
     on_hand = reader.column("on hand", amounts.count(0, mark))
     optional = (
         reader.column("reserved", amounts.count(0, mark)),

@@ -55,7 +55,7 @@ class Table:
     units: Mapping[str, str]
     mark: str
     mark_is_told: bool
-    distinct: Mapping[str, set[Cell]]
+    distinct: DistinctCells
     notes: tuple[str, ...] = ()
 
     def place(self, position: int, column: str) -> Place:
@@ -63,6 +63,19 @@ class Table:
         matched = self.layout.columns.get(column)
         row = self.rows[position]
         return self.sheet.place(row, matched.index) if matched else self.sheet.row_place(row)
+
+
+class DistinctCells(dict[str, set[Cell]]):
+    """The different cells of each column, gathered when they are asked for."""
+
+    def __init__(self, cells: Mapping[str, Sequence[Cell]]) -> None:
+        super().__init__()
+        self.cells = cells
+
+    def __missing__(self, name: str) -> set[Cell]:
+        """Gather those of one column."""
+        found = self[name] = set(self.cells[name])
+        return found
 
 
 class Spot(NamedTuple):
@@ -90,19 +103,20 @@ def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
     if own_units:
         first += 1
     body = _with_merges(sheet, layout, first)
-    sorted_rows = sort_rows(sheet, body, layout, known, first)
+    columns: Sequence[Sequence[Cell]] = list(zip(*body, strict=True)) or [()] * len(sheet.rows[layout.header_row])
+    sorted_rows = sort_rows(sheet, columns, layout, known, first)
     positions: Sequence[int] = range(len(body))
     if not all(sorted_rows.keep):
-        positions, body = list(compress(positions, sorted_rows.keep)), list(compress(body, sorted_rows.keep))
-    columns = list(zip(*body, strict=True)) if body else [()] * len(sheet.rows[layout.header_row])
+        positions = list(compress(positions, sorted_rows.keep))
+        columns = [list(compress(column, sorted_rows.keep)) for column in columns]
     cells: dict[str, Sequence[Cell]] = {name: columns[matched.index] for name, matched in layout.columns.items()}
     if sorted_rows.headings:
         fill_from_headings(cells, positions, sorted_rows.headings, layout)
     rows = range(first, first + len(positions)) if isinstance(positions, range) else [first + at for at in positions]
-    distinct = {name: set(column) for name, column in cells.items()}
+    distinct = DistinctCells(cells)
     measures = {name: column.measure for name, column in layout.columns.items()}
     units = _units(sheet, layout, own_units)
-    mark, is_told = decimal_mark(distinct, measures)
+    mark, is_told = decimal_mark(cells, distinct, measures)
     return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, tuple(sorted_rows.notes))
 
 
