@@ -1,4 +1,4 @@
-"""PuLP and HiGHS behind three functions, the same for PuLP 3.3 and 4.
+"""PuLP and HiGHS behind a few functions, the same for PuLP 3.3 and 4.
 
 Every solve has one thread: models of this size gain nothing from more, and two of them side by side on a thread each
 (side_by_side.py) take little more than half the time. HiGHS fixes the count at its first solve, and refuses to solve
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from threading import Lock
@@ -30,15 +30,14 @@ QUIETLY = {"msg": False, "output_flag": False, "threads": 1}
 # Two solves that begin side by side would each take the other's nothing for standard output.
 _BANNER_LOCK = Lock()
 
-# What groups of a dozen engines spend most of their time on and gain least from (tests.benchmarks.plan): searching for
-# better solutions by jumps or in smaller models, beginning again at the root, and looking for symmetries.
-LEFT_OUT = {
+# What groups of a dozen engines spend most of their time on and gain least from (tests.benchmarks.plan): beginning
+# again at the root, looking for symmetries, and searching for better solutions by jumps or in smaller models.
+LEFT_OUT = {"mip_allow_restart": False, "mip_detect_symmetry": False}
+NO_SEARCHES = {
     "mip_heuristic_run_feasibility_jump": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_rins": False,
     "mip_heuristic_run_root_reduced_cost": False,
-    "mip_allow_restart": False,
-    "mip_detect_symmetry": False,
 }
 
 
@@ -83,18 +82,20 @@ def minimise(
     SolverFaultError
         When the solver reports neither a solution, nor that there is none, nor that it was stopped.
     """
+    return _minimise(problem, objective, step, NO_SEARCHES | _limits(patience, name))
+
+
+def minimise_searching(
+    problem: pulp.LpProblem, objective: Any, *, step: float, patience: Patience | None = None
+) -> Outcome:
+    """Minimise as `minimise` does, with all searches of the solver's: where branching finds good solutions late."""
+    return _minimise(problem, objective, step, _limits(patience, ""))
+
+
+def _minimise(problem: pulp.LpProblem, objective: Any, step: float, options: Mapping[str, Any]) -> Outcome:
     _swallow_banner()
     problem.setObjective(objective)
-    problem.solve(
-        pulp.HiGHS(
-            gapRel=0.0,
-            gapAbs=0.999 * step,
-            random_seed=0,
-            **QUIETLY,
-            **LEFT_OUT,
-            **({} if patience is None else _limits(patience, name)),
-        )
-    )
+    problem.solve(pulp.HiGHS(gapRel=0.0, gapAbs=0.999 * step, random_seed=0, **QUIETLY, **LEFT_OUT, **options))
     highs = problem.solverModel
     status = highs.getModelStatus()
     if status == HighsModelStatus.kInfeasible:
@@ -139,9 +140,11 @@ def _constraints(problem: pulp.LpProblem) -> Iterable[Any]:
     return rows.values() if isinstance(rows, dict) else rows() if callable(rows) else rows
 
 
-def _limits(patience: Patience, name: str) -> dict[str, Any]:
+def _limits(patience: Patience | None, name: str) -> dict[str, Any]:
     """Return what PuLP hands to HiGHS so that it ends in time, stops when told to, and says how far it is."""
     limits: dict[str, Any] = {}
+    if patience is None:
+        return limits
     if math.isfinite(patience.seconds_left):
         limits["timeLimit"] = patience.seconds_left
     if patience.told is None:

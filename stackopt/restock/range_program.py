@@ -11,6 +11,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from typing import Any
 
 import pulp
@@ -39,6 +40,18 @@ class Kept:
     bound: float
 
 
+class Whole(IntEnum):
+    """Up to where a model takes whole numbers: the pieces alone, the engines built too, or the ways of a seat as well.
+
+    Short of the ways, what is built may be told too high: its bound stands, and its pieces are to be valued on their
+    own. In exchange such a model is solved far sooner.
+    """
+
+    PIECES = 0
+    ENGINES = 1
+    WAYS = 2
+
+
 @dataclass(frozen=True, slots=True)
 class RangeProgram:
     """The model.
@@ -52,11 +65,18 @@ class RangeProgram:
     built: Terms
     money: Terms
     most: int
+    whole: Whole = Whole.WAYS
+
+    def kind(self, what: Whole) -> str:
+        """Return the kind of number, in PuLP's words, that columns of this sort take."""
+        return "Integer" if what <= self.whole else "Continuous"
 
 
-def build_range_program(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> RangeProgram:
-    """State the model of scenarios whose every way consists of keepable parts."""
-    program = RangeProgram(pulp.LpProblem("range", 1), {}, [], [], sum(map(engines_in, scenarios)))
+def build_range_program(
+    scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable], whole: Whole = Whole.WAYS
+) -> RangeProgram:
+    """State the model of scenarios whose every way consists of keepable parts, whole up to `whole`."""
+    program = RangeProgram(pulp.LpProblem("range", 1), {}, [], [], sum(map(engines_in, scenarios)), whole)
     for number, (part, most) in enumerate(sorted(useful_pieces(scenarios).items())):
         program.pieces[part] = _add_part(program, number, keepable[part], most)
     built = [_add_scenario(program, number, scenario, {}) for number, scenario in enumerate(scenarios)]
@@ -98,12 +118,13 @@ def _add_scenario(program: RangeProgram, number: int, scenario: Scenario, given:
     columns: Built = {}
     for index, (seats, count) in enumerate(scenario.items()):
         name = f"{number}_{index}"
-        built = problem.add_variable(f"built_{name}", 0, count, "Integer")
+        built = problem.add_variable(f"built_{name}", 0, count, program.kind(Whole.ENGINES))
         columns[seats] = built
         for place, (seat, alike) in enumerate(Counter(seats).items()):
             filled: Terms = []
             for way_number, way in enumerate(sorted(seat)):
-                column = problem.add_variable(f"way_{name}_{place}_{way_number}", 0, count * alike, "Integer")
+                way_name = f"way_{name}_{place}_{way_number}"
+                column = problem.add_variable(way_name, 0, count * alike, program.kind(Whole.WAYS))
                 filled.append((column, 1.0))
                 for part, pieces in way:
                     uses[part].append((column, float(pieces)))

@@ -3,6 +3,10 @@
 Families that share no part are tied by the budget alone. With a price on money each is a small model of its own; what
 they reach together, priced, plus the price of the whole budget is a bound that no range within the budget passes
 (Lagrange). The answers to a few prices are joined so that the budget is kept, then what is left of it is spent.
+
+A first look at each price takes no more than the pieces in whole numbers, and values them afterwards; the bound takes
+the engines built in whole numbers too (`Whole`). On made-up shops the look is within two engines of a family's best,
+and what the bound's model tells is what its pieces truly build.
 """
 
 from __future__ import annotations
@@ -16,28 +20,31 @@ import pulp
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.side_by_side import each, processors
-from stackopt.choose.solver import minimise, weighted_sum
+from stackopt.choose.solver import minimise, minimise_searching, weighted_sum
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_program import (
     Kept,
+    RangeProgram,
     Relaxed,
+    Whole,
     build_range_program,
     keep_within,
-    most_built,
     priced,
     read_kept,
     relax,
 )
 from stackopt.restock.scenarios import Scenario
+from stackopt.restock.valued import built_in
 
 # The price of money at which all families together take the budget, and some beside it.
-PRICES = (1.0, 1.4, 0.7, 1.2, 0.85)
+PRICES = (1.0, 1.4, 0.7, 1.2)
 # Shares of the engines that are not worth a longer search: of one family's answer, and of the whole.
-FAMILY_GAP, WHOLE_GAP = 0.004, 0.005
-# Into so many times the number of families the time for answers to a price is divided.
-TURNS = 2
-# Of the time there is, for answers to prices; the rest is for what is left of the budget then.
-ASKING_TIME = 0.7
+FAMILY_GAP, WHOLE_GAP = 0.003, 0.003
+# Into so many times the number of families the time for their answers is divided: most take less than the others.
+TURNS = 0.5
+# Of the time there is: for a first look at each price, and then for the bound; the rest is for what is left of the
+# budget.
+LOOKING_TIME, BOUND_TIME = 0.5, 0.85
 
 NOTHING = Kept({}, 0, 0.0, 0.0)
 
@@ -63,12 +70,10 @@ class SplitRanges:
     def keep(self, budget_cents: float, patience: Patience) -> Kept:
         """Find what to keep for a budget, close to the best, with its bound."""
         price = self._price_of(budget_cents)
-        asking = Patience.of_seconds(ASKING_TIME * patience.seconds_left)
-        for factor in PRICES:
-            self.ask(factor * price, asking)
-            kept = self.joined(budget_cents)
-            if _near(kept) or asking.over:
-                break
+        looking = Patience.of_seconds(LOOKING_TIME * patience.seconds_left)
+        for left, factor in zip(range(len(PRICES), 0, -1), PRICES, strict=True):
+            self.look(factor * price, Patience.of_seconds(looking.seconds_left / left))
+        self.ask(price, Patience.of_seconds(BOUND_TIME * patience.seconds_left))
         self._spend_rest(budget_cents, patience)
         return self.joined(budget_cents)
 
@@ -76,9 +81,7 @@ class SplitRanges:
         """Find what to keep for each of several budgets; time is shared alike."""
         for index, budget_cents in enumerate(budgets_cents):
             price = self._price_of(budget_cents)
-            # Each budget is asked for once, so that its families may use up its share of the time.
-            share_seconds = patience.seconds_left / (len(budgets_cents) - index)
-            self.ask(price, Patience.of_seconds(TURNS * share_seconds))
+            self.look(price, Patience.of_seconds(patience.seconds_left / (len(budgets_cents) - index)))
         return [self.joined(budget_cents) for budget_cents in budgets_cents]
 
     def bound(self, scenarios: Sequence[Scenario], budget_cents: float, _patience: Patience) -> float:
@@ -93,25 +96,36 @@ class SplitRanges:
         return relaxed.engines_per_cent
 
     def _turn_seconds(self, patience: Patience) -> float:
-        """Return the time of one group: most answer sooner, and what they leave serves further prices."""
-        return patience.seconds_left / (TURNS * len(self.groups))
+        """Return the time of one group."""
+        return processors() * patience.seconds_left / (TURNS * len(self.groups))
 
     def _relaxed(self, scenarios: Sequence[Scenario], budget_cents: float) -> Relaxed:
         program = build_range_program(scenarios, self.keepable)
         keep_within(program, budget_cents)
         return relax(program)
 
+    def look(self, engines_per_cent: float, patience: Patience) -> None:
+        """Let every group answer to a price of money, soon and without a bound."""
+        self._add(self._answers_to(engines_per_cent, Whole.PIECES, patience))
+
     def ask(self, engines_per_cent: float, patience: Patience) -> None:
-        """Let every group answer to a price of money."""
-        turn_seconds = processors() * self._turn_seconds(patience)
+        """Let every group answer to a price of money, with a bound."""
+        reached = self._answers_to(engines_per_cent, Whole.ENGINES, patience)
+        self._add(reached)
+        self._bounds.append((engines_per_cent, sum(answer.bound for answer in reached)))
+
+    def _answers_to(self, engines_per_cent: float, whole: Whole, patience: Patience) -> list[Kept]:
+        seconds = self._turn_seconds(patience)
 
         def answered(group: Sequence[Scenario]) -> Kept:
-            return _answer(group, self.keepable, engines_per_cent, Patience.of_seconds(turn_seconds))
+            program = build_range_program(group, self.keepable, whole)
+            return _answer(program, group, engines_per_cent, Patience.of_seconds(seconds))
 
-        reached = each(answered, self.groups)
-        for known, answer in zip(self._answers, reached, strict=True):
+        return each(answered, self.groups)
+
+    def _add(self, answers: Iterable[Kept]) -> None:
+        for known, answer in zip(self._answers, answers, strict=True):
             known.append(answer)
-        self._bounds.append((engines_per_cent, sum(answer.bound for answer in reached)))
 
     def joined(self, budget_cents: float) -> Kept:
         """Join the answers that together build most for a budget."""
@@ -124,16 +138,19 @@ class SplitRanges:
         )
 
     def _spend_rest(self, budget_cents: float, patience: Patience) -> None:
-        """Offer each group in turn what it has and what is left over, until it is near the bound or time is up."""
-        for index in _by_size(self.groups):
-            kept = self.joined(budget_cents)
-            if _near(kept) or patience.over:
+        """Offer every group what is left over on top of its own, again while that brings something and time is left."""
+        kept = self.joined(budget_cents)
+        while not _near(kept) and not patience.over:
+            left_cents, seconds = budget_cents - kept.cents, self._turn_seconds(patience)
+            own = [answer.cents + left_cents for answer in _chosen(self._answers, budget_cents)]
+
+            def most(index: int, own: Sequence[float] = own, seconds: float = seconds) -> Kept:
+                return _most_for(self.groups[index], self.keepable, own[index], Patience.of_seconds(seconds))
+
+            self._add(each(most, range(len(self.groups))))
+            before, kept = kept, self.joined(budget_cents)
+            if kept.built == before.built:
                 return
-            own = _chosen(self._answers, budget_cents)[index]
-            program = build_range_program(self.groups[index], self.keepable)
-            keep_within(program, own.cents + budget_cents - kept.cents)
-            if most_built(program, Patience.of_seconds(self._turn_seconds(patience))).found:
-                self._answers[index].append(read_kept(program, 0.0))
 
 
 def _added(one: Scenario, two: Scenario) -> Scenario:
@@ -144,14 +161,27 @@ def _near(kept: Kept) -> bool:
     return kept.bound - kept.built <= WHOLE_GAP * kept.bound
 
 
-def _answer(
-    group: Sequence[Scenario], keepable: Mapping[str, Keepable], engines_per_cent: float, patience: Patience
-) -> Kept:
+def _answer(program: RangeProgram, group: Sequence[Scenario], engines_per_cent: float, patience: Patience) -> Kept:
     """Return what one group keeps at a price of money; the bound is of engines built less priced money."""
-    program = build_range_program(group, keepable)
-    step = max(1.0, FAMILY_GAP * program.most)
-    outcome = minimise(program.problem, priced(program, engines_per_cent), step=step, patience=patience)
-    return read_kept(program, -outcome.bound) if outcome.found else replace(NOTHING, bound=-outcome.bound)
+    objective, step = priced(program, engines_per_cent), FAMILY_GAP * program.most
+    outcome = minimise_searching(program.problem, objective, step=step, patience=patience)
+    return _valued(program, group, -outcome.bound) if outcome.found else replace(NOTHING, bound=-outcome.bound)
+
+
+def _most_for(
+    group: Sequence[Scenario], keepable: Mapping[str, Keepable], budget_cents: float, patience: Patience
+) -> Kept:
+    """Return what one group keeps for so much money, without a bound."""
+    program = build_range_program(group, keepable, Whole.PIECES)
+    keep_within(program, budget_cents)
+    outcome = minimise_searching(program.problem, priced(program, 0.0), step=1, patience=patience)
+    return _valued(program, group, 0.0) if outcome.found else NOTHING
+
+
+def _valued(program: RangeProgram, group: Sequence[Scenario], bound: float) -> Kept:
+    """Return what a solved model keeps, with the engines that are truly built from it."""
+    kept = read_kept(program, bound)
+    return replace(kept, built=sum(built_in(kept.pieces, scenario) for scenario in group))
 
 
 def _chosen(answers: Sequence[Sequence[Kept]], budget_cents: float) -> list[Kept]:
@@ -167,8 +197,3 @@ def _chosen(answers: Sequence[Sequence[Kept]], budget_cents: float) -> list[Kept
     problem.addConstraint(weighted_sum([(column, answer.cents) for column, answer in pairs]) <= budget_cents, "money")
     minimise(problem, weighted_sum([(column, -answer.built) for column, answer in pairs]), step=1)
     return [answer for own in columns for column, answer in own if column.varValue > 0.5]
-
-
-def _by_size(groups: Sequence[Sequence[Scenario]]) -> Iterable[int]:
-    size = [sum(sum(scenario.values()) for scenario in group) for group in groups]
-    return sorted(range(len(groups)), key=lambda index: -size[index])

@@ -14,7 +14,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.solver import minimise, weighted_sum
 from stackopt.parts.records import Kind
 from stackopt.restock.keepable import Keepable, tied_up_cents
-from stackopt.restock.range_program import build_range_program, priced, read_kept
+from stackopt.restock.range_program import Whole, build_range_program, keep_within, priced, read_kept
 from stackopt.restock.range_split import SplitRanges
 from stackopt.restock.range_whole import WholeRanges
 from stackopt.restock.scenarios import Scenario, split_scenarios
@@ -108,6 +108,21 @@ def test_split_by_family_it_keeps_the_budget_and_its_bound_holds(seed: int) -> N
     assert split.cents <= budget_cents
     shelf = dict.fromkeys(keepable, 0) | split.pieces
     assert sum(built_by_trying(engines, shelf) for engines in scenarios) == split.built
+
+
+@pytest.mark.parametrize("seed", range(60, 80))
+def test_models_short_of_whole_ways_bound_what_is_built(seed: int) -> None:
+    scenarios, keepable, budget_cents = random_case(seed)
+    built = []
+    for whole in Whole:
+        program = build_range_program(classes(scenarios), keepable, whole)
+        keep_within(program, budget_cents)
+        assert minimise(program.problem, priced(program, 0.0), step=1e-3).proven
+        built.append(sum(column.varValue for column, _ in program.built))
+        shelf = dict.fromkeys(keepable, 0) | read_kept(program, 0.0).pieces
+        assert tied_up_cents(shelf, keepable) <= budget_cents
+    pieces, engines, ways = built
+    assert pieces >= engines - 1e-6 >= ways - 2e-6
 
 
 BASE_ALONE: Seats = (frozenset({(("b", 1),)}),)
