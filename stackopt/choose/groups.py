@@ -13,6 +13,7 @@ from stackopt.choose.objectives import Objective, asked_by
 from stackopt.choose.passes import Solution, first_solution, solve_at_least_values, solve_pass
 from stackopt.choose.patience import Patience
 from stackopt.choose.program import Job, Program, build_program
+from stackopt.choose.purchase import NO_SUPPLIERS
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
@@ -23,6 +24,11 @@ class Progress:
 
     program: Program
     solution: Solution
+
+    @property
+    def parts(self) -> tuple[Progress, ...]:
+        """The models that it consists of: this one."""
+        return (self,)
 
     def solve(self, objectives: Sequence[Objective], patience: Patience) -> None:
         """Solve on, up to and with the last of these objectives."""
@@ -122,13 +128,33 @@ class Group:
         progress.solve(self.objectives[: position + 1], self.patience)
         return progress
 
-    def _in_one_pass(self, sources: Sequence[Source], least: Sequence[float]) -> Progress | None:
+    def nearer(self, opened: Collection[str], position: int) -> Progress | None:
+        """Come nearer to what `solved` returns: all the way, as a single group is solved at once."""
+        return self.solved(opened, position)
+
+    def with_lines(self, opened: Collection[str], supplier: str, least_cents: int, position: int) -> Progress | None:
+        """Return the model solved up to and with an objective, its lines at a supplier coming to at least so much.
+
+        None where they cannot, or no time was left.
+        """
+        sources = self._open_sources(self.settled.intersection(opened))
+        rows = {supplier: least_cents}
+        progress = self._in_one_pass(sources, self.solved(opened, position).values(position + 1), rows)
+        if progress is None:
+            program = self._program(sources, rows)
+            progress = Progress(program, first_solution(program))
+        progress.solve(self.objectives[: position + 1], self.patience)
+        return progress if progress.lines_cents().get(supplier, 0) >= least_cents else None
+
+    def _in_one_pass(
+        self, sources: Sequence[Source], least: Sequence[float], lines: Mapping[str, int] = NO_SUPPLIERS
+    ) -> Progress | None:
         """Return the model solved for what is spent, if the objectives before can be kept at their least."""
         before = [objective.name for objective in self.objectives].index("spend")
         objectives = self.objectives[: before + 1]
         if len(least) < before or self.patience.over or any(each.step != 1 for each in objectives[:before]):
             return None
-        program = self._program(sources)
+        program = self._program(sources, lines)
         solution = solve_at_least_values(program, objectives, least[:before], self.patience)
         return None if solution is None else Progress(program, solution)
 
@@ -141,8 +167,10 @@ class Group:
         program = self._program(sources)
         return Progress(program, first_solution(program))
 
-    def _program(self, sources: Sequence[Source]) -> Program:
-        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, self.settled))
+    def _program(self, sources: Sequence[Source], lines: Mapping[str, int] = NO_SUPPLIERS) -> Program:
+        """State the model; `lines` are what the lines at some suppliers must come to, cents."""
+        settled = {name: lines.get(name, 0) for name in self.settled}
+        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, settled))
 
     def _open_sources(self, own: frozenset[str]) -> list[Source]:
         closed = self.settled - own

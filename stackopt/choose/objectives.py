@@ -6,12 +6,12 @@ A new objective is one class here, an entry in `OBJECTIVES`, and one test.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import ClassVar, Protocol
 
 from stackopt.choose.program import Asked, Program
-from stackopt.choose.purchase import Terms
+from stackopt.choose.purchase import NO_SUPPLIERS, Terms
 from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
 
@@ -185,7 +185,7 @@ OBJECTIVES: dict[str, Objective] = {
 }
 
 
-def asked_by(objectives: Sequence[Objective], settled: frozenset[str] = frozenset()) -> Asked:
+def asked_by(objectives: Sequence[Objective], settled: Mapping[str, int] = NO_SUPPLIERS) -> Asked:
     """Return what a model must tell for these objectives, with some suppliers settled outside it."""
     return Asked(settled, waiting=any(objective.name == "wait" for objective in objectives))
 

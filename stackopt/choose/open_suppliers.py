@@ -18,6 +18,7 @@ from stackopt.choose.groups import Group, Progress
 from stackopt.choose.objectives import Objective
 from stackopt.choose.records import Order, PassResult
 from stackopt.choose.side_by_side import each
+from stackopt.choose.ties import FEWEST_JOBS, Tie, Together, can_be_shared_out
 
 SHARES_IN_QUARTERS = (1, 2, 4)
 
@@ -29,7 +30,7 @@ AT_A_TIME = 2
 class Found:
     """Groups solved for every objective, for some deals that they keep; `tied` are those kept inside a group."""
 
-    solved: Sequence[Progress]
+    solved: Sequence[Progress | Together]
     deals: Deals
     tied: Names
 
@@ -43,7 +44,7 @@ class Search:
     open_deals: Mapping[str, tuple[Deal, ...]]
     best: Found | None = None
     cut_short: bool = False
-    joined: dict[frozenset[tuple[str, Deal]], Sequence[Group]] = field(default_factory=dict)
+    joined: dict[frozenset[tuple[str, Deal]], Sequence[Group | Tie]] = field(default_factory=dict)
 
     @property
     def over(self) -> bool:
@@ -109,14 +110,22 @@ class Branch:
         """Every supplier that may be ordered from here."""
         return self.undecided.union(self.deals)
 
-    def groups(self) -> Sequence[Group]:
+    def groups(self) -> Sequence[Group | Tie]:
         """Return the groups, those that a tied supplier sells to joined to one that keeps its deal."""
         key = frozenset((name, self.deals[name]) for name in self.tied)
         if key not in self.search.joined:
-            self.search.joined[key] = join_groups(self.search.groups, {name: self.deals[name] for name in self.tied})
+            self.search.joined[key] = self._tie({name: self.deals[name] for name in self.tied})
         return self.search.joined[key]
 
-    def solved(self, position: int) -> list[Progress]:
+    def _tie(self, tied: Deals) -> Sequence[Group | Tie]:
+        groups = self.search.groups
+        *others, one = join_groups(groups, tied)
+        if len(tied) != 1 or len(one.jobs) < FEWEST_JOBS or not can_be_shared_out(self.search.objectives):
+            return [*others, one]
+        ((name, deal),) = tied.items()
+        return [*others, Tie([group for group in groups if name in group.settled], one, name, deal.least_cents)]
+
+    def solved(self, position: int) -> list[Progress | Together]:
         """Return the groups solved up to and with the objective at a position."""
         return each(lambda group: group.solved(self.opened, position), self.groups())
 
@@ -169,8 +178,9 @@ class Branch:
             if verdict > 0 or not unknown:
                 return verdict
             now, unknown = unknown[:AT_A_TIME], unknown[AT_A_TIME:]
-            for n, progress in zip(now, each(lambda n: groups[n].solved(self.opened, position), now), strict=True):
-                least[n] = progress.values(position + 1)
+            for n, progress in zip(now, each(lambda n: groups[n].nearer(self.opened, position), now), strict=True):
+                least[n] = groups[n].least(self.opened, position)
+                unknown += [] if progress else [n]
 
     def _verdict(self, inside: Sequence[float]) -> int:
         for position, value in enumerate(inside):

@@ -108,11 +108,12 @@ class Program:
 class Asked:
     """What a model must tell beyond who gets what.
 
-    `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it.
+    `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it, and
+    these must come to so much, cents.
     `waiting` asks how long each engine waits for its parts.
     """
 
-    settled: frozenset[str] = frozenset()
+    settled: Mapping[str, int] = field(default_factory=dict)
     waiting: bool = False
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 
 import pulp
 
@@ -71,12 +72,15 @@ class Purchases:
         return [(each.ordered, 1) for each in self.suppliers]
 
 
+NO_SUPPLIERS: Mapping[str, int] = MappingProxyType({})
+
+
 def add_purchases(
     problem: pulp.LpProblem,
     sources: Sequence[Source],
     supply: Supply,
     need: Mapping[str, int],
-    settled: Collection[str] = (),
+    settled: Mapping[str, int] = NO_SUPPLIERS,
 ) -> Purchases:
     """State what may be bought.
 
@@ -91,19 +95,25 @@ def add_purchases(
     need
         The most pieces of each part that can be wanted; lines that bring none of these are left out.
     settled
-        Suppliers whose freight and thresholds are dealt with outside this model.
+        Suppliers whose freight and thresholds are dealt with outside this model, with what the lines at each must come
+        to in it, cents.
     """
     by_supplier: dict[str, list[TierColumns]] = defaultdict(list)
     for number, source in enumerate(sources):
         if not need.keys().isdisjoint(source.pieces_per_pack):
             name = source.offer.supplier
-            terms = Supplier(name) if name in settled else supply.supplier(name)
+            least = Supplier(name, minimum_order_cents=settled.get(name, 0))
+            terms = least if name in settled else supply.supplier(name)
             by_supplier[terms.name].extend(_line(problem, number, source, most_packs(source, need, terms)))
     suppliers = tuple(
         _order(problem, number, supply.supplier(name), columns)
         for number, (name, columns) in enumerate(by_supplier.items())
         if name not in settled
     )
+    for name, least_cents in settled.items():
+        if least_cents > 0:
+            lines = weighted_sum([(column.packs, column.tier.price_cents) for column in by_supplier[name]])
+            problem.addConstraint(lines >= least_cents, f"lines_{label(name)}")
     tiers = tuple(column for columns in by_supplier.values() for column in columns)
     by_part: dict[str, list[TierColumns]] = defaultdict(list)
     for column in tiers:

@@ -30,7 +30,8 @@ def solve_split(task: Task) -> Choice:
     search = Search(groups, objectives, {name: deals_with(supply.supplier(name)) for name in settled})
     started = time.monotonic()
     found = search_open_suppliers(search)
-    choices = [read_choice(progress.program, progress.solution) for progress in found.solved]
+    parts = [part for progress in found.solved for part in progress.parts]
+    choices = [read_choice(part.program, part.solution) for part in parts]
     orders = group_orders([line for choice in choices for order in choice.orders for line in order.lines], supply)
     passes = search.passes(orders, time.monotonic() - started)
     return join_choices(choices, supply, [job.engine.name for job in task.jobs], passes)
