@@ -40,8 +40,9 @@ from stackopt.restock.valued import built_in
 PRICES = (1.0, 1.4, 0.7, 1.2)
 # Shares of the engines that are not worth a longer search: of one family's answer, and of the whole.
 FAMILY_GAP, WHOLE_GAP = 0.003, 0.003
-# Into so many times the number of families the time for their answers is divided: most take less than the others.
-TURNS = 0.5
+# A family may take so many times its even share of the time there is, as most take less than theirs, and no more than
+# is left of it; but so much of its share in any case.
+LONGEST_TURN, SHORTEST_TURN = 2.0, 0.5
 # Of the time there is: for a first look at each price, and then for the bound; the rest is for what is left of the
 # budget.
 LOOKING_TIME, BOUND_TIME = 0.5, 0.85
@@ -95,9 +96,9 @@ class SplitRanges:
         self._bounds.append((relaxed.engines_per_cent, relaxed.bound - relaxed.engines_per_cent * budget_cents))
         return relaxed.engines_per_cent
 
-    def _turn_seconds(self, patience: Patience) -> float:
-        """Return the time of one group."""
-        return processors() * patience.seconds_left / (TURNS * len(self.groups))
+    def _share_seconds(self, patience: Patience) -> float:
+        """Return the even share of one group in the time there is, on as many processors as there are."""
+        return processors() * patience.seconds_left / len(self.groups)
 
     def _relaxed(self, scenarios: Sequence[Scenario], budget_cents: float) -> Relaxed:
         program = build_range_program(scenarios, self.keepable)
@@ -115,11 +116,11 @@ class SplitRanges:
         self._bounds.append((engines_per_cent, sum(answer.bound for answer in reached)))
 
     def _answers_to(self, engines_per_cent: float, whole: Whole, patience: Patience) -> list[Kept]:
-        seconds = self._turn_seconds(patience)
+        share_seconds = self._share_seconds(patience)
 
         def answered(group: Sequence[Scenario]) -> Kept:
             program = build_range_program(group, self.keepable, whole)
-            return _answer(program, group, engines_per_cent, Patience.of_seconds(seconds))
+            return _answer(program, group, engines_per_cent, _turn(share_seconds, patience))
 
         return each(answered, self.groups)
 
@@ -141,16 +142,22 @@ class SplitRanges:
         """Offer every group what is left over on top of its own, again while that brings something and time is left."""
         kept = self.joined(budget_cents)
         while not _near(kept) and not patience.over:
-            left_cents, seconds = budget_cents - kept.cents, self._turn_seconds(patience)
+            left_cents, share_seconds = budget_cents - kept.cents, self._share_seconds(patience)
             own = [answer.cents + left_cents for answer in _chosen(self._answers, budget_cents)]
 
-            def most(index: int, own: Sequence[float] = own, seconds: float = seconds) -> Kept:
-                return _most_for(self.groups[index], self.keepable, own[index], Patience.of_seconds(seconds))
+            def most(index: int, own: Sequence[float] = own, share_seconds: float = share_seconds) -> Kept:
+                return _most_for(self.groups[index], self.keepable, own[index], _turn(share_seconds, patience))
 
             self._add(each(most, range(len(self.groups))))
             before, kept = kept, self.joined(budget_cents)
             if kept.built == before.built:
                 return
+
+
+def _turn(share_seconds: float, patience: Patience) -> Patience:
+    """Return the time of one group that begins now."""
+    longest = min(LONGEST_TURN * share_seconds, patience.seconds_left)
+    return Patience.of_seconds(max(SHORTEST_TURN * share_seconds, longest))
 
 
 def _added(one: Scenario, two: Scenario) -> Scenario:
