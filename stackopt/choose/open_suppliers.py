@@ -119,9 +119,12 @@ class Branch:
 
     def _tie(self, tied: Deals) -> Sequence[Group | Tie]:
         groups = self.search.groups
-        *others, one = join_groups(groups, tied)
-        if len(tied) != 1 or len(one.jobs) < FEWEST_JOBS or not can_be_shared_out(self.search.objectives):
-            return [*others, one]
+        joined = join_groups(groups, tied)
+        if len(tied) != 1 or not can_be_shared_out(self.search.objectives):
+            return joined
+        *others, one = joined
+        if len(one.jobs) < FEWEST_JOBS:
+            return joined
         ((name, deal),) = tied.items()
         return [*others, Tie([group for group in groups if name in group.settled], one, name, deal.least_cents)]
 
