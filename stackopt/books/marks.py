@@ -18,9 +18,7 @@ AMBIGUOUS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}[.,]\d{3}(?![\d.,])")
 _MEASURED = frozenset({Measure.LENGTH, Measure.VOLUME, Measure.OPENING})
 
 
-def decimal_mark(
-    names: Iterable[str], distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]
-) -> tuple[str, bool]:
+def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]) -> tuple[str, bool]:
     """Return the decimal mark that a sheet uses throughout, ``,`` or ``.``, and whether anything tells it.
 
     A length or a volume has no thousands, so there any comma or point tells; elsewhere three digits behind it do not.
@@ -28,13 +26,13 @@ def decimal_mark(
 
     Parameters
     ----------
-    names, distinct
-        The columns, and the different cells of each.
+    distinct
+        The different cells of each column.
     measures
         What the columns measure.
     """
     commas = points = False
-    for name in names:
+    for name in distinct:
         measure = measures.get(name, Measure.NONE)
         if measure is Measure.NONE and name not in NUMBER_COLUMNS:
             continue

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import compress
 from typing import NamedTuple
@@ -55,7 +55,7 @@ class Table:
     units: Mapping[str, str]
     mark: str
     mark_is_told: bool
-    distinct: DistinctCells
+    distinct: Mapping[str, set[Cell]]
     notes: tuple[str, ...] = ()
 
     def place(self, position: int, column: str) -> Place:
@@ -65,17 +65,23 @@ class Table:
         return self.sheet.place(row, matched.index) if matched else self.sheet.row_place(row)
 
 
-class DistinctCells(dict[str, set[Cell]]):
+class DistinctCells(Mapping[str, set[Cell]]):
     """The different cells of each column, gathered when they are asked for."""
 
     def __init__(self, cells: Mapping[str, Sequence[Cell]]) -> None:
-        super().__init__()
         self.cells = cells
+        self.gathered: dict[str, set[Cell]] = {}
 
-    def __missing__(self, name: str) -> set[Cell]:
-        """Gather those of one column."""
-        found = self[name] = set(self.cells[name])
-        return found
+    def __getitem__(self, name: str) -> set[Cell]:
+        if name not in self.gathered:
+            self.gathered[name] = set(self.cells[name])
+        return self.gathered[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.cells)
+
+    def __len__(self) -> int:
+        return len(self.cells)
 
 
 class Spot(NamedTuple):
@@ -116,7 +122,7 @@ def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
     distinct = DistinctCells(cells)
     measures = {name: column.measure for name, column in layout.columns.items()}
     units = _units(sheet, layout, own_units)
-    mark, is_told = decimal_mark(cells, distinct, measures)
+    mark, is_told = decimal_mark(distinct, measures)
     return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, tuple(sorted_rows.notes))
 
 

@@ -17,6 +17,9 @@ from stackopt.choose.purchase import NO_SUPPLIERS
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
+# What is tried off the lines at a supplier, to bound what more of them must cost.
+SHARES_IN_QUARTERS = (1, 2, 4)
+
 
 @dataclass(slots=True)
 class Progress:

@@ -4,8 +4,8 @@ A choice with some suppliers undecided is bounded from below by the groups' answ
 freight and thresholds left out: that relaxes every group, so the bound holds for the whole vector of objectives, one
 after another. A threshold that the groups' lines do not meet of themselves bounds the money too: a share of what it
 asks for is spent at that supplier in any case, so all costs at least that and what the groups would spend if the lines
-there were cheaper by that share. Only where this leaves a choice open are the groups that the supplier sells to solved
-as one.
+there were cheaper by that share. Only where this leaves a choice open is it shared out
+between the groups that the supplier sells to what their lines must come to (ties.py), or are they solved as one.
 """
 
 from __future__ import annotations
@@ -14,13 +14,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stackopt.choose.deals import NO_DEALS, Deal, Deals, Names, join_groups
-from stackopt.choose.groups import Group, Progress
+from stackopt.choose.groups import SHARES_IN_QUARTERS, Group, Progress
 from stackopt.choose.objectives import Objective
 from stackopt.choose.records import Order, PassResult
 from stackopt.choose.side_by_side import each
 from stackopt.choose.ties import FEWEST_JOBS, Tie, Together, can_be_shared_out
-
-SHARES_IN_QUARTERS = (1, 2, 4)
 
 # Groups solved before it is looked again whether that is enough; the same on every machine, so that answers are, too.
 AT_A_TIME = 2
@@ -118,6 +116,7 @@ class Branch:
         return self.search.joined[key]
 
     def _tie(self, tied: Deals) -> Sequence[Group | Tie]:
+        """Return the groups, those that tied suppliers sell to as a tie where it can be shared out, else as one."""
         groups = self.search.groups
         joined = join_groups(groups, tied)
         if len(tied) != 1 or not can_be_shared_out(self.search.objectives):

@@ -102,9 +102,10 @@ def add_purchases(
     for number, source in enumerate(sources):
         if not need.keys().isdisjoint(source.pieces_per_pack):
             name = source.offer.supplier
-            least = Supplier(name, minimum_order_cents=settled.get(name, 0))
-            terms = least if name in settled else supply.supplier(name)
-            by_supplier[terms.name].extend(_line(problem, number, source, most_packs(source, need, terms)))
+            terms = supply.supplier(name)
+            if name in settled:
+                terms = Supplier(name, minimum_order_cents=settled[name])
+            by_supplier[name].extend(_line(problem, number, source, most_packs(source, need, terms)))
     suppliers = tuple(
         _order(problem, number, supply.supplier(name), columns)
         for number, (name, columns) in enumerate(by_supplier.items())

@@ -85,9 +85,7 @@ def minimise(
     return _minimise(problem, objective, step, NO_SEARCHES | _limits(patience, name))
 
 
-def minimise_searching(
-    problem: pulp.LpProblem, objective: Any, *, step: float, patience: Patience | None = None
-) -> Outcome:
+def minimise_searching(problem: pulp.LpProblem, objective: Any, *, step: float, patience: Patience) -> Outcome:
     """Minimise as `minimise` does, with all searches of the solver's: where branching finds good solutions late."""
     return _minimise(problem, objective, step, _limits(patience, ""))
 

@@ -8,9 +8,7 @@ Where it would give a group such an amount, the group is asked; where it gives n
 
 from __future__ import annotations
 
-import math
-from bisect import insort
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import pulp
@@ -22,11 +20,9 @@ from stackopt.choose.program import Job
 from stackopt.choose.records import PassResult
 from stackopt.choose.side_by_side import each
 from stackopt.choose.solver import minimise, weighted_sum
+from stackopt.choose.tied_groups import Amount, Member
 
-SHARES_IN_QUARTERS = (1, 2, 4)
-# Into so many pieces amounts that were not asked for are divided, each with a bound of its own.
-PIECES = 8
-# Fewer engines than this are solved as one model sooner than they are shared out.
+# Up to a dozen engines, one model takes no longer than sharing out does; with twice as many, twice as long and more.
 FEWEST_JOBS = 13
 # So often is asked before one model of all is tried. It takes a few dozen rounds but where lines are bought for their
 # sum alone: every cent more of it costs a cent then, and there is no end of amounts that are nearly as good.
@@ -60,102 +56,6 @@ class Together:
             for name, cents in part.lines_cents().items():
                 total[name] = total.get(name, 0) + cents
         return total
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Answer:
-    """What a group reaches when its lines at the supplier come to at least so much, cents."""
-
-    least_cents: int
-    progress: Progress = field(compare=False)
-    lines_cents: int = field(compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Amount:
-    """Amounts of lines that a group may be given, cents, and what it reaches there or cannot come before.
-
-    `asked` is the answer that reaches it; None for amounts that were not asked so far. Then `first_cents` is the lowest
-    of those next to it, and `between` tells that a higher one was asked.
-    """
-
-    low_cents: int
-    high_cents: int
-    values: Sequence[float]
-    asked: Answer | None = None
-    first_cents: int = 0
-    between: bool = False
-
-
-@dataclass(slots=True)
-class Member:
-    """One of the groups, and what it was asked. `most_cents` is what its lines can come to as far as is known."""
-
-    group: Group
-    opened: frozenset[str]
-    supplier: str
-    most_cents: int
-    answers: list[Answer] = field(default_factory=list)
-    discounted: dict[int, float] = field(default_factory=dict)
-
-    def ask(self, least_cents: int, position: int) -> None:
-        """Solve for lines of at least so much, up to and with the objective at a position."""
-        for known in self.answers:
-            if known.least_cents == least_cents:
-                known.progress.solve(self.group.objectives[: position + 1], self.group.patience)
-                return
-        if least_cents == 0:
-            progress: Progress | None = self.group.solved(self.opened, position)
-        else:
-            progress = self.group.with_lines(self.opened, self.supplier, least_cents, position)
-        if progress is None:
-            self.most_cents = min(self.most_cents, least_cents - 1)
-        else:
-            insort(self.answers, Answer(least_cents, progress, progress.lines_cents().get(self.supplier, 0)))
-
-    def amounts(self, position: int) -> list[Amount]:
-        """Return what the group may be given; objectives that are not solved for yet count as 0."""
-        found = []
-        ends = [answer.least_cents - 1 for answer in self.answers[1:]] + [self.most_cents]
-        for number, (answer, end) in enumerate(zip(self.answers, ends, strict=True), 1):
-            values = answer.progress.values(position + 1)
-            exact = answer if len(values) > position else None
-            values += [0.0] * (position + 1 - len(values))
-            found.append(Amount(answer.least_cents, answer.lines_cents, values, exact, answer.least_cents, True))
-            first, between = answer.lines_cents + 1, number < len(self.answers)
-            for low, high in _pieces(first, end):
-                found.append(Amount(low, high, self._not_before(values, low), None, first, between))
-        return found
-
-    def learn_discounts(self) -> None:
-        """Learn what the group spends at least if its lines there cost a share less."""
-        spend = self._spend
-        for share in SHARES_IN_QUARTERS:
-            self.discounted[share] = self.group.at_a_discount(self.opened, {self.supplier: share}, spend)
-
-    def _not_before(self, values: Sequence[float], low_cents: int) -> Sequence[float]:
-        """Return what no amount from one on comes before: what a lower one reached, or more money, if that is known.
-
-        All costs at least what it does with a share off the lines, and that share of what they come to.
-        """
-        spend = self._spend
-        if len(values) <= spend or not self.discounted:
-            return values
-        least = math.ceil(max(cents + share * low_cents / 4 for share, cents in self.discounted.items()) - 1e-6)
-        if least <= values[spend]:
-            return values
-        return [*values[:spend], float(least), *[0.0] * (len(values) - spend - 1)]
-
-    @property
-    def _spend(self) -> int:
-        return [objective.name for objective in self.group.objectives].index("spend")
-
-
-def _pieces(first_cents: int, end_cents: int) -> Iterator[tuple[int, int]]:
-    """Yield the lowest and the highest of each piece of the amounts from one to another."""
-    size = max(1, -(-(end_cents + 1 - first_cents) // PIECES))
-    for low in range(first_cents, end_cents + 1, size):
-        yield low, min(end_cents, low + size - 1)
 
 
 def can_be_shared_out(objectives: Sequence[Objective]) -> bool:

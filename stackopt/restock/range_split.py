@@ -5,8 +5,8 @@ they reach together, priced, plus the price of the whole budget is a bound that 
 (Lagrange). The answers to a few prices are joined so that the budget is kept, then what is left of it is spent.
 
 A first look at each price takes no more than the pieces in whole numbers, and values them afterwards; the bound takes
-the engines built in whole numbers too (`Whole`). On made-up shops the look is within two engines of a family's best,
-and what the bound's model tells is what its pieces truly build.
+the engines built in whole numbers too (`Whole`). In a made-up shop of ten families the bound's model told for each what
+its pieces truly build, and the look was 0.2 to 1.3 engines short of the best in the three that were compared.
 """
 
 from __future__ import annotations
@@ -120,7 +120,7 @@ class SplitRanges:
 
         def answered(group: Sequence[Scenario]) -> Kept:
             program = build_range_program(group, self.keepable, whole)
-            return _answer(program, group, engines_per_cent, _turn(share_seconds, patience))
+            return _answer(program, group, engines_per_cent, turn_of(share_seconds, patience))
 
         return each(answered, self.groups)
 
@@ -146,7 +146,7 @@ class SplitRanges:
             own = [answer.cents + left_cents for answer in _chosen(self._answers, budget_cents)]
 
             def most(index: int, own: Sequence[float] = own, share_seconds: float = share_seconds) -> Kept:
-                return _most_for(self.groups[index], self.keepable, own[index], _turn(share_seconds, patience))
+                return _most_for(self.groups[index], self.keepable, own[index], turn_of(share_seconds, patience))
 
             self._add(each(most, range(len(self.groups))))
             before, kept = kept, self.joined(budget_cents)
@@ -154,7 +154,7 @@ class SplitRanges:
                 return
 
 
-def _turn(share_seconds: float, patience: Patience) -> Patience:
+def turn_of(share_seconds: float, patience: Patience) -> Patience:
     """Return the time of one group that begins now."""
     longest = min(LONGEST_TURN * share_seconds, patience.seconds_left)
     return Patience.of_seconds(max(SHORTEST_TURN * share_seconds, longest))

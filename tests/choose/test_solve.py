@@ -74,6 +74,14 @@ def test_an_order_never_falls_short_of_its_suppliers_minimum() -> None:
             assert lines_cents >= supply.supplier(order.supplier).minimum_order_cents
 
 
+def test_without_engines_there_is_nothing_to_choose() -> None:
+    _, supply = made_up_shop(6, 1, thresholds=True)
+    choice = solve_split(Task((), supply, purchase_sources(supply), in_order(())))
+    assert choice.engines == ()
+    assert choice.orders == ()
+    assert [each.value for each in choice.passes] == [0] * 5
+
+
 def test_what_is_found_when_time_is_up_is_said_not_to_be_proven() -> None:
     """No second is given: as few engines as can be are blocked; of the rest the bounds say that nothing is known."""
     request, supply = made_up_shop(6, 1, engines_a_family=2)

@@ -15,7 +15,7 @@ from stackopt.choose.solver import minimise, weighted_sum
 from stackopt.parts.records import Kind
 from stackopt.restock.keepable import Keepable, tied_up_cents
 from stackopt.restock.range_program import Whole, build_range_program, keep_within, priced, read_kept
-from stackopt.restock.range_split import SplitRanges
+from stackopt.restock.range_split import SplitRanges, turn_of
 from stackopt.restock.range_whole import WholeRanges
 from stackopt.restock.scenarios import Scenario, split_scenarios
 from stackopt.restock.seats import Seats
@@ -110,19 +110,28 @@ def test_split_by_family_it_keeps_the_budget_and_its_bound_holds(seed: int) -> N
     assert sum(built_by_trying(engines, shelf) for engines in scenarios) == split.built
 
 
-@pytest.mark.parametrize("seed", range(60, 80))
-def test_models_short_of_whole_ways_bound_what_is_built(seed: int) -> None:
-    scenarios, keepable, budget_cents = random_case(seed)
-    built = []
-    for whole in Whole:
-        program = build_range_program(classes(scenarios), keepable, whole)
-        keep_within(program, budget_cents)
-        assert minimise(program.problem, priced(program, 0.0), step=1e-3).proven
-        built.append(sum(column.varValue for column, _ in program.built))
-        shelf = dict.fromkeys(keepable, 0) | read_kept(program, 0.0).pieces
-        assert tied_up_cents(shelf, keepable) <= budget_cents
-    pieces, engines, ways = built
-    assert pieces >= engines - 1e-6 >= ways - 2e-6
+def test_models_short_of_whole_ways_bound_what_is_built() -> None:
+    """In some cases of twenty the engines built come out higher, so that the models do differ; in none lower."""
+    higher = 0
+    for seed in range(60, 80):
+        scenarios, keepable, budget_cents = random_case(seed)
+        built = []
+        for whole in Whole:
+            program = build_range_program(classes(scenarios), keepable, whole)
+            keep_within(program, budget_cents)
+            assert minimise(program.problem, priced(program, 0.0), step=1e-3).proven
+            built.append(sum(column.varValue for column, _ in program.built))
+            shelf = dict.fromkeys(keepable, 0) | read_kept(program, 0.0).pieces
+            assert tied_up_cents(shelf, keepable) <= budget_cents
+        pieces, engines, ways = built
+        assert pieces >= engines - 1e-6 >= ways - 2e-6
+        higher += pieces > ways + 0.1
+    assert higher > 0
+
+
+@pytest.mark.parametrize(("left", "turn"), [(100.0, 20.0), (12.0, 12.0), (1.0, 5.0)])
+def test_a_turn_ends_with_the_time_there_is_but_never_before_half_a_share(left: float, turn: float) -> None:
+    assert turn_of(10.0, Patience.of_seconds(left)).seconds_left == pytest.approx(turn, abs=0.5)
 
 
 BASE_ALONE: Seats = (frozenset({(("b", 1),)}),)
