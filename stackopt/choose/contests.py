@@ -6,13 +6,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from stackopt.choose.alone import Alone, alone
 from stackopt.choose.groups import split_jobs
 from stackopt.choose.patience import Patience
 from stackopt.choose.plan import solved
 from stackopt.choose.program import Job
 from stackopt.choose.records import SHELF, Choice, FittedCylinder, FittedEngine
 from stackopt.choose.remaining import holding
-from stackopt.choose.solve import Task, solve_whole
+from stackopt.choose.solve import Task
 
 # Up to so many engines, the whole plan is solved again for every engine that had to stand back.
 MOST_SOLVED_AGAIN = 12
@@ -79,14 +80,14 @@ def _found(task: Task, choice: Choice) -> Iterator[Contest]:
     for number, (job, fitted) in enumerate(zip(task.jobs, choice.engines, strict=True)):
         if not all(job.stacks) or _has_the_best(job, fitted, bought):
             continue
-        alone = solve_whole(replace(within[job.engine.name], jobs=[job]))
-        (better,) = alone.engines
-        if better.blocked or not (fitted.blocked or _is_better(better, fitted, bought, alone)):
+        better = alone(replace(within[job.engine.name], jobs=[job]))
+        if better.fitted.blocked or not (fitted.blocked or _is_better(better, fitted, bought)):
             continue
-        wanted = tuple(_wanted(fitted, alone, users, left))
+        wanted = tuple(_wanted(fitted, better, users, left))
         if wanted:
-            contest = Contest(job.engine.name, _changed(fitted, better), _nearer(better, fitted), wanted)
-            yield _weighed(task, choice, number, better, contest)
+            changed, nearer_by = _changed(fitted, better.fitted), _nearer(better.fitted, fitted)
+            contest = Contest(job.engine.name, changed, nearer_by, wanted)
+            yield _weighed(task, choice, number, better.fitted, contest)
 
 
 def _tasks_of_groups(task: Task) -> dict[str, Task]:
@@ -109,9 +110,9 @@ def _has_the_best(job: Job, fitted: FittedEngine, bought: set[str]) -> bool:
     return _closeness(fitted) <= sum(min(stack.closeness for stack in stacks) for stacks in job.stacks) + 1e-6
 
 
-def _is_better(better: FittedEngine, fitted: FittedEngine, bought: set[str], alone: Choice) -> bool:
+def _is_better(better: Alone, fitted: FittedEngine, bought: set[str]) -> bool:
     buys = bool(bought.intersection(fitted.part_numbers))
-    return _nearer(better, fitted) > 1e-6 or (buys and not alone.orders)
+    return _nearer(better.fitted, fitted) > 1e-6 or (buys and not better.buys)
 
 
 def _closeness(fitted: FittedEngine) -> float:
@@ -129,18 +130,14 @@ def _changed(fitted: FittedEngine, better: FittedEngine) -> tuple[FittedCylinder
     return tuple(theirs for ours, theirs in pairs if (ours.pieces, ours.work) != (theirs.pieces, theirs.work))
 
 
-def _wanted(own: FittedEngine, alone: Choice, users: Users, left: Mapping[str, int]) -> Iterator[Wanted]:
+def _wanted(own: FittedEngine, better: Alone, users: Users, left: Mapping[str, int]) -> Iterator[Wanted]:
     """Yield the parts that others have of those that an engine does not have and would have got alone.
 
     A part of which enough is `left` on the shelf keeps nobody back.
     """
-    (better,) = alone.engines
-    needed = Counter[str]()
-    for use in alone.use:
-        needed[use.part] += use.quantity
-    for part in dict.fromkeys(better.part_numbers):
+    for part in dict.fromkeys(better.fitted.part_numbers):
         others = [(job, fitted) for job, fitted in users.get(part, ()) if fitted is not own]
-        is_short = left[part] < needed[part] - own.part_numbers.count(part)
+        is_short = left[part] < better.pieces.get(part, 0) - own.part_numbers.count(part)
         if others and is_short:
             bound = tuple(fitted.engine for job, fitted in others if _can_use_nothing_else(job, fitted, part))
             yield Wanted(part, tuple(fitted.engine for _, fitted in others), bound)

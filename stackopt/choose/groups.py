@@ -6,6 +6,7 @@ group can be solved by itself, and the objectives of the groups add up.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -200,12 +201,9 @@ def from_the_shelf(
     It is where every engine can be finished so, spending counts before all objectives that would not be 0 then, and
     nothing is given away free. None where it is not.
     """
-    before_spend = [objective.name for objective in objectives]
-    before_spend = before_spend[: before_spend.index("spend")]
-    gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
-    if gifts or not COSTS.issuperset(before_spend):
+    if not buys_only_what_is_short(sources, objectives):
         return None
-    here = parts_here(supply)
+    here = pieces_here(supply)
     shelf_jobs = [shelf_job(job, here) for job in jobs]
     if not all(stacks for job in shelf_jobs for stacks in job.stacks):
         return None
@@ -215,10 +213,20 @@ def from_the_shelf(
     return progress if progress.solution.passes[0].value == 0 else None
 
 
-def parts_here(supply: Supply) -> set[str]:
-    """Return the parts of which a piece is free on the shelf or in a kit there."""
-    here = {part for part in supply.stock if supply.free(part) > 0}
-    return here | {part for kit in supply.kits.values() if kit.number in here for part in kit.contents}
+def buys_only_what_is_short(sources: Sequence[Source], objectives: Sequence[Objective]) -> bool:
+    """Tell whether nothing is bought where the shelf finishes every engine: no gifts, and nothing else before spend."""
+    names = [objective.name for objective in objectives]
+    gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
+    return not gifts and COSTS.issuperset(names[: names.index("spend")])
+
+
+def pieces_here(supply: Supply) -> Counter[str]:
+    """Return how many pieces of each part are free on the shelf and in kits there; parts without any are left out."""
+    pieces = Counter({part: free for part in supply.stock if (free := supply.free(part)) > 0})
+    for kit in supply.kits.values():
+        for _ in range(pieces.get(kit.number, 0)):
+            pieces.update(kit.contents)
+    return pieces
 
 
 def shelf_job(job: Job, here: Collection[str]) -> Job:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stackopt.choose.groups import COSTS, Progress, from_the_shelf, parts_here, shelf_job
+from stackopt.choose.groups import COSTS, Progress, from_the_shelf, pieces_here, shelf_job
 from stackopt.choose.objectives import Objective
 from stackopt.choose.patience import Patience
 from stackopt.choose.program import Job
@@ -29,8 +30,8 @@ def from_the_nearest(
     position = names.index("closeness")
     if not COSTS.issuperset(names[:position]):
         return None
-    free = shelf_job(job, parts_here(supply))
-    near = replace(free, stacks=tuple(map(_nearest, free.stacks)))
+    free = shelf_job(job, pieces_here(supply))
+    near = replace(free, stacks=tuple(map(nearest_stacks, free.stacks)))
     if near.stacks == free.stacks:
         return None
     progress = from_the_shelf([near], supply, sources, objectives, patience)
@@ -39,11 +40,11 @@ def from_the_nearest(
     progress.solve(objectives[: position + 1], patience)
     *before, closeness = progress.solution.passes
     beyond = closeness.value + 2 * objectives[position].step
-    proven = not any(each.value for each in before) and _least_with_another(free, near) > beyond
+    proven = not any(each.value for each in before) and least_with_another(free, near) > beyond
     return progress if proven else None
 
 
-def _nearest(stacks: Sequence[Stack]) -> tuple[Stack, ...]:
+def nearest_stacks(stacks: Sequence[Stack]) -> tuple[Stack, ...]:
     """Return the stacks nearest the aims, in their own order."""
     if len(stacks) <= NEAREST:
         return tuple(stacks)
@@ -51,13 +52,14 @@ def _nearest(stacks: Sequence[Stack]) -> tuple[Stack, ...]:
     return tuple(stack for stack in stacks if stack.closeness <= farthest)
 
 
-def _least_with_another(job: Job, near: Job) -> float:
-    """Return how close an engine can come at the best with a stack that was left out."""
+def least_with_another(job: Job, near: Job) -> float:
+    """Return how close an engine can come at the best with a stack that was left out; infinity where none was."""
     least = [min(stack.closeness for stack in kept) for kept in near.stacks]
     farthest = [max(stack.closeness for stack in kept) for kept in near.stacks]
-    return min(
+    others = (
         sum(least) - own + stack.closeness
         for own, far, stacks in zip(least, farthest, job.stacks, strict=True)
         for stack in stacks
         if stack.closeness > far
     )
+    return min(others, default=math.inf)

@@ -24,7 +24,7 @@ from stackopt.choose.records import (
 from stackopt.choose.stacks import Stack
 from stackopt.choose.worked import as_worked, gaskets_of
 from stackopt.engine.levers import Lever
-from stackopt.engine.records import Cylinder
+from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Part, Supply
 
 HERE = -math.inf
@@ -57,8 +57,8 @@ def read_choice(program: Program, solution: Solution) -> Choice:
         status=_status(solution.passes),
         passes=solution.passes,
         engines=tuple(
-            _fitted_engine(program, columns, fitted[columns.job.engine.name], waits[columns.job.engine.name])
-            for columns in program.jobs
+            fitted_engine(job.engine, fitted[job.engine.name], program.supply.parts, waits[job.engine.name])
+            for job in (columns.job for columns in program.jobs)
         ),
         use=tuple(Use(part, source, quantity) for (part, source), quantity in sorted(use.items())),
         orders=group_orders(lines, program.supply),
@@ -123,8 +123,10 @@ def _fitted_stacks(columns: JobColumns, solution: Solution) -> tuple[Stack, ...]
     return tuple(stack for stack, fitted in columns.stacks_with_columns() if solution[fitted])
 
 
-def _fitted_engine(program: Program, columns: JobColumns, stacks: tuple[Stack, ...], wait_days: int) -> FittedEngine:
-    engine, parts = columns.job.engine, program.supply.parts
+def fitted_engine(
+    engine: Engine, stacks: tuple[Stack, ...], parts: Mapping[str, Part], wait_days: int = 0
+) -> FittedEngine:
+    """Return what an engine gets: a stack a cylinder, or none at all where it is blocked."""
     cylinders = tuple(
         _fitted_cylinder(cylinder, stack, [parts[piece.part] for piece in stack.pieces])
         for cylinder, stack in zip(engine.cylinders, stacks, strict=False)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from rich import box
-from rich.console import Console, RenderableType
-from rich.padding import Padding
+from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
+from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
 
@@ -28,9 +29,24 @@ def table(*columns: str, right: tuple[str, ...] = (), heads: bool = True) -> Tab
     return laid
 
 
-def indented(content: Table | Text) -> Padding:
+@dataclass(frozen=True, slots=True)
+class Indented:
+    """Content set in from the left edge, and otherwise as it would stand: nothing measures it a second time."""
+
+    content: Table | Text
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Yield the lines of the content, each after its indent."""
+        inner = options.update(width=options.max_width - INDENT)
+        for line in console.render_lines(self.content, inner, pad=False):
+            yield Segment(" " * INDENT)
+            yield from line
+            yield Segment.line()
+
+
+def indented(content: Table | Text) -> Indented:
     """Set content in from the left edge, under its heading."""
-    return Padding(content, (0, 0, 0, INDENT), expand=False)
+    return Indented(content)
 
 
 def heading(words: str, style: str = "bold") -> Text:

@@ -23,7 +23,8 @@ WIDEST = 100
 
 def terminal(*, colour: bool) -> Console:
     """Return the console that answers are laid out for: 80 columns where nobody can say, 100 at most."""
-    console = Console(no_color=not colour or None, highlight=False, soft_wrap=False)
+    # Brackets and colons in a part's number or a name are meant as they stand.
+    console = Console(no_color=not colour or None, highlight=False, soft_wrap=False, markup=False, emoji=False)
     console.width = min(console.width, WIDEST)
     return console
 
