@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Any
 
@@ -57,7 +57,8 @@ class RangeProgram:
     """The model.
 
     `pieces` are the columns that make up what is kept of each part, with what one of each adds; `built` the engines
-    built, `money` what is tied up, cents; `most` is how many engines there are in all scenarios.
+    built, `money` what is tied up, cents; `most` is how many engines there are in all scenarios; `together` counts, for
+    each group of engines that share parts, the engines built in the scenario that builds most of it.
     """
 
     problem: pulp.LpProblem
@@ -66,6 +67,7 @@ class RangeProgram:
     money: Terms
     most: int
     whole: Whole = Whole.WAYS
+    together: list[pulp.LpVariable] = field(default_factory=list)
 
     def kind(self, what: Whole) -> str:
         """Return the kind of number, in PuLP's words, that columns of this sort take."""
@@ -149,6 +151,7 @@ def _add_most_built(
     """
     problem = program.problem
     most = problem.add_variable(f"most_{number}", 0, max(map(engines_in, group)), "Integer")
+    program.together.append(most)
     for index, scenario in enumerate(group):
         if scenario:
             row = weighted_sum([*((built[index][seats], 1) for seats in scenario), (most, -1)])

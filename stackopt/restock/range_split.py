@@ -11,17 +11,19 @@ its pieces truly build, and the look was 0.2 to 1.3 engines short of the best in
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import reduce
 
-import pulp
+import numpy as np
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.side_by_side import each, processors
-from stackopt.choose.solver import minimise, minimise_searching, weighted_sum
+from stackopt.choose.solver import minimise_searching
 from stackopt.restock.keepable import Keepable
+from stackopt.restock.range_few import few_pieces
 from stackopt.restock.range_program import (
     Kept,
     RangeProgram,
@@ -33,6 +35,7 @@ from stackopt.restock.range_program import (
     read_kept,
     relax,
 )
+from stackopt.restock.range_regions import Region, Regions
 from stackopt.restock.scenarios import Scenario
 from stackopt.restock.valued import built_in
 
@@ -43,7 +46,7 @@ FAMILY_GAP, WHOLE_GAP = 0.003, 0.003
 # A family may take so many times its even share of the time there is, as most take less than theirs, and no more than
 # is left of it; but so much of its share in any case.
 LONGEST_TURN, SHORTEST_TURN = 2.0, 0.5
-# Of the time there is: for a first look at each price, and then for the bound; the rest is for what is left of the
+# Of the time there is: for a first look, and then for the bound; the rest is for what is left of the
 # budget.
 LOOKING_TIME, BOUND_TIME = 0.5, 0.85
 
@@ -67,16 +70,49 @@ class SplitRanges:
         self._answers = [[NOTHING] for _ in groups]
         # Prices of money, and what all groups together cannot pass there: engines built less priced money.
         self._bounds: list[tuple[float, float]] = []
+        # Budgets, and the engines that no range of such a budget passes.
+        self._known: dict[float, float] = {}
 
     def keep(self, budget_cents: float, patience: Patience) -> Kept:
         """Find what to keep for a budget, close to the best, with its bound."""
         price = self._price_of(budget_cents)
-        looking = Patience.of_seconds(LOOKING_TIME * patience.seconds_left)
-        for left, factor in zip(range(len(PRICES), 0, -1), PRICES, strict=True):
-            self.look(factor * price, Patience.of_seconds(looking.seconds_left / left))
-        self.ask(price, Patience.of_seconds(BOUND_TIME * patience.seconds_left))
+        regions = Regions(self.groups, self.keepable, [few_pieces(group, self.keepable) for group in self.groups])
+        for known, few in zip(self._answers, each(regions.look_through, range(len(self.groups))), strict=True):
+            known.extend(few)
+        each(lambda number: regions.draw_lines(number, price), range(len(self.groups)))
+        self.look(price, Patience.of_seconds(LOOKING_TIME * patience.seconds_left))
+        self._search(regions, budget_cents, Patience.of_seconds(BOUND_TIME * patience.seconds_left))
         self._spend_rest(budget_cents, patience)
         return self.joined(budget_cents)
+
+    def _search(self, regions: Regions, budget_cents: float, patience: Patience) -> None:
+        """Ask the regions in which most could be built, until little more could be or no time is left."""
+        while True:
+            self._known[budget_cents], chosen = regions.bound(budget_cents)
+            kept = self.joined(budget_cents)
+            if _near(kept) or patience.over:
+                return
+            worth_asking = WHOLE_GAP * kept.bound / len(self.groups)
+            asked = [
+                (region, price)
+                for region, cents, engines in sorted(chosen, key=lambda each: -each[2])
+                if engines - self._built_for(region.group, cents) > worth_asking
+                and not region.knows(price := region.next_price(cents))
+            ]
+            if not asked:
+                return
+            share_seconds = processors() * patience.seconds_left / len(asked)
+
+            def answered(each: tuple[Region, float], share_seconds: float = share_seconds) -> tuple[int, Kept | None]:
+                region, price = each
+                return region.group, regions.ask(region, price, turn_of(share_seconds, patience))
+
+            for group, answer in each(answered, asked):
+                if answer is not None:
+                    self._answers[group].append(answer)
+
+    def _built_for(self, group: int, cents: float) -> int:
+        return max(answer.built for answer in self._answers[group] if answer.cents <= cents + 0.5)
 
     def curve(self, budgets_cents: Sequence[float], patience: Patience) -> list[Kept]:
         """Find what to keep for each of several budgets; time is shared alike."""
@@ -135,7 +171,10 @@ class SplitRanges:
             pieces={part: count for answer in chosen for part, count in answer.pieces.items()},
             built=sum(answer.built for answer in chosen),
             cents=sum(answer.cents for answer in chosen),
-            bound=min(price * budget_cents + bound for price, bound in self._bounds),
+            bound=min(
+                self._known.get(budget_cents, math.inf),
+                *(price * budget_cents + bound for price, bound in self._bounds),
+            ),
         )
 
     def _spend_rest(self, budget_cents: float, patience: Patience) -> None:
@@ -192,15 +231,23 @@ def _valued(program: RangeProgram, group: Sequence[Scenario], bound: float) -> K
 
 
 def _chosen(answers: Sequence[Sequence[Kept]], budget_cents: float) -> list[Kept]:
-    """Take one answer of each group so that most engines are built for the budget: a knapsack."""
-    problem = pulp.LpProblem("join", 1)
-    columns = [
-        [(problem.add_variable(f"take_{group}_{index}", 0, 1, "Integer"), answer) for index, answer in enumerate(own)]
-        for group, own in enumerate(answers)
-    ]
-    for number, own in enumerate(columns):
-        problem.addConstraint(weighted_sum([(column, 1) for column, _ in own]) == 1, f"one_{number}")
-    pairs = [pair for own in columns for pair in own]
-    problem.addConstraint(weighted_sum([(column, answer.cents) for column, answer in pairs]) <= budget_cents, "money")
-    minimise(problem, weighted_sum([(column, -answer.built) for column, answer in pairs]), step=1)
-    return [answer for own in columns for column, answer in own if column.varValue > 0.5]
+    """Take one answer of each group so that most engines are built for the budget: a knapsack, engine by engine."""
+    # By the engines that the groups so far build: the least money for that, cents; and by group which answer does it.
+    least = np.zeros(1)
+    taken = []
+    for own in answers:
+        longer = np.full(len(least) + max(answer.built for answer in own), np.inf)
+        which = np.zeros(len(longer), dtype=np.intp)
+        for index, answer in enumerate(own):
+            reached = slice(answer.built, answer.built + len(least))
+            better = least + answer.cents < longer[reached]
+            longer[reached][better] = (least + answer.cents)[better]
+            which[reached][better] = index
+        least = longer
+        taken.append(which)
+    built = int(np.flatnonzero(least <= budget_cents + 1e-6)[-1])
+    chosen = []
+    for own, which in zip(reversed(answers), reversed(taken), strict=True):
+        chosen.append(own[which[built]])
+        built -= chosen[-1].built
+    return chosen[::-1]

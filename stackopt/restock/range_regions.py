@@ -1,0 +1,193 @@
+"""A bound for several groups tied by one budget: each group's ranges in regions, each region under straight lines.
+
+What a group builds for its money goes up in steps: with pieces for one engine at a time, for two, …; between them money
+brings little. A price of money sees no more than the hull over the steps. So the ranges of a group are told apart by
+the most engines that any scenario builds; in each region the engines built lie under lines, one a price that was asked
+there, and a knapsack takes of each group one region and so much money. Ranges of few pieces (range_few.py) are known
+one by one, and the regions have only what is beyond them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import pulp
+
+from stackopt.choose.patience import Patience
+from stackopt.choose.solver import minimise, relaxed, weighted_sum
+from stackopt.restock.keepable import Keepable
+from stackopt.restock.range_few import SPARE, FewPieces
+from stackopt.restock.range_program import Kept, RangeProgram, Whole, build_range_program, priced, read_kept
+from stackopt.restock.scenarios import Scenario, engines_in
+from stackopt.restock.valued import built_in
+
+# More engines at a time than this are one region.
+MOST_STEPS = 6
+# Of the engines of a group: how near its best an answer to a price is searched.
+GROUP_GAP = 0.002
+# Where nothing is known beyond an answer, the next price asked is so many times as high or as low.
+FARTHER = 3.0
+# Prices nearer to each other than this factor are not both asked.
+ALIKE = 1.1
+
+
+@dataclass(slots=True)
+class Region:
+    """Ranges of one group with `at_least` to `at_most` engines built in the scenario that builds most.
+
+    Parameters
+    ----------
+    group
+        Position of the group.
+    at_least, at_most
+        Engines.
+    beyond
+        Of which sort of parts more pieces are kept than ranges of few pieces have: 0 the cheaper, 1 the dearer; None
+        where no range of the region has few pieces.
+    lines
+        Prices of money, engines a cent, with the engines less priced money that no range of the region passes.
+    asked
+        Answers by the price that was asked.
+    """
+
+    group: int
+    at_least: int
+    at_most: int
+    beyond: int | None = None
+    lines: list[tuple[float, float]] = field(default_factory=list)
+    asked: dict[float, Kept | None] = field(default_factory=dict)
+
+    def hold(self, program: RangeProgram, few: FewPieces | None) -> None:
+        """Leave a model of the group no other ranges."""
+        for column in program.together:
+            column.lowBound, column.upBound = self.at_least, self.at_most
+        if self.beyond is None or few is None:
+            return
+        cheaper, dearer = (
+            weighted_sum([term for part in kind.parts for term in program.pieces.get(part, ())]) for kind in few.kinds
+        )
+        own = self.at_most * few.seats
+        if self.beyond:
+            program.problem.addConstraint(dearer >= own + 1, "beyond")
+        else:
+            program.problem.addConstraint(dearer <= own, "not_beyond")
+            program.problem.addConstraint(cheaper >= own + SPARE + 1, "beyond")
+
+    def next_price(self, cents: float) -> float:
+        """Return the price to ask so that more is known about so much money: between those asked on either side."""
+        found = [(price, answer.cents, answer.built) for price, answer in self.asked.items() if answer is not None]
+        if not found:
+            return self.lines[-1][0]
+        less = min((each for each in found if each[1] <= cents + 0.5), default=None)
+        more = max((each for each in found if each[1] > cents + 0.5), default=None)
+        if less is None or more is None:
+            return more[0] * FARTHER if less is None and more is not None else min(found)[0] / FARTHER
+        slope = (more[2] - less[2]) / (more[1] - less[1])
+        return slope if slope > 0 else less[0] / FARTHER
+
+    def knows(self, price: float) -> bool:
+        """Tell whether a price like this has been asked."""
+        return any(abs(math.log(price / known)) < math.log(ALIKE) for known in self.asked)
+
+
+def regions_of(number: int, group: Sequence[Scenario], few: FewPieces | None) -> Iterator[Region]:
+    """Yield the regions of a group: by engines at a time, and beyond the ranges of few pieces."""
+    most = max(map(engines_in, group))
+    for engines in range(1, min(most, MOST_STEPS) + 1):
+        at_most = most if engines == MOST_STEPS else engines
+        cap = float(sum(min(at_most, engines_in(scenario)) for scenario in group))
+        looked_through = few is not None and engines <= few.at_a_time
+        for beyond in (1, 0) if looked_through else (None,):
+            yield Region(number, engines, at_most, beyond, [(0.0, cap)])
+
+
+class Regions:
+    """The regions of all groups, with the ranges of few pieces, and what they bound.
+
+    Parameters
+    ----------
+    groups, keepable
+        As of `SplitRanges`.
+    few
+        By group how its ranges of few pieces are looked through, None where they are not.
+    """
+
+    def __init__(
+        self, groups: Sequence[Sequence[Scenario]], keepable: Mapping[str, Keepable], few: Sequence[FewPieces | None]
+    ) -> None:
+        self.groups = groups
+        self.keepable = keepable
+        self.few = few
+        self.of_group = [list(regions_of(n, g, f)) for n, (g, f) in enumerate(zip(groups, few, strict=True))]
+        self.points: list[list[Kept]] = [[] for _ in groups]
+
+    def look_through(self, number: int) -> list[Kept]:
+        """Return the ranges of few pieces of a group that are worth their money."""
+        few = self.few[number]
+        if few is not None:
+            self.points[number] = few.worth_their_money(self.groups[number], self.keepable)
+        return self.points[number]
+
+    def draw_lines(self, number: int, engines_per_cent: float) -> None:
+        """Draw the first line over each region of a group: at a price, with pieces in parts."""
+        for region in self.of_group[number]:
+            program = self._program(region, Whole.ENGINES)
+            value, _ = relaxed(program.problem, priced(program, engines_per_cent))
+            region.lines.append((engines_per_cent, -value))
+
+    def ask(self, region: Region, engines_per_cent: float, patience: Patience) -> Kept | None:
+        """Ask a region at a price of money: draw the line, and return the answer."""
+        program = self._program(region, Whole.ENGINES)
+        step = GROUP_GAP * program.most
+        outcome = minimise(program.problem, priced(program, engines_per_cent), step=step, patience=patience)
+        region.lines.append((engines_per_cent, -outcome.bound))
+        answer = None
+        if outcome.found:
+            kept = read_kept(program, 0.0)
+            group = self.groups[region.group]
+            answer = replace(kept, built=sum(built_in(kept.pieces, scenario) for scenario in group))
+        region.asked[engines_per_cent] = answer
+        return answer
+
+    def bound(self, budget_cents: float) -> tuple[float, list[tuple[Region, float, float]]]:
+        """Return the engines that no range of a budget passes, and the regions in which that much could be.
+
+        With each region comes the money it is given, cents, and the engines it would build for that.
+        """
+        problem = pulp.LpProblem("regions", 1)
+        built: list[tuple[pulp.LpVariable, float]] = []
+        money: list[tuple[pulp.LpVariable, float]] = []
+        columns = []
+        for number, own in enumerate(self.of_group):
+            taken = []
+            for place, kept in enumerate(self.points[number]):
+                taken.append(problem.add_variable(f"point_{number}_{place}", 0, 1, "Integer"))
+                built.append((taken[-1], -kept.built))
+                money.append((taken[-1], kept.cents))
+            for place, region in enumerate(own):
+                name = f"{number}_{place}"
+                inside = problem.add_variable(f"inside_{name}", 0, 1, "Integer")
+                cents = problem.add_variable(f"cents_{name}", 0)
+                engines = problem.add_variable(f"engines_{name}", 0)
+                problem.addConstraint(weighted_sum([(cents, 1), (inside, -budget_cents)]) <= 0, f"paid_{name}")
+                for line, (price, beyond) in enumerate(region.lines):
+                    row = weighted_sum([(engines, 1), (cents, -price), (inside, -beyond)]) <= 0
+                    problem.addConstraint(row, f"line_{name}_{line}")
+                taken.append(inside)
+                built.append((engines, -1.0))
+                money.append((cents, 1.0))
+                columns.append((region, inside, cents, engines))
+            problem.addConstraint(weighted_sum([(column, 1) for column in taken]) <= 1, f"one_{number}")
+        problem.addConstraint(weighted_sum(money) <= budget_cents, "budget")
+        outcome = minimise(problem, weighted_sum(built), step=0.1)
+        chosen = [
+            (region, cents.varValue, engines.varValue) for region, y, cents, engines in columns if y.varValue > 0.5
+        ]
+        return -outcome.bound, chosen
+
+    def _program(self, region: Region, whole: Whole) -> RangeProgram:
+        program = build_range_program(self.groups[region.group], self.keepable, whole)
+        region.hold(program, self.few[region.group])
+        return program
