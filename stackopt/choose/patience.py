@@ -32,6 +32,10 @@ class Patience:
         """Return patience for so many seconds from now; without end for None."""
         return cls() if seconds is None else cls(time.monotonic() + seconds)
 
+    def share(self, part: float) -> Patience:
+        """Return patience for a part, 0 to 1, of what is left from now."""
+        return Patience.of_seconds(part * self.seconds_left)
+
     @property
     def seconds_left(self) -> float:
         """Seconds that are left; infinite where there is no limit."""

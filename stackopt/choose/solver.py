@@ -117,15 +117,22 @@ def relaxed(problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = ()) -
     rows
         Names of constraints whose shadow price is asked for.
 
+    Returns
+    -------
+    tuple[float, list[float]]
+        Infinity and no shadow prices where nothing keeps all rows.
+
     Raises
     ------
     SolverFaultError
-        When there is no optimum.
+        When the solver finds neither an optimum nor that there is none.
     """
     _swallow_banner()
     problem.setObjective(objective)
     problem.solve(pulp.HiGHS(mip=False, **QUIETLY))
     status = problem.solverModel.getModelStatus()
+    if status == HighsModelStatus.kInfeasible:
+        return math.inf, []
     if status != HighsModelStatus.kOptimal:
         raise SolverFaultError(f"the solver ended with {status}")
     named = {constraint.name: constraint for constraint in _constraints(problem)}

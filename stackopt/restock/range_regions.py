@@ -11,17 +11,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import pulp
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.solver import minimise, relaxed, weighted_sum
 from stackopt.restock.keepable import Keepable
-from stackopt.restock.range_few import SPARE, FewPieces
-from stackopt.restock.range_program import Kept, RangeProgram, Whole, build_range_program, priced, read_kept
+from stackopt.restock.range_few import SPARE, FewPieces, few_pieces
+from stackopt.restock.range_program import Kept, RangeProgram, Whole, build_range_program, priced
 from stackopt.restock.scenarios import Scenario, engines_in
-from stackopt.restock.valued import built_in
+from stackopt.restock.valued import read_valued
 
 # More engines at a time than this are one region.
 MOST_STEPS = 6
@@ -75,6 +75,15 @@ class Region:
             program.problem.addConstraint(dearer <= own, "not_beyond")
             program.problem.addConstraint(cheaper >= own + SPARE + 1, "beyond")
 
+    @property
+    def empty(self) -> bool:
+        """There is no such range."""
+        return any(math.isinf(beyond) for _, beyond in self.lines)
+
+    def draw(self, engines_per_cent: float, beyond: float) -> None:
+        """Draw the line of a price; minus infinity where there is no range in the region."""
+        self.lines.append((engines_per_cent, beyond))
+
     def next_price(self, cents: float) -> float:
         """Return the price to ask so that more is known about so much money: between those asked on either side."""
         found = [(price, answer.cents, answer.built) for price, answer in self.asked.items() if answer is not None]
@@ -89,7 +98,7 @@ class Region:
 
     def knows(self, price: float) -> bool:
         """Tell whether a price like this has been asked."""
-        return any(abs(math.log(price / known)) < math.log(ALIKE) for known in self.asked)
+        return any(known <= ALIKE * price and price <= ALIKE * known for known in self.asked)
 
 
 def regions_of(number: int, group: Sequence[Scenario], few: FewPieces | None) -> Iterator[Region]:
@@ -98,7 +107,7 @@ def regions_of(number: int, group: Sequence[Scenario], few: FewPieces | None) ->
     for engines in range(1, min(most, MOST_STEPS) + 1):
         at_most = most if engines == MOST_STEPS else engines
         cap = float(sum(min(at_most, engines_in(scenario)) for scenario in group))
-        looked_through = few is not None and engines <= few.at_a_time
+        looked_through = few is not None and at_most == engines <= few.at_a_time
         for beyond in (1, 0) if looked_through else (None,):
             yield Region(number, engines, at_most, beyond, [(0.0, cap)])
 
@@ -110,44 +119,43 @@ class Regions:
     ----------
     groups, keepable
         As of `SplitRanges`.
-    few
-        By group how its ranges of few pieces are looked through, None where they are not.
     """
 
-    def __init__(
-        self, groups: Sequence[Sequence[Scenario]], keepable: Mapping[str, Keepable], few: Sequence[FewPieces | None]
-    ) -> None:
+    def __init__(self, groups: Sequence[Sequence[Scenario]], keepable: Mapping[str, Keepable]) -> None:
         self.groups = groups
         self.keepable = keepable
-        self.few = few
-        self.of_group = [list(regions_of(n, g, f)) for n, (g, f) in enumerate(zip(groups, few, strict=True))]
-        self.points: list[list[Kept]] = [[] for _ in groups]
+        # By group: how its ranges of few pieces are looked through, None where they are not, and those worth having.
+        self._few: list[FewPieces | None] = [None for _ in groups]
+        self._points: list[list[Kept]] = [[] for _ in groups]
+        self._of_group: list[list[Region]] = [[] for _ in groups]
 
-    def look_through(self, number: int) -> list[Kept]:
-        """Return the ranges of few pieces of a group that are worth their money."""
-        few = self.few[number]
+    def explore(self, number: int, engines_per_cent: float, patience: Patience) -> list[Kept]:
+        """Look through the ranges of few pieces of a group, and draw a first line over its regions at a price.
+
+        Returns
+        -------
+        list[Kept]
+            The ranges of few pieces that are worth their money.
+        """
+        group = self.groups[number]
+        few = None if patience.over else few_pieces(group, self.keepable)
         if few is not None:
-            self.points[number] = few.worth_their_money(self.groups[number], self.keepable)
-        return self.points[number]
-
-    def draw_lines(self, number: int, engines_per_cent: float) -> None:
-        """Draw the first line over each region of a group: at a price, with pieces in parts."""
-        for region in self.of_group[number]:
-            program = self._program(region, Whole.ENGINES)
-            value, _ = relaxed(program.problem, priced(program, engines_per_cent))
-            region.lines.append((engines_per_cent, -value))
+            self._few[number], self._points[number] = few, few.worth_their_money(group, self.keepable)
+        for region in regions_of(number, group, few):
+            if not patience.over:
+                program = self._program(region)
+                region.draw(engines_per_cent, -relaxed(program.problem, priced(program, engines_per_cent))[0])
+            if not region.empty:
+                self._of_group[number].append(region)
+        return self._points[number]
 
     def ask(self, region: Region, engines_per_cent: float, patience: Patience) -> Kept | None:
         """Ask a region at a price of money: draw the line, and return the answer."""
-        program = self._program(region, Whole.ENGINES)
+        program = self._program(region)
         step = GROUP_GAP * program.most
         outcome = minimise(program.problem, priced(program, engines_per_cent), step=step, patience=patience)
-        region.lines.append((engines_per_cent, -outcome.bound))
-        answer = None
-        if outcome.found:
-            kept = read_kept(program, 0.0)
-            group = self.groups[region.group]
-            answer = replace(kept, built=sum(built_in(kept.pieces, scenario) for scenario in group))
+        region.draw(engines_per_cent, -outcome.bound)
+        answer = read_valued(program, self.groups[region.group]) if outcome.found else None
         region.asked[engines_per_cent] = answer
         return answer
 
@@ -160,13 +168,13 @@ class Regions:
         built: list[tuple[pulp.LpVariable, float]] = []
         money: list[tuple[pulp.LpVariable, float]] = []
         columns = []
-        for number, own in enumerate(self.of_group):
+        for number, own in enumerate(self._of_group):
             taken = []
-            for place, kept in enumerate(self.points[number]):
+            for place, kept in enumerate(self._points[number]):
                 taken.append(problem.add_variable(f"point_{number}_{place}", 0, 1, "Integer"))
                 built.append((taken[-1], -kept.built))
                 money.append((taken[-1], kept.cents))
-            for place, region in enumerate(own):
+            for place, region in enumerate(region for region in own if not region.empty):
                 name = f"{number}_{place}"
                 inside = problem.add_variable(f"inside_{name}", 0, 1, "Integer")
                 cents = problem.add_variable(f"cents_{name}", 0)
@@ -179,7 +187,8 @@ class Regions:
                 built.append((engines, -1.0))
                 money.append((cents, 1.0))
                 columns.append((region, inside, cents, engines))
-            problem.addConstraint(weighted_sum([(column, 1) for column in taken]) <= 1, f"one_{number}")
+            if taken:
+                problem.addConstraint(weighted_sum([(column, 1) for column in taken]) <= 1, f"one_{number}")
         problem.addConstraint(weighted_sum(money) <= budget_cents, "budget")
         outcome = minimise(problem, weighted_sum(built), step=0.1)
         chosen = [
@@ -187,7 +196,7 @@ class Regions:
         ]
         return -outcome.bound, chosen
 
-    def _program(self, region: Region, whole: Whole) -> RangeProgram:
-        program = build_range_program(self.groups[region.group], self.keepable, whole)
-        region.hold(program, self.few[region.group])
+    def _program(self, region: Region) -> RangeProgram:
+        program = build_range_program(self.groups[region.group], self.keepable, Whole.ENGINES)
+        region.hold(program, self._few[region.group])
         return program

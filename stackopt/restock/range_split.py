@@ -1,12 +1,10 @@
-"""A large range, family by family: money has a price, each family answers to it alone, and a knapsack joins them.
+"""A large range, family by family: each family answers alone, and a knapsack joins the answers within the budget.
 
-Families that share no part are tied by the budget alone. With a price on money each is a small model of its own; what
-they reach together, priced, plus the price of the whole budget is a bound that no range within the budget passes
-(Lagrange). The answers to a few prices are joined so that the budget is kept, then what is left of it is spent.
-
-A first look at each price takes no more than the pieces in whole numbers, and values them afterwards; the bound takes
-the engines built in whole numbers too (`Whole`). In a made-up shop of ten families the bound's model told for each what
-its pieces truly build, and the look was 0.2 to 1.3 engines short of the best in the three that were compared.
+Families that share no part are tied by the budget alone. What the money of one brings is known where few pieces are
+kept (range_few.py), and bounded elsewhere, region by region (range_regions.py): regions in which more might be built
+than in the best answer known are asked, the bound of all together falls and the answers come nearer to it. Besides, a
+first look at the price of money at which all together take the budget finds good answers soon: with no more than the
+pieces in whole numbers, valued afterwards. In the end what is left of the budget is offered to each.
 """
 
 from __future__ import annotations
@@ -14,7 +12,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from functools import reduce
 
 import numpy as np
@@ -23,32 +20,27 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.side_by_side import each, processors
 from stackopt.choose.solver import minimise_searching
 from stackopt.restock.keepable import Keepable
-from stackopt.restock.range_few import few_pieces
 from stackopt.restock.range_program import (
     Kept,
-    RangeProgram,
     Relaxed,
     Whole,
     build_range_program,
     keep_within,
     priced,
-    read_kept,
     relax,
 )
 from stackopt.restock.range_regions import Region, Regions
 from stackopt.restock.scenarios import Scenario
-from stackopt.restock.valued import built_in
+from stackopt.restock.valued import read_valued
 
-# The price of money at which all families together take the budget, and some beside it.
-PRICES = (1.0, 1.4, 0.7, 1.2)
 # Shares of the engines that are not worth a longer search: of one family's answer, and of the whole.
 FAMILY_GAP, WHOLE_GAP = 0.003, 0.003
 # A family may take so many times its even share of the time there is, as most take less than theirs, and no more than
 # is left of it; but so much of its share in any case.
 LONGEST_TURN, SHORTEST_TURN = 2.0, 0.5
-# Of the time there is: for a first look, and then for the bound; the rest is for what is left of the
-# budget.
-LOOKING_TIME, BOUND_TIME = 0.5, 0.85
+# Of the time that is left each time: for the ranges of few pieces and a first line a region, then for a first look,
+# then for the bound; the rest is for what is left of the budget.
+EXPLORING_TIME, LOOKING_TIME, BOUND_TIME = 0.5, 0.5, 0.85
 
 NOTHING = Kept({}, 0, 0.0, 0.0)
 
@@ -76,35 +68,42 @@ class SplitRanges:
     def keep(self, budget_cents: float, patience: Patience) -> Kept:
         """Find what to keep for a budget, close to the best, with its bound."""
         price = self._price_of(budget_cents)
-        regions = Regions(self.groups, self.keepable, [few_pieces(group, self.keepable) for group in self.groups])
-        for known, few in zip(self._answers, each(regions.look_through, range(len(self.groups))), strict=True):
+        regions, exploring = Regions(self.groups, self.keepable), patience.share(EXPLORING_TIME)
+        explored = each(lambda number: regions.explore(number, price, exploring), range(len(self.groups)))
+        for known, few in zip(self._answers, explored, strict=True):
             known.extend(few)
-        each(lambda number: regions.draw_lines(number, price), range(len(self.groups)))
-        self.look(price, Patience.of_seconds(LOOKING_TIME * patience.seconds_left))
-        self._search(regions, budget_cents, Patience.of_seconds(BOUND_TIME * patience.seconds_left))
+        self.look(price, patience.share(LOOKING_TIME))
+        allotted = self._search(regions, budget_cents, patience.share(BOUND_TIME))
+        self._offer(allotted, patience)
         self._spend_rest(budget_cents, patience)
         return self.joined(budget_cents)
 
-    def _search(self, regions: Regions, budget_cents: float, patience: Patience) -> None:
-        """Ask the regions in which most could be built, until little more could be or no time is left."""
+    def _search(self, regions: Regions, budget_cents: float, patience: Patience) -> dict[int, float]:
+        """Ask the regions in which most could be built, until little more could be or no time is left.
+
+        Returns
+        -------
+        dict[int, float]
+            By group the money, cents, for which more might be built than in the best answer known.
+        """
         while True:
             self._known[budget_cents], chosen = regions.bound(budget_cents)
             kept = self.joined(budget_cents)
-            if _near(kept) or patience.over:
-                return
             worth_asking = WHOLE_GAP * kept.bound / len(self.groups)
-            asked = [
-                (region, price)
-                for region, cents, engines in sorted(chosen, key=lambda each: -each[2])
+            open_still = [
+                (region, cents)
+                for region, cents, engines in sorted(chosen, key=lambda one: -one[2])
                 if engines - self._built_for(region.group, cents) > worth_asking
-                and not region.knows(price := region.next_price(cents))
             ]
-            if not asked:
-                return
+            asked = [
+                (region, price) for region, cents in open_still if not region.knows(price := region.next_price(cents))
+            ]
+            if _near(kept) or patience.over or not asked:
+                return {region.group: cents for region, cents in open_still}
             share_seconds = processors() * patience.seconds_left / len(asked)
 
-            def answered(each: tuple[Region, float], share_seconds: float = share_seconds) -> tuple[int, Kept | None]:
-                region, price = each
+            def answered(one: tuple[Region, float], share_seconds: float = share_seconds) -> tuple[int, Kept | None]:
+                region, price = one
                 return region.group, regions.ask(region, price, turn_of(share_seconds, patience))
 
             for group, answer in each(answered, asked):
@@ -143,22 +142,12 @@ class SplitRanges:
 
     def look(self, engines_per_cent: float, patience: Patience) -> None:
         """Let every group answer to a price of money, soon and without a bound."""
-        self._add(self._answers_to(engines_per_cent, Whole.PIECES, patience))
-
-    def ask(self, engines_per_cent: float, patience: Patience) -> None:
-        """Let every group answer to a price of money, with a bound."""
-        reached = self._answers_to(engines_per_cent, Whole.ENGINES, patience)
-        self._add(reached)
-        self._bounds.append((engines_per_cent, sum(answer.bound for answer in reached)))
-
-    def _answers_to(self, engines_per_cent: float, whole: Whole, patience: Patience) -> list[Kept]:
         share_seconds = self._share_seconds(patience)
 
         def answered(group: Sequence[Scenario]) -> Kept:
-            program = build_range_program(group, self.keepable, whole)
-            return _answer(program, group, engines_per_cent, turn_of(share_seconds, patience))
+            return _answer(group, self.keepable, engines_per_cent, turn_of(share_seconds, patience))
 
-        return each(answered, self.groups)
+        self._add(each(answered, self.groups))
 
     def _add(self, answers: Iterable[Kept]) -> None:
         for known, answer in zip(self._answers, answers, strict=True):
@@ -181,16 +170,24 @@ class SplitRanges:
         """Offer every group what is left over on top of its own, again while that brings something and time is left."""
         kept = self.joined(budget_cents)
         while not _near(kept) and not patience.over:
-            left_cents, share_seconds = budget_cents - kept.cents, self._share_seconds(patience)
+            left_cents = budget_cents - kept.cents
             own = [answer.cents + left_cents for answer in _chosen(self._answers, budget_cents)]
-
-            def most(index: int, own: Sequence[float] = own, share_seconds: float = share_seconds) -> Kept:
-                return _most_for(self.groups[index], self.keepable, own[index], turn_of(share_seconds, patience))
-
-            self._add(each(most, range(len(self.groups))))
+            self._offer(dict(enumerate(own)), patience)
             before, kept = kept, self.joined(budget_cents)
             if kept.built == before.built:
                 return
+
+    def _offer(self, budgets_cents: Mapping[int, float], patience: Patience) -> None:
+        """Let groups answer to a budget of their own each, without a bound."""
+        if patience.over:
+            return
+        share_seconds = self._share_seconds(patience)
+
+        def most(index: int) -> Kept:
+            return _most_for(self.groups[index], self.keepable, budgets_cents[index], turn_of(share_seconds, patience))
+
+        for index, answer in zip(budgets_cents, each(most, list(budgets_cents)), strict=True):
+            self._answers[index].append(answer)
 
 
 def turn_of(share_seconds: float, patience: Patience) -> Patience:
@@ -207,11 +204,14 @@ def _near(kept: Kept) -> bool:
     return kept.bound - kept.built <= WHOLE_GAP * kept.bound
 
 
-def _answer(program: RangeProgram, group: Sequence[Scenario], engines_per_cent: float, patience: Patience) -> Kept:
-    """Return what one group keeps at a price of money; the bound is of engines built less priced money."""
+def _answer(
+    group: Sequence[Scenario], keepable: Mapping[str, Keepable], engines_per_cent: float, patience: Patience
+) -> Kept:
+    """Return what one group keeps at a price of money, without a bound."""
+    program = build_range_program(group, keepable, Whole.PIECES)
     objective, step = priced(program, engines_per_cent), FAMILY_GAP * program.most
     outcome = minimise_searching(program.problem, objective, step=step, patience=patience)
-    return _valued(program, group, -outcome.bound) if outcome.found else replace(NOTHING, bound=-outcome.bound)
+    return read_valued(program, group) if outcome.found else NOTHING
 
 
 def _most_for(
@@ -221,13 +221,7 @@ def _most_for(
     program = build_range_program(group, keepable, Whole.PIECES)
     keep_within(program, budget_cents)
     outcome = minimise_searching(program.problem, priced(program, 0.0), step=1, patience=patience)
-    return _valued(program, group, 0.0) if outcome.found else NOTHING
-
-
-def _valued(program: RangeProgram, group: Sequence[Scenario], bound: float) -> Kept:
-    """Return what a solved model keeps, with the engines that are truly built from it."""
-    kept = read_kept(program, bound)
-    return replace(kept, built=sum(built_in(kept.pieces, scenario) for scenario in group))
+    return read_valued(program, group) if outcome.found else NOTHING
 
 
 def _chosen(answers: Sequence[Sequence[Kept]], budget_cents: float) -> list[Kept]:

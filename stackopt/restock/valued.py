@@ -5,16 +5,23 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from stackopt.restock.range_program import build_fitting_program, most_built, read_kept
+from stackopt.restock.range_program import Kept, RangeProgram, build_fitting_program, most_built, read_kept
 from stackopt.restock.range_records import Share
 from stackopt.restock.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.restock.seats import Seats
 
 # The two-sided 95 % quantile of the normal distribution.
 NORMAL_95 = 1.959964
+
+
+def read_valued(program: RangeProgram, scenarios: Sequence[Scenario]) -> Kept:
+    """Return what a solved model keeps, with the engines that are truly built from it, and without a bound."""
+    kept = read_kept(program, 0.0)
+    return replace(kept, built=sum(built_in(kept.pieces, scenario) for scenario in scenarios))
 
 
 def share_built(pieces: Mapping[str, int], scenarios: Sequence[Scenario], engines: int) -> Share:
