@@ -73,33 +73,24 @@ class SplitRanges:
         for known, few in zip(self._answers, explored, strict=True):
             known.extend(few)
         self.look(price, patience.share(LOOKING_TIME))
-        allotted = self._search(regions, budget_cents, patience.share(BOUND_TIME))
-        self._offer(allotted, patience)
+        self._search(regions, budget_cents, patience.share(BOUND_TIME))
         self._spend_rest(budget_cents, patience)
         return self.joined(budget_cents)
 
-    def _search(self, regions: Regions, budget_cents: float, patience: Patience) -> dict[int, float]:
-        """Ask the regions in which most could be built, until little more could be or no time is left.
-
-        Returns
-        -------
-        dict[int, float]
-            By group the money, cents, for which more might be built than in the best answer known.
-        """
+    def _search(self, regions: Regions, budget_cents: float, patience: Patience) -> None:
+        """Ask the regions in which most could be built, until little more could be or no time is left."""
         while True:
             self._known[budget_cents], chosen = regions.bound(budget_cents)
             kept = self.joined(budget_cents)
             worth_asking = WHOLE_GAP * kept.bound / len(self.groups)
-            open_still = [
-                (region, cents)
+            asked = [
+                (region, price)
                 for region, cents, engines in sorted(chosen, key=lambda one: -one[2])
                 if engines - self._built_for(region.group, cents) > worth_asking
-            ]
-            asked = [
-                (region, price) for region, cents in open_still if not region.knows(price := region.next_price(cents))
+                and not region.knows(price := region.next_price(cents))
             ]
             if _near(kept) or patience.over or not asked:
-                return {region.group: cents for region, cents in open_still}
+                return
             share_seconds = processors() * patience.seconds_left / len(asked)
 
             def answered(one: tuple[Region, float], share_seconds: float = share_seconds) -> tuple[int, Kept | None]:
@@ -172,22 +163,15 @@ class SplitRanges:
         while not _near(kept) and not patience.over:
             left_cents = budget_cents - kept.cents
             own = [answer.cents + left_cents for answer in _chosen(self._answers, budget_cents)]
-            self._offer(dict(enumerate(own)), patience)
+            share_seconds = self._share_seconds(patience)
+
+            def most(index: int, own: Sequence[float] = own, share_seconds: float = share_seconds) -> Kept:
+                return _most_for(self.groups[index], self.keepable, own[index], turn_of(share_seconds, patience))
+
+            self._add(each(most, range(len(self.groups))))
             before, kept = kept, self.joined(budget_cents)
             if kept.built == before.built:
                 return
-
-    def _offer(self, budgets_cents: Mapping[int, float], patience: Patience) -> None:
-        """Let groups answer to a budget of their own each, without a bound."""
-        if patience.over:
-            return
-        share_seconds = self._share_seconds(patience)
-
-        def most(index: int) -> Kept:
-            return _most_for(self.groups[index], self.keepable, budgets_cents[index], turn_of(share_seconds, patience))
-
-        for index, answer in zip(budgets_cents, each(most, list(budgets_cents)), strict=True):
-            self._answers[index].append(answer)
 
 
 def turn_of(share_seconds: float, patience: Patience) -> Patience:
