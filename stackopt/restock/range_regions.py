@@ -19,7 +19,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.solver import minimise, relaxed, weighted_sum
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_few import SPARE, FewPieces, few_pieces
-from stackopt.restock.range_program import Kept, RangeProgram, Whole, build_range_program, priced
+from stackopt.restock.range_program import Kept, RangeProgram, Terms, Whole, build_range_program, priced
 from stackopt.restock.scenarios import Scenario, engines_in
 from stackopt.restock.valued import read_valued
 
@@ -164,39 +164,55 @@ class Regions:
 
         With each region comes the money it is given, cents, and the engines it would build for that.
         """
-        problem = pulp.LpProblem("regions", 1)
-        built: list[tuple[pulp.LpVariable, float]] = []
-        money: list[tuple[pulp.LpVariable, float]] = []
-        columns = []
+        knapsack = _Knapsack(pulp.LpProblem("regions", 1), budget_cents)
         for number, own in enumerate(self._of_group):
-            taken = []
-            for place, kept in enumerate(self._points[number]):
-                taken.append(problem.add_variable(f"point_{number}_{place}", 0, 1, "Integer"))
-                built.append((taken[-1], -kept.built))
-                money.append((taken[-1], kept.cents))
-            for place, region in enumerate(region for region in own if not region.empty):
-                name = f"{number}_{place}"
-                inside = problem.add_variable(f"inside_{name}", 0, 1, "Integer")
-                cents = problem.add_variable(f"cents_{name}", 0)
-                engines = problem.add_variable(f"engines_{name}", 0)
-                problem.addConstraint(weighted_sum([(cents, 1), (inside, -budget_cents)]) <= 0, f"paid_{name}")
-                for line, (price, beyond) in enumerate(region.lines):
-                    row = weighted_sum([(engines, 1), (cents, -price), (inside, -beyond)]) <= 0
-                    problem.addConstraint(row, f"line_{name}_{line}")
-                taken.append(inside)
-                built.append((engines, -1.0))
-                money.append((cents, 1.0))
-                columns.append((region, inside, cents, engines))
-            if taken:
-                problem.addConstraint(weighted_sum([(column, 1) for column in taken]) <= 1, f"one_{number}")
-        problem.addConstraint(weighted_sum(money) <= budget_cents, "budget")
-        outcome = minimise(problem, weighted_sum(built), step=0.1)
-        chosen = [
-            (region, cents.varValue, engines.varValue) for region, y, cents, engines in columns if y.varValue > 0.5
-        ]
-        return -outcome.bound, chosen
+            points = [knapsack.add_point(f"{number}_{place}", kept) for place, kept in enumerate(self._points[number])]
+            inside = [
+                knapsack.add_region(f"{number}_{place}", region) for place, region in enumerate(own) if not region.empty
+            ]
+            if points or inside:
+                row = weighted_sum([(column, 1) for column in (*points, *inside)]) <= 1
+                knapsack.problem.addConstraint(row, f"one_{number}")
+        knapsack.problem.addConstraint(weighted_sum(knapsack.money) <= budget_cents, "budget")
+        outcome = minimise(knapsack.problem, weighted_sum(knapsack.built), step=0.1)
+        taken = [each for each in knapsack.regions if each[1].varValue > 0.5]
+        return -outcome.bound, [(region, cents.varValue, engines.varValue) for region, _, cents, engines in taken]
 
     def _program(self, region: Region) -> RangeProgram:
         program = build_range_program(self.groups[region.group], self.keepable, Whole.ENGINES)
         region.hold(program, self._few[region.group])
         return program
+
+
+@dataclass(slots=True)
+class _Knapsack:
+    """Of each group one range of few pieces, or one region and so much money in it, or nothing.
+
+    `regions` has each region with its columns: taken or not, the money, cents, and the engines built for it.
+    """
+
+    problem: pulp.LpProblem
+    budget_cents: float
+    built: Terms = field(default_factory=list)
+    money: Terms = field(default_factory=list)
+    regions: list[tuple[Region, pulp.LpVariable, pulp.LpVariable, pulp.LpVariable]] = field(default_factory=list)
+
+    def add_point(self, name: str, kept: Kept) -> pulp.LpVariable:
+        """Add a range that is known, and return whether it is taken."""
+        taken = self.problem.add_variable(f"point_{name}", 0, 1, "Integer")
+        self.built.append((taken, -kept.built))
+        self.money.append((taken, kept.cents))
+        return taken
+
+    def add_region(self, name: str, region: Region) -> pulp.LpVariable:
+        """Add a region with its lines, and return whether it is taken."""
+        inside = self.problem.add_variable(f"inside_{name}", 0, 1, "Integer")
+        cents, engines = self.problem.add_variable(f"cents_{name}", 0), self.problem.add_variable(f"engines_{name}", 0)
+        self.problem.addConstraint(weighted_sum([(cents, 1), (inside, -self.budget_cents)]) <= 0, f"paid_{name}")
+        for line, (price, beyond) in enumerate(region.lines):
+            row = weighted_sum([(engines, 1), (cents, -price), (inside, -beyond)]) <= 0
+            self.problem.addConstraint(row, f"line_{name}_{line}")
+        self.built.append((engines, -1.0))
+        self.money.append((cents, 1.0))
+        self.regions.append((region, inside, cents, engines))
+        return inside
