@@ -20,15 +20,16 @@ import numpy.typing as npt
 
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_program import Kept
-from stackopt.restock.scenarios import Scenario
+from stackopt.restock.scenarios import Scenario, engines_in
 from stackopt.restock.seats import Seats
 
 Table = npt.NDArray[np.bool_]
 Bits = npt.NDArray[np.uint64]
 Counts = npt.NDArray[np.int32]
 
-# The most ranges that one table may have, and the most engines at a time that are looked through.
-MOST_RANGES, MOST_AT_A_TIME = 3_000_000, 3
+# The most ranges that one table may have, so many times the engines of all scenarios (on a slow machine 3 s for a group
+# of 150 twins), and the most engines at a time that are looked through.
+MOST_RANGES, MOST_RANGES_BY_ENGINES, MOST_AT_A_TIME = 3_000_000, 1_000_000_000, 3
 # Of the cheaper kind so many pieces are kept beyond what the engines at a time take.
 SPARE = 1
 # Scenarios whose tables are one, a bit each.
@@ -131,14 +132,12 @@ def few_pieces(group: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> F
     cheaper, dearer = sorted(sorts.values(), key=lambda own: sum(keepable[p].piece_cents for p in own) / len(own))
     kinds = Multisets(cheaper), Multisets(dearer)
     (seats,) = numbers
-    at_a_time = max(
-        (
-            engines
-            for engines in range(1, MOST_AT_A_TIME + 1)
-            if kinds[0].count(engines * seats + SPARE) * kinds[1].count(engines * seats) <= MOST_RANGES
-        ),
-        default=0,
-    )
+    most = min(MOST_RANGES, MOST_RANGES_BY_ENGINES // sum(map(engines_in, group)))
+    ranges = [
+        kinds[0].count(engines * seats + SPARE) * kinds[1].count(engines * seats)
+        for engines in range(1, MOST_AT_A_TIME + 1)
+    ]
+    at_a_time = sum(number <= most for number in ranges)
     return FewPieces(kinds, seats, at_a_time) if at_a_time else None
 
 
