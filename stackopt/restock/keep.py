@@ -31,7 +31,7 @@ BATCHES = 6
 MOST_WAYS_AT_ONCE = 4000
 CURVE = (0.25, 0.5, 0.75, 1.25, 1.5, 2.0)
 # Of the time there is: for the choice, and for the batches that tell how good it is; the curve has what is left.
-CHOICE_TIME, BATCHES_TIME = 0.45, 0.4
+CHOICE_TIME, BATCHES_TIME = 0.6, 0.4
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,8 @@ class Region:
         Position of the group.
     at_least, at_most
         Engines.
+    first_price
+        The price of money, engines a cent, that is asked first.
     beyond
         Of which sort of parts more pieces are kept than ranges of few pieces have: 0 the cheaper, 1 the dearer; None
         where no range of the region has few pieces.
@@ -55,6 +57,7 @@ class Region:
     group: int
     at_least: int
     at_most: int
+    first_price: float
     beyond: int | None = None
     lines: list[tuple[float, float]] = field(default_factory=list)
     asked: dict[float, Kept | None] = field(default_factory=dict)
@@ -88,7 +91,7 @@ class Region:
         """Return the price to ask so that more is known about so much money: between those asked on either side."""
         found = [(price, answer.cents, answer.built) for price, answer in self.asked.items() if answer is not None]
         if not found:
-            return self.lines[-1][0]
+            return self.first_price
         less = min((each for each in found if each[1] <= cents + 0.5), default=None)
         more = max((each for each in found if each[1] > cents + 0.5), default=None)
         if less is None or more is None:
@@ -101,7 +104,9 @@ class Region:
         return any(known <= ALIKE * price and price <= ALIKE * known for known in self.asked)
 
 
-def regions_of(number: int, group: Sequence[Scenario], few: FewPieces | None) -> Iterator[Region]:
+def regions_of(
+    number: int, group: Sequence[Scenario], few: FewPieces | None, engines_per_cent: float
+) -> Iterator[Region]:
     """Yield the regions of a group: by engines at a time, and beyond the ranges of few pieces."""
     most = max(map(engines_in, group))
     for engines in range(1, min(most, MOST_STEPS) + 1):
@@ -109,7 +114,7 @@ def regions_of(number: int, group: Sequence[Scenario], few: FewPieces | None) ->
         cap = float(sum(min(at_most, engines_in(scenario)) for scenario in group))
         looked_through = few is not None and at_most == engines <= few.at_a_time
         for beyond in (1, 0) if looked_through else (None,):
-            yield Region(number, engines, at_most, beyond, [(0.0, cap)])
+            yield Region(number, engines, at_most, engines_per_cent, beyond, [(0.0, cap)])
 
 
 class Regions:
@@ -141,7 +146,7 @@ class Regions:
         few = None if patience.over else few_pieces(group, self.keepable)
         if few is not None:
             self._few[number], self._points[number] = few, few.worth_their_money(group, self.keepable)
-        for region in regions_of(number, group, few):
+        for region in regions_of(number, group, few, engines_per_cent):
             if not patience.over:
                 program = self._program(region)
                 region.draw(engines_per_cent, -relaxed(program.problem, priced(program, engines_per_cent))[0])

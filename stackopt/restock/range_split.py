@@ -40,7 +40,7 @@ FAMILY_GAP, WHOLE_GAP = 0.003, 0.003
 LONGEST_TURN, SHORTEST_TURN = 2.0, 0.5
 # Of the time that is left each time: for the ranges of few pieces and a first line a region, then for a first look,
 # then for the bound; the rest is for what is left of the budget.
-EXPLORING_TIME, LOOKING_TIME, BOUND_TIME = 0.5, 0.5, 0.85
+EXPLORING_TIME, LOOKING_TIME, BOUND_TIME = 0.7, 0.5, 0.85
 
 NOTHING = Kept({}, 0, 0.0, 0.0)
 
