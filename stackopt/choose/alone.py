@@ -31,7 +31,7 @@ class Alone:
 
 
 def alone(task: Task) -> Alone:
-    """Return what the only engine of a task gets: what `solve_whole` comes to, in a tenth of the time where it can."""
+    """Return what the only engine of a task gets: what `solve_whole` comes to, sooner where it can."""
     (job,) = task.jobs
     stacks = _nearest_on_the_shelf(task)
     if stacks is not None:

@@ -14,7 +14,7 @@ from stackopt.restock.gap import gap_limit
 from stackopt.restock.keepable import Keepable, keepable_parts, parts_of, tied_up_cents
 from stackopt.restock.outlook import Outlook, draw_scenarios
 from stackopt.restock.range_program import Kept
-from stackopt.restock.range_records import KeptRange, PartKept, Proof, Range
+from stackopt.restock.range_records import KeptRange, PartKept, Proof, Range, rising
 from stackopt.restock.range_split import SplitRanges
 from stackopt.restock.range_whole import Ranges, WholeRanges
 from stackopt.restock.scenarios import Scenario, engines_in, split_scenarios
@@ -125,7 +125,7 @@ def keep_range(
         today=valued(_on_hand(drawn)),
         equal=valued(equal_numbers(drawn.keepable, budget_cents)),
         commonest=valued(commonest_first(drawn.keepable, needs, budget_cents)),
-        curve=rising([valued(point.pieces) for point in [*curve, kept]]),
+        curve=rising([valued(point.pieces) for point in [*curve, kept]], lambda point: point.share.mean),
         reachable=sum(map(engines_in, fresh)) / (len(fresh) * drawn.outlook.engines),
         proof=_proof(kept, drawn.outlook, gaps),
     )
@@ -189,12 +189,3 @@ def _proof(kept: Kept, outlook: Outlook, gaps: Sequence[float]) -> Proof:
         gap_limit=gap_limit(gaps),
         batches=len(gaps),
     )
-
-
-def rising(points: Sequence[Range]) -> tuple[Range, ...]:
-    """Return points by money, leaving out those that build no more than one as cheap or cheaper."""
-    rising: list[Range] = []
-    for point in sorted(points, key=lambda each: (each.cents, -each.share.mean)):
-        if not rising or point.share.mean > rising[-1].share.mean:
-            rising.append(point)
-    return tuple(rising)

@@ -9,7 +9,7 @@ multisets (collections of pieces, some of them alike): one engine more adds one 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from itertools import combinations_with_replacement
@@ -20,6 +20,7 @@ import numpy.typing as npt
 
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_program import Kept
+from stackopt.restock.range_records import rising
 from stackopt.restock.scenarios import Scenario, engines_in
 from stackopt.restock.seats import Seats
 
@@ -91,7 +92,7 @@ class FewPieces:
             for spare, built in enumerate(zip(*(each.built(engines) for each in tables), strict=True)):
                 sizes = (engines * self.seats + spare, engines * self.seats)
                 found.extend(self._rising(sizes, reduce(np.add, built), keepable))
-        return list(worth_their_money(found))
+        return list(rising(found, lambda kept: kept.built))
 
     def _rising(self, sizes: tuple[int, int], built: Counts, keepable: Mapping[str, Keepable]) -> Iterator[Kept]:
         """Yield of ranges of these sizes those that build more than every cheaper one."""
@@ -139,15 +140,6 @@ def few_pieces(group: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> F
     ]
     at_a_time = sum(number <= most for number in ranges)
     return FewPieces(kinds, seats, at_a_time) if at_a_time else None
-
-
-def worth_their_money(answers: Iterable[Kept]) -> Iterator[Kept]:
-    """Yield the answers that build more than every cheaper one, by money."""
-    built = 0
-    for kept in sorted(answers, key=lambda each: (each.cents, -each.built)):
-        if kept.built > built:
-            yield kept
-            built = kept.built
 
 
 class _Tables:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 from stackopt.choose.records import Status
 from stackopt.restock.keepable import Keepable
@@ -124,3 +125,23 @@ class KeptRange:
         if not dearer:
             return None
         return (dearer[0].share.mean - self.chosen.share.mean) / (dearer[0].cents - self.chosen.cents)
+
+
+class Costly(Protocol):
+    """Something that ties up money, cents."""
+
+    @property
+    def cents(self) -> float:
+        """The money, cents."""
+
+
+AnyCostly = TypeVar("AnyCostly", bound=Costly)
+
+
+def rising(points: Iterable[AnyCostly], worth: Callable[[AnyCostly], float]) -> tuple[AnyCostly, ...]:
+    """Return points by money, leaving out those that are worth no more than one as cheap or cheaper."""
+    rising: list[AnyCostly] = []
+    for point in sorted(points, key=lambda each: (each.cents, -worth(each))):
+        if not rising or worth(point) > worth(rising[-1]):
+            rising.append(point)
+    return tuple(rising)

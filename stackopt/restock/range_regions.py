@@ -49,7 +49,8 @@ class Region:
         Of which sort of parts more pieces are kept than ranges of few pieces have: 0 the cheaper, 1 the dearer; None
         where no range of the region has few pieces.
     lines
-        Prices of money, engines a cent, with the engines less priced money that no range of the region passes.
+        Prices of money, engines a cent, with the engines less priced money that no range of the region passes: minus
+        infinity where there is none.
     asked
         Answers by the price that was asked.
     """
@@ -82,10 +83,6 @@ class Region:
     def empty(self) -> bool:
         """There is no such range."""
         return any(math.isinf(beyond) for _, beyond in self.lines)
-
-    def draw(self, engines_per_cent: float, beyond: float) -> None:
-        """Draw the line of a price; minus infinity where there is no range in the region."""
-        self.lines.append((engines_per_cent, beyond))
 
     def next_price(self, cents: float) -> float:
         """Return the price to ask so that more is known about so much money: between those asked on either side."""
@@ -149,7 +146,8 @@ class Regions:
         for region in regions_of(number, group, few, engines_per_cent):
             if not patience.over:
                 program = self._program(region)
-                region.draw(engines_per_cent, -relaxed(program.problem, priced(program, engines_per_cent))[0])
+                value, _ = relaxed(program.problem, priced(program, engines_per_cent))
+                region.lines.append((engines_per_cent, -value))
             if not region.empty:
                 self._of_group[number].append(region)
         return self._points[number]
@@ -159,7 +157,7 @@ class Regions:
         program = self._program(region)
         step = GROUP_GAP * program.most
         outcome = minimise(program.problem, priced(program, engines_per_cent), step=step, patience=patience)
-        region.draw(engines_per_cent, -outcome.bound)
+        region.lines.append((engines_per_cent, -outcome.bound))
         answer = read_valued(program, self.groups[region.group]) if outcome.found else None
         region.asked[engines_per_cent] = answer
         return answer

@@ -6,8 +6,8 @@ import pytest
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Status
-from stackopt.restock.keep import BATCHES, CHOSEN_BY, VALUED_ON, drawn_from, keep_range, rising, tied_up_today_cents
-from stackopt.restock.range_records import KeptRange, Range, Share
+from stackopt.restock.keep import BATCHES, CHOSEN_BY, VALUED_ON, drawn_from, keep_range, tied_up_today_cents
+from stackopt.restock.range_records import KeptRange, Range, Share, rising
 from stackopt.restock.range_whole import WholeRanges
 from stackopt.restock.valued import share_built
 from tests.restock.engines_to_come import made_up_families
@@ -82,4 +82,5 @@ def test_money_tied_up_today_is_what_the_pieces_here_cost() -> None:
 def test_of_two_points_as_dear_the_better_stands_on_the_curve() -> None:
     """1.00 builds 0.4 or 0.5, 2.00 builds 0.3, 3.00 builds 0.6: left are 0.5 and 0.6."""
     points = [Range({}, cents, Share(mean, 0.0)) for cents, mean in ((100, 0.4), (300, 0.6), (100, 0.5), (200, 0.3))]
-    assert [(point.cents, point.share.mean) for point in rising(points)] == [(100, 0.5), (300, 0.6)]
+    left = rising(points, lambda point: point.share.mean)
+    assert [(point.cents, point.share.mean) for point in left] == [(100, 0.5), (300, 0.6)]

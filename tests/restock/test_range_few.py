@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import itertools
 import random
+from collections.abc import Mapping
 
 import pytest
 
 from stackopt.choose.patience import Patience
+from stackopt.choose.solver import minimise, weighted_sum
 from stackopt.parts.records import Kind
 from stackopt.restock import range_few, range_regions
 from stackopt.restock.keepable import Keepable, tied_up_cents
 from stackopt.restock.range_few import SPARE, few_pieces
+from stackopt.restock.range_program import Whole, build_range_program, priced
+from stackopt.restock.range_regions import Region, Regions, regions_of
 from stackopt.restock.range_split import SplitRanges
 from stackopt.restock.range_whole import WholeRanges
-from stackopt.restock.scenarios import Scenario, split_scenarios
+from stackopt.restock.scenarios import Scenario, split_scenarios, useful_pieces
 from stackopt.restock.seats import Seats
 from tests.restock.test_range_program import built_by_trying, classes, levels
 
@@ -101,6 +105,40 @@ def two_families(seed: int) -> tuple[list[Scenario], dict[str, Keepable], float]
         for _ in range(5)
     ]
     return classes(scenarios), keepable, rng.randint(1500, 12000)
+
+
+def holds(number: int, region: Region, shelf: Mapping[str, int], case: Regions) -> float:
+    """Return the engines that a region's model tells of one shelf; below 0 where the shelf is not in the region."""
+    program = build_range_program(case.groups[number], case.keepable, Whole.ENGINES)
+    region.hold(program, few_pieces(case.groups[number], case.keepable))
+    for part, columns in program.pieces.items():
+        program.problem.addConstraint(weighted_sum(columns) == shelf[part], f"kept_{part}".replace("-", "_"))
+    outcome = minimise(program.problem, priced(program, 0.0), step=1e-3)
+    return -outcome.bound if outcome.found else -1.0
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_every_range_is_one_of_few_pieces_or_in_a_region(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sixty shelves drawn for each of ten groups; the region of one tells no fewer engines than are built from it."""
+    monkeypatch.setattr(range_few, "MOST_AT_A_TIME", 2)
+    monkeypatch.setattr(range_regions, "MOST_STEPS", 3)
+    rng = random.Random(seed)
+    keepable = keepable_parts(rng, "A", 3)
+    scenarios = [[twin(rng, "A", 3) for _ in range(rng.randint(0, 4))] for _ in range(4)]
+    group = classes(scenarios)
+    regions = list(regions_of(0, group, few_pieces(group, keepable), 0.01))
+    useful, beyond = useful_pieces(group), 0
+    for _ in range(60):
+        shelf = dict.fromkeys(keepable, 0)
+        for part in useful:
+            shelf[part] = rng.choice([n for n in levels(keepable[part], 4) if n <= useful[part]])
+        built = [built_by_trying(engines, shelf) for engines in scenarios]
+        bases, heads = (sum(count for part, count in shelf.items() if f"-{kind}" in part) for kind in "bh")
+        if max(built) == 0 or (heads in (2, 4) and 0 <= bases - heads <= SPARE):
+            continue
+        beyond += 1
+        assert max(holds(0, region, shelf, Regions([group], keepable)) for region in regions) >= sum(built) - 1e-6
+    assert beyond >= 10
 
 
 @pytest.mark.parametrize(("at_a_time", "least_best"), [(0, 22), (1, 22), (3, 25)])
