@@ -12,10 +12,10 @@ from stackopt.choose.alone import alone
 from stackopt.choose.plan import make_task
 from stackopt.choose.records import Request
 from stackopt.choose.solve import Task, solve_whole
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Kit, Part, StockLine, Supply
+from stackopt.parts.records import Kit, StockLine, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.choose.situations import TODAY, random_situation
+from tests.choose.test_contests import PARTS, single
 
 
 def solved_alone(task: Task) -> tuple[list, Counter[str], bool]:
@@ -63,18 +63,9 @@ def test_alone_gives_what_one_model_gives(source: str, least_looked_up: int, mon
 
 
 def test_pieces_in_a_kit_on_the_shelf_are_here_too() -> None:
-    """Deck 0.0, aim 0.89: B30 gives 0.90, on the shelf B40 gives 1.00; B30 lies in a kit only. One model agrees."""
-    parts = {
-        part.number: part
-        for part in (
-            Part("B30", Kind.BASE_GASKET, thickness_mm=0.30),
-            Part("B40", Kind.BASE_GASKET, thickness_mm=0.40),
-            Part("H60", Kind.HEAD_GASKET, thickness_mm=0.60, opening_mm=89.0),
-        )
-    }
+    """Deck 0.0, aim 0.89: B20 gives 0.80 and lies in a kit only, B40 gives 1.00. One model agrees."""
     stock = {number: StockLine(number, 1) for number in ("B40", "H60", "K1")}
-    supply = Supply(parts, stock, kits={"K1": Kit("K1", {"B30": 1})})
-    cylinder = Cylinder("front", 88.0, 82.0, 0.0, quench=Window(0.76, 1.02))
-    task = make_task(Request((Engine("E1", "A", (cylinder,)),), TODAY), supply)
-    assert alone(task).fitted.part_numbers.count("B30") == 1
+    supply = Supply(PARTS, stock, kits={"K1": Kit("K1", {"B20": 1})})
+    task = make_task(Request((single("E1", 0.0),), TODAY), supply)
+    assert alone(task).fitted.part_numbers == ("B20", "H60")
     assert shown(alone(task).fitted) == solved_alone(task)[0]
