@@ -3,8 +3,9 @@
 Made-up shops of 20 to 2,000 twins, once without and once with minimum orders and free freight. Our time is a whole
 process, from its start to the printed answer; beside it, in the same run and each in a process of its own, the bare
 model by HiGHS (without PuLP), by CBC (needs the program `cbc`) and by CP-SAT (needs the package `ortools`), which solve
-what `unsplit.py` states, each with the same time limit. Aims: at 500 engines at most 0.3, at 2,000 at most 0.2 of what
-HiGHS takes for one model; growth no faster than engines^1.2; all but solving at most 25 % of it; memory below 1 GiB.
+what `unsplit.py` states, each with the same time limit: some times what ours took, but no less than half a minute.
+Aims: at 500 engines at most 0.3, at 2,000 at most 0.2 of what HiGHS takes for one model; growth no faster than
+engines^1.2; reading, explaining and printing at most 25 % of solving; memory below 1 GiB.
 """
 
 from __future__ import annotations
@@ -13,8 +14,6 @@ import argparse
 import importlib.util
 import json
 import math
-import os
-import resource
 import shutil
 import subprocess
 import sys
@@ -37,9 +36,12 @@ from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import TODAY, made_up_shop
 from tests.benchmarks.solvers import SOLVERS
+from tests.benchmarks.timed_plan import clock_of, peak_mib
 from tests.benchmarks.unsplit import STEPS, state_whole_shop
 
 OURS = "stackopt plan"
+REST = ("reading", "explaining", "printing")
+LEAST_SECONDS = 30.0
 KINDS = {"freight": (False,), "thresholds": (True,), "both": (False, True)}
 
 
@@ -57,56 +59,6 @@ def write_shop(path: Path, request: Request, supply: Supply) -> None:
     write_roles(path, roles, replace=True)
 
 
-def peak_mib() -> float:
-    """Return the most memory that this process, or one that it waited for, has held, MiB."""
-    own = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-    return own / 1024
-
-
-def clock_of(name: str) -> Callable[[], float]:
-    """Return a clock: that on the wall, or what this process and those it waited for have had of the processors, s."""
-    if name == "wall":
-        return time.monotonic
-    return lambda: sum(os.times()[:4])
-
-
-def run_ours(book: Path, clock: Callable[[], float], started: float, seconds: float) -> None:
-    """Run the command itself in this process, and print how long its parts took since `started` on a clock."""
-    from stackopt.cli import answering, main  # noqa: PLC0415 - its own start is part of what is measured
-
-    marks: list[float] = []
-    answers: list[Any] = []
-
-    def timed(step: Any) -> Any:
-        def run(*given: Any) -> Any:
-            marks.append(clock())
-            answers.append(step(*given))
-            marks.append(clock())
-            return answers[-1]
-
-        return run
-
-    answering.solved, answering.explained = timed(answering.solved), timed(answering.explained)
-    command = ["plan", "--book", str(book), "--today", str(TODAY), "--time-limit", str(seconds)]
-    standard_output = os.dup(1)
-    with open(os.devnull, "w") as nothing:
-        os.dup2(nothing.fileno(), 1)
-        main(command, standalone_mode=False)
-        sys.stdout.flush()
-    os.dup2(standard_output, 1)
-    ended = clock()
-    times = {
-        "reading": marks[0] - started,
-        "solving": marks[1] - marks[0],
-        "explaining": marks[3] - marks[2],
-        "printing": ended - marks[3],
-        "total": ended - started,
-        "mib": peak_mib(),
-    }
-    values = {each.objective: each.value if each.proven else None for each in answers[0].passes}
-    sys.stdout.write(json.dumps({"times": times, "values": values}))
-
-
 def run_solver(name: str, engines: int, thresholds: bool, clock: Callable[[], float], seconds: float) -> None:
     """Solve the bare model in this process and print what was reached and how long stating and solving took."""
     request, supply = made_up_shop(engines, thresholds=thresholds)
@@ -120,27 +72,27 @@ def run_solver(name: str, engines: int, thresholds: bool, clock: Callable[[], fl
     sys.stdout.write(json.dumps({"times": {"total": total, "mib": peak_mib()}, "values": values}))
 
 
-def child(*words: object) -> dict[str, Any]:
+def child(module: str, *words: object) -> dict[str, Any]:
     """Run one measurement in a process of its own."""
-    command = [sys.executable, "-m", "tests.benchmarks.plan", *map(str, words)]
+    command = [sys.executable, "-m", f"tests.benchmarks.{module}", *map(str, words)]
     done = subprocess.run(command, check=True, stdout=subprocess.PIPE, text=True)
     answer: dict[str, Any] = json.loads(done.stdout[done.stdout.index('{"times"') :])
     return answer
 
 
-def measure(
-    engines: int, thresholds: bool, clock: str, seconds: float, solvers: Sequence[str]
-) -> dict[str, dict[str, Any]]:
+def measure(engines: int, thresholds: bool, asked: argparse.Namespace, solvers: Sequence[str]) -> dict[str, Any]:
     """Measure one shop every way; return by name what each took and proved."""
     with tempfile.TemporaryDirectory() as folder:
         book = Path(folder) / "shop.xlsx"
         write_shop(book, *made_up_shop(engines, thresholds=thresholds))
-        limits = ["--seconds", seconds, "--clock", clock]
-        started = time.monotonic() if clock == "wall" else 0.0
-        found = {OURS: child("--ours", book, "--started", started, *limits)}
+        started = time.monotonic() if asked.clock == "wall" else 0.0
+        given = ("--today", TODAY, "--started", started, "--clock", asked.clock, "--seconds", asked.seconds)
+        found = {OURS: child("timed_plan", book, *given)}
+    seconds = max(LEAST_SECONDS, asked.times * found[OURS]["times"]["total"])
     for name in solvers:
         terms = "thresholds" if thresholds else "freight"
-        found[name] = child("--solver", name, "--engines", engines, "--terms", terms, *limits)
+        shop = ("--engines", engines, "--terms", terms)
+        found[name] = child("plan", "--solver", name, *shop, "--clock", asked.clock, "--seconds", seconds)
     return found
 
 
@@ -173,8 +125,9 @@ def check_values(found: dict[str, dict[str, Any]]) -> None:
 def line(engines: int, thresholds: bool, found: dict[str, dict[str, Any]]) -> str:
     """Return one line of the table."""
     times = found[OURS]["times"]
-    rest = times["total"] - times["solving"]
-    words = f"{engines:>6} {'yes' if thresholds else 'no':>4} {times['reading']:6.2f} {times['solving']:7.2f}"
+    rest = sum(times[name] for name in REST)
+    words = f"{engines:>6} {'yes' if thresholds else 'no':>4} {times['start']:6.2f} {times['reading']:6.2f}"
+    words += f" {times['solving']:7.2f}"
     words += f" {times['explaining']:6.2f} {times['printing']:6.2f} {times['total']:7.2f} {proven(found[OURS])}/5"
     words += f" {rest / times['solving']:6.0%} {times['mib']:5.0f}"
     for name in SOLVERS:
@@ -189,7 +142,7 @@ def line(engines: int, thresholds: bool, found: dict[str, dict[str, Any]]) -> st
 
 
 HEAD = (
-    "engines thr. | reading, solving, explaining, printing, total, s; proven; rest/solving; MiB"
+    "engines thr. | start, reading, solving, explaining, printing, total, s; proven; rest/solving; MiB"
     " | each solver: s; proven; ours/its (< where it ran out of time)\n"
 )
 
@@ -214,7 +167,7 @@ def print_table(sizes: Sequence[int], asked: argparse.Namespace, solvers: Sequen
     for thresholds in KINDS[asked.terms]:
         totals = []
         for engines in sizes:
-            found = measure(engines, thresholds, asked.clock, asked.seconds, solvers)
+            found = measure(engines, thresholds, asked, solvers)
             totals.append(found[OURS]["times"]["total"])
             sys.stdout.write(line(engines, thresholds, found) + "\n")
             sys.stdout.flush()
@@ -227,17 +180,15 @@ def main() -> None:
     """Print the table, or run one measurement for it."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--engines", default="20,100,500,2000", help="sizes of the shops, commas between")
-    parser.add_argument("--seconds", type=float, default=300.0, help="time limit of each solve")
+    parser.add_argument("--seconds", type=float, default=300.0, help="time limit of `stackopt plan`")
+    words = "time limit of each solver beside it, as so many times what `stackopt plan` took"
+    parser.add_argument("--times", type=float, default=5.0, help=words)
     parser.add_argument("--beside", help="solvers to run beside, commas between; default: all that are installed")
     words = "times by the wall's clock, or processor time where other work goes on beside it"
     parser.add_argument("--clock", choices=("wall", "processor"), default="wall", help=words)
-    for own in ("--ours", "--solver", "--started"):
-        parser.add_argument(own, help=argparse.SUPPRESS)
+    parser.add_argument("--solver", help=argparse.SUPPRESS)
     parser.add_argument("--terms", choices=KINDS, default="both", help="shops with suppliers' thresholds or without")
     asked = parser.parse_args()
-    if asked.ours:
-        run_ours(Path(asked.ours), clock_of(asked.clock), float(asked.started), asked.seconds)
-        return
     if asked.solver:
         run_solver(asked.solver, int(asked.engines), KINDS[asked.terms][0], clock_of(asked.clock), asked.seconds)
         return
