@@ -12,7 +12,7 @@ PACKAGE = ROOT / "stackopt"
 
 # house.md's order, lowest first: a room may use the rooms on lower floors, and those named beside it in BESIDE.
 FLOORS = (
-    {"units", "problems"},
+    {"units", "problems", "side_by_side"},
     {"engine"},
     {"parts"},
     {"choose"},

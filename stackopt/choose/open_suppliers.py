@@ -17,8 +17,8 @@ from stackopt.choose.deals import NO_DEALS, Deal, Deals, Names, join_groups
 from stackopt.choose.groups import SHARES_IN_QUARTERS, Group, Progress
 from stackopt.choose.objectives import Objective
 from stackopt.choose.records import Order, PassResult
-from stackopt.choose.side_by_side import each
 from stackopt.choose.ties import FEWEST_JOBS, Tie, Together, can_be_shared_out
+from stackopt.side_by_side import each
 
 # Groups solved before it is looked again whether that is enough; the same on every machine, so that answers are, too.
 AT_A_TIME = 2

@@ -18,9 +18,9 @@ from stackopt.choose.objectives import Objective
 from stackopt.choose.passes import Solution
 from stackopt.choose.program import Job
 from stackopt.choose.records import PassResult
-from stackopt.choose.side_by_side import each
 from stackopt.choose.solver import minimise, weighted_sum
 from stackopt.choose.tied_groups import Amount, Member
+from stackopt.side_by_side import each
 
 # Up to a dozen engines, one model takes no longer than sharing out does; with twice as many, twice as long and more.
 FEWEST_JOBS = 13

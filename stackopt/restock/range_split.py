@@ -17,7 +17,6 @@ from functools import reduce
 import numpy as np
 
 from stackopt.choose.patience import Patience
-from stackopt.choose.side_by_side import each, processors
 from stackopt.choose.solver import minimise_searching
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_program import (
@@ -32,6 +31,7 @@ from stackopt.restock.range_program import (
 from stackopt.restock.range_regions import Region, Regions
 from stackopt.restock.scenarios import Scenario
 from stackopt.restock.valued import read_valued
+from stackopt.side_by_side import each, processors
 
 # Shares of the engines that are not worth a longer search: of one family's answer, and of the whole.
 FAMILY_GAP, WHOLE_GAP = 0.003, 0.003

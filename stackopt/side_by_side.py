@@ -1,4 +1,4 @@
-"""Solve what does not touch one another side by side, on as many processors as there are."""
+"""Work on what does not touch one another side by side, on as many processors as there are."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ Got = TypeVar("Got")
 def each(work: Callable[[Given], Got], items: Sequence[Given]) -> list[Got]:
     """Return what a piece of work makes of each item, in the order of the items.
 
-    Threads are enough, as the solver lets go of the interpreter while it runs. No two items may share anything that the
-    work changes. What it raises for one item is raised here.
+    Threads are enough where the work lets go of the interpreter, as the solver does. No two items may share anything
+    that the work changes. What it raises for one item is raised here.
     """
     workers = min(len(items), processors())
     if workers < 2:

@@ -8,8 +8,8 @@ import threading
 
 import pytest
 
-from stackopt.choose import side_by_side
-from stackopt.choose.side_by_side import each
+from stackopt import side_by_side
+from stackopt.side_by_side import each
 
 FIRST_SOLVES = """
 import threading, time, pulp
