@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
-from stackopt.books.archive import MEBIBYTE, protected, too_large
-from stackopt.books.delimited import delimited_sheets
+from stackopt.books.archive import MEBIBYTE, protected, too_large, unpack
 from stackopt.books.sheets import Sheet
-from stackopt.books.workbook import old_sheets, zipped_sheets
 from stackopt.problems import InputError, Place, Problem
 
 READERS_AT_ONCE = 2
@@ -45,7 +43,21 @@ def read_sheets(path: Path) -> list[Sheet]:
     """
     file = str(path)
     content = _content(path, file)
-    return _reader(path, file, content)(file, content)
+    if content.startswith(ZIP_START):
+        parts = unpack(file, content)  # meanwhile what reads them is imported, at the latest here
+        from stackopt.books.workbook import zipped_sheets  # noqa: PLC0415
+
+        return zipped_sheets(file, parts)
+    if content.startswith(OLE_START):
+        if ENCRYPTED_STREAM in content:
+            raise InputError(protected(file))
+        from stackopt.books.workbook import old_sheets  # noqa: PLC0415
+
+        return old_sheets(file, content)
+    _refuse_foreign(path, file, content)
+    from stackopt.books.delimited import delimited_sheets  # noqa: PLC0415
+
+    return delimited_sheets(file, content)
 
 
 def _content(path: Path, file: str) -> bytes:
@@ -62,13 +74,7 @@ def _content(path: Path, file: str) -> bytes:
         raise InputError(Problem(Place(file), error.strerror or str(error), "a file that can be read")) from None
 
 
-def _reader(path: Path, file: str, content: bytes) -> Callable[[str, bytes], list[Sheet]]:
-    if content.startswith(ZIP_START):
-        return zipped_sheets
-    if content.startswith(OLE_START):
-        if ENCRYPTED_STREAM in content:
-            raise InputError(protected(file))
-        return old_sheets
+def _refuse_foreign(path: Path, file: str, content: bytes) -> None:
     foreign = _foreign_kind(content)
     if foreign:
         raise InputError(Problem(Place(file), foreign, A_BOOK, SAVE_AS))
@@ -76,7 +82,6 @@ def _reader(path: Path, file: str, content: bytes) -> Callable[[str, bytes], lis
         found = f"a file named {path.suffix or 'without an ending'} that is no such book"
         mend = "If it is delimited text, let its name end in .csv; else open it in a spreadsheet program and save it."
         raise InputError(Problem(Place(file), found, A_BOOK, mend))
-    return delimited_sheets
 
 
 def _foreign_kind(content: bytes) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -25,26 +25,26 @@ from stackopt.books.archive import (
     protected,
     refuse_declarations,
     too_large,
-    unpack,
 )
+from stackopt.books.cutting import OutOfOrderError, Piece, cut_book, joined
 from stackopt.books.formats import show, telling_styles
 from stackopt.books.ooxml import SheetRemarks, extent, remarks, shared_text_bytes, sheet_parts
 from stackopt.books.quiet import standard_error_aside
 from stackopt.books.sheets import Cell, Merge, Sheet
 from stackopt.problems import InputError, Place, Problem
+from stackopt.side_by_side import each, processors
 
 RUST_PANIC = "PanicException"
 
 
-def zipped_sheets(file: str, content: bytes) -> list[Sheet]:
-    """Read the sheets of an `.xlsx` or `.ods` book.
+def zipped_sheets(file: str, parts: dict[str, bytes]) -> list[Sheet]:
+    """Read the sheets of an `.xlsx` or `.ods` book from its unpacked parts.
 
     Raises
     ------
     InputError
         When the file is damaged, protected, larger than any book of the trade, or no spreadsheet at all.
     """
-    parts = unpack(file, content)
     refuse_declarations(file, parts.values())
     if not any(name.lower() in ("xl/workbook.xml", "content.xml") for name in parts):
         found = "a zip archive without sheets that can be read"
@@ -58,7 +58,7 @@ def zipped_sheets(file: str, content: bytes) -> list[Sheet]:
     styles = telling_styles(parts.get("xl/styles.xml", b""))
     # The Rust reader works outside the interpreter's lock, so looking for remarks meanwhile costs no time of its own.
     with ThreadPoolExecutor(1) as reader:
-        reading = reader.submit(_read, file, pack(parts))
+        reading = reader.submit(_read, file, parts)
         remarks_by_name = {name: remarks(xml, styles) for name, xml in xml_by_name.items()}
     return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
 
@@ -71,7 +71,7 @@ def _open_document(file: str, parts: dict[str, bytes]) -> list[Sheet]:
         for name, reach in opendocument.extents(content).items():
             _refuse_too_large(file, name, *reach)
         with ThreadPoolExecutor(1) as reader:
-            reading = reader.submit(_read, file, pack(parts))
+            reading = reader.submit(_read, file, parts)
             remarks_by_name = opendocument.remarks(content, parts.get("styles.xml", b""))
     except ValueError:
         raise InputError(damaged(file)) from None
@@ -85,7 +85,7 @@ def old_sheets(file: str, content: bytes) -> list[Sheet]:
     from stackopt.books.biff_bounds import workbook_stream  # noqa: PLC0415
 
     stream = workbook_stream(file, content)
-    sheets = _read(file, io.BytesIO(content))
+    sheets = [joined([sheet]) for sheet in _read_packed(file, io.BytesIO(content))]
     said = old_remarks(stream)
     if len(said) != len(sheets):
         return sheets
@@ -103,10 +103,26 @@ def _refuse_too_large(file: str, name: str, rows: int, columns: int) -> None:
         raise InputError(too_large(file, f"sheet {name!r} spanning {rows} rows and {columns} columns"))
 
 
-def _read(file: str, packed: io.BytesIO) -> list[Sheet]:
+def _read(file: str, parts: Mapping[str, bytes]) -> list[Sheet]:
+    """Read the sheets of a book that is unpacked; a large one in pieces, where these tell all that the whole does."""
+    books = cut_book(parts, processors())
+    try:
+        return _read_side_by_side(file, books)
+    except (InputError, OutOfOrderError):
+        if len(books) == 1:
+            raise
+        return _read_side_by_side(file, [parts])
+
+
+def _read_side_by_side(file: str, books: Sequence[Mapping[str, bytes]]) -> list[Sheet]:
+    read = each(lambda parts: _read_packed(file, pack(parts)), books)
+    return [joined(pieces) for pieces in zip(*read, strict=True)]
+
+
+def _read_packed(file: str, packed: io.BytesIO) -> list[Piece]:
     try:
         with standard_error_aside():
-            return list(_sheets(file, packed))
+            return list(_pieces(file, packed))
     except PasswordError:
         raise InputError(protected(file)) from None
     except CalamineError:
@@ -117,16 +133,16 @@ def _read(file: str, packed: io.BytesIO) -> list[Sheet]:
         raise InputError(damaged(file)) from None
 
 
-def _sheets(file: str, packed: io.BytesIO) -> Iterator[Sheet]:
+def _pieces(file: str, packed: io.BytesIO) -> Iterator[Piece]:
     with CalamineWorkbook.from_filelike(packed) as workbook:
         for index, meta in enumerate(workbook.sheets_metadata):
             if meta.typ is not SheetTypeEnum.WorkSheet:
                 continue
             sheet = workbook.get_sheet_by_index(index)
             _refuse_too_large(file, meta.name, sheet.total_height, sheet.total_width)
-            rows: list[list[Cell]] = sheet.to_python(skip_empty_area=False)  # type: ignore[assignment]  # list is invariant
+            rows: list[list[Cell]] = sheet.to_python(skip_empty_area=True)  # type: ignore[assignment]  # list is invariant
             hidden = meta.visible is not SheetVisibleEnum.Visible
-            yield Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden)
+            yield Piece(Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden), *(sheet.start or (0, 0)))
 
 
 def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:

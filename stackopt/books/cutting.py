@@ -1,0 +1,90 @@
+"""A large `.xlsx` book cut between rows into books of their own, so that they can be read side by side."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
+from typing import NamedTuple
+
+from stackopt.books.sheets import Cell, Sheet
+
+# A sheet of less is read sooner than cut.
+LEAST_BYTES = 2 << 20
+SHEET_FOLDER = "xl/worksheets/"
+# What may hold an angle bracket that opens no element: there a cut could fall inside.
+_VERBATIM = b"<!"
+_BODY = re.compile(rb"<sheetData(?:\s[^>]*)?>")
+_BODY_END = b"</sheetData>"
+_ROW = b"<row "
+_NUMBERED_ROW = re.compile(rb"""<row [^>]*?\br=["']\d{1,7}["']""")
+_NO_ROWS = b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData/></worksheet>'
+
+
+class OutOfOrderError(ValueError):
+    """The rows of a sheet do not stand in order: only the sheet as a whole can be read."""
+
+
+class Piece(NamedTuple):
+    """Rows of a sheet, and row and column of their first cell, counted from 0."""
+
+    sheet: Sheet
+    row: int
+    column: int
+
+
+def cut_book(parts: Mapping[str, bytes], most: int) -> list[Mapping[str, bytes]]:
+    """Return books, no more than `most`, that hold the rows of one between them; it alone where no sheet is cut.
+
+    Each has every sheet; one that is not cut has all its rows in the first book, none in the others.
+    """
+    sheets = {name: part for name, part in parts.items() if name.lower().startswith(SHEET_FOLDER)}
+    cut = {name: cut_sheet(xml, most) if len(xml) >= LEAST_BYTES else [xml] for name, xml in sheets.items()}
+    count = max(map(len, cut.values()), default=1)
+    return [
+        {**parts, **{name: own[at] if at < len(own) else _NO_ROWS for name, own in cut.items()}} for at in range(count)
+    ]
+
+
+def cut_sheet(xml: bytes, most: int) -> list[bytes]:
+    """Cut a sheet's XML between rows; what stands behind the rows stays with the first piece.
+
+    It stays whole where it is not written as nearly all are: with the numbers of rows, and without prefixes, comments
+    or character data sections.
+    """
+    body, end = _BODY.search(xml), xml.rfind(_BODY_END)
+    if most < 2 or body is None or end < body.end() or _VERBATIM in xml:
+        return [xml]
+    head, length = xml[: body.end()], end - body.end()
+    found = {xml.find(_ROW, body.end() + length * piece // most, end) for piece in range(1, most)} - {-1}
+    if not all(_NUMBERED_ROW.match(xml, at) for at in found):
+        return [xml]
+    edges = sorted({body.end(), end, *found})
+    tails = [xml[end:], *[_BODY_END + b"</worksheet>"] * (len(edges) - 2)]
+    return [head + xml[start:stop] + tail for (start, stop), tail in zip(pairwise(edges), tails, strict=True)]
+
+
+def joined(pieces: Sequence[Piece]) -> Sheet:
+    """Join what was read of one sheet's pieces, in their order, to the sheet from its first row and column on.
+
+    Raises
+    ------
+    OutOfOrderError
+        When the rows of one piece begin before those of another end.
+    """
+    filled = [piece for piece in pieces if piece.sheet.rows]
+    width = max((piece.column + len(piece.sheet.rows[0]) for piece in filled), default=0)
+    rows: list[list[Cell]] = []
+    for sheet, row, column in filled:
+        if row < len(rows):
+            raise OutOfOrderError
+        rows += ([""] * width for _ in range(row - len(rows)))
+        rows += _placed(sheet.rows, column, width)
+    return replace(pieces[0].sheet, rows=rows)
+
+
+def _placed(rows: list[list[Cell]], column: int, width: int) -> list[list[Cell]]:
+    """Return rows that start at a column as rows of a width that start at the sheet's first."""
+    before, behind = [""] * column, [""] * (width - column - len(rows[0]))
+    return [[*before, *row, *behind] for row in rows] if before or behind else rows
