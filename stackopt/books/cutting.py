@@ -13,12 +13,11 @@ from stackopt.books.sheets import Cell, Sheet
 # A sheet of less is read sooner than cut.
 LEAST_BYTES = 2 << 20
 SHEET_FOLDER = "xl/worksheets/"
-# What may hold an angle bracket that opens no element: there a cut could fall inside.
-_VERBATIM = b"<!"
 _BODY = re.compile(rb"<sheetData(?:\s[^>]*)?>")
 _BODY_END = b"</sheetData>"
-_ROW = b"<row "
 _NUMBERED_ROW = re.compile(rb"""<row [^>]*?\br=["']\d{1,7}["']""")
+# A row is looked for in no more than this: in a sheet that has none so near, it is not cut there.
+LONGEST_ROW = 64 << 10
 _NO_ROWS = b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData/></worksheet>'
 
 
@@ -50,17 +49,19 @@ def cut_book(parts: Mapping[str, bytes], most: int) -> list[Mapping[str, bytes]]
 def cut_sheet(xml: bytes, most: int) -> list[bytes]:
     """Cut a sheet's XML between rows; what stands behind the rows stays with the first piece.
 
-    It stays whole where it is not written as nearly all are: with the numbers of rows, and without prefixes, comments
-    or character data sections.
+    It stays whole where rows have no numbers or are written with a prefix. A cut through a comment or character data
+    leaves damaged pieces.
     """
     body, end = _BODY.search(xml), xml.rfind(_BODY_END)
-    if most < 2 or body is None or end < body.end() or _VERBATIM in xml:
+    if body is None or end < body.end():
         return [xml]
     head, length = xml[: body.end()], end - body.end()
-    found = {xml.find(_ROW, body.end() + length * piece // most, end) for piece in range(1, most)} - {-1}
-    if not all(_NUMBERED_ROW.match(xml, at) for at in found):
+    aims = (body.end() + length * piece // most for piece in range(1, most))
+    found = (_NUMBERED_ROW.search(xml, aim, min(aim + LONGEST_ROW, end)) for aim in aims)
+    cuts = {match.start() for match in found if match}
+    if not cuts:
         return [xml]
-    edges = sorted({body.end(), end, *found})
+    edges = sorted({body.end(), end, *cuts})
     tails = [xml[end:], *[_BODY_END + b"</worksheet>"] * (len(edges) - 2)]
     return [head + xml[start:stop] + tail for (start, stop), tail in zip(pairwise(edges), tails, strict=True)]
 

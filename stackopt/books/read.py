@@ -8,7 +8,6 @@ from pathlib import Path
 
 from stackopt.books.archive import MOST_ROWS, too_large
 from stackopt.books.collector import collector_at_rest
-from stackopt.books.engines import read_engines
 from stackopt.books.files import read_sheets, start_reading
 from stackopt.books.gather import Gathered
 from stackopt.books.layouts import Layout, find_layout, layout_problems, missing_columns
@@ -187,6 +186,8 @@ def _read_table(table: Table, gathered: Gathered) -> None:
             kits, problems = read_kits(table)
             gathered.kits += kits
         case Role.ENGINES:
+            from stackopt.books.engines import read_engines  # noqa: PLC0415 - few books have engines
+
             engines, problems = read_engines(table)
             gathered.engines += [Placed(engine, place) for engine, place in engines]
         case Role.USAGE:

@@ -189,6 +189,8 @@ def _base_stacks(engine: Engine, by_kind: dict[Kind, list[Part]]) -> Iterator[tu
 
 def _contains(stack: tuple[Part, ...], fitted: Counter[str], by_kind: dict[Kind, list[Part]]) -> bool:
     """Tell whether a stack holds every fitted piece of the kinds it is made of."""
+    if not fitted:
+        return True
     kinds = (Kind.HEAD_GASKET,) if stack[0].kind is Kind.HEAD_GASKET else (Kind.BASE_GASKET, Kind.BASE_SHIM)
     held = Counter(part.number for part in stack)
     return all(held[part.number] >= fitted[part.number] for kind in kinds for part in by_kind[kind])
@@ -203,7 +205,7 @@ def one_stack(engine: Engine, index: int, pairing: Pairing, at: tuple[int, int],
     return Stack(
         pieces=tuple(Piece(part.number, part.kind) for part in pieces),
         shared=shared,
-        uses=tuple(sorted((counted - fitted).items())),
+        uses=tuple(sorted((counted - fitted if fitted else counted).items())),
         quench_mm=float(pairing.quench[at]),
         compression_ratio=None if pairing.ratio is None else float(pairing.ratio[at]),
         closeness=float(pairing.closeness[at]),
