@@ -1,7 +1,8 @@
 """The command line: each command reads, calls one function, prints.
 
 Commands live one module a group and are imported only when called, so that each starts as fast as it can.
-Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
+Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong; 130 ended by
+Ctrl-C.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
 }
 
 INPUT_IS_WRONG = 2
+INTERRUPTED = 130  # as shells count a program that Ctrl-C ended
 # What a command reads stays until it ends: looking for garbage among a million cells again and again finds none, and
 # looking once more at the end, when all is given back anyway, takes as long as reading a large price list.
 NEW_BEFORE_COLLECTING = 1_000_000
@@ -66,6 +68,9 @@ class Commands(click.Group):
             for problem in error.problems:
                 click.echo(str(problem), err=True)
             raise SystemExit(INPUT_IS_WRONG) from None
+        except KeyboardInterrupt:
+            click.echo("Ended by Ctrl-C; there is no answer.", err=True)
+            raise SystemExit(INTERRUPTED) from None
         except CLICK_HANDLES:
             raise
         except Exception as fault:  # the outermost edge: a fault can only be told here, and told it is

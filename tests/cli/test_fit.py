@@ -200,6 +200,18 @@ def test_a_fault_of_the_program_is_told_in_words(monkeypatch: pytest.MonkeyPatch
     assert isinstance(call("break-down").exception, ZeroDivisionError)
 
 
+def test_ctrl_c_ends_with_a_word_and_a_code_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    @click.command()
+    def interrupted() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("tests.cli.test_fit.planted", interrupted, raising=False)
+    monkeypatch.setitem(COMMANDS, "interrupted", ("tests.cli.test_fit", "planted"))
+    result = call("interrupted")
+    assert result.exit_code == 130
+    assert result.stderr == "Ended by Ctrl-C; there is no answer.\n"
+
+
 def test_a_terminal_that_cannot_show_a_letter_shows_the_rest(bench: Path) -> None:
     """Python's own encoding of the stream is what a terminal or a pipe asks for."""
     (bench / "stock.csv").write_text(STOCK.replace("B-040", "BΩ-040"), encoding="utf-8")
