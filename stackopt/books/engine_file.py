@@ -202,7 +202,7 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         chamber_opening_mm2=section.take("chamber_opening", values.opening),
         compression_height_mm=section.take("compression_height", values.length("compression height")),
     )
-    blame_what_cannot_move(section, cylinder)
+    blame_what_cannot_move(section, cylinder, moving.intake_stated)
     return cylinder
 
 

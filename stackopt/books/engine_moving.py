@@ -27,10 +27,11 @@ EXPECTED_STACK = 'base and head gaskets together when it was measured, as at_sta
 
 @dataclass(frozen=True)
 class Moving:
-    """What is stated of the things that move with the stack."""
+    """What is stated of the things that move with the stack; the intake's closing may be, and be unreadable."""
 
     effective: Window | None = None
     intake: IntakeClosing | None = None
+    intake_stated: bool = False
     valves: tuple[Valve, ...] = ()
     valve_train: ValveTrain | None = None
     hot: HotRun | None = None
@@ -42,16 +43,17 @@ def read_moving(section: Section, rod_length_mm: float | None, common: Moving) -
     return Moving(
         read_ends(section.table("effective_compression"), values.ratio) or common.effective,
         _intake(section, rod_length_mm) or common.intake,
+        section.has("intake") or common.intake_stated,
         tuple(valve for valve in valves if valve is not None) or common.valves,
         _valve_train(section.table("valve_train")) or common.valve_train,
         _hot(section.table("hot")) or common.hot,
     )
 
 
-def blame_what_cannot_move(section: Section, cylinder: Cylinder) -> None:
+def blame_what_cannot_move(section: Section, cylinder: Cylinder, intake_stated: bool) -> None:
     """Note what is asked of a cylinder and cannot be worked out from what was measured on it."""
     intake = cylinder.intake
-    if cylinder.effective is not None and intake is None and not section.findings.blames("intake"):
+    if cylinder.effective is not None and not intake_stated:
         mend = "Add the table, or leave [effective_compression] out."
         section.blame("intake", "an [intake] table, from whose closing the effective ratio counts", mend)
     if cylinder.effective is not None and cylinder.chamber_volume_cc is None and cylinder.compression is None:

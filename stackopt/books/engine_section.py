@@ -29,10 +29,6 @@ class Findings:
         for section in self.sections:
             section.blame_unknown_keys()
 
-    def blames(self, table: str) -> bool:
-        """Tell whether a problem was noted in or with a table of this name."""
-        return any(table in _without_numbers(problem.place.item).split(".") for problem in self.problems)
-
 
 @dataclass
 class Section:

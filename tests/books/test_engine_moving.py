@@ -194,3 +194,12 @@ def test_a_faulty_intake_table_is_not_asked_for_once_more(problems):
     assert problem.place.item == "intake.closes"
     (problem,) = problems(HEAD.replace('rod_length = "152 mm"\n', ""), QUENCH, INTAKE, EFFECTIVE, CYLINDER)
     assert (problem.place.item, problem.found) == ("intake", "")
+
+
+def test_a_faulty_intake_table_of_one_cylinder_does_not_hide_that_another_has_none(problems):
+    own = INTAKE.replace("[intake]", "[cylinder.intake]").replace("58 deg", "58")
+    faulty, missing = problems(
+        HEAD, QUENCH, EFFECTIVE, CYLINDER.replace('[[cylinder]]\nname = "rear"', own + '[[cylinder]]\nname = "rear"')
+    )
+    assert faulty.place.item == "cylinder[1].intake.closes"
+    assert (missing.place.item, missing.expected[:17]) == ("cylinder[2].intake", "an [intake] table")
