@@ -55,15 +55,17 @@ def cut_sheet(xml: bytes, most: int) -> list[bytes]:
     body, end = _BODY.search(xml), xml.rfind(_BODY_END)
     if body is None or end < body.end():
         return [xml]
-    head, length = xml[: body.end()], end - body.end()
+    length = end - body.end()
     aims = (body.end() + length * piece // most for piece in range(1, most))
     found = (_NUMBERED_ROW.search(xml, aim, min(aim + LONGEST_ROW, end)) for aim in aims)
     cuts = {match.start() for match in found if match}
     if not cuts:
         return [xml]
     edges = sorted({body.end(), end, *cuts})
-    tails = [xml[end:], *[_BODY_END + b"</worksheet>"] * (len(edges) - 2)]
-    return [head + xml[start:stop] + tail for (start, stop), tail in zip(pairwise(edges), tails, strict=True)]
+    view = memoryview(xml)
+    tails = [view[end:], *[memoryview(_BODY_END + b"</worksheet>")] * (len(edges) - 2)]
+    spans = zip(pairwise(edges), tails, strict=True)
+    return [b"".join((view[: body.end()], view[start:stop], tail)) for (start, stop), tail in spans]
 
 
 def joined(pieces: Sequence[Piece]) -> Sheet:
