@@ -18,7 +18,7 @@ from stackopt.choose.program import Job, binds_cylinders
 from stackopt.choose.records import Choice, PassResult, Status
 from stackopt.choose.solve import Task
 from stackopt.choose.stacks import is_shared
-from stackopt.engine.lever_even import ALIKE
+from stackopt.engine.levers import ALIKE
 from stackopt.engine.records import Engine, Match
 from stackopt.parts.records import Kind, Part
 

@@ -22,9 +22,6 @@ from stackopt.engine.records import Cylinder
 # Halvings of a stretch of a line until what is left is below any measure.
 HALVINGS = 50
 
-# So many cylinders worked alike have their even points worked out together.
-ALIKE = 2
-
 Points = tuple[Array, Array]
 
 

@@ -27,9 +27,9 @@ import numpy as np
 from stackopt.engine.distribution import Array
 from stackopt.engine.geometry import clearance_window_cc, swept_volume_cc
 from stackopt.engine.lever_answers import Stacks, limited_figures
-from stackopt.engine.lever_even import ALIKE, even_points, even_points_together
+from stackopt.engine.lever_even import even_points, even_points_together
 from stackopt.engine.lever_lines import Lines, Plane, crossings
-from stackopt.engine.levers import after_deck_cut, after_head_cut
+from stackopt.engine.levers import ALIKE, after_deck_cut, after_head_cut
 from stackopt.engine.records import Cylinder, Levers, Window
 
 # A crossing of two lines carries the rounding of both; a tenth of a millionth of a millimetre is no depth.

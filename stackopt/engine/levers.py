@@ -13,6 +13,9 @@ from enum import StrEnum
 from stackopt.engine.geometry import MM3_PER_CC, circle_area_mm2
 from stackopt.engine.records import Cylinder
 
+# So many cylinders worked alike have the depths that can be best worked out together.
+ALIKE = 2
+
 
 class Lever(StrEnum):
     """Work that a depth or a thickness measures, mm."""
