@@ -68,7 +68,8 @@ def bomb() -> bytes:
     packed = io.BytesIO()
     squeeze = zlib.compressobj(9, zlib.DEFLATED, -15)
     blanks = b" " * (1 << 20)
-    body = b"".join(squeeze.compress(blanks) for _ in range(2048)) + squeeze.flush()
+    # After a full flush the next mebibyte is squeezed to the same bytes again.
+    body = (squeeze.compress(blanks) + squeeze.flush(zlib.Z_FULL_FLUSH)) * 2048 + squeeze.flush()
     name = b"xl/worksheets/sheet1.xml"
     crc = 0
     for _ in range(4):
@@ -132,7 +133,7 @@ def empty_rows() -> bytes:
 
 
 def blank_cells() -> bytes:
-    rows = "".join(f'<row r="{n}"><c r="A{n}" s="0"/><c r="B{n}" s="0"/></row>' for n in range(3, 1_000_003))
+    rows = "".join(f'<row r="{n}"><c r="A{n}" s="0"/><c r="B{n}" s="0"/></row>' for n in range(3, 400_003))
     return xlsx_of(sheet_of(rows))
 
 

@@ -23,7 +23,7 @@ def saved(paths: Sequence[Path], kind: str, folder: Path) -> list[list[Path]]:
     profile = f"-env:UserInstallation=file://{folder.parent / 'profile'}"
     conversion = CSV if kind == "csv" else kind
     words = [SOFFICE, profile, "--headless", "--convert-to", conversion, "--outdir", str(folder), *map(str, paths)]
-    done = subprocess.run(words, check=True, capture_output=True, timeout=240)
+    done = subprocess.run(words, check=True, capture_output=True, timeout=120 + 5 * len(paths))
     pattern = "{}-*.csv" if kind == "csv" else f"{{}}.{kind}"
     files = [sorted(folder.glob(pattern.format(path.stem))) for path in paths]
     assert all(files), done.stderr

@@ -19,7 +19,7 @@ from stackopt.restock.poisson import (
 
 
 @given(mean=st.one_of(st.just(0.0), st.floats(1e-9, 5000)))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_chances_equal_scipys_poisson(mean: float) -> None:
     """Source: scipy.stats.poisson.pmf; all that is cut off at the far end is less than 1e-12."""
     chances = poisson_chances(mean)
