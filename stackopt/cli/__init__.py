@@ -69,7 +69,7 @@ class Commands(click.Group):
                 click.echo(str(problem), err=True)
             raise SystemExit(INPUT_IS_WRONG) from None
         except KeyboardInterrupt:
-            click.echo("Ended by Ctrl-C; there is no answer.", err=True)
+            click.echo("Ended by Ctrl-C.", err=True)
             raise SystemExit(INTERRUPTED) from None
         except CLICK_HANDLES:
             raise

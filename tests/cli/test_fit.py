@@ -209,7 +209,7 @@ def test_ctrl_c_ends_with_a_word_and_a_code_of_its_own(monkeypatch: pytest.Monke
     monkeypatch.setitem(COMMANDS, "interrupted", ("tests.cli.test_fit", "planted"))
     result = call("interrupted")
     assert result.exit_code == 130
-    assert result.stderr == "Ended by Ctrl-C; there is no answer.\n"
+    assert result.stderr == "Ended by Ctrl-C.\n"
 
 
 def test_a_terminal_that_cannot_show_a_letter_shows_the_rest(bench: Path) -> None:
