@@ -3,6 +3,7 @@
 The house and which way its doors open (a room may use the rooms above it in this list, never those below):
 
 units, problems   text with a unit <-> mm, cm³, degrees, cents; what is wrong in a user's input, as a value
+side_by_side      work on all processors
 engine            one engine and its arithmetic: readings, quench, compression, spread, levers
 parts             what can be fitted and what can be bought; which part may go where
 choose            candidate stacks, the linear model, one objective after another, and why
