@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
@@ -13,7 +13,7 @@ from stackopt.books.sheets import Flaw, Merge, column_number
 _MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
 _REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
 _ROW_NUMBER = re.compile(rb"""\sr=["'](\d+)["']""")
-_HIDDEN_ROW = re.compile(rb"""<(?:\w+:)?row\b([^>]*\shidden=["'](?:1|true)["'][^>]*)>""")
+_HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']""")
 _ERROR_TYPE = re.compile(rb"""t=["']e["']""")
 _VALUE = re.compile(rb"<(?:\w+:)?v>([^<]+)</|<(?:\w+:)?is>")
 
@@ -23,7 +23,7 @@ _FILLED_ROW = re.compile(rb"""<(?:\w+:)?row\b[^>]*?\sr=["'](\d{1,7})["'](?:[^>]*
 _SHARED_CELL = re.compile(rb"""\st=["']s["'][^>]*>\s*<(?:\w+:)?v>(\d{1,9})<""")
 # <c t="s"><v>0</v></c>
 SHORTEST_SHARED_CELL = 21
-LITTLE_TEXT = 32 << 20
+_FIRST_TEXT = re.compile(rb"<(?:\w+:)?si\b")
 
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
@@ -65,11 +65,18 @@ def remarks(xml: bytes, styles: Mapping[int, Shown]) -> SheetRemarks:
         if not _VALUE.search(cell):
             formula = re.search(rb"f(?:\s[^>]*)?>([^<]*)<", cell)
             flaws[_position(xml, start, cell, prefix)] = uncalculated_flaw(_text(formula))
-    hidden = _HIDDEN_ROW.finditer(xml) if _mentions(xml, b' hidden="') else ()
-    rows = (_ROW_NUMBER.search(row[1]) for row in hidden)
     references = ((_REFERENCE.search(tag), shown) for tag, shown in styled_cells(xml, styles))
     shows = {_cell_of(reference): shown for reference, shown in references if reference}
-    return SheetRemarks(flaws, frozenset(int(row[1]) - 1 for row in rows if row), shows)
+    return SheetRemarks(flaws, frozenset(_hidden_rows(xml)), shows)
+
+
+def _hidden_rows(xml: bytes) -> Iterator[int]:
+    """Yield the rows that are not shown; columns, which have no number, may be hidden too."""
+    for match in _HIDDEN.finditer(xml):
+        tag = xml[xml.rfind(b"<", 0, match.start()) : xml.find(b">", match.end())]
+        number = _ROW_NUMBER.search(tag)
+        if number and xml[match.start() - 1 : match.start()].isspace():
+            yield int(number[1]) - 1
 
 
 def _mentions(xml: bytes, text: bytes) -> bool:
@@ -147,19 +154,18 @@ def extent(xml: bytes) -> tuple[int, int]:
     return max(rows, *filled_rows, 0), columns + 1
 
 
-def shared_text_bytes(strings: bytes, sheets: Iterable[bytes]) -> int:
+def shared_text_bytes(strings: bytes, sheets: Collection[bytes], enough: int) -> int:
     """Return how many bytes of text the cells hold, when each holds its own copy of a text that they share.
 
-    Where even the longest text in every cell would be little, no more than that is worked out.
+    Where the longest text in every cell would be no more than `enough`, no more than that is worked out.
     """
-    texts = strings.split(b"</si>")
+    first = _FIRST_TEXT.search(strings)
+    texts = strings[first.start() if first else len(strings) :].split(b"</si>")
     longest = max(map(len, texts))
-    total = 0
-    for xml in sheets:
-        at_most = longest * (len(xml) // SHORTEST_SHARED_CELL)
-        if at_most > LITTLE_TEXT:
-            at_most = longest * (xml.count(b't="s"') + xml.count(b"t='s'"))
-        if at_most > LITTLE_TEXT:
-            at_most = sum(len(texts[int(index)]) for index in _SHARED_CELL.findall(xml) if int(index) < len(texts))
-        total += at_most
-    return total
+    at_most = longest * (sum(map(len, sheets)) // SHORTEST_SHARED_CELL)
+    if at_most > enough:
+        at_most = longest * sum(xml.count(b't="s"') + (xml.count(b"t='s'") if b"'" in xml else 0) for xml in sheets)
+    if at_most <= enough:
+        return at_most
+    indexes = (int(index) for xml in sheets for index in _SHARED_CELL.findall(xml))
+    return sum(len(texts[index]) for index in indexes if index < len(texts))

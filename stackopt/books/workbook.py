@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -92,9 +92,9 @@ def old_sheets(file: str, content: bytes) -> list[Sheet]:
     return [_with_remarks(sheet, remarked) for sheet, remarked in zip(sheets, said, strict=True)]
 
 
-def _refuse_too_much_text(file: str, parts: Mapping[str, bytes], sheets: Iterable[bytes]) -> None:
+def _refuse_too_much_text(file: str, parts: Mapping[str, bytes], sheets: Collection[bytes]) -> None:
     strings = next((part for name, part in parts.items() if name.lower() == "xl/sharedstrings.xml"), b"")
-    if shared_text_bytes(strings, sheets) > MOST_TEXT:
+    if shared_text_bytes(strings, sheets, MOST_TEXT) > MOST_TEXT:
         raise InputError(too_large(file, f"more than {MOST_TEXT // MEBIBYTE} MiB of text in its cells"))
 
 
