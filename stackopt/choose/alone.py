@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, product
 
-from stackopt.choose.groups import COSTS, buys_only_what_is_short, pieces_here, shelf_job
-from stackopt.choose.nearest import least_with_another, nearest_stacks
+from stackopt.choose.groups import buys_only_what_is_short, pieces_here, shelf_job
+from stackopt.choose.nearest import before_closeness, least_with_another, nearest_stacks
 from stackopt.choose.outcome import fitted_engine
 from stackopt.choose.program import binds_cylinders, stacks_match
 from stackopt.choose.records import FittedEngine
@@ -50,9 +50,10 @@ def _nearest_on_the_shelf(task: Task) -> tuple[Stack, ...] | None:
     that no later objective can choose otherwise. None where that does not hold.
     """
     (job,), objectives = task.jobs, task.objectives
-    position = [objective.name for objective in objectives].index("closeness")
-    before = {objective.name for objective in objectives[:position]}
-    if not ("spend" in before and before <= COSTS and buys_only_what_is_short(task.sources, objectives)):
+    position = before_closeness(objectives)
+    if position is None or not buys_only_what_is_short(task.sources, objectives):
+        return None
+    if "spend" not in {objective.name for objective in objectives[:position]}:
         return None
     here = pieces_here(task.supply)
     free = shelf_job(job, here)

@@ -26,9 +26,8 @@ def from_the_nearest(
     It is proven where nothing that counts before closeness costs anything, and any stack left out, with the nearest
     stacks on the other cylinders, is farther from the aims than what was reached. None where it is not.
     """
-    names = [objective.name for objective in objectives]
-    position = names.index("closeness")
-    if not COSTS.issuperset(names[:position]):
+    position = before_closeness(objectives)
+    if position is None:
         return None
     free = shelf_job(job, pieces_here(supply))
     near = replace(free, stacks=tuple(map(nearest_stacks, free.stacks)))
@@ -42,6 +41,13 @@ def from_the_nearest(
     beyond = closeness.value + 2 * objectives[position].step
     proven = not any(each.value for each in before) and least_with_another(free, near) > beyond
     return progress if proven else None
+
+
+def before_closeness(objectives: Sequence[Objective]) -> int | None:
+    """Return how many objectives count before closeness; None where one would not be 0 with all from the shelf."""
+    names = [objective.name for objective in objectives]
+    position = names.index("closeness")
+    return position if COSTS.issuperset(names[:position]) else None
 
 
 def nearest_stacks(stacks: Sequence[Stack]) -> tuple[Stack, ...]:
