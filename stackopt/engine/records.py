@@ -17,6 +17,7 @@ EDGE_TOLERANCE = 1e-9
 class Window:
     """A wanted range, inclusive at both ends; `None` leaves an end open.
 
+    Ends that differ by less than `EDGE_TOLERANCE`, as inches turned to mm may, are one value.
     `aim` is the value wanted most; left out, it is the middle where there are two ends.
     """
 
@@ -27,8 +28,11 @@ class Window:
     def __post_init__(self) -> None:
         if self.low is None and self.high is None:
             raise ValueError("a window needs at least one end")
-        if self.low is not None and self.high is not None and self.low > self.high:
-            raise ValueError("the lower end of a window lies above its upper end")
+        if self.low is not None and self.high is not None:
+            if self.low > self.high + EDGE_TOLERANCE:
+                raise ValueError("the lower end of a window lies above its upper end")
+            if self.low > self.high - EDGE_TOLERANCE:
+                object.__setattr__(self, "low", self.high)
         if self.aim is not None and self.miss(self.aim):
             raise ValueError("the aim lies outside its window")
         if self.aim is None and self.low is not None and self.high is not None:

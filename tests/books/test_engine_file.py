@@ -398,3 +398,9 @@ def test_a_missing_file_is_named(tmp_path):
 def test_a_directory_is_no_engine_file(tmp_path):
     with pytest.raises(InputError, match="expected an engine file that can be opened"):
         read_engine_file(tmp_path)
+
+
+def test_a_window_of_one_point_may_be_written_in_two_units(read):
+    """0.0299212598425197 in is 0.76 mm and a rounding more, as 1 in is 25.4 mm."""
+    quench = {"min": '"0.0299212598425197 in"', "max": '"0.76 mm"'}
+    assert read(engine_text(quench=quench)).cylinders[0].quench == Window(0.76, 0.76)

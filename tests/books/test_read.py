@@ -277,6 +277,15 @@ def test_what_an_engines_row_must_say(tmp_path: Path, column: str, value: object
         assert books.engines == ()
 
 
+def test_a_window_of_one_point_may_be_written_in_two_units(tmp_path: Path) -> None:
+    """0.0299212598425197 in is 0.76 mm and a rounding more, as 1 in is 25.4 mm."""
+    front = list(ENGINE_ROWS[0])
+    for title, value in (("Quench min (mm)", "0.0299212598425197 in"), ("Quench max (mm)", 0.76)):
+        front[ENGINE_HEADER.index(title)] = value
+    (engine,) = read_one(tmp_path, ENGINE_HEADER, front, ENGINE_ROWS[1]).engines
+    assert engine.cylinders[0].quench == Window(0.76, 0.76)
+
+
 def test_usage_and_services(tmp_path: Path) -> None:
     sheets = {
         "Taken": [("Date", "Part number", "Quantity"), (datetime.date(2026, 1, 5), "BG", 2), ("2026-02-05", "BG", "1")],

@@ -50,6 +50,13 @@ def test_a_window_of_one_point_divides_by_a_half():
     assert Window(9.5, 9.5).distance(9.6) == pytest.approx(0.2)
 
 
+@pytest.mark.parametrize(("low", "high"), [(0.1 + 0.2, 0.3), (0.3, 0.1 + 0.2)])
+def test_ends_that_differ_in_rounding_alone_are_one_point(low: float, high: float):
+    window = Window(low, high)
+    assert window.low == window.high
+    assert window.distance(0.4) == pytest.approx(0.2)
+
+
 @pytest.mark.parametrize(
     ("ends", "fault"),
     [
