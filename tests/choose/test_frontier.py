@@ -101,7 +101,7 @@ def contested_situation(seed: int) -> tuple[Request, Supply]:
 
 
 @pytest.mark.parametrize("pair", [("spend", "closeness"), ("closeness", "spend"), ("orders", "closeness")])
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(3))
 def test_a_frontier_with_a_real_choice_holds_every_point(seed: int, pair: tuple[str, str]) -> None:
     """The nearest to the aims must be bought: three points at least, or the test would say little."""
     request, supply = contested_situation(seed)
