@@ -21,9 +21,10 @@ _FAR_COLUMN = re.compile(rb"""r=["']([A-Za-z]{2,})\d""")
 _REFERENCES = re.compile(rb"""r=["']([A-Za-z]{1,3})(\d{1,7})["']""")
 _FILLED_ROW = re.compile(rb"""<(?:\w+:)?row\b[^>]*?\sr=["'](\d{1,7})["'](?:[^>]*[^/>])?>""")
 _SHARED_CELL = re.compile(rb"""\st=["']s["'][^>]*>\s*<(?:\w+:)?v>(\d{1,9})<""")
+_FIRST_TEXT = re.compile(rb"<(?:\w+:)?si\b")
+_TEXT_END = re.compile(rb"</(?:\w+:)?si>")
 # <c t="s"><v>0</v></c>
 SHORTEST_SHARED_CELL = 21
-_FIRST_TEXT = re.compile(rb"<(?:\w+:)?si\b")
 
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
@@ -160,7 +161,7 @@ def shared_text_bytes(strings: bytes, sheets: Collection[bytes], enough: int) ->
     Where the longest text in every cell would be no more than `enough`, no more than that is worked out.
     """
     first = _FIRST_TEXT.search(strings)
-    texts = strings[first.start() if first else len(strings) :].split(b"</si>")
+    texts = _TEXT_END.split(strings[first.start() if first else len(strings) :])
     longest = max(map(len, texts))
     at_most = longest * (sum(map(len, sheets)) // SHORTEST_SHARED_CELL)
     if at_most > enough:

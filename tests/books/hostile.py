@@ -7,6 +7,7 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Callable
+from functools import partial
 
 CONTENT_TYPES = (
     '<?xml version="1.0"?><Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
@@ -145,14 +146,17 @@ def spaces() -> bytes:
     return xlsx_of(sheet_of(rows))
 
 
-def shared_text_bomb() -> bytes:
-    """One text of 30,000 letters, shown by two hundred thousand cells: 6 GB when each cell holds its own."""
-    strings = (
-        '<?xml version="1.0"?><sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
-        f"<si><t>{'A' * 30_000}</t></si></sst>"
-    ).encode()
-    rows = "".join(f'<row r="{n}"><c r="A{n}" t="s"><v>0</v></c></row>' for n in range(3, 200_003))
-    extra = {"xl/sharedStrings.xml": strings}
+def shared_text_bomb(prefix: str = "") -> bytes:
+    """The second text has 30,000 letters, shown by two hundred thousand cells: 6 GB when each cell holds its own."""
+    space = f"xmlns:{prefix}" if prefix else "xmlns"
+    text = "<si><t>{}</t></si>"
+    strings = f"<sst>{text.format('A')}{text.format('A' * 30_000)}</sst>"
+    if prefix:
+        strings = strings.replace("</", f"</{prefix}:").replace("<s", f"<{prefix}:s").replace("<t", f"<{prefix}:t")
+    opened = f'sst {space}="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+    strings = '<?xml version="1.0"?>' + strings.replace("sst", opened, 1)
+    rows = "".join(f'<row r="{n}"><c r="A{n}" t="s"><v>1</v></c></row>' for n in range(3, 200_003))
+    extra = {"xl/sharedStrings.xml": strings.encode()}
     types = CONTENT_TYPES.replace(
         "</Types>",
         '<Override PartName="/xl/sharedStrings.xml" '
@@ -236,6 +240,7 @@ REFUSED: dict[str, tuple[str, Callable[[], bytes]]] = {
     "entities.xlsx": ("DOCTYPE", entities),
     "outside.xlsx": ("DOCTYPE", outside_entity),
     "shared.xlsx": ("ordinary size", shared_text_bomb),
+    "shared-with-prefix.xlsx": ("ordinary size", partial(shared_text_bomb, "x")),
     "long.csv": ("1700000 filled rows", too_many_rows),
     "encrypted.xlsx": ("password", encrypted),
     "truncated.xlsx": ("damaged or incomplete", truncated),

@@ -22,6 +22,12 @@ def test_cells_in_single_quotes_count_too():
     assert shared_text_bytes(STRINGS, [cells(0).replace(b'"', b"'")], 0) == LONG
 
 
+def test_texts_written_with_a_prefix_are_told_apart():
+    strings = STRINGS.replace(b"<", b"<x:").replace(b"<x:/", b"</x:")
+    prefixes = len(b"x:x:x:")  # <x:si><x:t>12</x:t>
+    assert shared_text_bytes(strings, [cells(0, 1, 1)], 0) == LONG + 2 * SHORT + 3 * prefixes
+
+
 def test_shared_text_that_cannot_be_much_is_only_bounded():
     assert shared_text_bytes(STRINGS, [cells(0, 1, 1)], 3 * LONG) == 3 * LONG
 
