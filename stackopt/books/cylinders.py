@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stackopt.books import amounts, cells, sided
 from stackopt.books.columns import Reader
-from stackopt.engine.records import EDGE_TOLERANCE, STREET_QUENCH_MM, Cylinder, Window
+from stackopt.engine.records import STREET_QUENCH_MM, Cylinder, Window, is_upside_down
 from stackopt.problems import UnreadableError
 
 Numbers = Sequence[float | None]
@@ -144,7 +144,7 @@ def _blame_window(reader: Reader, name: str, columns: WindowColumns, at: int) ->
         reader.blame(
             at, f"{name} aim", f"{aim:g}", f"an end of the {name} window beside its aim", "Fill min or max in."
         )
-    elif low is not None and high is not None and low > high + EDGE_TOLERANCE:
+    elif is_upside_down(low, high):
         reader.blame(at, f"{name} min", f"{low:g}", f"a lower end that does not lie above the upper, {high:g}")
     elif aim is not None and Window(low, high).miss(aim):
         reader.blame(at, f"{name} aim", f"{aim:g}", f"an aim inside the {name} window", "Move the aim or the ends.")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from stackopt.books import engine_values as values
 from stackopt.books.engine_section import Section
 from stackopt.engine.practice import quench_practice
-from stackopt.engine.records import EDGE_TOLERANCE, STREET_QUENCH_MM, Window
+from stackopt.engine.records import STREET_QUENCH_MM, Window, is_upside_down
 
 STREET_QUENCH_USED = (
     "No quench window is stated for {cylinders}: the street window of 0.76 to 1.02 mm (0.030 to 0.040 in), "
@@ -125,7 +125,7 @@ def read_ends(table: Section | None, read: Callable[[object], float]) -> Window 
     if low is None and high is None:
         table.blame("min", "at least one end of the window", "Add min, max or both.")
         return None
-    if low is not None and high is not None and low > high + EDGE_TOLERANCE:
+    if is_upside_down(low, high):
         table.blame("min", f"a lower end that does not lie above the upper, {table.entries['max']}")
         return None
     return Window(low, high)

@@ -13,6 +13,11 @@ from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Valve, Valve
 EDGE_TOLERANCE = 1e-9
 
 
+def is_upside_down(low: float | None, high: float | None) -> bool:
+    """Tell whether the lower end of a window lies above the upper one, by more than rounding."""
+    return low is not None and high is not None and low > high + EDGE_TOLERANCE
+
+
 @dataclass(frozen=True, slots=True)
 class Window:
     """A wanted range, inclusive at both ends; `None` leaves an end open.
@@ -28,11 +33,10 @@ class Window:
     def __post_init__(self) -> None:
         if self.low is None and self.high is None:
             raise ValueError("a window needs at least one end")
-        if self.low is not None and self.high is not None:
-            if self.low > self.high + EDGE_TOLERANCE:
-                raise ValueError("the lower end of a window lies above its upper end")
-            if self.low > self.high - EDGE_TOLERANCE:
-                object.__setattr__(self, "low", self.high)
+        if is_upside_down(self.low, self.high):
+            raise ValueError("the lower end of a window lies above its upper end")
+        if self.low is not None and self.high is not None and self.high - self.low < EDGE_TOLERANCE:
+            object.__setattr__(self, "low", self.high)
         if self.aim is not None and self.miss(self.aim):
             raise ValueError("the aim lies outside its window")
         if self.aim is None and self.low is not None and self.high is not None:
