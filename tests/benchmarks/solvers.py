@@ -28,9 +28,13 @@ class Reached:
     seconds: float
 
 
-def by_highs(bare: Bare, seconds: float) -> Iterator[Reached]:
-    """Solve by HiGHS through its own interface; each pass starts from the solution of the one before."""
+def by_highs(bare: Bare, seconds: float, threads: int = 0) -> Iterator[Reached]:
+    """Solve by HiGHS through its own interface; each pass starts from the solution of the one before.
+
+    `threads` of 0 leaves their number to HiGHS. Within one process it refuses another number than its first solve had.
+    """
     highs = _loaded(bare)
+    highs.setOptionValue("threads", threads)
     ends_at = time.monotonic() + seconds
     for name, terms in bare.costs.items():
         started = time.monotonic()
