@@ -18,6 +18,7 @@ from stackopt.problems import InputError
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.choose.exhaustive import best_vector, every_vector
 from tests.choose.situations import TODAY, random_situation
+from tests.full import usual_or_full
 
 PAIRS = tuple(itertools.permutations(("special-orders", "spend", "closeness", "shelf-value", "orders", "chance"), 2))
 NEAR = 1e-5
@@ -101,7 +102,7 @@ def contested_situation(seed: int) -> tuple[Request, Supply]:
 
 
 @pytest.mark.parametrize("pair", [("spend", "closeness"), ("closeness", "spend"), ("orders", "closeness")])
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(usual_or_full(3, 8)))
 def test_a_frontier_with_a_real_choice_holds_every_point(seed: int, pair: tuple[str, str]) -> None:
     """The nearest to the aims must be bought: three points at least, or the test would say little."""
     request, supply = contested_situation(seed)

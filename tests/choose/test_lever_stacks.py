@@ -16,6 +16,7 @@ from stackopt.engine.levers import Lever
 from stackopt.engine.records import Cylinder, Engine, Levers, Match, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, Service, StockLine, Supply
 from tests.choose.situations import TODAY
+from tests.full import usual_or_full
 
 BASE = Part("B40", Kind.BASE_GASKET, thickness_mm=0.40, tolerance_mm=0.02)
 HEAD = Part("H50", Kind.HEAD_GASKET, thickness_mm=0.50, opening_mm=83.0, tolerance_mm=0.02)
@@ -181,7 +182,7 @@ def by_grid(cylinder: Cylinder, levers: Levers, parts: list[Part], step_mm: floa
             yield 3800 * (cut > 0) + 4500 * (lower > 0), distance, cut + lower
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", range(usual_or_full(30, 80)))
 def test_no_depth_of_a_grid_beats_the_choice(seed: int) -> None:
     """Money, distance, metal in three orders: what the model proves is never worse than the best of all grid depths."""
     rng = random.Random(seed)

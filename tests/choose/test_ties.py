@@ -15,6 +15,7 @@ from stackopt.choose.plan import make_jobs
 from stackopt.choose.ties import Tie, Together, can_be_shared_out
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
+from tests.full import usual_or_full
 
 FACTORS = (1.1, 1.6)
 LAST = 4
@@ -41,7 +42,7 @@ def tie_at(groups: list[Group], supplier: str, least_cents: int) -> tuple[Tie, G
 
 
 @pytest.mark.parametrize("prefer", [(), ("spend", "wait"), ("wait", "spend")])
-@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("seed", range(usual_or_full(2, 6)))
 def test_a_tie_reaches_what_one_model_reaches(seed: int, prefer: tuple[str, ...]) -> None:
     """Every objective's value, for every supplier and for more and more that its lines must come to."""
     groups = groups_of_a_shop(seed, prefer, Patience())

@@ -20,6 +20,7 @@ from stackopt.choose.records import Request, Status
 from stackopt.engine.records import Cylinder, Engine, Levers, Window
 from stackopt.parts.records import Kind, Part, Service, StockLine, Supply
 from tests.choose.situations import TODAY
+from tests.full import usual_or_full
 
 BASE = Part("B40", Kind.BASE_GASKET, thickness_mm=0.40, covers=2)
 HEAD = Part("H50", Kind.HEAD_GASKET, thickness_mm=0.50, opening_mm=84.0, covers=2)
@@ -76,7 +77,7 @@ def by_grid(engine: Engine, base_mm: tuple[float, float]) -> list[tuple[float, .
     return found
 
 
-@pytest.mark.parametrize("block", range(2))
+@pytest.mark.parametrize("block", range(usual_or_full(2, 8)))
 @pytest.mark.parametrize("own_bases", [False, True])
 def test_no_depth_that_suits_both_goes_below_a_bound(block: int, own_bases: bool) -> None:
     """A proven pass is as good as the grid's best, an unproven one's bound is not above it; in six orders.

@@ -16,10 +16,11 @@ from stackopt.restock.poisson import (
     smallest_point,
     undershoot_chances,
 )
+from tests.full import usual_or_full
 
 
 @given(mean=st.one_of(st.just(0.0), st.floats(1e-9, 5000)))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=usual_or_full(60, 400), deadline=None)
 def test_chances_equal_scipys_poisson(mean: float) -> None:
     """Source: scipy.stats.poisson.pmf; all that is cut off at the far end is less than 1e-12."""
     chances = poisson_chances(mean)

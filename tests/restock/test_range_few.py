@@ -21,6 +21,7 @@ from stackopt.restock.range_split import SplitRanges
 from stackopt.restock.range_whole import WholeRanges
 from stackopt.restock.scenarios import Scenario, split_scenarios, useful_pieces
 from stackopt.restock.seats import Seats
+from tests.full import usual_or_full
 from tests.restock.test_range_program import built_by_trying, classes, levels
 
 
@@ -125,7 +126,7 @@ def holds(number: int, region: Region, shelf: Mapping[str, int], case: Regions) 
     return -outcome.bound if outcome.found else -1.0
 
 
-@pytest.mark.parametrize("seed", range(7))
+@pytest.mark.parametrize("seed", range(usual_or_full(7, 20)))
 def test_every_range_is_one_of_few_pieces_or_in_a_region(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Sixty shelves drawn for each of seven groups; the region of one tells no fewer engines than are built from it."""
     monkeypatch.setattr(range_few, "MOST_AT_A_TIME", 2)

@@ -20,6 +20,7 @@ from stackopt.restock.range_whole import WholeRanges
 from stackopt.restock.scenarios import Scenario, split_scenarios
 from stackopt.restock.seats import Seats
 from stackopt.restock.valued import built_in
+from tests.full import usual_or_full
 from tests.warehouses import OPTIMA, needs_files, read_warehouses
 
 
@@ -82,7 +83,7 @@ def classes(scenarios: Sequence[Sequence[Seats]]) -> list[Scenario]:
     return [{seats: engines.count(seats) for seats in engines} for engines in scenarios]
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", range(usual_or_full(30, 80)))
 def test_no_other_range_for_the_money_builds_more(seed: int) -> None:
     scenarios, keepable, budget_cents = random_case(seed)
     kept = WholeRanges(classes(scenarios), keepable).keep(budget_cents, Patience())

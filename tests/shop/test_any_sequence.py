@@ -5,7 +5,6 @@ The ordinary run is short; many and longer sequences: ``STACKOPT_FULL=1 pytest t
 
 from __future__ import annotations
 
-import os
 import shutil
 import tempfile
 from collections import Counter
@@ -22,9 +21,10 @@ from stackopt.choose.records import Use
 from stackopt.problems import InputError
 from stackopt.shop.ledger import open_ledger
 from stackopt.shop.refusals import Refusal
+from tests.full import FULL
 from tests.shop.situations import ANA, HEAD, SHOP, THIN, THIN_OFFER, asked, choice_of, fitted, order_of, twin
 
-EXAMPLES, STEPS = (400, 50) if os.environ.get("STACKOPT_FULL") else (10, 20)
+EXAMPLES, STEPS = (400, 50) if FULL else (10, 20)
 PARTS = ("BG-040", "HG-050", "KIT-A")
 KIT = {"BG-040": 2, "HG-050": 2}
 

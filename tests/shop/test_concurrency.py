@@ -7,7 +7,6 @@ The ordinary run is short. All of it, 16 processes and 2,000 attempts on each da
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
 from itertools import accumulate
@@ -15,9 +14,9 @@ from typing import Any
 
 from stackopt.shop.acts import Act, Balance
 from stackopt.shop.ledger import Ledger, open_ledger
+from tests.full import FULL
 from tests.shop.situations import ANA, SHOP, moved
 
-FULL = bool(os.environ.get("STACKOPT_FULL"))
 PROCESSES, ATTEMPTS = (16, 2000) if FULL else (4, 40)
 PIECES = PROCESSES  # two are asked for at a time: half of the processes are served at first
 

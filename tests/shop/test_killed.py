@@ -5,7 +5,6 @@ The ordinary run kills a few times. At least 200 times: ``STACKOPT_FULL=1 pytest
 
 from __future__ import annotations
 
-import os
 import random
 import signal
 import subprocess
@@ -19,10 +18,10 @@ from sqlalchemy import select, text
 from stackopt.shop.acts import Balance
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.tables import event, movement, part
+from tests.full import FULL
 from tests.shop.situations import PARTS, moved
 from tests.shop.worker import MANY
 
-FULL = bool(os.environ.get("STACKOPT_FULL"))
 KILLS = 220 if FULL else 4
 
 # What a whole command brings: movements, and rows of the part list.
