@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from stackopt.books.sheets import Cell, Sheet
 
-# A sheet of less is read sooner than cut.
+# A sheet of less is read in an instant, cut or not.
 LEAST_BYTES = 2 << 20
 SHEET_FOLDER = "xl/worksheets/"
 _BODY = re.compile(rb"<sheetData(?:\s[^>]*)?>")

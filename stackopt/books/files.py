@@ -44,18 +44,18 @@ def read_sheets(path: Path) -> list[Sheet]:
     file = str(path)
     content = _content(path, file)
     if content.startswith(ZIP_START):
-        parts = unpack(file, content)  # meanwhile what reads them is imported, at the latest here
-        from stackopt.books.workbook import zipped_sheets  # noqa: PLC0415
+        parts = unpack(file, content)
+        from stackopt.books.workbook import zipped_sheets  # noqa: PLC0415 - others import it while this one unpacks
 
         return zipped_sheets(file, parts)
     if content.startswith(OLE_START):
         if ENCRYPTED_STREAM in content:
             raise InputError(protected(file))
-        from stackopt.books.workbook import old_sheets  # noqa: PLC0415
+        from stackopt.books.workbook import old_sheets  # noqa: PLC0415 - as above
 
         return old_sheets(file, content)
     _refuse_foreign(path, file, content)
-    from stackopt.books.delimited import delimited_sheets  # noqa: PLC0415
+    from stackopt.books.delimited import delimited_sheets  # noqa: PLC0415 - as above
 
     return delimited_sheets(file, content)
 

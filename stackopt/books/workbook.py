@@ -80,12 +80,11 @@ def _open_document(file: str, parts: dict[str, bytes]) -> list[Sheet]:
 
 def old_sheets(file: str, content: bytes) -> list[Sheet]:
     """Read the sheets of an `.xls` book. Raises as `zipped_sheets`."""
-    # Only old books need the reader of their container.
-    from stackopt.books.biff import old_remarks  # noqa: PLC0415
-    from stackopt.books.biff_bounds import workbook_stream  # noqa: PLC0415
+    from stackopt.books.biff import old_remarks  # noqa: PLC0415 - only old books need the reader of their container
+    from stackopt.books.biff_bounds import workbook_stream  # noqa: PLC0415 - as above
 
     stream = workbook_stream(file, content)
-    sheets = [joined([sheet]) for sheet in _read_packed(file, io.BytesIO(content))]
+    sheets = [joined([piece]) for piece in _read_packed(file, io.BytesIO(content))]
     said = old_remarks(stream)
     if len(said) != len(sheets):
         return sheets

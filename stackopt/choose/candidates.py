@@ -26,7 +26,6 @@ def candidate_stacks(
     stacks = cylinder_stacks(engine, index, parts)
     if engine.levers == Levers():
         return stacks
-    # Few engines allow more than gaskets; nobody else waits for what works it out.
-    from stackopt.choose.lever_stacks import worked_stacks  # noqa: PLC0415
+    from stackopt.choose.lever_stacks import worked_stacks  # noqa: PLC0415 - few engines allow more than gaskets
 
     return [*stacks, *worked_stacks(engine, index, parts, services, apart=apart)]

@@ -205,7 +205,7 @@ def one_stack(engine: Engine, index: int, pairing: Pairing, at: tuple[int, int],
     return Stack(
         pieces=tuple(Piece(part.number, part.kind) for part in pieces),
         shared=shared,
-        uses=tuple(sorted((counted - fitted if fitted else counted).items())),
+        uses=tuple(sorted((counted - fitted).items())),
         quench_mm=float(pairing.quench[at]),
         compression_ratio=None if pairing.ratio is None else float(pairing.ratio[at]),
         closeness=float(pairing.closeness[at]),

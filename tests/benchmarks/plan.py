@@ -3,7 +3,7 @@
 Made-up shops of 20 to 2,000 twins, once without and once with minimum orders and free freight. Our time is a whole
 process, from its start to the printed answer; beside it, in the same run and each in a process of its own, the bare
 model by HiGHS (without PuLP), by CBC (needs the program `cbc`) and by CP-SAT (needs the package `ortools`), which solve
-what `unsplit.py` states, each with the same time limit: some times what ours took, but no less than half a minute.
+what `unsplit.py` states, each with the same time limit: `--times` what ours took, but no less than half a minute.
 Aims: at 500 engines at most 0.3, at 2,000 at most 0.2 of what HiGHS takes for one model; growth no faster than
 engines^1.2; reading, explaining and printing at most 25 % of solving; memory below 1 GiB.
 """
