@@ -9,6 +9,8 @@ import zlib
 from collections.abc import Callable
 from functools import partial
 
+from tests.full import usual_or_full
+
 CONTENT_TYPES = (
     '<?xml version="1.0"?><Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
     '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
@@ -134,7 +136,8 @@ def empty_rows() -> bytes:
 
 
 def blank_cells() -> bytes:
-    rows = "".join(f'<row r="{n}"><c r="A{n}" s="0"/><c r="B{n}" s="0"/></row>' for n in range(3, 400_003))
+    numbers = range(3, usual_or_full(400_003, 1_000_003))
+    rows = "".join(f'<row r="{n}"><c r="A{n}" s="0"/><c r="B{n}" s="0"/></row>' for n in numbers)
     return xlsx_of(sheet_of(rows))
 
 

@@ -20,7 +20,7 @@ from tests.full import usual_or_full
 
 
 @given(mean=st.one_of(st.just(0.0), st.floats(1e-9, 5000)))
-@settings(max_examples=usual_or_full(60, 400), deadline=None)
+@settings(max_examples=usual_or_full(60, 200), deadline=None)
 def test_chances_equal_scipys_poisson(mean: float) -> None:
     """Source: scipy.stats.poisson.pmf; all that is cut off at the far end is less than 1e-12."""
     chances = poisson_chances(mean)

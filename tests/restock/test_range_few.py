@@ -126,7 +126,7 @@ def holds(number: int, region: Region, shelf: Mapping[str, int], case: Regions) 
     return -outcome.bound if outcome.found else -1.0
 
 
-@pytest.mark.parametrize("seed", range(usual_or_full(7, 20)))
+@pytest.mark.parametrize("seed", range(usual_or_full(7, 10)))
 def test_every_range_is_one_of_few_pieces_or_in_a_region(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Sixty shelves drawn for each of seven groups; the region of one tells no fewer engines than are built from it."""
     monkeypatch.setattr(range_few, "MOST_AT_A_TIME", 2)
