@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where in a user's input something stands; empty parts are not known or do not apply.
 
     `item` is a cell (``F12``), a column (``column F``) or a key of an engine file (``cylinder[1].deck``).
@@ -21,8 +21,7 @@ class Place:
         return ", ".join(part for part in (self.file, sheet, self.item) if part)
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One fault in a user's input.
 
     Parameters

@@ -6,7 +6,8 @@ The records of the workbook stream are named as in Microsoft's [MS-XLS]; the rea
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from stackopt.books.biff_bounds import records
 from stackopt.books.formats import Shown, shown_by
@@ -27,8 +28,7 @@ ERROR_TEXTS = {
 }
 
 
-@dataclass
-class _SheetRecords:
+class _SheetRecords(Struct):
     flaws: dict[tuple[int, int], Flaw] = field(default_factory=dict)
     shows: dict[tuple[int, int], Shown] = field(default_factory=dict)
     hidden_rows: set[int] = field(default_factory=set)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import TypeVar, cast, overload
+
+from msgspec import Struct, field
 
 from stackopt.books.amounts import money
 from stackopt.books.cells import NOTHING, NOTHING_OR_ERROR, part_number
@@ -52,8 +53,7 @@ class ReadColumn(Sequence[T_co]):
         return map(self.said.__getitem__, map(self.cells.__getitem__, positions))
 
 
-@dataclass
-class Reader:
+class Reader(Struct):
     """Reads the columns of one table and gathers what is wrong with them.
 
     `refused` are the positions of the rows that cannot be used.

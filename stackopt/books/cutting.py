@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from stackopt.books.sheets import Cell, Sheet
 

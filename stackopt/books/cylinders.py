@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.books import amounts, cells, sided
 from stackopt.books.columns import Reader
@@ -13,8 +14,7 @@ from stackopt.problems import UnreadableError
 Numbers = Sequence[float | None]
 
 
-@dataclass(frozen=True, slots=True)
-class WindowColumns:
+class WindowColumns(Struct, frozen=True):
     """The ends and the aim of one window, by row."""
 
     low: Numbers
@@ -30,8 +30,7 @@ class WindowColumns:
         return Window(self.low[at], self.high[at], self.aim[at]) if self.stated(at) else None
 
 
-@dataclass(frozen=True, slots=True)
-class CylinderColumns:
+class CylinderColumns(Struct, frozen=True):
     """Everything that the rows of an engines sheet say about single cylinders; lengths in mm, volumes in cm³."""
 
     name: Sequence[str | None]

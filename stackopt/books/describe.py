@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from stackopt.books import amounts, cells
 from stackopt.books.columns import ReadColumn, Reader
@@ -61,8 +62,7 @@ COLUMN_OF = {
 SAYING_COLUMNS = (*(column for field, column in COLUMN_OF.items() if field not in FREE_TEXTS), "free thickness")
 
 
-@dataclass(frozen=True, slots=True)
-class FactColumns:
+class FactColumns(Struct, frozen=True):
     """What the rows of a sheet say about their parts, by field of `Facts`; a field that no column says is left out.
 
     `estimates` holds, by row, the installed thickness worked out from a free one where no other is said.

@@ -27,9 +27,11 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.books import engine_values as values
 from stackopt.books.engine_moving import Moving, blame_what_cannot_move, read_moving, read_ports
@@ -138,8 +140,7 @@ def _opening_margin_mm(top: Section) -> float:
     return (table and table.take("opening_margin", values.length("opening margin"))) or 0.0
 
 
-@dataclass(frozen=True)
-class _Shared:
+class _Shared(Struct, frozen=True):
     """What the top of the file says for every cylinder (a stated stroke may still be unreadable), and their remarks."""
 
     stroke_stated: bool

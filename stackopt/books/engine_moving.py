@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from stackopt.books import engine_values as values
 from stackopt.books.engine_section import Section
@@ -25,8 +25,7 @@ OPENS_THE_QUENCH = {"crankcase": True, "cylinder": True, "rod": False, "piston":
 EXPECTED_STACK = 'base and head gaskets together when it was measured, as at_stack = "1.10 mm"'
 
 
-@dataclass(frozen=True)
-class Moving:
+class Moving(Struct, frozen=True):
     """What is stated of the things that move with the stack; the intake's closing may be, and be unreadable."""
 
     effective: Window | None = None

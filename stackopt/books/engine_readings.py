@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from stackopt.books import engine_values as values
 from stackopt.books.engine_deck import reading_of
@@ -19,8 +19,7 @@ EXPECTED_BORE = 'the bore with its unit, as bore = "92.02 mm", or [[cylinder.bor
 SURE = Uncertainty(0.0)
 
 
-@dataclass(frozen=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """One measure, mm or cm³ (None where a problem was noted), its uncertainty, and what to say of its readings."""
 
     value: float | None
@@ -29,8 +28,7 @@ class Measured:
     remarks: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Measures:
+class Measures(Struct, frozen=True):
     """Everything measured on one cylinder."""
 
     deck: Measured

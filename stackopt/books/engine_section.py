@@ -5,8 +5,10 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from typing import TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.books.engine_values import written
 from stackopt.problems import Place, Problem, UnreadableError
@@ -16,8 +18,7 @@ Value = TypeVar("Value")
 TOP = "the top of the file, above the first line in brackets"
 
 
-@dataclass
-class Findings:
+class Findings(Struct):
     """What came to light while one file was read: its problems, its tables, and which key belongs in which of them."""
 
     problems: list[Problem] = field(default_factory=list)
@@ -30,8 +31,7 @@ class Findings:
             section.blame_unknown_keys()
 
 
-@dataclass
-class Section:
+class Section(Struct):
     """One table of an engine file.
 
     Parameters

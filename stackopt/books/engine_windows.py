@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from stackopt.books import engine_values as values
 from stackopt.books.engine_section import Section
@@ -20,8 +21,7 @@ NO_BAND = (
 )
 
 
-@dataclass
-class Windows:
+class Windows(Struct):
     """What the engine asks of every cylinder that says nothing of its own."""
 
     quench: Window | None = None

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
 from typing import TypeVar
+
+from msgspec import Struct
 
 from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
@@ -20,8 +21,7 @@ from stackopt.problems import Place, Problem
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class SharedColumns:
+class SharedColumns(Struct, frozen=True):
     """What belongs to an engine and not to one cylinder; rows must agree, an empty cell leaves it to the others."""
 
     family: Sequence[str | None]

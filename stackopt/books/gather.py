@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Set
-from dataclasses import dataclass, field
 from typing import TypeVar
+
+from msgspec import Struct, field
 
 from stackopt.books.offers import OfferLines
 from stackopt.books.records import Books
@@ -18,8 +19,7 @@ from stackopt.problems import Problem
 T = TypeVar("T")
 
 
-@dataclass
-class Gathered:
+class Gathered(Struct):
     """What has been read so far, sheet by sheet, and what is wrong with it.
 
     `master` is the book that is right where books disagree; empty where none is named. `known_parts` need no words

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from stackopt.books.roles import ROLES, TIER_PRICE, TIER_START
 from stackopt.books.vocabulary import ABBREVIATIONS, FILLERS, UNITS, Column, Measure, Role, RoleColumns
@@ -17,16 +18,14 @@ _WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]
 LONGEST_HEADER = 80
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """One way to read a header: its words in plain form, and a unit where one is said."""
 
     words: str
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class MatchedColumn:
+class MatchedColumn(Struct, frozen=True):
     """A column of a sheet and what it was read as.
 
     `unit` is what the header says, as a key of the unit tables or a currency; empty when it says none.

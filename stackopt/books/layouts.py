@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.books.headers import MatchedColumn, match
 from stackopt.books.remembered import Said
@@ -17,8 +18,7 @@ LONGEST_HEADER = 80
 Titles = Mapping[int, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """How the columns of one sheet are read.
 
     Parameters

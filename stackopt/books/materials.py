@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import re
 import sys
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+
+from msgspec import Struct
 
 from stackopt.problems import UnreadableError
 
@@ -17,8 +18,7 @@ CATALOGS = (Path(__file__).parents[2] / "catalogs", Path(sys.prefix) / "share" /
 _LINE_CALL_OUT = re.compile(r"\bF(?:104[ :-]+F?)?\d{2}([1-8])\d{3}", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class Installed:
+class Installed(Struct, frozen=True):
     """An installed thickness worked out from a free one: its middle and the half-width of its spread, mm."""
 
     thickness_mm: float

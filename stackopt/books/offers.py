@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import cast
+
+from msgspec import Struct, field
 
 from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
@@ -17,8 +18,7 @@ from stackopt.problems import Problem
 FIRST_TIER = 1
 
 
-@dataclass
-class OfferLines:
+class OfferLines(Struct):
     """One price list by column; `refused` holds the positions of rows that cannot be used.
 
     `tiers` are the price breaks beyond the first price: columns of (from how many packs, price in cents).

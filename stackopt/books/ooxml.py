@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
 from xml.etree import ElementTree
+
+from msgspec import Struct, field
 
 from stackopt.books.formats import Shown, styled_cells
 from stackopt.books.sheets import Flaw, Merge, column_number
@@ -30,8 +31,7 @@ _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relation
 _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
 
 
-@dataclass(frozen=True, slots=True)
-class SheetRemarks:
+class SheetRemarks(Struct, frozen=True):
     """Flaws and telling number formats by (row, column), hidden rows, and merged ranges that the reader does not tell.
 
     All are counted from 0.

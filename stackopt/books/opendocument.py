@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import html
 import re
-from dataclasses import dataclass, field
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from stackopt.books.formats import MEASURE_UNITS, Shown
 from stackopt.books.ooxml import SheetRemarks, error_flaw
@@ -30,8 +31,7 @@ _PADDED = re.compile(r"0\d+|\d+(?:[-/ ]\d+)+")
 _NUMBER_AND_UNIT = re.compile(r"[-+]?[\d.,' ]*\d\s*(.+)")
 
 
-@dataclass
-class OpenSheet:
+class OpenSheet(Struct):
     """One sheet while its tags are read: where the next cell stands, what was remarked, how far its cells reach."""
 
     name: str

@@ -7,9 +7,10 @@ of a book in which no record says anything in it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 R = TypeVar("R")
 Value = str | int | float | date | None
@@ -19,8 +20,7 @@ DAY = "yyyy-mm-dd"
 GENERAL = "General"
 
 
-@dataclass(frozen=True, slots=True)
-class OutColumn(Generic[R]):
+class OutColumn(Struct, Generic[R], frozen=True):
     """One column as written.
 
     Parameters

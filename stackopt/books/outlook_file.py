@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.books import engine_values as values
 from stackopt.books.engine_file import read_engine_file, read_toml
@@ -18,8 +20,7 @@ from stackopt.units import cents
 LIKE = 'an engine file, or a book with the name of an engine in it, as like = "shop.xlsx:HC-11"'
 
 
-@dataclass(frozen=True, slots=True)
-class StatedOutlook:
+class StatedOutlook(Struct, frozen=True):
     """What an outlook file says; `budget_cents` is None where it states none."""
 
     outlook: Outlook

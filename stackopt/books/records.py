@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
+
+from msgspec import Struct, field
 
 from stackopt.books.collector import collector_at_rest
 from stackopt.books.offers import OfferLines
@@ -14,8 +15,7 @@ from stackopt.parts.records import Kind, Kit, Offer, Part, Service, StockLine, S
 from stackopt.problems import Problem
 
 
-@dataclass(frozen=True)
-class Books:
+class Books(Struct, frozen=True, dict=True):
     """Everything that a set of books says.
 
     Parameters

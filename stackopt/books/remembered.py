@@ -12,8 +12,9 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from stackopt.books.sheets import column_letters, column_number
 from stackopt.books.writing import write_whole
@@ -28,16 +29,14 @@ FILE_NAME = "columns.toml"
 AN_ENTRY = 'headers = ["Item", "Thk"] and columns = { B = "thickness (in)" } under [[layout]]'
 
 
-@dataclass(frozen=True, slots=True)
-class RememberedLayout:
+class RememberedLayout(Struct, frozen=True):
     """A header row, and the headers that are to be read in place of some of it, by column counted from 0."""
 
     headers: tuple[str, ...]
     columns: Mapping[int, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Struct, frozen=True):
     """What the user said of columns.
 
     `now` goes by (sheet, column), the sheet's name empty where none was named; `remembered` by the book's folder.

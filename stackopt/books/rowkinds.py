@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
+
+from msgspec import Struct, field
 
 from stackopt.books.cells import KIND_WORDS, NOTHING
 from stackopt.books.headers import readings
@@ -56,8 +57,7 @@ def _stands_alone(row: Sequence[Cell]) -> bool:
     return sum(not is_blank(cell) for cell in row) < 2
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """A row that speaks for those under it: position in the body, the column it fills, and with what.
 
     The column is empty where it cannot be told what the heading means.
@@ -68,8 +68,7 @@ class Heading:
     value: str
 
 
-@dataclass
-class SortedRows:
+class SortedRows(Struct):
     """Which body rows are kept, what the headings among them say, and what the user should know."""
 
     keep: list[bool]

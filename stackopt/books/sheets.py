@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
+
+from msgspec import Struct
 
 from stackopt.problems import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Flaw:
+class Flaw(Struct, frozen=True):
     """What stands in a cell that a reader would show as empty: an error, or a formula that was never calculated."""
 
     text: str
@@ -18,8 +18,7 @@ class Flaw:
     mend: str
 
 
-@dataclass(frozen=True, slots=True)
-class WithUnit:
+class WithUnit(Struct, frozen=True):
     """A number whose format shows a unit behind it."""
 
     number: float
@@ -29,8 +28,7 @@ class WithUnit:
 Cell = str | float | int | bool | date | datetime | time | timedelta | Flaw | WithUnit
 
 
-@dataclass(frozen=True, slots=True)
-class Merge:
+class Merge(Struct, frozen=True):
     """A merged range by its corner cells, counted from 0, both inside."""
 
     top: int
@@ -39,8 +37,7 @@ class Merge:
     right: int
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One sheet as written.
 
     Parameters

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
@@ -12,8 +12,7 @@ from stackopt.parts.records import StockLine
 from stackopt.problems import Problem
 
 
-@dataclass(frozen=True, slots=True)
-class StockRow:
+class StockRow(Struct, frozen=True):
     """One row of a stock list: what it says about the part, what lies there, and where it is written."""
 
     facts: Facts

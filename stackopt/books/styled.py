@@ -5,10 +5,10 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from textwrap import wrap
 
+from msgspec import Struct
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
@@ -23,8 +23,7 @@ WIDEST = 44
 LINE_POINTS = 13.5
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """A column's header, how its numbers are shown, and whether the foot adds them up."""
 
     title: str
@@ -32,8 +31,7 @@ class Heading:
     adds_up: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Formula:
+class Formula(Struct, frozen=True):
     """A formula of our own making; ``{row}`` in it stands for the number of the row that it is written in."""
 
     text: str

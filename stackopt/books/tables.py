@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import compress
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from stackopt.books.cells import NOTHING
 from stackopt.books.headers import MatchedColumn
@@ -26,8 +27,7 @@ SIDE_WORDS = PROUD_WORDS | BELOW_WORDS | RECESSED_WORDS | DOME_WORDS | DISH_WORD
 _BARE_NUMBER = re.compile(r"\s*[-+−±]?[\d.,/ ]*\d[\d.,/ ]*")
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """The body of one sheet, by column.
 
     Parameters

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 from stackopt.books import amounts, cells
 from stackopt.books.columns import Reader
@@ -15,16 +16,14 @@ from stackopt.problems import Place, Problem
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class Placed(Generic[T]):
+class Placed(Struct, Generic[T], frozen=True):
     """A record and the cell it was read from."""
 
     record: T
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class KitLine:
+class KitLine(Struct, frozen=True):
     """So many pieces of a part in a kit."""
 
     kit: str

@@ -7,8 +7,10 @@ words taken off. The columns themselves are in `roles`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
+
+from msgspec import Struct
 
 from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
@@ -36,8 +38,7 @@ class Measure(StrEnum):
     NONE = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column of a role: its canonical name, other spellings in plain form, and what its values measure."""
 
     name: str
@@ -45,8 +46,7 @@ class Column:
     measure: Measure = Measure.NONE
 
 
-@dataclass(frozen=True, slots=True)
-class RoleColumns:
+class RoleColumns(Struct, frozen=True, dict=True):
     """The columns of one role.
 
     `marks` are the columns that tell the role, `required` those without which no row means anything, each a set of
@@ -61,12 +61,13 @@ class RoleColumns:
     required: tuple[tuple[str, ...], ...]
     grouping: tuple[str, ...] = ()
     rivals: frozenset[Role] = frozenset()
-    spellings: Mapping[str, str] = field(init=False, default_factory=dict)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def spellings(self) -> Mapping[str, str]:
+        """The column that each name and each other spelling means."""
         spelled = {spelling: column.name for column in self.columns.values() for spelling in column.spellings}
         names = {name: name for name in self.columns}
-        object.__setattr__(self, "spellings", spelled | names)
+        return spelled | names
 
     @property
     def telling(self) -> list[str]:

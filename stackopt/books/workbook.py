@@ -5,8 +5,8 @@ from __future__ import annotations
 import io
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
 
+from msgspec.structs import replace
 from python_calamine import (
     CalamineError,
     CalamineSheet,

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import combinations, product
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.groups import buys_only_what_is_short, pieces_here, shelf_job
 from stackopt.choose.nearest import before_closeness, least_with_another, nearest_stacks
@@ -21,8 +23,7 @@ from stackopt.engine.records import Engine
 MOST_CYLINDERS = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Alone:
+class Alone(Struct, frozen=True):
     """How an engine is fitted alone, how many pieces of each part it takes, and whether any is bought."""
 
     fitted: FittedEngine

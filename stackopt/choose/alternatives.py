@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.objectives import Objective
 from stackopt.choose.records import Choice, FittedEngine, Order, PassResult
@@ -12,8 +14,7 @@ from stackopt.choose.solve import Task, solve_whole
 LOST_ON_NOTHING = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Alternative:
+class Alternative(Struct, frozen=True):
     """A choice that lost.
 
     `lost_on` names the first objective in which it is worse and `by` how much, in the objective's own unit; both are

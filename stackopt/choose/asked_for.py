@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from stackopt.choose.records import Request
 from stackopt.choose.stacks import usable_pieces
@@ -23,8 +24,7 @@ ASKED_FOR = "asked for"
 MADE_MM = LIMITS["gasket thickness"][:2]
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """A gasket to ask for: anything between two thicknesses, mm; of a head gasket the opening it needs, mm."""
 
     kind: Kind

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.candidates import candidate_stacks
 from stackopt.choose.chance import stack_chance, stack_figures
@@ -24,8 +25,7 @@ from stackopt.parts.sources import days_until, obtainable_parts, purchase_source
 HOW_MANY = 3
 
 
-@dataclass(frozen=True, slots=True)
-class NearMiss:
+class NearMiss(Struct, frozen=True):
     """A stack that misses its windows: by how much, mm and ratio, signed, 0 where it lands inside."""
 
     parts: tuple[str, ...]
@@ -36,16 +36,14 @@ class NearMiss:
     compression_miss: float
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(Struct, frozen=True):
     """A head gasket that would do, and every line that lists it, too late or not; no lines where nobody does."""
 
     part: Part
     offers: tuple[Offer, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WouldDo:
+class WouldDo(Struct, frozen=True):
     """With these base pieces, the head gasket thickness that lands in both windows, mm; None where none does."""
 
     base: tuple[str, ...]
@@ -54,8 +52,7 @@ class WouldDo:
     listings: tuple[Listing, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DeckCut:
+class DeckCut(Struct, frozen=True):
     """The smallest deck cut, mm, with which pieces on the shelf would do, and what comes out."""
 
     parts: tuple[str, ...]
@@ -64,8 +61,7 @@ class DeckCut:
     compression_ratio: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class BlockedCylinder:
+class BlockedCylinder(Struct, frozen=True):
     """Everything to be said of a cylinder that no stack fits."""
 
     cylinder: str

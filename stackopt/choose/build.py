@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from stackopt.choose.records import FittedEngine, PassResult, Status
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
+class Chosen(Struct, frozen=True):
     """What was chosen for one engine: the readings it came from, the parts as they were described then, the proof."""
 
     engine: Engine
@@ -20,8 +19,7 @@ class Chosen:
     passes: tuple[PassResult, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TakenPart:
+class TakenPart(Struct, frozen=True):
     """Pieces of one part that went into an engine; less than 0 for what came back. `at` is the time in UTC."""
 
     part: str
@@ -30,8 +28,7 @@ class TakenPart:
     at: str
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredQuench:
+class MeasuredQuench(Struct, frozen=True):
     """The quench of one cylinder as built.
 
     Parameters
@@ -70,8 +67,7 @@ class MeasuredQuench:
         return self.measured_mm - self.predicted_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Build:
+class Build(Struct, frozen=True):
     """Everything that is known of one build. `closed_at` is empty until it is closed; then nothing in it changes."""
 
     chosen: Chosen

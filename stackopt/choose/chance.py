@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
+from msgspec.structs import replace
 
 from stackopt.choose.stacks import Stack
 from stackopt.choose.worked import as_worked, gaskets_of

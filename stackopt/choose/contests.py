@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.alone import Alone, alone
 from stackopt.choose.groups import split_jobs
@@ -19,8 +21,7 @@ from stackopt.choose.solve import Task
 MOST_SOLVED_AGAIN = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """A part that an engine would have got alone: the engines that have it, and those that can use nothing else."""
 
     part: str
@@ -28,8 +29,7 @@ class Wanted:
     bound: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Contest:
+class Contest(Struct, frozen=True):
     """An engine that would have got better parts alone.
 
     Parameters

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.groups import Group
 from stackopt.parts.records import Supplier
@@ -11,8 +13,7 @@ from stackopt.parts.records import Supplier
 Names = frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Deal:
+class Deal(Struct, frozen=True):
     """On which terms a supplier is ordered from: the freight paid, and what the lines must come to, cents."""
 
     freight_cents: int

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.choose.alternatives import Alternative, next_best
 from stackopt.choose.patience import Patience
@@ -23,8 +25,7 @@ if TYPE_CHECKING:
     from stackopt.choose.lever_offers import LeverOffer
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """A choice and its reasons.
 
     Parameters

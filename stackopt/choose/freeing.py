@@ -6,8 +6,10 @@ A day, a part or a cut is only named where the engine can be finished with it an
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.asked_for import gasket_asked_for
 from stackopt.choose.blocked import BlockedCylinder
@@ -35,8 +37,7 @@ ONE_LEVER = (
 LEAST_METAL = ("special-orders", "spend", "metal")
 
 
-@dataclass(frozen=True, slots=True)
-class Freeing:
+class Freeing(Struct, frozen=True):
     """One thing that by itself would free an engine; what it is not has its field empty.
 
     Parameters

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.choose.groups import Progress
 from stackopt.choose.objectives import OBJECTIVES, Changes, Objective, asked_by
@@ -30,8 +32,7 @@ STEPS_APART = 10
 Pair = tuple[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """One answer of a frontier: what it reaches in the two objectives, in the order asked for, and the whole choice."""
 
     values: tuple[float, float]
@@ -39,8 +40,7 @@ class Point:
     proven: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Frontier:
+class Frontier(Struct, frozen=True):
     """The answers that nothing betters in both objectives, the least of the first objective first.
 
     `open_stretches` are pairs of neighbouring points between which there may be others, as not all was looked through.
@@ -101,8 +101,7 @@ def trade_off(request: Request, supply: Supply, names: Sequence[str], most: int 
     return Search(task, math.inf if whole else most).frontier(pair)
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """A model solved for the two objectives, and what it reached in them."""
 
     progress: Progress
@@ -110,8 +109,7 @@ class Found:
     proven: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """Two answers between which others may lie, and the ceiling to look under: on the objective at `on`, 0 or 1.
 
     `low` reaches less in the first objective, `high` less in the second.
@@ -123,8 +121,7 @@ class Box:
     ceiling: float
 
 
-@dataclass(slots=True)
-class Search:
+class Search(Struct):
     """A search for the points between two objectives, which come after the first in the task's."""
 
     task: Task

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.choose.objectives import Objective, asked_by
 from stackopt.choose.passes import Solution, first_solution, solve_at_least_values, solve_pass
@@ -22,8 +24,7 @@ from stackopt.parts.sources import Source
 SHARES_IN_QUARTERS = (1, 2, 4)
 
 
-@dataclass(slots=True)
-class Progress:
+class Progress(Struct):
     """One group's model for one set of open suppliers, solved for the first few objectives."""
 
     program: Program
@@ -58,8 +59,7 @@ class Progress:
         return total
 
 
-@dataclass(slots=True)
-class Group:
+class Group(Struct):
     """Engines that share parts, and the lines that bring these.
 
     `settled` are those of its suppliers whose freight is paid, or not, outside the group's own model.

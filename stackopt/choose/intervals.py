@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.choose.chance import single_stack
 from stackopt.choose.records import FittedCylinder
@@ -13,8 +14,7 @@ from stackopt.engine.spread import Estimates, quench_estimates, quench_ratio_cor
 from stackopt.parts.records import Part
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(Struct, frozen=True):
     """What is known of the spread of one figure, in its own unit.
 
     Parameters
@@ -34,8 +34,7 @@ class Interval:
     worst_high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Intervals:
+class Intervals(Struct, frozen=True):
     """The spread of quench, mm, and of the ratio, and how far they go together: −1 wholly against each other, 0 not.
 
     The ratio's are None without a chamber volume.

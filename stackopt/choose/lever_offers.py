@@ -7,9 +7,10 @@ above every pair that can be had, and the least amount over all of them is told.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.lever_stacks import usable_pistons
 from stackopt.choose.records import Choice, FittedCylinder, Request
@@ -30,8 +31,7 @@ from stackopt.parts.sources import days_until, obtainable_parts, purchase_source
 WINDOWS, QUENCH_AIM, RATIO_AIM = "the windows", "the quench aim", "the ratio aim"
 
 
-@dataclass(frozen=True, slots=True)
-class LeverOffer:
+class LeverOffer(Struct, frozen=True):
     """One lever on one cylinder.
 
     Parameters
@@ -68,8 +68,7 @@ class LeverOffer:
     ports: Figure | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Seat:
+class _Seat(Struct, frozen=True):
     """One cylinder with the pairs of gaskets that it is looked at with; base pieces first, the head gasket last."""
 
     cylinder: Cylinder

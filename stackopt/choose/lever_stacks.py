@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import permutations, product
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from stackopt.choose.records import Work
@@ -45,8 +46,7 @@ MOST_TO_MATCH = 24
 LEVERS = (Lever.HEAD_CUT, Lever.DECK_CUT, Lever.SPACER)
 
 
-@dataclass(frozen=True, slots=True)
-class _Sought:
+class _Sought(Struct, frozen=True):
     """What depths are sought for: a cylinder by itself (None) and in each place beside another.
 
     `apart`: as if no face went across, so that each cylinder could be worked by itself.
@@ -90,7 +90,7 @@ def _best_stacks(
     index: int,
     parts: Sequence[Part],
     services: Mapping[str, Service],
-    sought: _Sought = _Sought(),
+    sought: _Sought,
 ) -> Iterator[Stack]:
     """Yield the stacks that are best for a cylinder in each place that is sought."""
     for piston in (None, *_pistons(engine, engine.cylinders[index], parts)):
@@ -109,7 +109,7 @@ def _matching(engine: Engine, index: int, parts: Sequence[Part], services: Mappi
     """Yield where a cylinder must land beside stacks that are best for another by itself, the nearest to its aims."""
     far_mm, far = engine.match.quench_mm, engine.match.compression
     for other in (place for place in range(len(engine.cylinders)) if place != index):
-        stacks = (*cylinder_stacks(engine, other, parts), *_best_stacks(engine, other, parts, services))
+        stacks = (*cylinder_stacks(engine, other, parts), *_best_stacks(engine, other, parts, services, _Sought()))
         nearest = sorted(stacks, key=lambda stack: stack.closeness)
         places = dict.fromkeys((round(one.quench_mm, 6), round(one.compression_ratio or 0.0, 6)) for one in nearest)
         for quench_mm, ratio in list(places)[:MOST_TO_MATCH]:

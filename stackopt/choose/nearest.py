@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from stackopt.choose.groups import COSTS, Progress, from_the_shelf, pieces_here, shelf_job
 from stackopt.choose.objectives import Objective

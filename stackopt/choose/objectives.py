@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import ClassVar, Protocol
+
+from msgspec import Struct, field
 
 from stackopt.choose.program import Asked, Program
 from stackopt.choose.purchase import NO_SUPPLIERS, Terms
@@ -137,8 +138,7 @@ class Metal:
         ]
 
 
-@dataclass(frozen=True, slots=True)
-class Changes:
+class Changes(Struct, frozen=True):
     """Pieces that differ from those of a previous plan, so that the bench is not told something new every morning.
 
     Engines that the previous plan did not finish count for nothing. One that it did and that is blocked now counts with

@@ -11,7 +11,9 @@ between the groups that the supplier sells to what their lines must come to (tie
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.choose.deals import NO_DEALS, Deal, Deals, Names, join_groups
 from stackopt.choose.groups import SHARES_IN_QUARTERS, Group, Progress
@@ -24,8 +26,7 @@ from stackopt.side_by_side import each
 AT_A_TIME = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """Groups solved for every objective, for some deals that they keep; `tied` are those kept inside a group."""
 
     solved: Sequence[Progress | Together]
@@ -33,8 +34,7 @@ class Found:
     tied: Names
 
 
-@dataclass(slots=True)
-class Search:
+class Search(Struct):
     """The best deals found so far; `open_deals` names the suppliers to be settled and how each can be ordered from."""
 
     groups: Sequence[Group]
@@ -94,8 +94,7 @@ class Search:
         return results
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(Struct, frozen=True):
     """All choices that keep some deals and leave some suppliers undecided; deals in `tied` are held inside a group."""
 
     search: Search

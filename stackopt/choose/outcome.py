@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.chance import stack_chance, stack_figures
 from stackopt.choose.passes import Solution
@@ -30,8 +32,7 @@ from stackopt.parts.records import Part, Supply
 HERE = -math.inf
 
 
-@dataclass(slots=True)
-class Heap:
+class Heap(Struct):
     """Pieces of one part from one source, here after so many days; minus infinity for what is here already."""
 
     source: str

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import pulp
+from msgspec import Struct
 
 from stackopt.choose.objectives import Objective
 from stackopt.choose.patience import Patience
@@ -17,8 +17,7 @@ from stackopt.choose.records import PassResult
 from stackopt.choose.solver import minimise, weighted_sum
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """Whole values of the program's variables by name, and what each pass reached."""
 
     values: dict[str, int]

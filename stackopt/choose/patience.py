@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(slots=True)
-class Patience:
+class Patience(Struct):
     """The limits of a solve.
 
     Parameters

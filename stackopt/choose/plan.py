@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from itertools import repeat
+
+from msgspec.structs import replace
 
 from stackopt.choose.candidates import candidate_stacks
 from stackopt.choose.chance import with_chances

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.objectives import Objective
 from stackopt.choose.program import Job
@@ -11,8 +13,7 @@ from stackopt.choose.records import Choice
 from stackopt.choose.solve import Task, solve_whole
 
 
-@dataclass(frozen=True, slots=True)
-class OtherPreference:
+class OtherPreference(Struct, frozen=True):
     """What comes out when one objective counts first.
 
     `gained` says how much better it then is, and `lost` how much worse the first objective that pays for it, `lost_on`;

@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 import pulp
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.choose.purchase import Purchases, Terms, add_purchases, label
 from stackopt.choose.solver import weighted_sum
@@ -23,8 +24,7 @@ from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """One engine in the model: the days its parts may take, and the stacks that each cylinder may get.
 
     `barred` are choices that must not come out again: for each cylinder the names of its pieces and of its work.
@@ -50,8 +50,7 @@ class Job:
         return dict(total)
 
 
-@dataclass(frozen=True, slots=True)
-class JobColumns:
+class JobColumns(Struct, frozen=True):
     """The variables of one engine: `fit[cylinder][stack]`, and whether the engine is blocked.
 
     `once` has work that is paid once for the engine, with what it costs, cents.
@@ -68,8 +67,7 @@ class JobColumns:
             yield from zip(stacks, columns, strict=True)
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(Struct, frozen=True):
     """The model and its variables, by what they mean.
 
     `opened` counts kits opened from the shelf; `taken` pieces taken from the shelf, for parts whose use has a cost;
@@ -104,8 +102,7 @@ class Program:
         ]
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What a model must tell beyond who gets what.
 
     `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it, and

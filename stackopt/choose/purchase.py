@@ -6,10 +6,11 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import pulp
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.choose.records import Order, OrderLine
 from stackopt.choose.solver import weighted_sum
@@ -19,8 +20,7 @@ from stackopt.parts.sources import Source
 Terms = list[tuple[pulp.LpVariable, int | float]]
 
 
-@dataclass(frozen=True, slots=True)
-class TierColumns:
+class TierColumns(Struct, frozen=True):
     """One price tier of one line: packs bought at it, and whether it is the tier that applies."""
 
     source: Source
@@ -29,8 +29,7 @@ class TierColumns:
     chosen: pulp.LpVariable
 
 
-@dataclass(frozen=True, slots=True)
-class SupplierColumns:
+class SupplierColumns(Struct, frozen=True):
     """Whether a supplier is ordered from, and whether the freight is waived (None where it never is)."""
 
     supplier: Supplier
@@ -38,8 +37,7 @@ class SupplierColumns:
     waived: pulp.LpVariable | None
 
 
-@dataclass(frozen=True, slots=True)
-class Purchases:
+class Purchases(Struct, frozen=True):
     """Everything that may be bought in one model; `by_part` has the tiers that bring a part."""
 
     tiers: tuple[TierColumns, ...]

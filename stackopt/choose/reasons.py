@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
+
+from msgspec.structs import replace
 
 from stackopt.choose.blocked import BlockedCylinder
 from stackopt.choose.objectives import FIRST, asked_by

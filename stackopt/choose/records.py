@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 from stackopt.choose.patience import Patience
 from stackopt.engine.figures import Figure
@@ -26,8 +27,7 @@ class Status(StrEnum):
     BEST_FOUND = "best found"
 
 
-@dataclass(frozen=True, slots=True)
-class PassResult:
+class PassResult(Struct, frozen=True):
     """What one pass reached: value and proven bound of its objective, in its own unit, and the seconds it took."""
 
     objective: str
@@ -41,16 +41,14 @@ class PassResult:
         return self.bound >= self.value - 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """One piece of a stack: its part number and the role it plays."""
 
     part: str
     role: Kind
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """What is done to one cylinder beyond fitting parts: so much cut off its head or its deck, or put under it, mm.
 
     `price_cents` is None where no book states one; `shared` work goes across all cylinders at once and is paid with
@@ -67,8 +65,7 @@ class Work:
         return f"{self.lever} {self.amount_mm:.3f} mm"
 
 
-@dataclass(frozen=True, slots=True)
-class FittedCylinder:
+class FittedCylinder(Struct, frozen=True):
     """What one cylinder gets, and what comes out: mm, ratio (None without a chamber volume), chance 0 to 1.
 
     `figures` are what else moves with the stack, where its inputs are known; `work` is what is done beyond gaskets.
@@ -89,8 +86,7 @@ class FittedCylinder:
         return sum(work.price_cents or 0 for work in self.work)
 
 
-@dataclass(frozen=True, slots=True)
-class FittedEngine:
+class FittedEngine(Struct, frozen=True):
     """What one engine gets; blocked engines have no cylinders here and their reasons in words."""
 
     engine: str
@@ -118,8 +114,7 @@ def fitted_pieces(engines: Iterable[FittedEngine]) -> Fitted:
     }
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """Pieces of one part taken from one source: the shelf, an opened kit (its number) or a supplier (its name)."""
 
     part: str
@@ -127,8 +122,7 @@ class Use:
     quantity: int
 
 
-@dataclass(frozen=True, slots=True)
-class OrderLine:
+class OrderLine(Struct, frozen=True):
     """One line of an order: so many packs of an offer."""
 
     offer: Offer
@@ -140,8 +134,7 @@ class OrderLine:
         return self.packs * self.offer.price_cents(self.packs)
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """One order to one supplier; `freight_cents` is what is paid, 0 where it is waived."""
 
     supplier: str
@@ -154,8 +147,7 @@ class Order:
         return self.freight_cents + sum(line.line_cents for line in self.lines)
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """The answer to a plan: a choice for every engine, what it takes and what it costs, and what was proven."""
 
     status: Status
@@ -176,8 +168,7 @@ class Choice:
         return tuple(engine for engine in self.engines if engine.blocked)
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """What is asked of a plan.
 
     Parameters

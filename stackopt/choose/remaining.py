@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from stackopt.choose.records import SHELF, Choice
 from stackopt.engine.records import Engine

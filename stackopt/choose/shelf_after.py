@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.choose.records import SHELF, Choice
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import pieces_per_pack
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfChange:
+class ShelfChange(Struct, frozen=True):
     """Free pieces of one part, or kits of one number, before a plan and once all of it is here and fitted."""
 
     part: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from stackopt.choose.groups import Progress, from_the_shelf
 from stackopt.choose.nearest import from_the_nearest
@@ -17,8 +18,7 @@ from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Struct, frozen=True):
     """What is to be solved: jobs, where their parts come from, what counts in which order, and how long it may take."""
 
     jobs: Sequence[Job]

@@ -10,13 +10,13 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from threading import Lock
 from typing import Any
 
 import pulp
 from highspy import Highs, HighsModelStatus, cb
+from msgspec import Struct
 
 from stackopt.choose.patience import Patience
 
@@ -45,8 +45,7 @@ class SolverFaultError(RuntimeError):
     """The solver ended in a way that neither an answer nor a proof explains: a fault of this program, not of input."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """How a solve ended: whether the variables hold a solution, and the proven bound of the objective."""
 
     found: bool

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations_with_replacement
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from stackopt.choose.records import Piece, Work
@@ -28,8 +28,7 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, slots=True)
-class Stack:
+class Stack(Struct, frozen=True):
     """Everything fitted on one cylinder, and what comes out of it.
 
     `uses` counts the pieces that must be found for it, pieces already fitted left out; a shared piece is counted on
@@ -64,8 +63,7 @@ class Stack:
         return (*(piece.part for piece in self.pieces), *(str(work.lever) for work in self.work))
 
 
-@dataclass(frozen=True, slots=True)
-class Pairing:
+class Pairing(Struct, frozen=True):
     """Every base stack of a cylinder against every head gasket, as arrays of shape (bases, heads).
 
     Thickness of the bases has shape (bases, 1), thickness and opening area of the heads (1, heads). Units: mm, mm²; the

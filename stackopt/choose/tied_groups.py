@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from bisect import insort
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from operator import attrgetter
+
+from msgspec import Struct, field
 
 from stackopt.choose.groups import SHARES_IN_QUARTERS, Group, Progress
 
@@ -13,17 +15,15 @@ from stackopt.choose.groups import SHARES_IN_QUARTERS, Group, Progress
 PIECES = 8
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What a group reaches when its lines at the supplier come to at least so much, cents."""
 
     least_cents: int
-    progress: Progress = field(compare=False)
-    lines_cents: int = field(compare=False)
+    progress: Progress
+    lines_cents: int
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(Struct, frozen=True):
     """Amounts of lines that a group may be given, cents, and what it reaches there or cannot come before.
 
     `asked` is the answer that reaches it; None for amounts that were not asked so far. Then `first_cents` is the lowest
@@ -38,8 +38,7 @@ class Amount:
     between: bool = False
 
 
-@dataclass(slots=True)
-class Member:
+class Member(Struct):
     """One of the groups, and what it was asked. `most_cents` is what its lines can come to as far as is known."""
 
     group: Group
@@ -62,7 +61,8 @@ class Member:
         if progress is None:
             self.most_cents = min(self.most_cents, least_cents - 1)
         else:
-            insort(self.answers, Answer(least_cents, progress, progress.lines_cents().get(self.supplier, 0)))
+            answer = Answer(least_cents, progress, progress.lines_cents().get(self.supplier, 0))
+            insort(self.answers, answer, key=attrgetter("least_cents"))
 
     def amounts(self, position: int) -> list[Amount]:
         """Return what the group may be given; objectives that are not solved for yet count as 0."""

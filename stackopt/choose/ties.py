@@ -9,9 +9,9 @@ Where it would give a group such an amount, the group is asked; where it gives n
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
 
 import pulp
+from msgspec import Struct, field
 
 from stackopt.choose.groups import Group, Progress
 from stackopt.choose.objectives import Objective
@@ -29,8 +29,7 @@ FEWEST_JOBS = 13
 MOST_ROUNDS = 200
 
 
-@dataclass(frozen=True, slots=True)
-class Together:
+class Together(Struct, frozen=True):
     """Groups solved side by side, in place of one model of all of them."""
 
     parts: tuple[Progress, ...]
@@ -68,8 +67,7 @@ def can_be_shared_out(objectives: Sequence[Objective]) -> bool:
     return "orders" not in names and all(each.step == 1 for each in objectives[: names.index("spend")])
 
 
-@dataclass(slots=True)
-class Tie:
+class Tie(Struct):
     """Groups whose lines at one supplier must come to so much together, cents; it answers as a group does.
 
     `joined` is one model of all of them, for what cannot be shared out.

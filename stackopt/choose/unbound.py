@@ -11,7 +11,8 @@ the answer from below.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from stackopt.choose.objectives import Objective
 from stackopt.choose.program import Job, binds_cylinders

@@ -8,16 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
 import pulp
+from msgspec import Struct
 
 from stackopt.choose.purchase import Purchases, Terms, label
 from stackopt.choose.solver import weighted_sum
 
 
-@dataclass(frozen=True, slots=True)
-class User:
+class User(Struct, frozen=True):
     """One engine as a user of parts: the days these may take, and what it uses of each, as terms and at the most."""
 
     engine: str
@@ -26,8 +25,7 @@ class User:
     most: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Waiting:
+class Waiting(Struct, frozen=True):
     """The days on which an engine's parts can arrive, from 0, and for all but the last whether it waits longer."""
 
     days: tuple[int, ...]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
 from shlex import quote
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.note import Note
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
     from stackopt.shop.ledger import Ledger
 
 
-@dataclass
-class LedgerSource:
+class LedgerSource(Struct, dict=True):
     """A ledger as a source of parts for engines.
 
     `reader` is what is read with: a glance where that will do. `asking` are engines whose held pieces count as free;

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from msgspec import Struct
 
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 from stackopt.cli.named_books import book_option, master_option
@@ -17,8 +17,7 @@ from stackopt.cli.writing import Files, writing_options
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
-@dataclass(frozen=True, slots=True)
-class Wishes:
+class Wishes(Struct, frozen=True):
     """What the shared options ask for (`answer_options`)."""
 
     today: date

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.ledger_source import LedgerSource
@@ -54,8 +55,7 @@ class Money(click.ParamType[int]):
         return amount_cents
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What the options ask for; None where the outlook, or what is usual, decides."""
 
     outlook: Path | None

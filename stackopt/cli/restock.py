@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from msgspec import Struct
 
 from stackopt.choose.records import Request
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
@@ -40,8 +40,7 @@ EXAMPLES = (
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What the options ask for; costs as they are typed, in whole currency units."""
 
     service_level: float
@@ -72,8 +71,7 @@ class Asked:
         return Policy(self.service_level, *costs, review_days=self.review_days)
 
 
-@dataclass(frozen=True, slots=True)
-class Shelf:
+class Shelf(Struct, frozen=True):
     """What is restocked: the supply, the open engines, what left the shelf, and pieces on their way by part number."""
 
     supply: Supply

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from msgspec import Struct
 
 from stackopt.problems import InputError, Place, Problem
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
-@dataclass(frozen=True, slots=True)
-class Files:
+class Files(Struct, frozen=True):
     """Where an answer is written, None for nowhere, and whether a file that stands there is replaced."""
 
     workbook: Path | None

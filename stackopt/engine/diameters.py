@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.engine.uncertainty import mean, of_mean
 
 
-@dataclass(frozen=True, slots=True)
-class DepthReading:
+class DepthReading(Struct, frozen=True):
     """The diameters read at one depth of the bore, mm: along the pin, across it, or both; None where not read."""
 
     depth: str
@@ -22,8 +22,7 @@ class DepthReading:
         return [diameter for diameter in (self.along_pin_mm, self.across_pin_mm) if diameter is not None]
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredBore:
+class MeasuredBore(Struct, frozen=True):
     """Mean diameter, its standard uncertainty, taper and out of round, mm; None where too little was read."""
 
     bore_mm: float

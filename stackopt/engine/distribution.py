@@ -8,11 +8,12 @@ so the sum is taken as it is: a closed form for normal plus rectangular parts, a
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from functools import cache
 from itertools import product
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
@@ -31,8 +32,7 @@ PLACES, ROUNDS = 16, 6
 ROWS_AT_A_TIME = 100_000
 
 
-@dataclass(frozen=True, slots=True)
-class Error:
+class Error(Struct, frozen=True):
     """A sum of independent errors around nought, for each of n values, all in one unit.
 
     Parameters

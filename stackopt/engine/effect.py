@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from stackopt.engine.figures import Figure
 from stackopt.engine.geometry import clearance_volume_cc, compression_ratio, quench_mm, swept_volume_cc
@@ -10,8 +10,7 @@ from stackopt.engine.moves import moved_by_stack
 from stackopt.engine.records import Cylinder
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(Struct, frozen=True):
     """What one stack brings.
 
     Parameters

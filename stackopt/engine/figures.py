@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """One figure of one stack, to be shown.
 
     `unit` is empty for a ratio; `estimate` marks what does not follow from measures alone; `within` is False where a

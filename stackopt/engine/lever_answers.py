@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import ArrayLike
 
 from stackopt.engine.distribution import Array
@@ -24,8 +25,7 @@ from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 Stacks = tuple[Array, Array, Array]
 
 
-@dataclass(frozen=True, slots=True)
-class LeverAnswers:
+class LeverAnswers(Struct, frozen=True):
     """How much of one lever each stack needs, mm; nan where no allowed amount does.
 
     Parameters
@@ -74,8 +74,7 @@ def lever_answers(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Leg:
+class _Leg(Struct, frozen=True):
     """A range of amounts, mm, over which quench, clearance volume and all else that has a limit are linear."""
 
     cylinder: Cylinder

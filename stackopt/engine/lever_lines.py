@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from stackopt.engine.distribution import Array
 from stackopt.engine.linear import FLAT
@@ -14,8 +14,7 @@ from stackopt.engine.linear import FLAT
 Lines = tuple[Array, Array, Array]
 
 
-@dataclass(frozen=True, slots=True)
-class Plane:
+class Plane(Struct, frozen=True):
     """A figure over the plane: its values at the leg's start, its slopes along both cuts, its ends, what is wanted."""
 
     value: Array

@@ -19,10 +19,11 @@ a cell. Of more than two only the even points of each are tried.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.engine.distribution import Array
 from stackopt.engine.geometry import clearance_window_cc, swept_volume_cc
@@ -36,8 +37,7 @@ from stackopt.engine.records import Cylinder, Levers, Window
 ROUNDING = 1e-8
 
 
-@dataclass(frozen=True, slots=True)
-class Depths:
+class Depths(Struct, frozen=True):
     """Depths that keep every window and limit, mm; arrays of shape (points, stacks), nan where there is none.
 
     `spacer_mm` and `deck_cut_mm` are never both more than 0. `closeness` is the distance from the aims in half-widths
@@ -56,8 +56,7 @@ class Depths:
         return self.head_cut_mm + self.deck_cut_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Likely:
+class Likely(Struct, frozen=True):
     """How far the quench of each stack may lie from the middle of its window, mm, shape (n,).
 
     Within `enough_mm` it has the least chance asked for (below 0: nowhere), within `surest_mm` as high a chance as in
@@ -68,8 +67,7 @@ class Likely:
     surest_mm: Array
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(Struct, frozen=True):
     """Where quench, mm, and ratio must lie beside another cylinder that they must match; ends are inclusive."""
 
     quench_mm: tuple[float, float]
@@ -109,8 +107,7 @@ def depths_that_matter(
     return Depths(head, np.maximum(deck, 0.0), np.maximum(-deck, 0.0), closeness, off_middle)
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
+class _Asked(Struct, frozen=True):
     """What holds for a cylinder on every leg, as `depths_that_matter` is told it."""
 
     levers: Levers

@@ -7,8 +7,9 @@ without a search. Derived from `geometry` and `moves`.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from enum import StrEnum
+
+from msgspec.structs import replace
 
 from stackopt.engine.geometry import MM3_PER_CC, circle_area_mm2
 from stackopt.engine.records import Cylinder

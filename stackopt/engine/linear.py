@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from stackopt.engine.distribution import Array
 from stackopt.engine.records import EDGE_TOLERANCE, Window
@@ -14,8 +14,7 @@ from stackopt.engine.records import EDGE_TOLERANCE, Window
 FLAT = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """Values at an amount of `start_mm` and how much they change per mm; the ends they must keep, inclusive."""
 
     start_mm: float

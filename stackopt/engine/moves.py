@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from stackopt.engine.distribution import Array
@@ -22,8 +22,7 @@ from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 Flags = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """One figure for every stack, and whether each stack keeps its limit."""
 
     name: str

@@ -5,12 +5,12 @@ Each is there only where its measures were given.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class IntakeClosing:
+
+class IntakeClosing(Struct, frozen=True):
     """When the intake valve closes, from where on the mixture is compressed.
 
     Parameters
@@ -38,8 +38,7 @@ class IntakeClosing:
 LEAST_CLEARANCE_MM = {"intake": 2.032, "exhaust": 2.54}
 
 
-@dataclass(frozen=True, slots=True)
-class Valve:
+class Valve(Struct, frozen=True):
     """A valve whose clearance to the piston was measured once, at a known stack.
 
     Parameters
@@ -76,8 +75,7 @@ class Drive(StrEnum):
     OVERHEAD_CAM = "overhead cam"
 
 
-@dataclass(frozen=True, slots=True)
-class ValveTrain:
+class ValveTrain(Struct, frozen=True):
     """How the valves are driven, and the stack (base and head together, mm) with which it was set up.
 
     `limit_mm` is the largest change of pushrod length or lifter preload allowed, either way; `limit_deg` the largest
@@ -92,8 +90,7 @@ class ValveTrain:
     limit_deg: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class HotPart:
+class HotPart(Struct, frozen=True):
     """A part that grows: its length, mm, its coefficient of linear expansion, 1/K, how much hotter it runs, K."""
 
     length_mm: float
@@ -106,8 +103,7 @@ class HotPart:
         return self.length_mm * self.expansion_per_k * self.rise_k
 
 
-@dataclass(frozen=True, slots=True)
-class HotRun:
+class HotRun(Struct, frozen=True):
     """What opens the quench when hot (crankcase, cylinder) and what closes it (rod, piston up to its flat).
 
     `least_quench_mm` is the least hot quench allowed, inclusive; None where there is no limit.
@@ -123,8 +119,7 @@ class HotRun:
         return sum(part.growth_mm for part in self.opening) - sum(part.growth_mm for part in self.closing)
 
 
-@dataclass(frozen=True, slots=True)
-class PortSpan:
+class PortSpan(Struct, frozen=True):
     """The two ports of a V engine, bridged by one manifold that fitted at a known stack (mm, on both cylinders).
 
     `limit_mm` is the largest change of their distance that the manifold takes; None where there is no limit.

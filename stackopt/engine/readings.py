@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from stackopt.engine.distribution import Error
 from stackopt.engine.records import Spread
@@ -40,8 +40,7 @@ READ_THE_PIN_ENDS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """One or more readings at one place, with one instrument.
 
     Parameters
@@ -80,8 +79,7 @@ class Reading:
         return [value - self.base_gasket_mm for value in self.values_mm]
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """All readings at one place of the crown: repeats of each other."""
 
     angle_deg: float
@@ -112,8 +110,7 @@ class Place:
         return math.isclose((self.angle_deg + 180) % 360, other.angle_deg) and self.radius_mm == other.radius_mm
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredDeck:
+class MeasuredDeck(Struct, frozen=True):
     """What the readings of one cylinder say.
 
     Parameters

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
+
+from msgspec import Struct, field
+from msgspec.structs import force_setattr
 
 from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
 
@@ -18,8 +20,7 @@ def is_upside_down(low: float | None, high: float | None) -> bool:
     return low is not None and high is not None and low > high + EDGE_TOLERANCE
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """A wanted range, inclusive at both ends; `None` leaves an end open.
 
     Ends that differ by less than `EDGE_TOLERANCE`, as inches turned to mm may, are one value.
@@ -36,11 +37,11 @@ class Window:
         if is_upside_down(self.low, self.high):
             raise ValueError("the lower end of a window lies above its upper end")
         if self.low is not None and self.high is not None and self.high - self.low < EDGE_TOLERANCE:
-            object.__setattr__(self, "low", self.high)
+            force_setattr(self, "low", self.high)
         if self.aim is not None and self.miss(self.aim):
             raise ValueError("the aim lies outside its window")
         if self.aim is None and self.low is not None and self.high is not None:
-            object.__setattr__(self, "aim", (self.low + self.high) / 2)
+            force_setattr(self, "aim", (self.low + self.high) / 2)
 
     @property
     def half_width(self) -> float:
@@ -66,8 +67,7 @@ class Window:
 STREET_QUENCH_MM = Window(0.762, 1.016)
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """Standard uncertainties of what was measured on a cylinder; 0 where nothing is known about them.
 
     `deck_limits_mm` are the half-widths of those parts of the deck's uncertainty that are rectangular (an instrument's
@@ -85,8 +85,7 @@ class Spread:
     piston_degrees_of_freedom: float = float("inf")
 
 
-@dataclass(frozen=True, slots=True)
-class Cylinder:
+class Cylinder(Struct, frozen=True):
     """One measured cylinder and the windows it must land in.
 
     Parameters
@@ -140,8 +139,7 @@ class Cylinder:
     compression_height_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(Struct, frozen=True):
     """How far the cylinders of one engine may differ, inclusive; None where no limit is stated."""
 
     quench_mm: float | None = None
@@ -152,8 +150,7 @@ class Match:
 COMMON_MATCH = Match(quench_mm=0.13, compression=0.1)
 
 
-@dataclass(frozen=True, slots=True)
-class Levers:
+class Levers(Struct, frozen=True):
     """What may be done beyond gaskets: the most of each, mm (0: not allowed), and whether another piston may go in."""
 
     head_cut_mm: float = 0.0
@@ -167,8 +164,7 @@ class Levers:
         return bool(self.head_cut_mm or self.deck_cut_mm or self.spacer_mm)
 
 
-@dataclass(frozen=True, slots=True)
-class Engine:
+class Engine(Struct, frozen=True):
     """One open engine: what it is, what was measured, what is asked for.
 
     Parameters

@@ -7,9 +7,9 @@ Where nothing is known of any spread, a chance is exactly 1 inside the window an
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from stackopt.engine.distribution import Array, Error
 from stackopt.engine.geometry import (
@@ -26,8 +26,7 @@ from stackopt.engine.uncertainty import Uncertainty, combined
 ROUNDING = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Stacks:
+class Stacks(Struct, frozen=True):
     """n stacks of gaskets for one cylinder, in mm and mm².
 
     Parameters
@@ -54,8 +53,7 @@ class Stacks:
         return np.column_stack([self.base_tolerances_mm, self.head_tolerance_mm])
 
 
-@dataclass(frozen=True, slots=True)
-class Estimates:
+class Estimates(Struct, frozen=True):
     """One figure for each of n stacks, in its own unit, with what is known of its spread.
 
     `low` and `high` bound the 95 % interval. `worst_low` and `worst_high` take every tolerance and error limit at its

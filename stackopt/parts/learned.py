@@ -15,10 +15,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from stackopt.parts.records import Part
@@ -31,8 +31,7 @@ UNSTATED_TOLERANCE_MM = 0.05
 OUTLIER_DEVIATIONS = 4.0
 
 
-@dataclass(frozen=True, slots=True)
-class Measurement:
+class Measurement(Struct, frozen=True):
     """What the pieces on one cylinder came to.
 
     Parameters
@@ -56,8 +55,7 @@ class Measurement:
     shared: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class OwnThickness:
+class OwnThickness(Struct, frozen=True):
     """What the shop's own measurements say of a part number: mm, standard deviation in mm, how many cylinders."""
 
     part: str
@@ -67,8 +65,7 @@ class OwnThickness:
     measurements: int
 
 
-@dataclass(frozen=True, slots=True)
-class Belief:
+class Belief(Struct, frozen=True):
     """Means of part numbers as jointly normal: mm, and the covariance in mm²."""
 
     parts: Mapping[str, Part]

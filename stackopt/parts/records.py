@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+
+from msgspec import Struct, field
+from msgspec.structs import force_setattr
 
 from stackopt.engine.geometry import circle_area_mm2
 
@@ -22,8 +24,7 @@ class Kind(StrEnum):
     KIT = "kit"
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One part, known by its number, wherever it comes from.
 
     Parameters
@@ -71,15 +72,14 @@ class Part:
 
     def __post_init__(self) -> None:
         if self.opening_mm is not None and self.opening_mm2 is None:
-            object.__setattr__(self, "opening_mm2", circle_area_mm2(self.opening_mm))
+            force_setattr(self, "opening_mm2", circle_area_mm2(self.opening_mm))
 
     def fits_family(self, family: str) -> bool:
         """Tell whether the part fits an engine family."""
         return family in self.families or ANY_FAMILY in self.families
 
 
-@dataclass(frozen=True, slots=True)
-class StockLine:
+class StockLine(Struct, frozen=True):
     """What the shop holds of one part.
 
     `on_hand` pieces of which `reserved` are promised; `unit_cost_cents` is what one piece stands in the books for
@@ -102,8 +102,7 @@ class StockLine:
         return max(0, self.on_hand - self.reserved)
 
 
-@dataclass(frozen=True, slots=True)
-class StockColumn:
+class StockColumn(Struct, frozen=True):
     """One column of the shop's own stock list, so that the list can be given back as it came.
 
     `title` is its header as written, `name` what it was read as, empty where that is nothing known; `unit` is what was
@@ -116,16 +115,14 @@ class StockColumn:
     kept: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class StockSheet:
+class StockSheet(Struct, frozen=True):
     """How the shop's own stock list looks: its columns in their order, and cells that are kept, by part and title."""
 
     columns: tuple[StockColumn, ...] = ()
     kept: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Usage:
+class Usage(Struct, frozen=True):
     """So many pieces of a part that left the shelf at once, and the day they did."""
 
     part: str
@@ -133,16 +130,14 @@ class Usage:
     quantity: int
 
 
-@dataclass(frozen=True, slots=True)
-class PriceTier:
+class PriceTier(Struct, frozen=True):
     """From this many packs on, every pack of the line costs this much."""
 
     from_packs: int
     price_cents: int
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """One line of a supplier's price list: a part, in packs, at a price.
 
     `tiers` is ordered by `from_packs`; the first starts at 1. `lead_days` are calendar days. A discontinued line
@@ -166,8 +161,7 @@ class Offer:
         return max((tier for tier in self.tiers if tier.from_packs <= packs), key=lambda t: t.from_packs).price_cents
 
 
-@dataclass(frozen=True, slots=True)
-class Supplier:
+class Supplier(Struct, frozen=True):
     """A supplier's terms for one order; None where there is no such threshold."""
 
     name: str
@@ -176,8 +170,7 @@ class Supplier:
     minimum_order_cents: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(Struct, frozen=True):
     """A set sold as one line: pieces of each part that it holds, by part number."""
 
     number: str
@@ -189,8 +182,7 @@ PER_CYLINDER = frozenset({"", "cylinder", "barrel", "head", "piece", "cut", "eac
 PER_ENGINE = frozenset({"engine", "pair", "both", "set", "job"})
 
 
-@dataclass(frozen=True, slots=True)
-class Service:
+class Service(Struct, frozen=True):
     """Work that is bought, such as a head cut: its name, its price in whole cents, and what that price is for."""
 
     service: str
@@ -208,8 +200,7 @@ class Service:
         return self.is_for_engine or self.per.casefold() in PER_CYLINDER
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(Struct, frozen=True):
     """Everything that can be fitted: known parts, the shelf, what suppliers offer, what kits hold, what work costs.
 
     Mappings go by part number, supplier name, kit number and, in lower case, the name of a service. A supplier that

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
@@ -35,8 +36,7 @@ def opening_clears_bore(part: Part, engine: Engine, cylinder: Cylinder) -> bool:
     return part.opening_mm2 is None or part.opening_mm2 >= circle_area_mm2(least_mm) - EDGE_TOLERANCE
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """A rule of the trade on one part, with the words for a part that breaks it."""
 
     name: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
+
+from msgspec.structs import asdict
 
 from stackopt.choose.alternatives import Alternative
 from stackopt.choose.cautions import engine_cautions

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from rich import box
 from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 from rich.segment import Segment
@@ -29,8 +29,7 @@ def table(*columns: str, right: tuple[str, ...] = (), heads: bool = True) -> Tab
     return laid
 
 
-@dataclass(frozen=True, slots=True)
-class Indented:
+class Indented(Struct, frozen=True):
     """Content set in from the left edge, and otherwise as it would stand: nothing measures it a second time."""
 
     content: Table | Text

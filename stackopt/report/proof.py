@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from rich.console import RenderableType
 from rich.text import Text
 
@@ -14,8 +14,7 @@ from stackopt.report.wording import counted
 from stackopt.units import money
 
 
-@dataclass(frozen=True, slots=True)
-class Wording:
+class Wording(Struct, frozen=True):
     """How one objective is spoken of: its name, how a value is written, what a proof says, what a difference means.
 
     `more` and `less` hold ``{}`` where the difference goes.

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from stackopt.restock.poisson import left_pieces, short_pieces
 
 
-@dataclass(frozen=True, slots=True)
-class Running:
+class Running(Struct, frozen=True):
     """What a reorder point and a lot lead to in the long run: pieces on the shelf, pieces waited for, orders a year."""
 
     average_stock: float

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import pulp
+from msgspec import Struct
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.purchase import Purchases, Terms, add_purchases, group_orders, label
@@ -27,8 +27,7 @@ from stackopt.restock.wants import Want, worths_cents
 STEP_CENTS = 0.01
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Struct, frozen=True):
     """The orders, and how far they are proven (cost and its bound, cents).
 
     `forced` are the parts that had to be bought, `waiting` those that are due but left for another day.

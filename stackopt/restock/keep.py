@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Status
@@ -34,8 +35,7 @@ CURVE = (0.25, 0.5, 0.75, 1.25, 1.5, 2.0)
 CHOICE_TIME, BATCHES_TIME = 0.6, 0.4
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """What the engines to come are drawn from, and the parts they may get."""
 
     outlook: Outlook

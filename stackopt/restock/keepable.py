@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.parts.records import Kind, Part, Supply
 from stackopt.restock.usual import shelf_sources, usual_offers
@@ -11,8 +12,7 @@ from stackopt.restock.usual import shelf_sources, usual_offers
 ON_THE_SHELF_KINDS = frozenset({Kind.BASE_GASKET, Kind.HEAD_GASKET, Kind.BASE_SHIM})
 
 
-@dataclass(frozen=True, slots=True)
-class Keepable:
+class Keepable(Struct, frozen=True):
     """One part that may be kept.
 
     Parameters

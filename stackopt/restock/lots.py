@@ -6,13 +6,13 @@ import itertools
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from stackopt.parts.records import Offer
 
 
-@dataclass(frozen=True, slots=True)
-class Mover:
+class Mover(Struct, frozen=True):
     """A part that leaves steadily: pieces a year, cents that keeping one piece a year costs, cents a line costs."""
 
     pieces_per_year: float
@@ -25,8 +25,7 @@ class Mover:
         return self.pieces_per_year * self.holding_cents / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Cycle:
+class Cycle(Struct, frozen=True):
     """How often to order from one supplier: every so many years, each part with every n-th order."""
 
     years: float

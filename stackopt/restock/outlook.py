@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.engine.records import Cylinder, Engine
 
@@ -15,24 +16,21 @@ from stackopt.engine.records import Cylinder, Engine
 LEAST_PAST_ENGINES = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Deck:
+class Deck(Struct, frozen=True):
     """Deck heights as they are stated: mean and standard deviation, mm, positive below the cylinder's deck."""
 
     mean_mm: float
     spread_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class BoreStep:
+class BoreStep(Struct, frozen=True):
     """So many mm over the standard bore, and the share of engines that are bored to it."""
 
     oversize_mm: float
     share: float
 
 
-@dataclass(frozen=True, slots=True)
-class FamilyToCome:
+class FamilyToCome(Struct, frozen=True):
     """One family among the engines to come.
 
     Parameters
@@ -56,8 +54,7 @@ class FamilyToCome:
     bores: tuple[BoreStep, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Outlook:
+class Outlook(Struct, frozen=True):
     """The engines to come.
 
     Parameters

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from stackopt.parts.records import StockLine, Supply, Usage
@@ -20,8 +20,7 @@ from stackopt.restock.words import rate_words
 from stackopt.units import money
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     """What is known of one part when its point is set; `recorded_days` is how far the record of usage goes back."""
 
     line: StockLine

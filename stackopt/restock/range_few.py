@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import reduce
 from itertools import combinations_with_replacement
 from math import comb
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.range_program import Kept
@@ -66,8 +66,7 @@ class Multisets:
         return self._more[pieces, part]
 
 
-@dataclass(frozen=True, slots=True)
-class FewPieces:
+class FewPieces(Struct, frozen=True):
     """The ranges of few pieces of one group, looked through.
 
     Parameters

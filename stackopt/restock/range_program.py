@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Any
 
 import pulp
+from msgspec import Struct, field
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.solver import Outcome, minimise, relaxed, weighted_sum
@@ -27,8 +27,7 @@ Terms = list[tuple[pulp.LpVariable, float]]
 Built = dict[Seats, pulp.LpVariable]
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """One answer: pieces kept by part number, engines built in all scenarios together, and the money tied up, cents.
 
     `bound` is the number of engines that no range can pass for the same money.
@@ -52,8 +51,7 @@ class Whole(IntEnum):
     WAYS = 2
 
 
-@dataclass(frozen=True, slots=True)
-class RangeProgram:
+class RangeProgram(Struct, frozen=True):
     """The model.
 
     `pieces` are the columns that make up what is kept of each part, with what one of each adds; `built` the engines
@@ -201,8 +199,7 @@ def read_kept(program: RangeProgram, bound: float) -> Kept:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Relaxed:
+class Relaxed(Struct, frozen=True):
     """A model solved with wholeness left out.
 
     `bound` are the engines that no answer can pass, `engines_per_cent` how many of them a further cent would bring.

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import Protocol, TypeVar
+
+from msgspec import Struct
 
 from stackopt.choose.records import Status
 from stackopt.restock.keepable import Keepable
 from stackopt.restock.outlook import Outlook
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(Struct, frozen=True):
     """The share of engines to come that are built from the shelf, 0 to 1, with its 95 % interval's half-width.
 
     Over scenarios that no range was chosen by.
@@ -22,8 +22,7 @@ class Share:
     half_width: float
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Struct, frozen=True):
     """Pieces kept by part number, the money they tie up (whole cents), and the share of engines built from them."""
 
     pieces: Mapping[str, int]
@@ -31,8 +30,7 @@ class Range:
     share: Share
 
 
-@dataclass(frozen=True, slots=True)
-class PartKept:
+class PartKept(Struct, frozen=True):
     """What is proposed for one part.
 
     `keep` pieces in all: what is on the shelf less `sell_off`, and `packs` bought on top. `asked` is how many pieces an
@@ -59,8 +57,7 @@ class PartKept:
         return round(self.packs * self.keepable.pack * self.keepable.piece_cents)
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """How near the best a range is.
 
     Parameters
@@ -83,8 +80,7 @@ class Proof:
     batches: int
 
 
-@dataclass(frozen=True, slots=True)
-class KeptRange:
+class KeptRange(Struct, frozen=True):
     """The answer to which thicknesses to keep.
 
     Parameters

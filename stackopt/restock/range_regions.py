@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 
 import pulp
+from msgspec import Struct, field
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.solver import minimise, relaxed, weighted_sum
@@ -33,8 +33,7 @@ FARTHER = 3.0
 ALIKE = 1.1
 
 
-@dataclass(slots=True)
-class Region:
+class Region(Struct):
     """Ranges of one group with `at_least` to `at_most` engines built in the scenario that builds most.
 
     Parameters
@@ -187,8 +186,7 @@ class Regions:
         return program
 
 
-@dataclass(slots=True)
-class _Knapsack:
+class _Knapsack(Struct):
     """Of each group one range of few pieces, or one region and so much money in it, or nothing.
 
     `regions` has each region with its columns: taken or not, the money, cents, and the engines built for it.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from stackopt.choose.records import Order, Status
 from stackopt.parts.records import Kind, Offer
@@ -12,8 +13,7 @@ from stackopt.parts.records import Kind, Offer
 DAYS_PER_YEAR = 365.25
 
 
-@dataclass(frozen=True, slots=True)
-class Policy:
+class Policy(Struct, frozen=True):
     """What the shop counts as the cost of ordering and of keeping.
 
     Parameters
@@ -42,8 +42,7 @@ class Policy:
     review_days: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(Struct, frozen=True):
     """How fast a part leaves the shelf.
 
     Parameters
@@ -76,8 +75,7 @@ class Demand:
         return {size: rate * days for size, rate in self.withdrawals_per_day.items()}
 
 
-@dataclass(frozen=True, slots=True)
-class Lot:
+class Lot(Struct, frozen=True):
     """What one order brings of a part at least cost in the long run.
 
     `offer` is the usual one, `packs` how many of it, `lead_days` its lead time; `holding_cents` is what keeping one
@@ -99,8 +97,7 @@ class Lot:
         return self.offer.price_cents(self.packs) / self.offer.pack
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """When to reorder one part and up to where; both 0 where it is not kept.
 
     Parameters
@@ -131,8 +128,7 @@ class Point:
         return self.order_up_to > 0
 
 
-@dataclass(frozen=True, slots=True)
-class Buy:
+class Buy(Struct, frozen=True):
     """Pieces of one part that the plan buys, the days they may take to arrive, and whether as a special order."""
 
     pieces: int
@@ -140,8 +136,7 @@ class Buy:
     special_order: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Struct, frozen=True):
     """What open engines take of one part.
 
     `pieces` in all, for these `engines`; `from_kits` of the part are brought by kits that the plan opens or buys;
@@ -154,8 +149,7 @@ class Need:
     buys: tuple[Buy, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PartLine:
+class PartLine(Struct, frozen=True):
     """What is proposed for one part: the shelf, the point, pieces to order, and why, in words.
 
     `waits` says that it is due but left for another day, `drop` that it is proposed for dropping.
@@ -173,8 +167,7 @@ class PartLine:
     drop: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(Struct, frozen=True):
     """A part to ask suppliers about, since no number can be ordered as it stands.
 
     Thickness and opening are ranges that would do, mm; None where an end, or the measure, does not matter.
@@ -188,8 +181,7 @@ class Ask:
     purpose: str
 
 
-@dataclass(frozen=True, slots=True)
-class Restock:
+class Restock(Struct, frozen=True):
     """The answer to a restock: a line for every part, one order per supplier, and what is to be asked about.
 
     `blocked` names the open engines that even this does not finish. `cost_cents` is what the orders were made least

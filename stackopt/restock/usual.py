@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from stackopt.parts.records import Offer, Supply
 from stackopt.parts.sources import Source, purchase_sources

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
+from msgspec.structs import replace
 
 from stackopt.restock.range_program import Kept, RangeProgram, build_fitting_program, most_built, read_kept
 from stackopt.restock.range_records import Share

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.restock.records import DAYS_PER_YEAR, Buy, Need, Point, Policy
 
 NOT_IN_STOCK_LIST = Point(0, 0, 0, "not in the stock list: bought for open engines only")
 
 
-@dataclass(frozen=True, slots=True)
-class Want:
+class Want(Struct, frozen=True):
     """One part in a restock.
 
     Parameters

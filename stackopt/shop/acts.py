@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
 from enum import StrEnum
+
+from msgspec import Struct
 
 
 class Act(StrEnum):
@@ -26,8 +27,7 @@ class Act(StrEnum):
     WAIVED = "waived"
 
 
-@dataclass(frozen=True, slots=True)
-class Balance:
+class Balance(Struct, frozen=True):
     """Sums over movements, in pieces: on the shelf, held for engines, on order, promised from orders, in an engine."""
 
     on_hand: int = 0
@@ -42,7 +42,7 @@ class Balance:
         return self.on_hand - self.held
 
 
-MEASURES = tuple(field.name for field in fields(Balance))
+MEASURES = Balance.__struct_fields__
 
 # What one piece of each act adds to the sums.
 EFFECTS: dict[Act, Balance] = {

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import dataclass
 from pathlib import Path
 
+from msgspec import Struct
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
@@ -17,8 +17,7 @@ WRITING = "stackopt_writing"
 EXPECTED_ADDRESS = "the path of a file, or postgresql://user@host/database"
 
 
-@dataclass(frozen=True, slots=True)
-class Address:
+class Address(Struct, frozen=True):
     """Where a ledger lies. `shown` is for messages and holds no password; `path` is None for a database server."""
 
     shown: str

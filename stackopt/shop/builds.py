@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from shlex import quote
 
+from msgspec.structs import replace
 from sqlalchemy import Connection, select
 
 from stackopt.choose.build import Build, Chosen, MeasuredQuench, TakenPart

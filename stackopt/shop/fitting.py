@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
 from shlex import quote
 
+from msgspec import Struct
 from sqlalchemy import Connection
 
 from stackopt.shop.acts import Act, Balance
@@ -18,8 +18,7 @@ from stackopt.shop.orders import promises_to
 from stackopt.shop.transactions import Movement, move, open_event
 
 
-@dataclass(frozen=True, slots=True)
-class Released:
+class Released(Struct, frozen=True):
     """What an engine gave up, pieces by part number: what it held, and what it waited for."""
 
     held: Mapping[str, int]

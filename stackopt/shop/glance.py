@@ -5,9 +5,10 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
@@ -18,8 +19,7 @@ from stackopt.shop.supplying import read_supply
 from stackopt.shop.version import REVISION
 
 
-@dataclass(frozen=True, slots=True)
-class FileSnapshot:
+class FileSnapshot(Struct, frozen=True):
     """The rows of a file at one moment."""
 
     connection: sqlite3.Connection
@@ -29,8 +29,7 @@ class FileSnapshot:
         return self.connection.execute(sentence, values).fetchall()
 
 
-@dataclass(frozen=True, slots=True)
-class Glance:
+class Glance(Struct, frozen=True):
     """A ledger in a file, to be read only; its methods do what those of `ledger.Ledger` do, and raise the same."""
 
     path: Path

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from sqlalchemy import Connection, or_, select
 
 from stackopt.parts.records import PriceTier
@@ -11,8 +10,7 @@ from stackopt.shop.rows import tiers_of
 from stackopt.shop.tables import event, movement, offer
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One movement and the command it belongs to. `at` is UTC; `undoes` is the event that this one takes back."""
 
     event: int
@@ -51,8 +49,7 @@ def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
     return tuple(Entry(*row) for row in connection.execute(query))
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """One command that was carried out. `at` is UTC; `undoes` is the event that this one takes back."""
 
     number: int
@@ -69,8 +66,7 @@ def read_events(connection: Connection, newest: int) -> tuple[Event, ...]:
     return tuple(reversed([Event(*row) for row in connection.execute(query)]))
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
+class Price(Struct, frozen=True):
     """What a supplier asked for a part from a time on; `listed` is false where the line ended. `at` is UTC."""
 
     supplier: str

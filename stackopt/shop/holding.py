@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from shlex import quote
 
+from msgspec import Struct
 from sqlalchemy import Connection
 
 from stackopt.choose.build import Chosen
@@ -29,16 +29,14 @@ from stackopt.shop.tables import chosen, kit
 from stackopt.shop.transactions import CoreSnapshot, Movement, append, move, open_event
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Struct, frozen=True):
     """What holding a choice has done: the number of the event, and the numbers of the orders drafted."""
 
     event: int
     orders: tuple[int, ...]
 
 
-@dataclass(slots=True)
-class Heap:
+class Heap(Struct):
     """Pieces of one part still to be given out: from what is here (order 0), or from an order on its way."""
 
     purchase: int

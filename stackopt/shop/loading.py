@@ -7,9 +7,9 @@ that supplier's whole list, and lines that are gone from it end. Old rows remain
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
+from msgspec import Struct, field
 from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
@@ -36,8 +36,7 @@ NOTHING = Balance()
 Fact = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """One thing that a book says otherwise than the ledger.
 
     Parameters
@@ -70,8 +69,7 @@ class Difference:
         return f"{about}: {wording.changed(self.before, self.after)}"
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """A difference with what is stored for it: a row of a table, or movements."""
 
     difference: Difference

@@ -8,10 +8,10 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields
 from enum import StrEnum
 from typing import Any
 
+from msgspec import Struct
 from sqlalchemy import Connection, Row, insert, select
 
 from stackopt.choose.records import Order, OrderLine
@@ -33,8 +33,7 @@ class Step(StrEnum):
     CANCELLED = "cancelled"
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedLine:
+class PlacedLine(Struct, frozen=True):
     """One line of an order: packs of so many pieces at a price each.
 
     `contents` is what one piece becomes on the shelf, by part number: itself, or the parts of a kit.
@@ -60,8 +59,7 @@ class PlacedLine:
         return self.packs * self.price_cents
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedOrder:
+class PlacedOrder(Struct, frozen=True):
     """An order in the ledger.
 
     Parameters
@@ -167,7 +165,7 @@ def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:
 
 
 def _line(row: Row[Any]) -> PlacedLine:
-    described = {field.name: getattr(row, field.name) for field in fields(PlacedLine)}
+    described = {name: getattr(row, name) for name in PlacedLine.__struct_fields__}
     return PlacedLine(**{**described, "contents": json.loads(row.contents)})
 
 

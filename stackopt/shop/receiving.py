@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from msgspec import Struct
 from sqlalchemy import Connection, select
 
 from stackopt.shop.acts import Act
@@ -20,8 +20,7 @@ from stackopt.shop.tables import movement
 from stackopt.shop.transactions import Movement, move, open_event
 
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
+class Arrival(Struct, frozen=True):
     """Where what came in has gone, in pieces: to engines that waited, by engine and part, and free to the shelf."""
 
     held: Mapping[tuple[str, str], int]

@@ -6,11 +6,12 @@ import json
 import types
 import typing
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
 from functools import lru_cache
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 Record = TypeVar("Record")
 
@@ -21,8 +22,8 @@ def written(record: Any) -> str:
 
 
 def _plain(value: Any) -> Any:
-    if is_dataclass(value):
-        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, Struct):
+        return {name: _plain(getattr(value, name)) for name in value.__struct_fields__}
     if isinstance(value, Mapping):
         return {key: _plain(item) for key, item in value.items()}
     if isinstance(value, frozenset):
@@ -36,7 +37,7 @@ def _plain(value: Any) -> Any:
 
 
 def read_as(kind: type[Record], text: str) -> Record:
-    """Read a record of a dataclass from its JSON text; fields that the text lacks keep their defaults."""
+    """Read a record from its JSON text; fields that the text lacks keep their defaults."""
     record: Record = _record(kind, json.loads(text))
     return record
 
@@ -67,7 +68,7 @@ def _value(kind: Any, plain: Any) -> Any:
 
 
 def _single(kind: Any, plain: Any) -> Any:
-    if is_dataclass(kind):
+    if issubclass(kind, Struct):
         return _record(kind, plain)
     if kind is date:
         return date.fromisoformat(plain)

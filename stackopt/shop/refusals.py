@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from stackopt.problems import InputError, Place, Problem
 
 
-@dataclass(frozen=True, slots=True)
-class Taker:
+class Taker(Struct, frozen=True):
     """Who has pieces of a part, or took them last.
 
     `act` is held, used, scrapped …; `engine` is empty where none was concerned; `at` is the time in UTC.
@@ -25,8 +24,7 @@ class Taker:
         return f"{self.quantity} {self.act}{engine} by {self.who} on {self.at}"
 
 
-@dataclass(frozen=True, slots=True)
-class Shortage:
+class Shortage(Struct, frozen=True):
     """What a command would have brought below zero.
 
     Parameters
@@ -58,8 +56,7 @@ class Shortage:
         return Problem(Place(self.part), found, f"{self.short} more {self.measure}", mend)
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(Struct, frozen=True):
     """A command that was not carried out, and what stood against it; nothing was stored."""
 
     shortages: tuple[Shortage, ...]

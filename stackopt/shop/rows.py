@@ -5,21 +5,20 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import fields
 from typing import Any
 
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
 
-PART_COLUMNS = tuple(field.name for field in fields(Part) if field.name not in ("kind", "families"))
-STOCK_COLUMNS = tuple(field.name for field in fields(StockLine) if field.name not in ("part", "on_hand", "reserved"))
-OFFER_COLUMNS = tuple(field.name for field in fields(Offer) if field.name != "tiers")
+PART_COLUMNS = tuple(name for name in Part.__struct_fields__ if name not in ("kind", "families"))
+STOCK_COLUMNS = tuple(name for name in StockLine.__struct_fields__ if name not in ("part", "on_hand", "reserved"))
+OFFER_COLUMNS = tuple(name for name in Offer.__struct_fields__ if name != "tiers")
 
 # The columns by which records are read back.
 PART_FIELDS = (*PART_COLUMNS, *STOCK_COLUMNS, "kind", "families", "stocked")
 OFFER_FIELDS = (*OFFER_COLUMNS, "tiers")
-SUPPLIER_FIELDS = tuple(field.name for field in fields(Supplier))
+SUPPLIER_FIELDS = Supplier.__struct_fields__
 KIT_FIELDS = ("number", "contents")
-SERVICE_FIELDS = tuple(field.name for field in fields(Service))
+SERVICE_FIELDS = Service.__struct_fields__
 
 
 def part_row(part: Part, stock: StockLine | None) -> dict[str, Any]:
@@ -76,12 +75,12 @@ def tiers_of(written: str) -> tuple[PriceTier, ...]:
 
 def supplier_row(supplier: Supplier) -> dict[str, Any]:
     """Return a supplier's terms."""
-    return {field.name: getattr(supplier, field.name) for field in fields(Supplier)}
+    return {name: getattr(supplier, name) for name in Supplier.__struct_fields__}
 
 
 def supplier_of(row: Any) -> Supplier:
     """Return the supplier that a row describes."""
-    return Supplier(**{field.name: getattr(row, field.name) for field in fields(Supplier)})
+    return Supplier(**{name: getattr(row, name) for name in Supplier.__struct_fields__})
 
 
 def kit_row(kit: Kit) -> dict[str, Any]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import astuple
 from typing import Any
 
+from msgspec.structs import astuple
 from sqlalchemy import Connection
 
 from stackopt.parts.records import StockColumn, StockSheet

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply
 from stackopt.shop.acts import EFFECTS

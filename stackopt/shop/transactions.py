@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
+from msgspec import Struct
 from sqlalchemy import Connection, Engine, Table, func, insert, select, text
 from sqlalchemy.exc import DatabaseError, IntegrityError, InterfaceError
 
@@ -84,8 +84,7 @@ def open_event(connection: Connection, what: str, note: Note, undoes: int | None
     return number
 
 
-@dataclass(frozen=True, slots=True)
-class Movement:
+class Movement(Struct, frozen=True):
     """So many pieces of one part, and what happened to them; `purchase` is the order's number, 0 for none."""
 
     part: str
@@ -104,8 +103,7 @@ def move(connection: Connection, event_id: int, movements: list[Movement]) -> No
     append(connection, movement, event_id, rows)
 
 
-@dataclass(frozen=True, slots=True)
-class CoreSnapshot:
+class CoreSnapshot(Struct, frozen=True):
     """The rows that a connection sees, as a `snapshot.Snapshot`."""
 
     connection: Connection

@@ -13,10 +13,10 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import click
+from msgspec.structs import replace
 from sqlalchemy import func, insert, select
 
 from stackopt.choose.plan import plan

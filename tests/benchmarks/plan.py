@@ -20,9 +20,10 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import replace
 
 from stackopt.books.book_out import write_roles
 from stackopt.books.out_engines import Bored

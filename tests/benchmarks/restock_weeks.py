@@ -13,9 +13,11 @@ import random
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from stackopt.books.read import read_books
 from stackopt.choose.records import Order, Request

@@ -154,17 +154,16 @@ def shops(draw: st.DrawFn) -> Books:
         )
     )
     services = [Service("head cut", draw(cents), "cylinder")] if draw(st.booleans()) else []
-    return MadeUp(supply, tuple(draw(engines(name)) for name in names), tuple(usage), tuple(services))
+    return made_up(supply, tuple(draw(engines(name)) for name in names), tuple(usage), tuple(services))
 
 
-class MadeUp(Books):
-    """Books whose supply is made up, not read."""
-
-    def __init__(
-        self, supply: Supply, engines: tuple[Engine, ...], usage: tuple[Usage, ...], services: tuple[Service, ...]
-    ) -> None:
-        super().__init__(engines=engines, usage=usage, services=services)
-        self.__dict__["supply"] = supply
+def made_up(
+    supply: Supply, engines: tuple[Engine, ...], usage: tuple[Usage, ...], services: tuple[Service, ...]
+) -> Books:
+    """Return books whose supply is made up, not read."""
+    books = Books(engines=engines, usage=usage, services=services)
+    books.__dict__["supply"] = supply  # where a supply stands that was worked out before
+    return books
 
 
 def is_empty(books: Books) -> bool:

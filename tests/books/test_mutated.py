@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.books.read import read_books
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx

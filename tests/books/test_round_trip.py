@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.books.book_out import records_by_role, write_book, write_roles
 from stackopt.books.read import read_books
@@ -29,8 +30,8 @@ def rounded(fact: object) -> object:
     """Return a fact with its numbers to a millionth: sums of binary fractions differ in the last digits."""
     if isinstance(fact, float):
         return round(fact, 6)
-    if is_dataclass(fact):
-        return type(fact).__name__, [rounded(getattr(fact, one.name)) for one in fields(fact)]
+    if isinstance(fact, Struct):
+        return type(fact).__name__, [rounded(getattr(fact, name)) for name in fact.__struct_fields__]
     if isinstance(fact, Mapping):
         return {key: rounded(value) for key, value in fact.items()}
     return [rounded(one) for one in fact] if isinstance(fact, tuple | list) else fact

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.alternatives import next_best
 from stackopt.choose.plan import make_task, solved

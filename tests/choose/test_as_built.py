@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.as_built import thickness_measurement
 from stackopt.choose.build import Chosen

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from stackopt.choose.cautions import engine_cautions
 from stackopt.choose.records import Work

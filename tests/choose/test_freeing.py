@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.explain import explained
 from stackopt.choose.freeing import MOST_FREED, Freeing

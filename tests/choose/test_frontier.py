@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 import random
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.frontier import check_pair, trade_off
 from stackopt.choose.objectives import OBJECTIVES

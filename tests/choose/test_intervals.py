@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.intervals import cylinder_intervals
 from stackopt.choose.records import FittedCylinder, Piece, Work

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.lever_offers import QUENCH_AIM, WINDOWS, LeverOffer, lever_offers
 from stackopt.choose.plan import plan

@@ -5,9 +5,9 @@ from __future__ import annotations
 import itertools
 import math
 import random
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.candidates import candidate_stacks
 from stackopt.choose.plan import plan

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from stackopt.choose.plan import make_task, solved
 from stackopt.choose.preferences import other_preferences

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
+
+from msgspec.structs import replace
 
 from stackopt.choose.explain import explained
 from stackopt.choose.plan import make_task, solved

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.objectives import in_order
 from stackopt.choose.patience import Patience

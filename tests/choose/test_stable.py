@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.plan import plan
 from stackopt.choose.records import Choice, Fitted, Request, fitted_pieces

@@ -9,9 +9,9 @@ from __future__ import annotations
 import itertools
 import math
 import random
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.explain import explained
 from stackopt.choose.patience import Patience

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from stackopt.engine.effect import effect
 from stackopt.engine.geometry import circle_area_mm2

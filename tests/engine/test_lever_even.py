@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import replace
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from stackopt.engine.lever_plane import depths_that_matter
 from stackopt.engine.records import Cylinder, Levers, Window

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc, quench_mm
 from stackopt.engine.levers import Lever, after_deck_cut, after_head_cut, head_drop_mm, with_lever, with_piston

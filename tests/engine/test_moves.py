@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from stackopt.engine.expansion import EXPANSION_PER_K
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
 import uncertainties
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from uncertainties import ufloat
 
 from stackopt.engine.geometry import circle_area_mm2

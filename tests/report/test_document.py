@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from stackopt.report.document import answer_document
 from tests.report import answers

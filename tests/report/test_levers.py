@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from stackopt.choose.lever_offers import QUENCH_AIM, WINDOWS, LeverOffer
 from stackopt.engine.effect import Effect

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from msgspec.structs import replace
 from rich.console import RenderableType
 
 from stackopt.choose.alternatives import Alternative

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import matplotlib as mpl
 import pytest
+from msgspec.structs import replace
 
 from stackopt.choose.explain import Answer
 from stackopt.choose.frontier import Frontier

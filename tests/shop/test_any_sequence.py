@@ -9,13 +9,13 @@ import shutil
 import tempfile
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
+from msgspec.structs import replace
 
 from stackopt.choose.records import Use
 from stackopt.problems import InputError

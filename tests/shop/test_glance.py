@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.parts.records import Kind, Part
 from stackopt.problems import InputError

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from stackopt.parts.records import Kit, Offer, PriceTier, Service, StockColumn, StockLine, StockSheet, Supply
 from stackopt.problems import InputError

@@ -151,7 +151,7 @@ def test_a_file_that_may_only_be_read_can_be_read_and_says_that_it_cannot_be_wri
 
 FULL_DISK = """
 import sys
-from dataclasses import replace
+from msgspec.structs import replace
 from stackopt.problems import InputError
 from stackopt.shop.ledger import make_ledger, open_ledger
 from tests.shop.situations import ANA, SHOP, from_shelf

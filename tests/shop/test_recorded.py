@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from stackopt.choose.build import Chosen
 from stackopt.choose.records import FittedEngine, PassResult, Status, Work

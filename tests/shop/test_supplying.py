@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.shop.ledger import Ledger

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import random
 import sys
-from dataclasses import replace
 
 import click
+from msgspec.structs import replace
 
 from stackopt.choose.records import Use
 from stackopt.shop.ledger import Ledger, open_ledger
