@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from typing import TypeVar, cast, overload
 
 from msgspec import Struct, field
@@ -16,8 +16,8 @@ from stackopt.problems import Problem, UnreadableError
 T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
 U = TypeVar("U")
-# All white space of ASCII but single blanks inside a line.
-_SPARE_SPACE = ("  ", " \n", "\n ", "\t", "\r", "\x0b", "\x0c", "\x1c", "\x1d", "\x1e", "\x1f")
+# Blanks are the one white space that can be printed; a text keeps single ones, between words.
+_SPARE_SPACE = ("  ", " \n", "\n ")
 Parse = Callable[[Cell], T | None]
 
 
@@ -100,8 +100,9 @@ class Reader(Struct):
 
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
-        cells = self.table.cells.get(name, ())
-        return cast(Sequence[str], cells) if cells and _are_clean_texts(cells) else self.column(name, part_number)
+        if not self.table.rows or not self.has(name) or not _are_clean_texts(self.table.distinct.at_hand(name)):
+            return self.column(name, part_number)
+        return cast(Sequence[str], self.table.cells[name])
 
     def _note(self, name: str, cells: Sequence[Cell], faults: dict[Cell, UnreadableError]) -> None:
         for position, cell in enumerate(cells):
@@ -126,13 +127,13 @@ class Reader(Struct):
                 self.blame(position, name, "", expected, mend)
 
 
-def _are_clean_texts(cells: Sequence[Cell]) -> bool:
+def _are_clean_texts(cells: Collection[Cell]) -> bool:
     """Tell whether cells are texts as `text` would read them: none empty, none an error, no spare white space."""
     try:
-        joined = "\n".join(["", *cast(Sequence[str], cells), ""])
+        joined = "\n".join(["", *cast(Collection[str], cells), ""])
     except TypeError:
         return False
-    if not joined.isascii() or joined.count("\n") != len(cells) + 1:
+    if joined.count("\n") != len(cells) + 1 or not joined.replace("\n", "").isprintable():
         return False
     nothing = NOTHING_OR_ERROR if "#" in joined else NOTHING
     return not any(spare in joined for spare in (*_SPARE_SPACE, *(f"\n{word}\n" for word in nothing)))

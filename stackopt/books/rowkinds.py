@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from msgspec import Struct, field
 
+from stackopt.books.body import Body
 from stackopt.books.cells import KIND_WORDS, NOTHING
 from stackopt.books.headers import readings
 from stackopt.books.layouts import Layout
@@ -16,7 +17,7 @@ from stackopt.books.sheets import Cell, Flaw, Sheet
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
-TOTAL_STARTS = frozenset({"tot", "sub", "gra", "sum"})
+ODD_KEY = re.compile(r"\s*(?:tot|sub|gra|sum)|\D*\Z", re.IGNORECASE)
 NUMBER = re.compile(r"\s*[-+]?[\d.,' ]*\d[\d.,' ]*[%€$£]?\s*")
 DIGIT = re.compile(r"\d")
 
@@ -76,14 +77,13 @@ class SortedRows(Struct):
     notes: list[str] = field(default_factory=list)
 
 
-def sort_rows(
-    sheet: Sheet, columns: Sequence[Sequence[Cell]], layout: Layout, known: KnownNames, first: int
-) -> SortedRows:
-    """Tell for each row of the body, which starts at row `first`, whether it is an ordinary one, or what else it is."""
-    result = SortedRows([True] * len(columns[0]))
+def sort_rows(body: Body, known: KnownNames) -> SortedRows:
+    """Tell for each row of the body whether it is an ordinary one, or what else it is."""
+    sheet, layout, first = body.sheet, body.layout, body.first
+    result = SortedRows([True] * len(body.rows))
     header = sheet.rows[layout.header_row]
-    for position in _suspects(columns, layout):
-        row = [column[position] for column in columns]
+    for position in _suspects(body):
+        row = body.rows[position]
         filled = [cell for cell in row if not is_blank(cell)]
         where = sheet.row_place(first + position)
         if not filled:
@@ -110,32 +110,27 @@ def is_blank(cell: Cell) -> bool:
     return isinstance(cell, str) and (not cell or cell.isspace())
 
 
-def _suspects(body_columns: Sequence[Sequence[Cell]], layout: Layout) -> list[int]:
+def _suspects(body: Body) -> list[int]:
     """Return the rows that may be no ordinary ones, by a look at the two columns that every row fills."""
-    columns = ROLES[layout.role]
-    key = layout.columns.get(columns.key)
-    weight = next((layout.columns[name] for name in columns.weight if name in layout.columns), key)
-    if key is None or weight is None:
-        return list(range(len(body_columns[0])))
-    keys, weights = body_columns[key.index], body_columns[weight.index]
-    odd_keys = {cell for cell in set(keys) if _is_odd_key(cell, key.title)}
-    odd_weights = {cell for cell in set(weights) if is_blank(cell)}
+    columns, cells = ROLES[body.layout.role], body.cells
+    if columns.key not in cells:
+        return list(range(len(body.rows)))
+    weight = next((name for name in columns.weight if name in cells), columns.key)
+    title = body.layout.columns[columns.key].title
+    odd_keys = {cell for cell in body.distinct[columns.key] if isinstance(cell, str) and _is_odd_key(cell, title)}
+    odd_weights = {cell for cell in body.distinct[weight] if is_blank(cell)}
     if not odd_keys and not odd_weights:
         return []
-    pairs = enumerate(zip(keys, weights, strict=True))
-    return [at for at, (key_cell, weight_cell) in pairs if key_cell in odd_keys or weight_cell in odd_weights]
+    pairs = enumerate(zip(cells[columns.key], cells[weight], strict=True))
+    return [at for at, (key, weighty) in pairs if key in odd_keys or weighty in odd_weights]
 
 
-def _is_odd_key(cell: Cell, title: str) -> bool:
+def _is_odd_key(key: str, title: str) -> bool:
     """Tell whether a row's key makes it no ordinary row: empty, the header's word, a total, no digit."""
-    if not isinstance(cell, str):
-        return False
-    if not DIGIT.search(cell) or cell.lstrip()[:3].lower() in TOTAL_STARTS:
-        return True
-    return cell == title
+    return key == title or ODD_KEY.match(key) is not None
 
 
-def _repeats_header(row: list[Cell], header: list[Cell]) -> bool:
+def _repeats_header(row: Sequence[Cell], header: list[Cell]) -> bool:
     same = sum(cell == title for cell, title in zip(row, header, strict=True) if not is_blank(title))
     return same >= 2 and same * 2 > sum(not is_blank(cell) for cell in row)
 
@@ -175,7 +170,7 @@ def _heading(position: int, filled: list[Cell], layout: Layout, known: KnownName
     return Heading(position, _column_of_name(text, layout, known), text)
 
 
-def _is_lone_key(sheet: Sheet, row_number: int, row: list[Cell], layout: Layout) -> bool:
+def _is_lone_key(sheet: Sheet, row_number: int, row: Sequence[Cell], layout: Layout) -> bool:
     """Tell whether a row's only text is a key with a digit in its own cell: a row with gaps, not a heading."""
     key = layout.columns.get(ROLES[layout.role].key)
     if key is None or not DIGIT.search(str(row[key.index])):
@@ -203,10 +198,10 @@ def _column_of_name(text: str, layout: Layout, known: KnownNames) -> str:
     return fitting[0] if len(fitting) == 1 else ""
 
 
-def fill_from_headings(
-    cells: dict[str, Sequence[Cell]], positions: Sequence[int], headings: Iterable[Heading], layout: Layout
-) -> None:
-    """Put what headings say where the rows under them are silent.
+def filled_from_headings(
+    cells: Mapping[str, Sequence[Cell]], positions: Sequence[int], headings: Iterable[Heading], layout: Layout
+) -> dict[str, Sequence[Cell]]:
+    """Return the columns with what headings say where the rows under them are silent.
 
     A heading that cannot be told makes a fault of every empty cell that it might have filled. A heading of an outer
     column ends those inside it.
@@ -225,7 +220,7 @@ def fill_from_headings(
                 filled[column] = list(cells.get(column, [""] * len(positions)))
             if is_blank(filled[column][at]):
                 filled[column][at] = value
-    cells.update(filled)
+    return {**cells, **filled}
 
 
 def _close(active: dict[str, str], column: str) -> None:
@@ -235,7 +230,7 @@ def _close(active: dict[str, str], column: str) -> None:
         del active[name]
 
 
-def _said(active: dict[str, str], layout: Layout, cells: dict[str, Sequence[Cell]], at: int) -> dict[str, Cell]:
+def _said(active: dict[str, str], layout: Layout, cells: Mapping[str, Sequence[Cell]], at: int) -> dict[str, Cell]:
     said: dict[str, Cell] = {column: value for column, value in active.items() if column}
     if "" not in active:
         return said
@@ -245,7 +240,7 @@ def _said(active: dict[str, str], layout: Layout, cells: dict[str, Sequence[Cell
     return said
 
 
-def _restricting(layout: Layout, cells: dict[str, Sequence[Cell]], at: int) -> list[str]:
+def _restricting(layout: Layout, cells: Mapping[str, Sequence[Cell]], at: int) -> list[str]:
     """Return the columns that an unclear heading may have been meant to fill for a row."""
     grouping = ROLES[layout.role].grouping
     wanted = [name for name in ("supplier", "kit", "engine", "family", "kind") if name in grouping]

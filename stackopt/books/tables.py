@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import compress
 from typing import NamedTuple
 
 from msgspec import Struct
 
+from stackopt.books.body import DistinctCells, body_below
 from stackopt.books.cells import NOTHING
 from stackopt.books.headers import MatchedColumn
 from stackopt.books.layouts import Layout
 from stackopt.books.marks import decimal_mark
-from stackopt.books.rowkinds import KnownNames, fill_from_headings, is_blank, sort_rows
+from stackopt.books.rowkinds import KnownNames, filled_from_headings, is_blank, sort_rows
 from stackopt.books.said_units import units_above, units_of_row
 from stackopt.books.sheets import Cell, Sheet, written
 from stackopt.books.vocabulary import UNITS, Measure
 from stackopt.engine.deck import BELOW_WORDS, DISH_WORDS, DOME_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
 from stackopt.problems import Place, Problem
 
-COUNTED_COLUMNS = frozenset({"on hand", "quantity", "reserved"})
 FIRST_UNITS = {Measure.LENGTH: "mm", Measure.VOLUME: "cc", Measure.OPENING: "mm"}
 
 SIDE_WORDS = PROUD_WORDS | BELOW_WORDS | RECESSED_WORDS | DOME_WORDS | DISH_WORDS
@@ -55,7 +55,7 @@ class Table(Struct, frozen=True):
     units: Mapping[str, str]
     mark: str
     mark_is_told: bool
-    distinct: Mapping[str, set[Cell]]
+    distinct: DistinctCells
     notes: tuple[str, ...] = ()
 
     def place(self, position: int, column: str) -> Place:
@@ -63,25 +63,6 @@ class Table(Struct, frozen=True):
         matched = self.layout.columns.get(column)
         row = self.rows[position]
         return self.sheet.place(row, matched.index) if matched else self.sheet.row_place(row)
-
-
-class DistinctCells(Mapping[str, set[Cell]]):
-    """The different cells of each column, gathered when they are asked for."""
-
-    def __init__(self, cells: Mapping[str, Sequence[Cell]]) -> None:
-        self.cells = cells
-        self.gathered: dict[str, set[Cell]] = {}
-
-    def __getitem__(self, name: str) -> set[Cell]:
-        if name not in self.gathered:
-            self.gathered[name] = set(self.cells[name])
-        return self.gathered[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self.cells)
-
-    def __len__(self) -> int:
-        return len(self.cells)
 
 
 class Spot(NamedTuple):
@@ -108,35 +89,20 @@ def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
     own_units = units_of_row(sheet.rows[first]) if first < len(sheet.rows) else {}
     if own_units:
         first += 1
-    body = _with_merges(sheet, layout, first)
-    columns: Sequence[Sequence[Cell]] = list(zip(*body, strict=True)) or [()] * len(sheet.rows[layout.header_row])
-    sorted_rows = sort_rows(sheet, columns, layout, known, first)
-    positions: Sequence[int] = range(len(body))
+    body = body_below(sheet, layout, first)
+    sorted_rows = sort_rows(body, known)
+    positions: Sequence[int] = range(len(body.rows))
+    cells, distinct = body.cells, body.distinct
     if not all(sorted_rows.keep):
         positions = list(compress(positions, sorted_rows.keep))
-        columns = [list(compress(column, sorted_rows.keep)) for column in columns]
-    cells: dict[str, Sequence[Cell]] = {name: columns[matched.index] for name, matched in layout.columns.items()}
-    if sorted_rows.headings:
-        fill_from_headings(cells, positions, sorted_rows.headings, layout)
+        kept = {name: list(compress(column, sorted_rows.keep)) for name, column in cells.items()}
+        cells = filled_from_headings(kept, positions, sorted_rows.headings, layout)
+        distinct = DistinctCells(cells)
     rows = range(first, first + len(positions)) if isinstance(positions, range) else [first + at for at in positions]
-    distinct = DistinctCells(cells)
     measures = {name: column.measure for name, column in layout.columns.items()}
     units = _units(sheet, layout, own_units)
     mark, is_told = decimal_mark(distinct, measures)
     return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, tuple(sorted_rows.notes))
-
-
-def _with_merges(sheet: Sheet, layout: Layout, first: int) -> list[list[Cell]]:
-    """Return the body, a merged cell's content in each of the rows it stands beside, except for counts."""
-    body = sheet.rows[first:]
-    counted = {column.index for name, column in layout.columns.items() if name in COUNTED_COLUMNS}
-    for merge in sheet.merges:
-        if merge.left != merge.right or merge.top < first or merge.left in counted:
-            continue
-        for row in range(merge.top - first + 1, min(merge.bottom - first + 1, len(body))):
-            body[row] = [*body[row]]
-            body[row][merge.left] = body[merge.top - first][merge.left]
-    return body
 
 
 def _units(sheet: Sheet, layout: Layout, own_units: Mapping[int, str]) -> dict[str, str]:

@@ -8,9 +8,10 @@ from typing import Any, cast
 import pytest
 
 from stackopt.books import cells
+from stackopt.books.body import DistinctCells
 from stackopt.books.columns import Reader
 from stackopt.books.sheets import Cell
-from stackopt.books.tables import DistinctCells, Table
+from stackopt.books.tables import Table
 
 
 def reader_of(column: list[Cell]) -> Reader:
