@@ -7,10 +7,11 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from stackopt.choose.groups import COSTS, Progress, from_the_shelf, pieces_here, shelf_job
-from stackopt.choose.objectives import Objective
+from stackopt.choose.groups import COSTS, Progress, buys_only_what_is_short, pieces_here, shelf_job
+from stackopt.choose.objectives import Objective, asked_by
+from stackopt.choose.passes import solve_at_least_values
 from stackopt.choose.patience import Patience
-from stackopt.choose.program import Job
+from stackopt.choose.program import Job, build_program
 from stackopt.choose.stacks import Stack
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
@@ -34,14 +35,14 @@ def from_the_nearest(
     near = replace(free, stacks=tuple(map(nearest_stacks, free.stacks)))
     if near.stacks == free.stacks:
         return None
-    progress = from_the_shelf([near], supply, sources, objectives, patience)
-    if progress is None:
+    if not buys_only_what_is_short(sources, objectives):
         return None
-    progress.solve(objectives[: position + 1], patience)
-    *before, closeness = progress.solution.passes
-    beyond = closeness.value + 2 * objectives[position].step
-    proven = not any(each.value for each in before) and least_with_another(free, near) > beyond
-    return progress if proven else None
+    program = build_program([near], supply, (), asked_by(objectives))
+    solution = solve_at_least_values(program, objectives[: position + 1], [0.0] * position, patience)
+    if solution is None:
+        return None
+    beyond = solution.passes[-1].value + 2 * objectives[position].step
+    return Progress(program, solution) if least_with_another(free, near) > beyond else None
 
 
 def before_closeness(objectives: Sequence[Objective]) -> int | None:

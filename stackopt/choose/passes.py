@@ -29,7 +29,7 @@ class Solution(Struct, frozen=True):
 
 def first_solution(program: Program) -> Solution:
     """Return the solution that always exists: every engine blocked, nothing bought."""
-    values = {variable.name: 0 for variable in program.problem.variables()}
+    values = {variable.name: 0 for variable in program.variables}
     return Solution(values | {columns.blocked.name: 1 for columns in program.jobs}, ())
 
 
@@ -116,7 +116,7 @@ def _without_waste(program: Program, values: dict[str, int]) -> dict[str, int]:
 
 
 def _values(program: Program) -> dict[str, int]:
-    return {variable.name: round(variable.varValue) for variable in program.problem.variables()}
+    return {variable.name: round(variable.varValue) for variable in program.variables}
 
 
 def _worth(terms: Terms, values: Mapping[str, int]) -> float:

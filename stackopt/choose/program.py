@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from itertools import combinations
 
 import pulp
@@ -67,7 +68,7 @@ class JobColumns(Struct, frozen=True):
             yield from zip(stacks, columns, strict=True)
 
 
-class Program(Struct, frozen=True):
+class Program(Struct, frozen=True, dict=True):
     """The model and its variables, by what they mean.
 
     `opened` counts kits opened from the shelf; `taken` pieces taken from the shelf, for parts whose use has a cost;
@@ -81,6 +82,11 @@ class Program(Struct, frozen=True):
     taken: Mapping[str, pulp.LpVariable]
     supply: Supply
     waits: Mapping[str, Waiting] = field(default_factory=dict)
+
+    @cached_property
+    def variables(self) -> Sequence[pulp.LpVariable]:
+        """All variables of the model; PuLP gathers them anew from all rows whenever it is asked."""
+        return tuple(self.problem.variables())
 
     def here(self, part: str) -> tuple[Terms, int]:
         """Return what is here of a part without buying: terms, and a number of pieces."""
