@@ -1,14 +1,16 @@
 """How long a whole `fit` takes beside its yardsticks: ``python -m tests.benchmarks.fit``.
 
-Two situations, each a whole process from start to printed answer, the best of several runs:
-a scenario's book beside ``python -c "import pandas"`` (needs pandas beside the test extra), at most 1.5 times; and a
-made-up book of 5,000 parts with a price list of 50,000 lines beside the bare reading of both files with calamine, at
-most twice.
+Two situations, each a whole process from start to printed answer, beside its yardstick in the same round, the median
+of the rounds: a scenario's book beside ``python -c "import pandas"`` (needs pandas beside the test extra), at most 1.5
+times; and a made-up book of 5,000 parts with a price list of 50,000 lines beside the bare reading of both files with
+calamine, at most twice.
 """
 
 from __future__ import annotations
 
+import os
 import random
+import statistics
 import subprocess
 import sys
 import tempfile
@@ -20,7 +22,7 @@ from openpyxl import Workbook
 
 ROOT = Path(__file__).parents[2]
 SCENARIO = ROOT / "scenarios" / "v-twin-uneven"
-RUNS = 9
+ROUNDS = 15
 FAMILIES = 40
 PARTS_A_FAMILY = 125
 OFFERS_A_PART = 10
@@ -64,18 +66,20 @@ deck = "0.03 mm below"
 """
 
 
-def seconds(*commands: Sequence[str]) -> list[float]:
-    """Return the least time that each command takes over several runs, s.
+def in_turns(*commands: Sequence[str]) -> list[list[float]]:
+    """Return how long each command takes in each of several rounds, s.
 
-    They take turns, so that a machine that is slow for a while is slow for all of them.
+    They take turns, so that a machine that is slow for a while is slow for all of them. A round before them is not
+    counted: in it Python keeps the compiled modules, as it does for a shop at the first call.
     """
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     times: list[list[float]] = [[] for _ in commands]
-    for _ in range(RUNS):
+    for _ in range(1 + ROUNDS):
         for command, own in zip(commands, times, strict=True):
             started = time.perf_counter()
-            subprocess.run([sys.executable, *command], cwd=ROOT, check=True, capture_output=True)
+            subprocess.run([sys.executable, *command], cwd=ROOT, env=environment, check=True, capture_output=True)
             own.append(time.perf_counter() - started)
-    return [min(own) for own in times]
+    return [own[1:] for own in times]
 
 
 def write_big_books(folder: Path) -> tuple[Path, Path]:
@@ -125,25 +129,27 @@ def write_big_books(folder: Path) -> tuple[Path, Path]:
     return paths
 
 
-def report(name: str, taken: float, yardstick: str, yardstick_taken: float, aim: float) -> None:
-    """Print one line of the table."""
-    ratio = f"ratio {taken / yardstick_taken:5.2f}   aim {aim}"
-    sys.stdout.write(f"{name:<34} {taken:7.3f} s   {yardstick:<28} {yardstick_taken:7.3f} s   {ratio}\n")
+def report(name: str, yardstick: str, aim: float, times: Sequence[Sequence[float]]) -> None:
+    """Print one line of the table: medians, and the median of the rounds' ratios, with the least and the greatest."""
+    taken, yardstick_taken = map(statistics.median, times)
+    ratios = sorted(own / alone for own, alone in zip(*times, strict=True))
+    ratio = f"ratio {statistics.median(ratios):.2f} ({ratios[0]:.2f} to {ratios[-1]:.2f})   aim {aim}"
+    sys.stdout.write(f"{name:<32} {taken:6.3f} s   {yardstick:<28} {yardstick_taken:6.3f} s   {ratio}\n")
 
 
 def main() -> None:
     """Measure both and print a table."""
     fit = ["-m", "stackopt", "fit"]
     books = [f"--book={SCENARIO / name}" for name in ("shop.xlsx", "quillhaven.csv")]
-    own, alone = seconds([*fit, str(SCENARIO / "hc-09.toml"), *books], ["-c", "import pandas"])
-    report("fit on a scenario's book", own, 'python -c "import pandas"', alone, 1.5)
+    times = in_turns([*fit, str(SCENARIO / "hc-09.toml"), *books], ["-c", "import pandas"])
+    report("fit on a scenario's book", 'python -c "import pandas"', 1.5, times)
     with tempfile.TemporaryDirectory() as folder:
         engine = Path(folder) / "b-1.toml"
         engine.write_text(ENGINE)
         paths = write_big_books(Path(folder))
         command = [*fit, str(engine), *(f"--book={path}" for path in paths)]
-        own, alone = seconds(command, ["-c", READ_ALONE, *map(str, paths)])
-        report("fit, 5,000 parts, 50,000 offers", own, "calamine reading both files", alone, 2)
+        times = in_turns(command, ["-c", READ_ALONE, *map(str, paths)])
+        report("fit, 5,000 parts, 50,000 offers", "calamine reading both files", 2, times)
 
 
 if __name__ == "__main__":
