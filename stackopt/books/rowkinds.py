@@ -17,6 +17,7 @@ from stackopt.books.sheets import Cell, Flaw, Sheet
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
+# What stands in the key column of a row that is no ordinary one: empty, a total, no digit.
 ODD_KEY = re.compile(r"\s*(?:tot|sub|gra|sum)|\D*\Z", re.IGNORECASE)
 NUMBER = re.compile(r"\s*[-+]?[\d.,' ]*\d[\d.,' ]*[%€$£]?\s*")
 DIGIT = re.compile(r"\d")
@@ -116,18 +117,14 @@ def _suspects(body: Body) -> list[int]:
     if columns.key not in cells:
         return list(range(len(body.rows)))
     weight = next((name for name in columns.weight if name in cells), columns.key)
-    title = body.layout.columns[columns.key].title
-    odd_keys = {cell for cell in body.distinct[columns.key] if isinstance(cell, str) and _is_odd_key(cell, title)}
+    header = body.sheet.rows[body.layout.header_row][body.layout.columns[columns.key].index]
+    keys = body.distinct[columns.key]
+    odd_keys = {cell for cell in keys if isinstance(cell, str) and (cell == header or ODD_KEY.match(cell))}
     odd_weights = {cell for cell in body.distinct[weight] if is_blank(cell)}
     if not odd_keys and not odd_weights:
         return []
     pairs = enumerate(zip(cells[columns.key], cells[weight], strict=True))
     return [at for at, (key, weighty) in pairs if key in odd_keys or weighty in odd_weights]
-
-
-def _is_odd_key(key: str, title: str) -> bool:
-    """Tell whether a row's key makes it no ordinary row: empty, the header's word, a total, no digit."""
-    return key == title or ODD_KEY.match(key) is not None
 
 
 def _repeats_header(row: Sequence[Cell], header: list[Cell]) -> bool:

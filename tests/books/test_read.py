@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.books.read import read_books
+from stackopt.books.read import examine_books, read_books
 from stackopt.books.records import Books
 from stackopt.engine.records import STREET_QUENCH_MM, Window
 from stackopt.parts.records import Kind, Offer, PriceTier, Supplier
@@ -151,6 +151,21 @@ def test_blank_rows_repeated_headers_and_totals_are_no_parts(tmp_path: Path) -> 
         ("Total", None, None, None, None, 4, 25.10),
     )
     assert books.problems == ()
+    assert books.parts.keys() == {"BG-40", "HG-60"}
+
+
+@pytest.mark.parametrize("label", ["Grand total 2026", "Subtotal 1", "Sum of 2 parts", "TOTAL 2026", " total 2"])
+def test_a_total_whose_label_has_a_digit_is_no_part(tmp_path: Path, label: str) -> None:
+    books = read_one(tmp_path, STOCK_HEADER, *STOCK_ROWS, (label, None, None, None, None, 4, 25.10))
+    assert books.problems == ()
+    assert books.parts.keys() == {"BG-40", "HG-60"}
+
+
+def test_a_repeated_header_that_the_user_explained_is_no_part(tmp_path: Path) -> None:
+    header = ("Code 2026", *STOCK_HEADER[1:])
+    book = xlsx(tmp_path / "book.xlsx", {"Shelf": [header, STOCK_ROWS[0], header, STOCK_ROWS[1]]})
+    books = examine_books([book], columns={("", 0): "part number"})
+    assert (books.refused, books.problems) == ((), ())
     assert books.parts.keys() == {"BG-40", "HG-60"}
 
 
