@@ -100,7 +100,7 @@ class Reader(Struct):
 
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
-        if not self.table.rows or not self.has(name) or not _are_clean_texts(self.table.distinct.at_hand(name)):
+        if not self.has(name) or not _are_clean_texts(self.table.distinct.at_hand(name)):
             return self.column(name, part_number)
         return cast(Sequence[str], self.table.cells[name])
 

@@ -43,3 +43,19 @@ def test_the_nearest_reach_what_all_stacks_reach(few: int, monkeypatch: pytest.M
             assert [reached(each) for each in found] == [pytest.approx(reached(each), abs=3e-6) for each in others]
         monkeypatch.setattr(solve, "from_the_nearest", nearest.from_the_nearest)
     assert enough >= 3
+
+
+def test_where_closeness_counts_before_money_the_nearest_on_the_shelf_do_not_suffice(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Bought parts may come closer. In the last two of these situations the shelf alone finishes the engine, too."""
+    closer_when_bought = 0
+    for seed in (*range(20), 145, 293):
+        request, supply = random_situation(seed)
+        task = make_task(replace(request, engines=request.engines[:1], prefer=("closeness",)), supply)
+        monkeypatch.setattr(nearest, "NEAREST", 10**6)
+        whole = solved(task)
+        monkeypatch.setattr(nearest, "NEAREST", 1)
+        assert reached(solved(task)) == pytest.approx(reached(whole), abs=2e-6), seed
+        closer_when_bought += bool(whole.orders)
+    assert closer_when_bought >= 3
