@@ -194,6 +194,8 @@ def main() -> None:
         run_solver(asked.solver, int(asked.engines), KINDS[asked.terms][0], clock_of(asked.clock), asked.seconds)
         return
     solvers = installed() if asked.beside is None else [name for name in asked.beside.split(",") if name]
+    if unknown := [name for name in solvers if name not in SOLVERS]:
+        parser.error(f"--beside: found {', '.join(unknown)}, expected some of {', '.join(SOLVERS)}")
     print_table([int(size) for size in asked.engines.split(",")], asked, solvers)
 
 
