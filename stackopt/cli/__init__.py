@@ -85,7 +85,7 @@ class Commands(click.Group):
 def main() -> None:
     """Choose base and head gaskets for twin-cylinder engines from the shelf and the suppliers' lists."""
     gc.set_threshold(NEW_BEFORE_COLLECTING)
-    # NumPy's linear algebra, of which nothing here makes use, would else start threads that wait busily.
+    # Matrices here are small; for larger ones NumPy would start threads, which wait busily while books are read.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     atexit.register(gc.freeze)
     for stream in (sys.stdout, sys.stderr):

@@ -22,7 +22,7 @@ from stackopt.problems import InputError
 from tests.books.facts import is_empty, shops
 
 # The nightly profile builds 2,000 books: STACKOPT_BOOKS=2000.
-EXAMPLES = int(os.environ.get("STACKOPT_BOOKS", "60"))
+EXAMPLES = int(os.environ.get("STACKOPT_BOOKS", "100"))
 PATIENT = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
 
 
