@@ -54,6 +54,7 @@ def work(address: str, seed: str) -> None:
     for turn in range(1_000_000):
         rng.choice((hold_and_use, order_and_receive))(ledger, f"J-{seed}-{turn}")
         load(ledger, rng)
+        click.echo("worked")
 
 
 if __name__ == "__main__":
