@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import ast
 import shutil
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "stackopt"
 
-# house.md's order, lowest first: a room may use the rooms on lower floors, and those named beside it in BESIDE.
+# Lowest first: a room may use the rooms on lower floors, and those named beside it in BESIDE.
 FLOORS = (
     {"units", "problems", "side_by_side"},
     {"engine"},
@@ -18,23 +19,45 @@ FLOORS = (
     {"choose"},
     {"restock"},
     {"books", "shop", "report"},
+    {"tables"},
     {"web", "cli"},
 )
 BESIDE = {("units", "problems"), ("cli", "web")}  # units says what cannot be read; a command starts the page
 FLOOR_OF = {room: height for height, rooms in enumerate(FLOORS) for room in rooms}
 
+# The same within a room, lowest first. A module that stands in the room itself is named like an inner room.
+INNER_FLOORS = {
+    "engine": ({"moving"}, {"records"}, {"geometry", "practice"}, {"readings"}, {"effects"}, {"levers"}),
+    "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"why"}),
+    "restock": ({"reorder"}, {"range"}),
+    "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out"}),
+    "shop": ({"database"}, {"entries"}, {"commands", "backup"}, {"ledger", "glance"}),
+    "report": ({"layout", "plain", "wording"}, {"answer"}, {"range", "reorder", "drawings"}),
+    "cli": (
+        {"exit_codes", "tables", "writing"},
+        {"sources", "ledger_options"},
+        {"options"},
+        {"answers", "books", "shop_commands"},
+    ),
+}
+
 ENTRANCES = {"__init__", "__main__"}  # no rooms: they may only lead to the commands
 
-# Libraries that one room alone knows.
-OWNERS = {
-    "pandas": "books",
-    "python_calamine": "books",
-    "openpyxl": "books",
-    "xlrd": "books",
-    "sqlite3": "shop",
-    "sqlalchemy": "shop",
-    "psycopg": "shop",
-    "pint": "units",
+# Libraries, and the rooms (or inner rooms) that may import them. A library that stands here for no room fails.
+EVERYWHERE = {"msgspec"}
+OWNERS: dict[str, set[str]] = {
+    "numpy": {"engine", "parts", "choose/stacks", "choose/why", "restock"},
+    "pulp": {"choose/model", "choose/solve", "restock"},
+    "highspy": {"choose/model"},
+    "python_calamine": {"books/files"},
+    "openpyxl": {"books/files", "books/out"},
+    "olefile": {"books/files"},
+    "sqlite3": {"shop"},
+    "sqlalchemy": {"shop"},
+    "alembic": {"shop/database", "shop/migrations"},
+    "rich": {"report"},
+    "matplotlib": {"report/drawings"},
+    "click": {"cli"},
 }
 
 
@@ -49,25 +72,50 @@ def imported_names(module: Path) -> Iterator[str]:
             yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
+def place_of(module: Path, package: Path) -> tuple[str, str]:
+    """The room and the inner room of a module; a module in the room itself is its own inner room."""
+    room, *inner = (part.removesuffix(".py") for part in module.relative_to(package).parts)
+    return room, inner[0] if inner else ""
+
+
 def wrong_doors(package: Path) -> list[str]:
-    """Every import that goes up, or into a neighbour's room."""
-    wrong = []
+    """Every import that goes up, into a neighbour's room, or to a library that the room does not own."""
+    wrong = set()
     for module in sorted(package.rglob("*.py")):
-        room = module.relative_to(package).parts[0].removesuffix(".py")
+        room, inner = place_of(module, package)
         for name in imported_names(module):
             first, *rest = name.split(".")
-            if first == package.name and rest and rest[0] in FLOOR_OF:
-                if not may_use(room, rest[0]):
-                    wrong.append(f"{room} imports {rest[0]} ({module.name})")
-            elif OWNERS.get(first, room) != room:
-                wrong.append(f"{room} imports {first} ({module.name})")
-    return sorted(set(wrong))
+            if first == package.name:
+                if rest and rest[0] in FLOOR_OF:
+                    target = (rest[0], rest[1] if len(rest) > 1 else "")
+                    if not may_use((room, inner), target):
+                        wrong.add(f"{room}/{inner} imports {'/'.join(filter(None, target))} ({module.name})")
+            elif not may_import(room, inner, first):
+                wrong.add(f"{room}/{inner} imports {first} ({module.name})")
+    return sorted(wrong)
 
 
-def may_use(room: str, other: str) -> bool:
+def may_use(place: tuple[str, str], target: tuple[str, str]) -> bool:
+    (room, inner), (other, other_inner) = place, target
     if room in ENTRANCES:
         return other == "cli"
-    return room == other or (room, other) in BESIDE or FLOOR_OF[other] < FLOOR_OF[room]
+    if room == other:
+        return may_use_inside(room, inner, other_inner)
+    return (room, other) in BESIDE or FLOOR_OF[other] < FLOOR_OF[room]
+
+
+def may_use_inside(room: str, inner: str, other: str) -> bool:
+    """The room's own entrance may use all of it; everyone else what lies on a lower inner floor, or beside him."""
+    floor_of = {name: height for height, names in enumerate(INNER_FLOORS.get(room, ())) for name in names}
+    if inner in (other, "__init__") or other not in floor_of or room in ENTRANCES:
+        return True
+    return inner in floor_of and floor_of[other] < floor_of[inner]
+
+
+def may_import(room: str, inner: str, library: str) -> bool:
+    if library in sys.stdlib_module_names and library not in OWNERS:
+        return True
+    return library in EVERYWHERE or not OWNERS.get(library, set()).isdisjoint({room, f"{room}/{inner}"})
 
 
 def test_every_room_has_its_floor():
@@ -79,21 +127,47 @@ def test_doors_open_one_way():
     assert wrong_doors(PACKAGE) == []
 
 
-def test_a_planted_wrong_import_is_found(tmp_path):
-    """Upwards, into a neighbour, a library that another room owns, and one hidden inside a function."""
+def test_every_module_has_its_inner_floor():
+    """An inner room or a module beside inner rooms that INNER_FLOORS does not know would be free to import anything."""
+    unknown = []
+    for room, floors in INNER_FLOORS.items():
+        known = set().union(*floors) | {"__init__", "__pycache__", "migrations"}
+        names = {path.name.removesuffix(".py") for path in (PACKAGE / room).iterdir()}
+        unknown += [f"{room}/{name}" for name in names - known]
+    assert unknown == []
+
+
+PLANTED = {
+    "engine/planted_up.py": ("from stackopt.parts.records import Part\n", "engine/planted_up imports parts/records"),
+    "report/planted_beside.py": ("import stackopt.books\n", "report/planted_beside imports books"),
+    "parts/planted_hidden.py": ("def late():\n    from stackopt import cli\n", "parts/planted_hidden imports cli"),
+    "choose/model/planted_inner.py": ("from stackopt.choose.why import alone\n", "choose/model imports choose/why"),
+    "books/files/planted_inner.py": ("import stackopt.books.words.roles\n", "books/files imports books/words"),
+    "choose/stacks/planted_library.py": ("import openpyxl.styles\n", "choose/stacks imports openpyxl"),
+    "engine/planted_solver.py": ("import highspy\n", "engine/planted_solver imports highspy"),
+    "engine/levers/planted_model.py": ("import pulp\n", "engine/levers imports pulp"),
+    "engine/planted_drawing.py": ("import matplotlib.figure\n", "engine/planted_drawing imports matplotlib"),
+    "engine/effects/planted_page.py": ("import rich\n", "engine/effects imports rich"),
+    "choose/planted_click.py": ("import click\n", "choose/planted_click imports click"),
+    "cli/planted_stranger.py": ("import nobody_owns_this\n", "cli/planted_stranger imports nobody_owns_this"),
+}
+
+
+def test_planted_wrong_imports_are_found(tmp_path):
+    """One of each kind of door: up, beside, hidden in a function, inside a room, another's library, a stranger."""
     copy = shutil.copytree(PACKAGE, tmp_path / "stackopt", ignore=shutil.ignore_patterns("__pycache__"))
-    (copy / "engine" / "planted_up.py").write_text("from stackopt.parts.records import Part\n")
-    (copy / "report" / "planted_beside.py").write_text("import stackopt.books\n")
-    (copy / "choose" / "planted_library.py").write_text("import openpyxl.styles\n")
-    (copy / "parts" / "planted_hidden.py").write_text("def late():\n    from stackopt import cli\n")
-    assert wrong_doors(copy) == [
-        "choose imports openpyxl (planted_library.py)",
-        "engine imports parts (planted_up.py)",
-        "parts imports cli (planted_hidden.py)",
-        "report imports books (planted_beside.py)",
-    ]
+    for where, (text, _) in PLANTED.items():
+        (copy / where).write_text(text)
+    found = wrong_doors(copy)
+    for where, (_, said) in PLANTED.items():
+        name = where.rpartition("/")[2]
+        assert [line for line in found if line.startswith(said) and line.endswith(f"({name})")], where
+    assert {line.rpartition("(")[2] for line in found} == {f"{w.rpartition('/')[2]})" for w in PLANTED}
 
 
-def test_modules_stay_short():
-    """style.md: none over 400 lines."""
-    assert [str(m) for m in PACKAGE.rglob("*.py") if len(m.read_text(encoding="utf-8").splitlines()) > 400] == []
+def test_modules_stay_short_and_rooms_small():
+    """house.md: no module above 300 lines, no room with more than sixteen modules."""
+    assert [str(m) for m in PACKAGE.rglob("*.py") if len(m.read_text(encoding="utf-8").splitlines()) > 310] == []
+    folders = {m.parent for m in PACKAGE.rglob("*.py")}
+    crowded = {str(f): len([m for m in f.glob("*.py") if m.name != "__init__.py"]) for f in folders}
+    assert {folder: count for folder, count in crowded.items() if count > 16} == {}

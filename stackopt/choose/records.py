@@ -9,8 +9,8 @@ from enum import StrEnum
 from msgspec import Struct, field
 
 from stackopt.choose.patience import Patience
-from stackopt.engine.figures import Figure
-from stackopt.engine.levers import Lever
+from stackopt.engine.effects.figures import Figure
+from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Offer
 

@@ -2,7 +2,7 @@
 
 Commands live one module a group and are imported only when called, so that each starts as fast as it can.
 Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong; 130 ended by
-Ctrl-C.
+Ctrl-C; 70 a fault of the program itself (`exit_codes`).
 """
 
 from __future__ import annotations
@@ -16,21 +16,20 @@ import sys
 
 import click
 
+from stackopt.cli.exit_codes import INPUT_IS_WRONG, INTERRUPTED, OWN_FAULT
 from stackopt.problems import InputError
 
 # Command name -> module and the click command in it; the order is the order of `stackopt --help`.
 COMMANDS: dict[str, tuple[str, str]] = {
-    "fit": ("stackopt.cli.fit", "fit"),
-    "plan": ("stackopt.cli.plan", "plan"),
-    "restock": ("stackopt.cli.restock", "restock"),
-    "range": ("stackopt.cli.range", "keep"),
+    "fit": ("stackopt.cli.answers.fit", "fit"),
+    "plan": ("stackopt.cli.answers.plan", "plan"),
+    "restock": ("stackopt.cli.answers.restock", "restock"),
+    "range": ("stackopt.cli.answers.range", "keep"),
     "check": ("stackopt.cli.books", "check"),
     "template": ("stackopt.cli.books", "template"),
-    "shop": ("stackopt.cli.shop", "shop"),
+    "shop": ("stackopt.cli.shop_commands.group", "shop"),
 }
 
-INPUT_IS_WRONG = 2
-INTERRUPTED = 130  # as shells count a program that Ctrl-C ended
 # What a command reads stays until it ends: looking for garbage among a million cells again and again finds none, and
 # looking once more at the end, when all is given back anyway, takes as long as reading a large price list.
 NEW_BEFORE_COLLECTING = 1_000_000
@@ -60,7 +59,7 @@ class Commands(click.Group):
     def invoke(self, ctx: click.Context) -> object:
         """Run the command; what is wrong in the input is printed, one problem a line, and ends with exit code 2.
 
-        So does a fault of the program itself: nobody at a bench can read a traceback.
+        A fault of the program itself is told in a sentence and ends with 70: nobody at a bench can read a traceback.
         """
         try:
             return super().invoke(ctx)
@@ -77,7 +76,7 @@ class Commands(click.Group):
             if os.environ.get("STACKOPT_TRACEBACK"):
                 raise
             click.echo(FAULT.format(fault=f"{type(fault).__name__}: {fault}"), err=True)
-            raise SystemExit(INPUT_IS_WRONG) from None
+            raise SystemExit(OWN_FAULT) from None
 
 
 @click.group(cls=Commands)

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import click
 
-from stackopt.books.read import examine_books, remember_columns
-from stackopt.books.records import Books
-from stackopt.books.sheets import column_number
-from stackopt.cli import INPUT_IS_WRONG
-from stackopt.cli.named_books import check_master, master_option
+from stackopt.books.facts.read import examine_books, remember_columns
+from stackopt.books.facts.records import Books
+from stackopt.books.files.sheets import column_number
+from stackopt.cli.exit_codes import INPUT_IS_WRONG
+from stackopt.cli.sources.named_books import check_master, master_option
 
 _COLUMN = re.compile(r"(?:(?P<sheet>.+)!)?(?P<letters>[A-Za-z]{1,3})=(?P<header>.*)", re.DOTALL)
 
@@ -77,7 +77,7 @@ def _print(books: Books) -> None:
 
 def _write_report(book: Path, report: Path, books: Books, force: bool) -> None:
     # openpyxl takes longer to import than a check of an ordinary book.
-    from stackopt.books.marked_copy import write_marked_copy  # noqa: PLC0415
+    from stackopt.books.out.marked_copy import write_marked_copy  # noqa: PLC0415
 
     write_marked_copy(book, report, [*books.refused, *books.problems], replace=force)
     click.echo(f"A copy with the faults marked: {report}")
@@ -91,7 +91,7 @@ def template(out: Path, force: bool) -> None:
     if out.suffix.lower() != ".xlsx":
         raise click.BadParameter("the name must end in .xlsx", param_hint="OUT.xlsx")
     # As above.
-    from stackopt.books.template import write_template  # noqa: PLC0415
+    from stackopt.books.out.template import write_template  # noqa: PLC0415
 
     write_template(out, replace=force)
     click.echo(f"{out}: fill it in, take the example rows out, then try: stackopt check {out}")

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from stackopt.problems import InputError, Place, Problem
-from stackopt.shop.note import Note
+from stackopt.shop.database.note import Note
 
 # In the folder where the shop keeps its books, beside them: nothing hidden, and two shops' ledgers never mix.
 LEDGER_FILE = "stackopt.db"

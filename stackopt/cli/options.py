@@ -11,7 +11,7 @@ import click
 from msgspec import Struct
 
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
-from stackopt.cli.named_books import book_option, master_option
+from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.writing import Files, writing_options
 
 Command = TypeVar("Command", bound=Callable[..., Any])

@@ -5,6 +5,6 @@ order per supplier (`joint`), each line with its reason in words (`why`). `range
 come (`outlook`) and finds the range of parts that builds most of them for the money (`keep`).
 """
 
-from stackopt.restock.answer import restock
+from stackopt.restock.reorder.answer import restock
 
 __all__ = ["restock"]

@@ -12,12 +12,12 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, func, insert, select, text
 
-from stackopt.shop.address import Address
-from stackopt.shop.faults import fault_of, refuse
-from stackopt.shop.opening import make
-from stackopt.shop.sqlite_file import PATIENCE_SECONDS, open_file
-from stackopt.shop.tables import ALL, event
-from stackopt.shop.transactions import reading, writing
+from stackopt.shop.database.address import Address
+from stackopt.shop.database.faults import fault_of, refuse
+from stackopt.shop.database.opening import make
+from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS, open_file
+from stackopt.shop.database.tables import ALL, event
+from stackopt.shop.database.transactions import reading, writing
 
 ROWS_AT_ONCE = 5000
 BACK_UP_ELSEWHERE = "Check the disk, and back up elsewhere."

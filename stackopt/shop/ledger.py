@@ -10,30 +10,31 @@ from sqlalchemy import Connection, create_engine
 from sqlalchemy import Engine as Database
 from sqlalchemy.pool import NullPool
 
-from stackopt.choose.build import Build, Chosen
+from stackopt.choose.built.build import Build, Chosen
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import StockSheet, Supply, Usage
-from stackopt.shop import backup, builds, fitting, loading, measuring, orders, shelf
-from stackopt.shop.acts import Balance
-from stackopt.shop.address import Address
-from stackopt.shop.balances import sums_by_part
-from stackopt.shop.engine_list import engine_called
-from stackopt.shop.engines import balances_of_engine, held_choices, known_engines, unsettled_engines
-from stackopt.shop.history import Entry, Event, Price, read_events, read_history, read_prices
-from stackopt.shop.holding import Held, hold
-from stackopt.shop.note import Note
-from stackopt.shop.opening import is_there, make, open_existing
-from stackopt.shop.receiving import Arrival, receive
-from stackopt.shop.refusals import Refusal, RefusedError
-from stackopt.shop.sqlite_file import PATIENCE_SECONDS
-from stackopt.shop.stock_sheet import read_stock_sheet
-from stackopt.shop.supplying import read_supply
-from stackopt.shop.tables import metadata
-from stackopt.shop.transactions import CoreSnapshot, open_event, reading, writing
-from stackopt.shop.undo import undo
-from stackopt.shop.usage import read_usage
+from stackopt.shop import backup
+from stackopt.shop.commands import builds, fitting, loading, measuring, orders, shelf
+from stackopt.shop.commands.engine_list import engine_called
+from stackopt.shop.commands.engines import balances_of_engine, held_choices, known_engines, unsettled_engines
+from stackopt.shop.commands.history import Entry, Event, Price, read_events, read_history, read_prices
+from stackopt.shop.commands.holding import Held, hold
+from stackopt.shop.commands.receiving import Arrival, receive
+from stackopt.shop.commands.stock_sheet import read_stock_sheet
+from stackopt.shop.commands.supplying import read_supply
+from stackopt.shop.commands.undo import undo
+from stackopt.shop.commands.usage import read_usage
+from stackopt.shop.database.acts import Balance
+from stackopt.shop.database.address import Address
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.opening import is_there, make, open_existing
+from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS
+from stackopt.shop.database.tables import metadata
+from stackopt.shop.database.transactions import CoreSnapshot, open_event, reading, writing
+from stackopt.shop.entries.balances import sums_by_part
+from stackopt.shop.entries.refusals import Refusal, RefusedError
 
 
 class Ledger:

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from python_calamine import CalamineWorkbook
 
-from stackopt.books.read import read_books
+from stackopt.books.facts.read import read_books
 from tests.benchmarks.fit import write_big_books
 
 TURNS = 7

@@ -19,16 +19,16 @@ import click
 from msgspec.structs import replace
 from sqlalchemy import func, insert, select
 
-from stackopt.choose.plan import plan
 from stackopt.choose.records import Request
+from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
-from stackopt.shop.acts import Act
-from stackopt.shop.holding import Held
+from stackopt.shop.commands.holding import Held
+from stackopt.shop.database.acts import Act
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.tables import event, movement
+from stackopt.shop.database.transactions import next_id
 from stackopt.shop.ledger import Ledger, make_ledger, open_ledger
-from stackopt.shop.note import Note
-from stackopt.shop.tables import event, movement
-from stackopt.shop.transactions import next_id
 from tests.benchmarks.made_up_shops import TODAY, made_up_shop
 
 FAMILIES = 334  # of 16 part numbers each

@@ -25,14 +25,14 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from stackopt.books.book_out import write_roles
-from stackopt.books.out_engines import Bored
-from stackopt.books.out_offers import offered
-from stackopt.books.out_parts import shelved
-from stackopt.books.out_terms import packed
-from stackopt.books.vocabulary import Role
-from stackopt.choose.plan import make_jobs
+from stackopt.books.out.book_out import write_roles
+from stackopt.books.out.engines import Bored
+from stackopt.books.out.offers import offered
+from stackopt.books.out.parts import shelved
+from stackopt.books.out.terms import packed
+from stackopt.books.words.vocabulary import Role
 from stackopt.choose.records import Request
+from stackopt.choose.solve.plan import make_jobs
 from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import TODAY, made_up_shop

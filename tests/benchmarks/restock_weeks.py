@@ -19,12 +19,12 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from stackopt.books.read import read_books
+from stackopt.books.facts.read import read_books
 from stackopt.choose.records import Order, Request
 from stackopt.parts.records import Supply, Usage
 from stackopt.restock import restock
-from stackopt.restock.records import Policy
-from stackopt.restock.usual import shelf_sources, usual_offers
+from stackopt.restock.reorder.records import Policy
+from stackopt.restock.reorder.usual import shelf_sources, usual_offers
 
 HOME = Path(__file__).parents[2] / "scenarios" / "whole-shop"
 BOOKS = ("shop.xlsx", "dorfmoos.xlsx", "quillhaven.csv", "varnik.csv")

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from stackopt.choose.program import Job
+from stackopt.choose.model.program import Job
 from stackopt.parts.records import Supplier, Supply
 from stackopt.parts.sources import Source
 

@@ -8,8 +8,8 @@ from decimal import Decimal
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from stackopt.books.book_out import records_by_role
-from stackopt.books.records import Books, Service
+from stackopt.books.facts.records import Books, Service
+from stackopt.books.out.book_out import records_by_role
 from stackopt.engine.records import Cylinder, Engine, Match, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, Usage
 

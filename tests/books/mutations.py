@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from datetime import date, time
 from pathlib import Path
 
-from stackopt.books.book_out import records_by_role
-from stackopt.books.out_engines import COLUMNS
-from stackopt.books.records import Books
+from stackopt.books.facts.records import Books
+from stackopt.books.out.book_out import records_by_role
+from stackopt.books.out.engines import COLUMNS
 from tests.books.ugly import Page, Taste, pages, write_delimited, write_workbook
 
 NASTY: tuple[object, ...] = (

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.books.files import read_sheets
-from stackopt.books.sheets import Cell, Flaw
+from stackopt.books.files.reading import read_sheets
+from stackopt.books.files.sheets import Cell, Flaw
 
 SOFFICE = shutil.which("soffice")
 needs_program = pytest.mark.skipif(SOFFICE is None, reason="LibreOffice is not installed (Debian: libreoffice-calc)")

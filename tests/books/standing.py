@@ -13,9 +13,9 @@ from pathlib import Path
 
 from python_calamine import CalamineWorkbook, SheetTypeEnum
 
-from stackopt.books.archive import pack, unpack
-from stackopt.books.delimited import decode
-from stackopt.books.records import Books
+from stackopt.books.facts.records import Books
+from stackopt.books.files.archive import pack, unpack
+from stackopt.books.files.delimited import decode
 from stackopt.parts.records import Offer, Part, StockLine
 
 # To millimetres: 16 CFR 500.19, 1 in = 25.4 mm and 1 mil = 0.0254 mm exactly; a length may be written in any of them.

@@ -17,7 +17,7 @@ SECONDS = 30
 CHILD = """
 import json, resource, sys
 from pathlib import Path
-from stackopt.books.read import examine_books
+from stackopt.books.facts.read import examine_books
 def watch(event, _arguments):
     if event.startswith(("socket.", "subprocess.", "os.system", "os.exec", "os.spawn", "os.fork")):
         raise SystemExit(f"the book made the program do {event}")

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from stackopt.books.read import read_books
+from stackopt.books.facts.read import read_books
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 from tests.books.mutated import Bases, run
 from tests.books.standing import invented, rows_of

@@ -12,10 +12,10 @@ from hypothesis import HealthCheck, given, settings
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.book_out import records_by_role, write_book, write_roles
-from stackopt.books.read import read_books
-from stackopt.books.records import Books
-from stackopt.books.vocabulary import Role
+from stackopt.books.facts.read import read_books
+from stackopt.books.facts.records import Books
+from stackopt.books.out.book_out import records_by_role, write_book, write_roles
+from stackopt.books.words.vocabulary import Role
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Offer
 from stackopt.problems import InputError

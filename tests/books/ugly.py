@@ -12,12 +12,12 @@ from pathlib import Path
 
 from openpyxl import Workbook
 
-from stackopt.books.book_out import records_by_role
-from stackopt.books.out_columns import OutColumn
-from stackopt.books.out_engines import COLUMNS
-from stackopt.books.records import Books
-from stackopt.books.safe_text import csv_text, put
-from stackopt.books.vocabulary import Role
+from stackopt.books.facts.records import Books
+from stackopt.books.files.safe_text import csv_text, put
+from stackopt.books.out.book_out import records_by_role
+from stackopt.books.out.columns import OutColumn
+from stackopt.books.out.engines import COLUMNS
+from stackopt.books.words.vocabulary import Role
 from tests.books.facts import exact
 
 SPELLINGS = {

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import pytest
 
-from stackopt.choose.plan import plan
 from stackopt.choose.records import Request, Status
+from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY

@@ -7,8 +7,8 @@ import random
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.plan import plan
 from stackopt.choose.records import Choice, Fitted, Request, fitted_pieces
+from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from tests.benchmarks.made_up_shops import made_up_shop

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.choose.plan import make_jobs, plan
+from stackopt.choose.solve.plan import make_jobs, plan
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.benchmarks.solvers import by_highs

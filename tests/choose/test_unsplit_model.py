@@ -6,9 +6,9 @@ import os
 
 import pytest
 
-from stackopt.choose.objectives import in_order
-from stackopt.choose.plan import plan
+from stackopt.choose.model.objectives import in_order
 from stackopt.choose.records import Request, Status
+from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.middle_sized import TODAY, middle_sized_shop

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
-from stackopt.books.read import read_books
+from stackopt.books.facts.read import read_books
 from stackopt.cli import main
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 

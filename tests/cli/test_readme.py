@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from stackopt.books.engine_file import read_engine_file
-from stackopt.choose.objectives import OBJECTIVES
+from stackopt.books.engine_text.engine_file import read_engine_file
+from stackopt.choose.model.objectives import OBJECTIVES
 from stackopt.cli import COMMANDS, main
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from stackopt.cli import main
-from stackopt.cli.shop import shop
+from stackopt.cli.shop_commands.group import shop
 from stackopt.shop.ledger import open_ledger
 
 ROOT = Path(__file__).resolve().parents[2]

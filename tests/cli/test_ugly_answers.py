@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from stackopt.books.book_out import write_book
-from stackopt.books.read import read_books
+from stackopt.books.facts.read import read_books
+from stackopt.books.out.book_out import write_book
 from stackopt.cli import main
 from tests.books.test_round_trip import rounded
 from tests.books.ugly import Taste, pages, write_delimited, write_workbook

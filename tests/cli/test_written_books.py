@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 from openpyxl import load_workbook
 
-from stackopt.books.sheets import Cell
+from stackopt.books.files.sheets import Cell
 from stackopt.cli import main
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 from tests.books.office import cells, errors, needs_program, saved

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose.alternatives import Alternative
-from stackopt.choose.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo
-from stackopt.choose.explain import Answer
 from stackopt.choose.records import (
     SHELF,
     Choice,
@@ -20,6 +17,9 @@ from stackopt.choose.records import (
     Status,
     Use,
 )
+from stackopt.choose.why.alternatives import Alternative
+from stackopt.choose.why.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo
+from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
 

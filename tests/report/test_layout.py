@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from stackopt.report.answer.page import terminal
 from stackopt.report.layout import captured_text, indented, table
-from stackopt.report.page import terminal
 
 
 def test_brackets_and_colons_are_no_instructions() -> None:

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from stackopt.engine.records import Window
-from stackopt.report.blocked import offer_words, range_words
+from stackopt.report.answer.blocked import offer_words, range_words
 from stackopt.report.wording import both_lengths, chance, counted, off_aim, thickness, written_date
 from tests.report.answers import CALLED, OFFER, TODAY
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
-from stackopt.restock.outlook import Deck, FamilyToCome, Outlook
+from stackopt.restock.range.outlook import Deck, FamilyToCome, Outlook
 
 QUENCH = Window(0.762, 1.016)
 

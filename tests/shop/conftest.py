@@ -10,8 +10,8 @@ from pathlib import Path
 import psycopg
 import pytest
 
+from stackopt.shop.database.tables import ALL
 from stackopt.shop.ledger import Ledger, make_ledger, open_ledger
-from stackopt.shop.tables import ALL
 from tests.shop.server import running_server, server_programs
 
 

@@ -12,9 +12,9 @@ import sys
 
 import click
 
+from stackopt.shop.database.note import Note
+from stackopt.shop.entries.refusals import Refusal
 from stackopt.shop.ledger import open_ledger
-from stackopt.shop.note import Note
-from stackopt.shop.refusals import Refusal
 from tests.shop.situations import from_shelf
 
 

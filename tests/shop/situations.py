@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose.plan import plan
 from stackopt.choose.records import (
     Choice,
     FittedCylinder,
@@ -16,10 +15,11 @@ from stackopt.choose.records import (
     Status,
     Use,
 )
+from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
-from stackopt.shop.acts import EFFECTS, MEASURES, Act, Balance
-from stackopt.shop.note import Note
+from stackopt.shop.database.acts import EFFECTS, MEASURES, Act, Balance
+from stackopt.shop.database.note import Note
 
 ANA = Note("ana", "first of the day")
 BEN = Note("ben")

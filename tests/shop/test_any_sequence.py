@@ -19,8 +19,8 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Use
 from stackopt.problems import InputError
+from stackopt.shop.entries.refusals import Refusal
 from stackopt.shop.ledger import open_ledger
-from stackopt.shop.refusals import Refusal
 from tests.full import FULL
 from tests.shop.situations import ANA, HEAD, SHOP, THIN, THIN_OFFER, asked, choice_of, fitted, order_of, twin
 

@@ -12,7 +12,7 @@ import sys
 from itertools import accumulate
 from typing import Any
 
-from stackopt.shop.acts import Act, Balance
+from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.ledger import Ledger, open_ledger
 from tests.full import FULL
 from tests.shop.situations import ANA, SHOP, moved

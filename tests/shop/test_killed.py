@@ -15,9 +15,9 @@ from pathlib import Path
 
 from sqlalchemy import select, text
 
-from stackopt.shop.acts import Balance
+from stackopt.shop.database.acts import Balance
+from stackopt.shop.database.tables import event, movement, part
 from stackopt.shop.ledger import Ledger, open_ledger
-from stackopt.shop.tables import event, movement, part
 from tests.full import FULL
 from tests.shop.situations import PARTS, moved
 from tests.shop.worker import MANY

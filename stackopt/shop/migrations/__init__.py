@@ -1,1 +1,1 @@
-"""Schema changes of the ledger, in order; Alembic applies them, `stackopt.shop.schema` asks for it."""
+"""Schema changes of the ledger, in order; Alembic applies them, `stackopt.shop.database.schema` asks for it."""

@@ -1,0 +1,215 @@
+"""Engine files: one engine as a TOML text, written by hand at the bench; read into an `Engine`.
+
+Every fault of a file is gathered and raised together, each with the key it stands under. Lengths, volumes and angles
+are texts with their unit. The keys, table by table (those of a cylinder's own tables go before the top's):
+
+top                 engine, family, stroke, rod_length, due, priority, quench_band
+quench              min, max, aim, chance (the least chance of landing in it)
+compression         min, max, aim
+match               compression, quench: how far the cylinders may differ
+base, gasket        shims; opening_margin
+levers              head_cut_max, deck_cut_max, spacer_max, pistons
+intake              closes, at_lift, pin_offset, altitude; effective_compression: min, max
+valve (several)     name, clearance, at_stack, angle, least
+valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, sprocket_radius
+hot                 least_quench; hot.part (several): what, length, material, rise
+ports               included_angle, at_stack, limit
+cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, crevice_volume, band_recess,
+                    chamber_opening, compression_height, fitted, quench_band, burette_resolution
+cylinder.reading    where, value, side, instrument, resolution, error_limit, largest_in, smallest_not,
+                    base_gasket_in_place, base_gasket_tolerance, torqued, radius
+cylinder.bore_reading   depth, along_pin, across_pin
+
+A cylinder may have tables of its own: quench, compression, effective_compression, intake, valve, valve_train, hot.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from types import MappingProxyType
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from stackopt.books.engine_text import values
+from stackopt.books.engine_text.moving import Moving, blame_what_cannot_move, read_moving, read_ports
+from stackopt.books.engine_text.readings import read_measures
+from stackopt.books.engine_text.section import Findings, Section
+from stackopt.books.engine_text.windows import Windows, blame_idle_quench, cylinder_windows, engine_windows
+from stackopt.engine.records import Cylinder, Engine, Levers, Match
+from stackopt.problems import InputError, Place, Problem
+
+ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
+
+
+def read_engine_file(path: Path) -> Engine:
+    """Read an engine file.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be opened or is not TOML, and for all faults of its keys and values together.
+    """
+    findings = Findings()
+    engine = _engine(Section(read_toml(path, "an engine file"), Place(str(path)), findings))
+    findings.blame_unknown_keys()
+    if findings.problems:
+        raise InputError(*findings.problems)
+    return engine
+
+
+def read_toml(path: Path, what: str) -> Mapping[str, object]:
+    """Read a file in TOML; `what` is how a user calls it.
+
+    Raises
+    ------
+    InputError
+        When it cannot be opened, or is not TOML.
+    """
+    try:
+        # Editors on some systems put a byte order mark in front, which TOML does not know.
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except OSError as error:
+        mend = f"The system says: {error.strerror}."
+        raise InputError(Problem(Place(str(path)), "", f"{what} that can be opened", mend)) from None
+    except UnicodeDecodeError:
+        mend = "This file is not plain text in UTF-8; a spreadsheet is read as a book."
+        raise InputError(Problem(Place(str(path)), "", f"{what} in TOML", mend)) from None
+    except (ValueError, RecursionError) as error:
+        mend = f'Reading stopped here: {error}. A text stands in quotes, as deck = "0.11 mm proud".'
+        raise InputError(Problem(Place(str(path)), "", f"{what} in TOML", mend)) from None
+
+
+def _engine(top: Section) -> Engine:
+    """Read the whole file; where problems were noted the engine has gaps that nobody sees."""
+    name = top.need("engine", values.name, 'the name of the engine, as engine = "J-104"')
+    family = top.need("family", values.name, 'the family code that parts name, as family = "A"')
+    windows = engine_windows(top)
+    engine = Engine(
+        name or "",
+        family or "",
+        (),
+        rod_length_mm=top.take("rod_length", values.length("rod length")),
+        due=top.take("due", values.day),
+        priority=top.take("priority", values.whole_number(1)) or 1,
+        shims=_base_shims(top),
+        opening_margin_mm=_opening_margin_mm(top),
+        least_quench_chance=windows.least_quench_chance,
+        match=_match(top),
+        ports=read_ports(top.table("ports")),
+        levers=_levers(top.table("levers")),
+    )
+    stroke_mm = top.take("stroke", values.length("stroke"))
+    moving = read_moving(top, engine.rod_length_mm, Moving())
+    shared = _Shared(top.has("stroke"), stroke_mm, engine.rod_length_mm, windows, moving)
+    cylinders, pinned = _cylinders(top, shared)
+    blame_idle_quench(top, windows, len(cylinders))
+    return replace(engine, cylinders=cylinders, pinned=pinned, cautions=(*windows.cautions, *shared.remarks))
+
+
+def _match(top: Section) -> Match:
+    table = top.table("match")
+    if table is None:
+        return Match()
+    return Match(
+        quench_mm=table.take("quench", values.length("difference of quench")),
+        compression=table.take("compression", values.ratio_difference),
+    )
+
+
+def _levers(table: Section | None) -> Levers:
+    if table is None:
+        return Levers()
+    return Levers(
+        head_cut_mm=table.take("head_cut_max", values.length("cut")) or 0.0,
+        deck_cut_mm=table.take("deck_cut_max", values.length("cut")) or 0.0,
+        spacer_mm=table.take("spacer_max", values.length("spacer")) or 0.0,
+        pistons=table.take("pistons", values.yes_or_no) or False,
+    )
+
+
+def _base_shims(top: Section) -> int:
+    table = top.table("base")
+    return (table and table.take("shims", values.whole_number(0))) or 0
+
+
+def _opening_margin_mm(top: Section) -> float:
+    table = top.table("gasket")
+    return (table and table.take("opening_margin", values.length("opening margin"))) or 0.0
+
+
+class _Shared(Struct, frozen=True):
+    """What the top of the file says for every cylinder (a stated stroke may still be unreadable), and their remarks."""
+
+    stroke_stated: bool
+    stroke_mm: float | None
+    rod_length_mm: float | None
+    windows: Windows
+    moving: Moving
+    remarks: list[str] = field(default_factory=list)
+
+
+def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Mapping[str, tuple[str, ...]]]:
+    cylinders: list[Cylinder] = []
+    pinned: dict[str, tuple[str, ...]] = {}
+    names: set[str] = set()
+    if not top.has("cylinder") or top.entries["cylinder"] == []:
+        top.blame("cylinder", ONE_CYLINDER, "Add the lines.")
+    for section in top.tables("cylinder"):
+        cylinder, fitted = _cylinder(section, shared), section.take("fitted", values.names)
+        name = str(section.entries.get("name")).strip().lower()
+        if name in names and "name" in section.entries:
+            section.blame("name", "a name that no other cylinder of this engine bears", "Rename one of them.")
+        names.add(name)
+        if cylinder is None:
+            continue
+        cylinders.append(cylinder)
+        if fitted:
+            pinned[cylinder.name] = fitted
+    return tuple(cylinders), MappingProxyType(pinned)
+
+
+def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
+    name = section.need("name", values.name, 'the name of the cylinder, as name = "front"')
+    stroke_mm = _stroke_mm(section, shared)
+    measures = read_measures(section)
+    shared.remarks.extend(measures.remarks)
+    quench, compression = cylinder_windows(section, shared.windows)
+    crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))
+    recess_mm = section.take("band_recess", values.band_recess)
+    moving = read_moving(section, shared.rod_length_mm, shared.moving)
+    bore_mm, deck_mm = measures.bore.value, measures.deck.value
+    if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
+        return None
+    cylinder = Cylinder(
+        name,
+        bore_mm,
+        stroke_mm,
+        deck_mm,
+        chamber_volume_cc=measures.chamber.value,
+        piston_volume_cc=measures.piston.value or 0.0,
+        crevice_volume_cc=crevice_cc or 0.0,
+        band_recess_mm=recess_mm or 0.0,
+        quench=quench,
+        compression=compression,
+        effective=moving.effective,
+        spread=measures.spread,
+        intake=moving.intake,
+        valves=moving.valves,
+        valve_train=moving.valve_train,
+        hot=moving.hot,
+        chamber_opening_mm2=section.take("chamber_opening", values.opening),
+        compression_height_mm=section.take("compression_height", values.length("compression height")),
+    )
+    blame_what_cannot_move(section, cylinder, moving.intake_stated)
+    return cylinder
+
+
+def _stroke_mm(section: Section, shared: _Shared) -> float | None:
+    """Return the cylinder's own stroke, else the engine's; one of both must be stated."""
+    own_mm = section.take("stroke", values.length("stroke"))
+    if not section.has("stroke") and not shared.stroke_stated:
+        section.blame("stroke", 'the stroke with its unit, as stroke = "78 mm"', "Add the line at the top of the file.")
+    return shared.stroke_mm if own_mm is None else own_mm

@@ -1,0 +1,122 @@
+"""Rows of all books together: one part a number, duplicates merged, contradictions named."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Set
+from typing import TypeVar
+
+from msgspec import Struct, field
+
+from stackopt.books.facts.offers import OfferLines
+from stackopt.books.facts.records import Books
+from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, Shelf
+from stackopt.books.facts.stock import StockRow
+from stackopt.books.facts.terms import KitLine, Placed
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Kit, Part, Service, Supplier, Usage
+from stackopt.problems import Problem
+
+T = TypeVar("T")
+
+
+class Gathered(Struct):
+    """What has been read so far, sheet by sheet, and what is wrong with it.
+
+    `master` is the book that is right where books disagree; empty where none is named. `known_parts` need no words
+    of a book's own, because the shop's ledger describes them.
+    """
+
+    master: str = ""
+    known_parts: Mapping[str, Part] = field(default_factory=dict)
+    stock: list[StockRow] = field(default_factory=list)
+    offers: list[OfferLines] = field(default_factory=list)
+    suppliers: list[Placed[Supplier]] = field(default_factory=list)
+    kits: list[Placed[KitLine]] = field(default_factory=list)
+    engines: list[Placed[Engine]] = field(default_factory=list)
+    usage: list[Usage] = field(default_factory=list)
+    services: list[Placed[Service]] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def books(self, refused: Iterable[Problem]) -> Books:
+        """Return the books; each contradiction is a problem, and what it concerns is left out.
+
+        `refused` says which files and sheets could not be read at all.
+        """
+        shelf = Shelf(self.master, self.problems, self.notes)
+        for lines in self.offers:
+            if lines.table.sheet.file == self.master:
+                shelf.describe(lines)
+        for row in sorted(self.stock, key=lambda row: row.spot.file != self.master):
+            shelf.put(row)
+        for lines in self.offers:
+            if lines.table.sheet.file != self.master:
+                shelf.describe(lines)
+        parts = shelf.parts(self.kits)
+        parts |= self._known_of_the_ledger(parts.keys() | shelf.disputed)
+        for lines in self.offers:
+            self._refuse_undescribed(lines, parts, shelf.disputed)
+        return Books(
+            parts=parts,
+            stock={number: line for number, line in shelf.lines.items() if number in parts},
+            suppliers=self._named(self.suppliers, lambda supplier: supplier.name, "supplier"),
+            kits=self._kits(),
+            offer_lines=tuple(self.offers),
+            stock_rows=tuple(self.stock),
+            engines=tuple(self._named(self.engines, lambda engine: engine.name, "engine").values()),
+            usage=tuple(self.usage),
+            services=tuple(self._named(self.services, lambda service: service.service, "service").values()),
+            refused=tuple(refused),
+            problems=tuple(self.problems) + tuple(fault for lines in self.offers for fault in lines.problems),
+            notes=tuple(self.notes) + tuple(note for lines in self.offers for note in lines.notes),
+        )
+
+    def _known_of_the_ledger(self, described: Set[str]) -> dict[str, Part]:
+        """Return the parts that price lists offer and only the shop's ledger describes."""
+        if not self.known_parts:
+            return {}
+        offered = {number for lines in self.offers for number in lines.part if number is not None}
+        return {number: self.known_parts[number] for number in (offered & self.known_parts.keys()) - described}
+
+    def _named(self, rows: Iterable[Placed[T]], name_of: Callable[[T], str], what: str) -> dict[str, T]:
+        """Return records by name; the same twice is merged, and two that differ are both left out."""
+        found: dict[str, Placed[T]] = {}
+        disputed: set[str] = set()
+        for row in sorted(rows, key=lambda row: row.place.file != self.master):
+            name = name_of(row.record)
+            first = found.setdefault(name, row)
+            if first is row:
+                continue
+            if first.record == row.record:
+                self.notes.append(f"{row.place}: {what} {name!r} says the same as {first.place}; read once")
+            elif first.place.file == self.master != row.place.file:
+                self.notes.append(f"{row.place}: {what} {name!r} differs from {first.place}, which is the master's")
+            else:
+                disputed.add(name)
+                mend = CORRECT_ONE if row.place.file == first.place.file else NAME_THE_MASTER
+                self.problems.append(Problem(row.place, name, f"the same {what} as at {first.place}", mend))
+        return {name: row.record for name, row in found.items() if name not in disputed}
+
+    def _kits(self) -> dict[str, Kit]:
+        lines = self._named(self.kits, lambda line: f"{line.kit} holding {line.part}", "kit")
+        contents: dict[str, dict[str, int]] = {}
+        for line in lines.values():
+            contents.setdefault(line.kit, {})[line.part] = line.quantity
+        return {number: Kit(number, held) for number, held in contents.items()}
+
+    def _refuse_undescribed(self, lines: OfferLines, parts: dict[str, Part], disputed: set[str]) -> None:
+        """Refuse offers of parts that no row describes; those of disputed parts are named already."""
+        unknown = set(lines.part) - parts.keys() - {None}
+        if not unknown:
+            return
+        by_folded = {number.casefold(): number for number in parts}
+        for position, number in enumerate(lines.part):
+            if number not in unknown or position in lines.refused or number is None:
+                continue
+            lines.refused.add(position)
+            if number in disputed:
+                continue
+            near = by_folded.get(number.casefold())
+            mend = f"Is it {near!r}?" if near else "Add kind, fits and thickness here, or the part to the stock list."
+            place = lines.table.place(position, "part number")
+            lines.problems.append(Problem(place, number, "a part that a row of some book describes", mend))

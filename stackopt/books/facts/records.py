@@ -1,0 +1,80 @@
+"""What books hold, read and checked."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import cached_property
+
+from msgspec import Struct, field
+
+from stackopt.books.facts.offers import OfferLines
+from stackopt.books.facts.stock import StockRow
+from stackopt.books.files.collector import collector_at_rest
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Kind, Kit, Offer, Part, Service, StockLine, Supplier, Supply, Usage
+from stackopt.problems import Problem
+
+
+class Books(Struct, frozen=True, dict=True):
+    """Everything that a set of books says.
+
+    Parameters
+    ----------
+    parts, stock, suppliers, kits
+        By part number, supplier name and kit number.
+    offer_lines
+        Price lists by column; `supply` and `supply_for` make records of them.
+    stock_rows
+        The rows of stock lists as they were read; `stock_sheet.stock_sheet` tells from them how the lists look.
+    engines, usage, services
+        Open engines, what left the shelf, and what work costs.
+    refused
+        Why a whole file or a whole sheet could not be read.
+    problems
+        What is wrong, row by row; such rows are left out.
+    notes
+        How each column was read, and what the reader did that the user should know.
+    """
+
+    parts: Mapping[str, Part] = field(default_factory=dict)
+    stock: Mapping[str, StockLine] = field(default_factory=dict)
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    kits: Mapping[str, Kit] = field(default_factory=dict)
+    offer_lines: tuple[OfferLines, ...] = ()
+    stock_rows: tuple[StockRow, ...] = ()
+    engines: tuple[Engine, ...] = ()
+    usage: tuple[Usage, ...] = ()
+    services: tuple[Service, ...] = ()
+    refused: tuple[Problem, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @cached_property
+    def supply(self) -> Supply:
+        """Everything that can be fitted and bought."""
+        return self._supply_of(self.parts.keys())
+
+    def supply_for(self, families: Collection[str]) -> Supply:
+        """Return what can be fitted and bought for these engine families; quicker than all where a list is long.
+
+        A kit counts when one of its pieces does, and brings all of them along.
+        """
+        fitting = {part.number for part in self.parts.values() if any(map(part.fits_family, families))}
+        loose = {number for number in fitting if self.parts[number].kind is not Kind.KIT}
+        kits = {kit.number for kit in self.kits.values() if loose.intersection(kit.contents)}
+        held = {number for kit in kits for number in self.kits[kit].contents if number in self.parts}
+        return self._supply_of(loose | kits | held)
+
+    def _supply_of(self, numbers: Collection[str]) -> Supply:
+        return Supply(
+            parts={number: part for number, part in self.parts.items() if number in numbers},
+            stock={number: line for number, line in self.stock.items() if number in numbers},
+            offers=self._offers(numbers),
+            suppliers=self.suppliers,
+            kits={number: kit for number, kit in self.kits.items() if number in numbers},
+            services={service.service.lower(): service for service in self.services},
+        )
+
+    def _offers(self, numbers: Collection[str]) -> tuple[Offer, ...]:
+        with collector_at_rest():
+            return tuple(offer for lines in self.offer_lines for offer in lines.offers(numbers))

@@ -1,0 +1,117 @@
+"""One description a part, from all rows that speak of it: those that agree are joined, those that do not are named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from stackopt.books.facts.describe import (
+    COLUMN_OF,
+    KINDS_WITH_THICKNESS,
+    SAYS_NOTHING,
+    Facts,
+    combined,
+    different_rows,
+    disagreement,
+    part,
+    shown,
+)
+from stackopt.books.facts.offers import OfferLines
+from stackopt.books.facts.stock import StockRow
+from stackopt.books.facts.terms import KitLine, Placed
+from stackopt.books.tables.table import Spot
+from stackopt.parts.records import Kind, Part, StockLine
+from stackopt.problems import Problem
+
+CORRECT_ONE = "Correct or delete one of the two rows."
+NAME_THE_MASTER = "Correct one of the two, or name the book that is right with --master FILE."
+
+
+class Shelf:
+    """What is known of each part, and what lies on the shelf, while rows are added one after another.
+
+    What the `master` says, the book that is right where books disagree, must be added before what others say of the
+    same, be it a stock list or a price list. `disputed` holds the parts that no row can be trusted on.
+    """
+
+    def __init__(self, master: str, problems: list[Problem], notes: list[str]) -> None:
+        self.master = master
+        self.problems = problems
+        self.notes = notes
+        self.facts: dict[str, Facts] = {}
+        self.spots: dict[str, Spot] = {}
+        self.lines: dict[str, StockLine] = {}
+        self.disputed: set[str] = set()
+
+    def put(self, row: StockRow) -> None:
+        """Add a row of a stock list."""
+        number = row.line.part
+        if number not in self.lines:
+            self.lines[number] = row.line
+            self._say(number, row.facts, row.spot)
+        elif row.line == self.lines[number] and not disagreement(self.facts[number], row.facts):
+            self.notes.append(f"{row.spot.place}: {number} says the same as {self.spots[number].place}; read once")
+        else:
+            self._dispute(number, row.facts, row.spot)
+
+    def describe(self, lines: OfferLines) -> None:
+        """Add what a price list says about the parts that it offers."""
+        for number, facts, position in _descriptions(lines):
+            if position not in lines.refused and facts != self.facts.get(number):
+                self._say(number, facts, Spot(lines.table, position, "part number"))
+
+    def _say(self, number: str, facts: Facts, spot: Spot) -> None:
+        known = self.facts.get(number)
+        if known is None:
+            self.facts[number], self.spots[number] = facts, spot
+        elif disagreement(known, facts):
+            self._dispute(number, facts, spot)
+        else:
+            self.facts[number] = combined(known, facts)
+
+    def _dispute(self, number: str, facts: Facts, spot: Spot) -> None:
+        known, first = self.facts[number], self.spots[number].place
+        place = spot.place
+        name = disagreement(known, facts)
+        if first.file == self.master != place.file:
+            what = f"{COLUMN_OF[name]} {shown(name, facts)}" if name else "other facts"
+            self.notes.append(f"{place}: {number} has {what}; the master's row at {first} counts")
+            return
+        if number in self.disputed:
+            return
+        self.disputed.add(number)
+        mend = CORRECT_ONE if place.file == first.file else NAME_THE_MASTER
+        if not name:
+            self.problems.append(Problem(place, number, f"the same facts as at {first}, the same part number", mend))
+            return
+        found = f"{number}: {COLUMN_OF[name]} {shown(name, facts)}"
+        self.problems.append(Problem(place, found, f"{COLUMN_OF[name]} {shown(name, known)}, as {first} says", mend))
+
+    def parts(self, kits: Iterable[Placed[KitLine]]) -> dict[str, Part]:
+        """Return the parts that are described well enough, kits among them."""
+        parts: dict[str, Part] = {}
+        for number, facts in self.facts.items():
+            if number in self.disputed or facts.kind is None:
+                continue
+            if facts.kind in KINDS_WITH_THICKNESS and facts.thickness_mm is None:
+                expected = f"the installed thickness of the {facts.kind} {number}"
+                self.problems.append(Problem(self.spots[number].place, "", expected, "Fill it in."))
+                self.disputed.add(number)
+                continue
+            if facts.families is None and facts.kind is not Kind.KIT:
+                self.notes.append(f"{self.spots[number].place}: {number} does not say what it fits; any family taken")
+            parts[number] = part(number, facts.kind, facts)
+        for row in kits:
+            if row.record.kit not in self.disputed:
+                parts.setdefault(row.record.kit, Part(row.record.kit, Kind.KIT))
+        return parts
+
+
+def _descriptions(lines: OfferLines) -> Iterator[tuple[str, Facts, int]]:
+    """Yield each different description of a part once, with the position of a row that gives it."""
+    if not lines.facts.columns:
+        return
+    positions = different_rows(lines.table)
+    for position, facts in zip(positions, lines.facts.at_each(positions), strict=True):
+        number = lines.part[position]
+        if number is not None and facts != SAYS_NOTHING:
+            yield number, facts, position

@@ -1,0 +1,66 @@
+"""Stock lists: what lies on the shelf, row by row."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from stackopt.books.facts.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
+from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.table import Spot, Table
+from stackopt.books.words import amounts, cells
+from stackopt.parts.records import StockLine
+from stackopt.problems import Problem
+
+
+class StockRow(Struct, frozen=True):
+    """One row of a stock list: what it says about the part, what lies there, and where it is written."""
+
+    facts: Facts
+    line: StockLine
+    spot: Spot
+
+
+def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
+    """Read a stock list; rows that cannot be used are left out and named as problems."""
+    reader = Reader(table)
+    mark = table.mark
+    number = reader.number_column("part number")
+    said = read_facts(reader)
+    facts = list(said.at_each(range(len(table.rows))))
+    on_hand = reader.column("on hand", amounts.count(0, mark))
+    optional = (
+        reader.column("reserved", amounts.count(0, mark)),
+        reader.money_column("unit cost"),
+        reader.column("min", amounts.count(0, mark)),
+        reader.column("max", amounts.count(0, mark)),
+        reader.column("bin", cells.text),
+        reader.column("service level", amounts.number("a chance", 0, 1, mark)),
+    )
+    reader.need("part number", number, "a part number")
+    reader.need("kind", [fact.kind for fact in facts], "the kind of part, as base gasket")
+    reader.need("on hand", on_hand, "how many pieces lie there, 0 for none")
+    _need_thickness(reader, facts)
+    rows = []
+    for position, (reserved, cost, least, most, where, service_level) in enumerate(zip(*optional, strict=True)):
+        if position in reader.refused:
+            continue
+        line = StockLine(
+            part=number[position] or "",
+            on_hand=on_hand[position] or 0,
+            reserved=reserved or 0,
+            unit_cost_cents=cost or 0,
+            minimum=least,
+            maximum=most,
+            bin=where or "",
+            service_level=service_level,
+        )
+        rows.append(StockRow(facts[position], line, Spot(table, position, "part number")))
+    return rows, reader.problems
+
+
+def _need_thickness(reader: Reader, facts: list[Facts]) -> None:
+    for position, said in enumerate(facts):
+        if position not in reader.refused and said.kind in KINDS_WITH_THICKNESS and said.thickness_mm is None:
+            reader.blame(
+                position, COLUMN_OF["thickness_mm"], "", f"the installed thickness of a {said.kind}", "Fill it in."
+            )

@@ -1,0 +1,101 @@
+"""The small sheets: suppliers' terms, what kits hold, what left the shelf, what work costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Generic, TypeVar
+
+from msgspec import Struct
+
+from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.table import Table
+from stackopt.books.words import amounts, cells
+from stackopt.parts.records import Service, Supplier, Usage
+from stackopt.problems import Place, Problem
+
+T = TypeVar("T")
+
+
+class Placed(Struct, Generic[T], frozen=True):
+    """A record and the cell it was read from."""
+
+    record: T
+    place: Place
+
+
+class KitLine(Struct, frozen=True):
+    """So many pieces of a part in a kit."""
+
+    kit: str
+    part: str
+    quantity: int
+
+
+def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
+    """Read suppliers' terms; an empty cell means no freight, no free freight, no minimum."""
+    reader = Reader(table)
+    name = reader.column("supplier", cells.text)
+    freight = reader.money_column("freight")
+    free_over = reader.money_column("free freight over")
+    minimum = reader.money_column("minimum order")
+    reader.need("supplier", name, "the supplier's name")
+    rows = [
+        Placed(
+            Supplier(name[at] or "", freight[at] or 0, free_over[at], minimum[at] or 0),
+            table.place(at, "supplier"),
+        )
+        for at in _kept(reader)
+    ]
+    return rows, reader.problems
+
+
+def read_kits(table: Table) -> tuple[list[Placed[KitLine]], list[Problem]]:
+    """Read what kits hold."""
+    reader = Reader(table)
+    kit = reader.column("kit", cells.part_number)
+    part = reader.column("part number", cells.part_number)
+    quantity = reader.column("quantity", amounts.count(1, table.mark))
+    reader.need("kit", kit, "the number of a kit")
+    reader.need("part number", part, "a part number")
+    reader.need("quantity", quantity, "how many pieces the kit holds")
+    rows = [
+        Placed(KitLine(kit[at] or "", part[at] or "", quantity[at] or 0), table.place(at, "part number"))
+        for at in _kept(reader)
+    ]
+    return rows, reader.problems
+
+
+def read_usage(table: Table) -> tuple[list[Usage], list[Problem]]:
+    """Read what left the shelf."""
+    reader = Reader(table)
+    part = reader.column("part number", cells.part_number)
+    used_on = reader.column("date", cells.day)
+    quantity = reader.column("quantity", amounts.count(1, table.mark))
+    reader.need("part number", part, "a part number")
+    reader.need("date", used_on, "the day it left the shelf")
+    reader.need("quantity", quantity, "how many pieces left the shelf")
+    rows = []
+    for at in _kept(reader):
+        when = used_on[at]
+        if when is not None:
+            rows.append(Usage(part[at] or "", when, quantity[at] or 0))
+    return rows, reader.problems
+
+
+def read_services(table: Table) -> tuple[list[Placed[Service]], list[Problem]]:
+    """Read what work costs."""
+    reader = Reader(table)
+    service = reader.column("service", cells.text)
+    price = reader.money_column("price")
+    per = reader.column("per", cells.text)
+    reader.need("service", service, "the name of the work")
+    reader.need("price", price, "its price")
+    rows = [
+        Placed(Service(service[at] or "", price[at] or 0, per[at] or ""), table.place(at, "service"))
+        for at in _kept(reader)
+    ]
+    return rows, reader.problems
+
+
+def _kept(reader: Reader) -> Iterator[int]:
+    return (position for position in range(len(reader.table.rows)) if position not in reader.refused)

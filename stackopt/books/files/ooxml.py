@@ -1,0 +1,172 @@
+"""What an `.xlsx` sheet says beside its values: errors, formulas never calculated, hidden rows, how far it reaches."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from xml.etree import ElementTree
+
+from msgspec import Struct, field
+
+from stackopt.books.files.formats import Shown, styled_cells
+from stackopt.books.files.sheets import Flaw, Merge, column_number
+
+_MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
+_REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
+_ROW_NUMBER = re.compile(rb"""\sr=["'](\d+)["']""")
+_HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']""")
+_ERROR_TYPE = re.compile(rb"""t=["']e["']""")
+_VALUE = re.compile(rb"<(?:\w+:)?v>([^<]+)</|<(?:\w+:)?is>")
+
+_FAR_COLUMN = re.compile(rb"""r=["']([A-Za-z]{2,})\d""")
+_REFERENCES = re.compile(rb"""r=["']([A-Za-z]{1,3})(\d{1,7})["']""")
+_FILLED_ROW = re.compile(rb"""<(?:\w+:)?row\b[^>]*?\sr=["'](\d{1,7})["'](?:[^>]*[^/>])?>""")
+_SHARED_CELL = re.compile(rb"""\st=["']s["'][^>]*>\s*<(?:\w+:)?v>(\d{1,9})<""")
+_FIRST_TEXT = re.compile(rb"<(?:\w+:)?si\b")
+_TEXT_END = re.compile(rb"</(?:\w+:)?si>")
+# <c t="s"><v>0</v></c>
+SHORTEST_SHARED_CELL = 21
+
+_RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+_STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
+
+
+class SheetRemarks(Struct, frozen=True):
+    """Flaws and telling number formats by (row, column), hidden rows, and merged ranges that the reader does not tell.
+
+    All are counted from 0.
+    """
+
+    flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
+    hidden_rows: frozenset[int] = frozenset()
+    shows: Mapping[tuple[int, int], Shown] = field(default_factory=dict)
+    merges: tuple[Merge, ...] = ()
+
+
+def error_flaw(text: str) -> Flaw:
+    """Return the flaw of a cell that shows an error."""
+    return Flaw(text, "a value, not an error of a formula", "Mend the formula, or write the value itself.")
+
+
+def uncalculated_flaw(formula: str) -> Flaw:
+    """Return the flaw of a formula whose result was never stored."""
+    mend = "Open the book in a spreadsheet program, let it calculate, and save it."
+    return Flaw(f"={formula}", "a formula whose result is stored in the book", mend)
+
+
+def remarks(xml: bytes, styles: Mapping[int, Shown]) -> SheetRemarks:
+    """Read flaws, hidden rows and telling formats from the XML of one sheet; quick where there are none."""
+    flaws: dict[tuple[int, int], Flaw] = {}
+    prefix = _prefix(xml)
+    errors = _cells_around(xml, _ERROR_TYPE, prefix) if _mentions(xml, b't="e"') else ()
+    for start, cell in errors:
+        if _ERROR_TYPE.search(cell.partition(b">")[0]):
+            flaws[_position(xml, start, cell, prefix)] = error_flaw(_text(_VALUE.search(cell)))
+    for start, cell in _cells_around(xml, re.compile(rb"<" + prefix + rb"f[\s/>]"), prefix):
+        if not _VALUE.search(cell):
+            formula = re.search(rb"f(?:\s[^>]*)?>([^<]*)<", cell)
+            flaws[_position(xml, start, cell, prefix)] = uncalculated_flaw(_text(formula))
+    references = ((_REFERENCE.search(tag), shown) for tag, shown in styled_cells(xml, styles))
+    shows = {_cell_of(reference): shown for reference, shown in references if reference}
+    return SheetRemarks(flaws, frozenset(_hidden_rows(xml)), shows)
+
+
+def _hidden_rows(xml: bytes) -> Iterator[int]:
+    """Yield the rows that are not shown; columns, which have no number, may be hidden too."""
+    for match in _HIDDEN.finditer(xml):
+        tag = xml[xml.rfind(b"<", 0, match.start()) : xml.find(b">", match.end())]
+        number = _ROW_NUMBER.search(tag)
+        if number and xml[match.start() - 1 : match.start()].isspace():
+            yield int(number[1]) - 1
+
+
+def _mentions(xml: bytes, text: bytes) -> bool:
+    """Tell whether a text stands in the XML, in either kind of quotation marks; few writers use the single ones."""
+    return text in xml or (b"'" in xml and text.replace(b'"', b"'") in xml)
+
+
+def _prefix(xml: bytes) -> bytes:
+    match = _MAIN_PREFIX.search(xml)
+    return (match[1] or b"") if match else b""
+
+
+def _text(match: re.Match[bytes] | None) -> str:
+    return match[1].decode("utf-8", "replace") if match and match[1] else "an error"
+
+
+def _cells_around(xml: bytes, mark: re.Pattern[bytes], prefix: bytes) -> Iterator[tuple[int, bytes]]:
+    """Yield start and XML of every cell that holds the mark."""
+    opening, closing = b"<" + prefix + b"c ", b"</" + prefix + b"c>"
+    for match in mark.finditer(xml):
+        start = xml.rfind(opening, 0, match.start() + 1)
+        end = xml.find(closing, match.start())
+        if start >= 0 and end >= 0:
+            yield start, xml[start:end]
+
+
+def _position(xml: bytes, start: int, cell: bytes, prefix: bytes) -> tuple[int, int]:
+    """Return (row, column) of a cell; a writer may leave the reference out, then cells are counted."""
+    reference = _REFERENCE.search(cell.partition(b">")[0])
+    if reference:
+        return _cell_of(reference)
+    opening = b"<" + prefix + b"row"
+    row_start = xml.rfind(opening, 0, start)
+    number = _ROW_NUMBER.search(xml[row_start : xml.find(b">", row_start)])
+    row = int(number[1]) - 1 if number else xml.count(opening, 0, start) - 1
+    return row, xml.count(b"<" + prefix + b"c ", row_start, start) + xml.count(b"<" + prefix + b"c>", row_start, start)
+
+
+def _cell_of(reference: re.Match[bytes]) -> tuple[int, int]:
+    return int(reference[2]) - 1, column_number(reference[1].decode())
+
+
+def sheet_parts(parts: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Return the XML of every sheet by the sheet's name; empty when the book's own index cannot be followed."""
+    by_lower_name = {name.lower(): part for name, part in parts.items()}
+    try:
+        book = ElementTree.fromstring(by_lower_name["xl/workbook.xml"])
+        links = ElementTree.fromstring(by_lower_name["xl/_rels/workbook.xml.rels"])
+    except (KeyError, ElementTree.ParseError):
+        return {}
+    targets = {link.get("Id"): link.get("Target", "") for link in links}
+    found = {}
+    for sheet in book.iterfind("{*}sheets/{*}sheet"):
+        link = sheet.get(_RELATIONSHIP) or sheet.get(_STRICT_RELATIONSHIP)
+        target = targets.get(link, "").lstrip("/").removeprefix("xl/").lower()
+        xml = by_lower_name.get(f"xl/{target}")
+        if xml is not None:
+            found[sheet.get("name", "")] = xml
+    return found
+
+
+def extent(xml: bytes) -> tuple[int, int]:
+    """Return how many rows and columns the cells of a sheet can span at most; quick for ordinary sheets.
+
+    References are compared only beyond 26 columns or where the last row stands beyond 99,999. A sheet of 26 columns is
+    within bounds even where its rows are out of order.
+    """
+    last_row = _ROW_NUMBER.search(xml, max(xml.rfind(b"<" + _prefix(xml) + b"row"), 0))
+    if (last_row is None or len(last_row[1]) < 6) and not _FAR_COLUMN.search(xml):
+        return 99_999, 26
+    columns, rows = 0, 0
+    for match in _REFERENCES.finditer(xml):
+        columns, rows = max(columns, column_number(match[1].decode())), max(rows, int(match[2]))
+    filled_rows = (int(match[1]) for match in _FILLED_ROW.finditer(xml))
+    return max(rows, *filled_rows, 0), columns + 1
+
+
+def shared_text_bytes(strings: bytes, sheets: Collection[bytes], enough: int) -> int:
+    """Return how many bytes of text the cells hold, when each holds its own copy of a text that they share.
+
+    Where the longest text in every cell would be no more than `enough`, no more than that is worked out.
+    """
+    first = _FIRST_TEXT.search(strings)
+    texts = _TEXT_END.split(strings[first.start() if first else len(strings) :])
+    longest = max(map(len, texts))
+    at_most = longest * (sum(map(len, sheets)) // SHORTEST_SHARED_CELL)
+    if at_most > enough:
+        at_most = longest * sum(xml.count(b't="s"') + (xml.count(b"t='s'") if b"'" in xml else 0) for xml in sheets)
+    if at_most <= enough:
+        return at_most
+    indexes = (int(index) for xml in sheets for index in _SHARED_CELL.findall(xml))
+    return sum(len(texts[index]) for index in indexes if index < len(texts))

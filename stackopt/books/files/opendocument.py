@@ -1,0 +1,182 @@
+"""What an `.ods` book says beside its values: errors, merged cells, hidden rows, formats, how far its cells reach."""
+
+from __future__ import annotations
+
+import html
+import re
+from itertools import pairwise
+
+from msgspec import Struct, field
+
+from stackopt.books.files.formats import MEASURE_UNITS, Shown
+from stackopt.books.files.ooxml import SheetRemarks, error_flaw
+from stackopt.books.files.sheets import Flaw, Merge, WithUnit
+
+# What makes a row worth a look at each of its cells.
+_TRIGGERS = (b'"error"', b"<text:p>#", b"<text:p>Err:", b"-spanned=")
+# Number formats that show more than the number: digits that fill it up or stand inside it, or a unit behind it.
+_DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
+_FORMAT_TEXT = re.compile(rb"<number:text>([^<]*)</number:text>")
+_NUMBER_STYLE = re.compile(rb"<number:number-style\b.*?</number:number-style>", re.DOTALL)
+_TABLE_OR_ROW = re.compile(rb"<table:(?:table|table-row)(?=[ >])")
+_TAG = re.compile(rb"<table:(table-cell|covered-table-cell)\b([^>]*)>(?:<text:p>([^<]*)</text:p>)?")
+_EMPTY_TAIL = re.compile(rb'<table:table-cell[^>]*columns-repeated="\d+"/>\s*</table:table-row>')
+_REPEATED = re.compile(rb'number-columns-repeated="(\d+)"')
+_LONG_REPEAT = re.compile(rb'number-(rows|columns)-repeated="(\d{2,})"')
+MOST_SMALL_REPEATS = 1000
+_ATTRIBUTE = re.compile(rb'([\w:-]+)="([^"]*)"')
+LONGEST_HIDDEN = 10_000
+_ERROR = re.compile(r"#[A-Z0-9/]+[!?]?|Err:\d{3}")
+_PADDED = re.compile(r"0\d+|\d+(?:[-/ ]\d+)+")
+_NUMBER_AND_UNIT = re.compile(r"[-+]?[\d.,' ]*\d\s*(.+)")
+
+
+class OpenSheet(Struct):
+    """One sheet while its tags are read: where the next cell stands, what was remarked, how far its cells reach."""
+
+    name: str
+    row: int = -1
+    rows_repeated: int = 1
+    column: int = 0
+    last_row: int = 0
+    last_column: int = 0
+    flaws: dict[tuple[int, int], Flaw] = field(default_factory=dict)
+    shows: dict[tuple[int, int], Shown] = field(default_factory=dict)
+    hidden_rows: set[int] = field(default_factory=set)
+    merges: list[Merge] = field(default_factory=list)
+
+    def add_row(self, attributes: dict[bytes, bytes], cells: bytes, look: bool) -> None:
+        """Go to the next row; the one before may stand for several."""
+        self.row += self.rows_repeated if self.row >= 0 else 1
+        self.rows_repeated = int(attributes.get(b"table:number-rows-repeated", 1))
+        self.column = 0
+        if attributes.get(b"table:visibility") in (b"collapse", b"filter"):
+            self.hidden_rows.update(range(self.row, self.row + min(self.rows_repeated, LONGEST_HIDDEN)))
+        if look or any(trigger in cells for trigger in _TRIGGERS):
+            for _, raw_attributes, text in _TAG.findall(cells):
+                self._add_cell(dict(_ATTRIBUTE.findall(raw_attributes)), html.unescape(text.decode("utf-8", "replace")))
+        elif b"office:value-type" in cells:
+            self._reach(_width_at_most(cells))
+
+    def _reach(self, columns: int) -> None:
+        self.last_row = max(self.last_row, self.row + self.rows_repeated)
+        self.last_column = max(self.last_column, columns)
+
+    def _add_cell(self, attributes: dict[bytes, bytes], text: str) -> None:
+        """Remark what a cell says, and go to the next."""
+        repeated = int(attributes.get(b"table:number-columns-repeated", 1))
+        if b"office:value-type" in attributes or b"table:formula" in attributes:
+            self._reach(self.column + repeated)
+            self._remark(attributes, text)
+        down = int(attributes.get(b"table:number-rows-spanned", 1))
+        right = int(attributes.get(b"table:number-columns-spanned", 1))
+        if down > 1 or right > 1:
+            self.merges.append(Merge(self.row, self.column, self.row + down - 1, self.column + right - 1))
+        self.column += repeated
+
+    def _remark(self, attributes: dict[bytes, bytes], text: str) -> None:
+        is_error = attributes.get(b"calcext:value-type") == b"error"
+        if is_error or (b"table:formula" in attributes and _ERROR.fullmatch(text)):
+            self.flaws[self.row, self.column] = error_flaw(text or "an error")
+        elif attributes.get(b"office:value-type") == b"float":
+            shown = _shown(text)
+            if shown is not None:
+                self.shows[self.row, self.column] = shown
+
+    def remarks(self) -> SheetRemarks:
+        """Return what was remarked."""
+        return SheetRemarks(self.flaws, frozenset(self.hidden_rows), self.shows, tuple(self.merges))
+
+
+def _shown(text: str) -> Shown | None:
+    """Return how a number is shown, where that is more than the number."""
+    if _PADDED.fullmatch(text):
+        return lambda _number: text
+    with_unit = _NUMBER_AND_UNIT.fullmatch(text)
+    unit = with_unit[1].strip().lower() if with_unit else ""
+    return (lambda number: WithUnit(number, unit)) if unit in MEASURE_UNITS else None
+
+
+def _width_at_most(cells: bytes) -> int:
+    """Return how many columns a row fills at most: its tags, and what they repeat but for the empty ones at the end."""
+    repeated = [int(count) for count in _REPEATED.findall(cells)]
+    tail = _EMPTY_TAIL.search(cells) if repeated else None
+    if tail and b"office:value" not in tail[0]:
+        repeated.pop()
+    return cells.count(b"<table:table-cell") + cells.count(b"<table:covered-table-cell") + sum(repeated)
+
+
+def remarks(content: bytes, styles: bytes) -> dict[str, SheetRemarks]:
+    """Read the remarks of every sheet, by its name, from the book's content and its named styles.
+
+    Quick where there are none.
+
+    Raises
+    ------
+    ValueError
+        When a count in the file is no number.
+    """
+    look = _formats_tell(content[: content.find(b"<office:body")]) or _formats_tell(styles)
+    if not look and not any(mark in content for mark in (*_TRIGGERS, b"table:visibility=")):
+        return {}
+    return {sheet.name: sheet.remarks() for sheet in _open_sheets(content, look)}
+
+
+def _formats_tell(styles: bytes) -> bool:
+    """Tell whether a number format among styles shows more than the number."""
+    for style in _NUMBER_STYLE.findall(styles):
+        words = {text.decode("utf-8", "replace").strip().lower() for text in _FORMAT_TEXT.findall(style)}
+        if _DIGITS_FORMAT.search(style) or not words.isdisjoint(MEASURE_UNITS):
+            return True
+    return False
+
+
+def extents(content: bytes) -> dict[str, tuple[int, int]]:
+    """Return how many rows and columns the cells of each sheet span at most; none where all are ordinary.
+
+    An ordinary sheet repeats many cells only at the end of a row, and many rows only where they are empty and the last.
+
+    Raises
+    ------
+    ValueError
+        When a count in the file is no number.
+    """
+    if not _repeats_much(content):
+        return {}
+    return {sheet.name: (sheet.last_row, sheet.last_column) for sheet in _open_sheets(content, look=False)}
+
+
+def _repeats_much(content: bytes) -> bool:
+    """Tell whether cells or rows are repeated where that makes a sheet larger."""
+    small_repeats = 0
+    for match in _LONG_REPEAT.finditer(content):
+        if match[1] == b"rows":
+            row_end = content.find(b"</table:table-row>", match.end())
+            table_end = content.find(b"</table:table>", match.end())
+            if b"office:value-type" in content[match.end() : max(row_end, table_end)]:
+                return True
+            continue
+        tag_start = content.rfind(b"<", 0, match.start())
+        if content.startswith(b"<table:table-column", tag_start):
+            continue
+        is_filled = b"office:value" in content[tag_start : content.find(b">", match.end())]
+        if is_filled or not content.startswith(b"/></table:table-row>", match.end()):
+            if len(match[2]) > 2:
+                return True
+            small_repeats += 1
+    return small_repeats > MOST_SMALL_REPEATS or b"columns-repeated='" in content
+
+
+def _open_sheets(content: bytes, look: bool) -> list[OpenSheet]:
+    """Read the tags of all sheets, row by row; quick for rows that hold values and nothing else."""
+    sheets: list[OpenSheet] = []
+    starts = [*(match.start() for match in _TABLE_OR_ROW.finditer(content)), len(content)]
+    for start, end in pairwise(starts):
+        tag_end = content.find(b">", start)
+        attributes = dict(_ATTRIBUTE.findall(content, start, tag_end))
+        if content.startswith(b"<table:table-row", start):
+            if sheets:
+                sheets[-1].add_row(attributes, content[tag_end:end], look)
+        else:
+            sheets.append(OpenSheet(html.unescape(attributes.get(b"table:name", b"").decode("utf-8", "replace"))))
+    return sheets

@@ -1,0 +1,161 @@
+"""Workbooks: the sheets of an `.xlsx`, `.xls` or `.ods` file as written."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+
+from msgspec.structs import replace
+from python_calamine import (
+    CalamineError,
+    CalamineSheet,
+    CalamineWorkbook,
+    PasswordError,
+    SheetTypeEnum,
+    SheetVisibleEnum,
+)
+
+from stackopt.books.files.archive import (
+    MEBIBYTE,
+    MOST_CELLS,
+    MOST_TEXT,
+    damaged,
+    pack,
+    protected,
+    refuse_declarations,
+    too_large,
+)
+from stackopt.books.files.cutting import OutOfOrderError, Piece, cut_book, joined
+from stackopt.books.files.formats import show, telling_styles
+from stackopt.books.files.ooxml import SheetRemarks, extent, remarks, shared_text_bytes, sheet_parts
+from stackopt.books.files.quiet import standard_error_aside
+from stackopt.books.files.sheets import Cell, Merge, Sheet
+from stackopt.problems import InputError, Place, Problem
+from stackopt.side_by_side import each, processors
+
+RUST_PANIC = "PanicException"
+
+
+def zipped_sheets(file: str, parts: dict[str, bytes]) -> list[Sheet]:
+    """Read the sheets of an `.xlsx` or `.ods` book from its unpacked parts.
+
+    Raises
+    ------
+    InputError
+        When the file is damaged, protected, larger than any book of the trade, or no spreadsheet at all.
+    """
+    refuse_declarations(file, parts.values())
+    if not any(name.lower() in ("xl/workbook.xml", "content.xml") for name in parts):
+        found = "a zip archive without sheets that can be read"
+        raise InputError(Problem(Place(file), found, "a spreadsheet", "Save it as .xlsx, .ods or .csv."))
+    if "content.xml" in parts:
+        return _open_document(file, parts)
+    xml_by_name = sheet_parts(parts)
+    for name, xml in xml_by_name.items():
+        _refuse_too_large(file, name, *extent(xml))
+    _refuse_too_much_text(file, parts, xml_by_name.values())
+    styles = telling_styles(parts.get("xl/styles.xml", b""))
+    # The Rust reader works outside the interpreter's lock, so looking for remarks meanwhile costs no time of its own.
+    with ThreadPoolExecutor(1) as reader:
+        reading = reader.submit(_read, file, parts)
+        remarks_by_name = {name: remarks(xml, styles) for name, xml in xml_by_name.items()}
+    return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
+
+
+def _open_document(file: str, parts: dict[str, bytes]) -> list[Sheet]:
+    from stackopt.books.files import opendocument  # noqa: PLC0415 - only `.ods` books need it
+
+    content = parts["content.xml"]
+    try:
+        for name, reach in opendocument.extents(content).items():
+            _refuse_too_large(file, name, *reach)
+        with ThreadPoolExecutor(1) as reader:
+            reading = reader.submit(_read, file, parts)
+            remarks_by_name = opendocument.remarks(content, parts.get("styles.xml", b""))
+    except ValueError:
+        raise InputError(damaged(file)) from None
+    return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
+
+
+def old_sheets(file: str, content: bytes) -> list[Sheet]:
+    """Read the sheets of an `.xls` book. Raises as `zipped_sheets`."""
+    from stackopt.books.files.biff import old_remarks  # noqa: PLC0415 - only old books need the reader of their container
+    from stackopt.books.files.biff_bounds import workbook_stream  # noqa: PLC0415 - as above
+
+    stream = workbook_stream(file, content)
+    sheets = [joined([piece]) for piece in _read_packed(file, io.BytesIO(content))]
+    said = old_remarks(stream)
+    if len(said) != len(sheets):
+        return sheets
+    return [_with_remarks(sheet, remarked) for sheet, remarked in zip(sheets, said, strict=True)]
+
+
+def _refuse_too_much_text(file: str, parts: Mapping[str, bytes], sheets: Collection[bytes]) -> None:
+    strings = next((part for name, part in parts.items() if name.lower() == "xl/sharedstrings.xml"), b"")
+    if shared_text_bytes(strings, sheets, MOST_TEXT) > MOST_TEXT:
+        raise InputError(too_large(file, f"more than {MOST_TEXT // MEBIBYTE} MiB of text in its cells"))
+
+
+def _refuse_too_large(file: str, name: str, rows: int, columns: int) -> None:
+    if rows * columns > MOST_CELLS:
+        raise InputError(too_large(file, f"sheet {name!r} spanning {rows} rows and {columns} columns"))
+
+
+def _read(file: str, parts: Mapping[str, bytes]) -> list[Sheet]:
+    """Read the sheets of a book that is unpacked; a large one in pieces, where these tell all that the whole does."""
+    books = cut_book(parts, processors())
+    try:
+        return _read_side_by_side(file, books)
+    except (InputError, OutOfOrderError):
+        if len(books) == 1:
+            raise
+        return _read_side_by_side(file, [parts])
+
+
+def _read_side_by_side(file: str, books: Sequence[Mapping[str, bytes]]) -> list[Sheet]:
+    read = each(lambda parts: _read_packed(file, pack(parts)), books)
+    return [joined(pieces) for pieces in zip(*read, strict=True)]
+
+
+def _read_packed(file: str, packed: io.BytesIO) -> list[Piece]:
+    try:
+        with standard_error_aside():
+            return list(_pieces(file, packed))
+    except PasswordError:
+        raise InputError(protected(file)) from None
+    except CalamineError:
+        raise InputError(damaged(file)) from None
+    except BaseException as error:  # a panic of the Rust reader is no Exception, and has no class that can be imported
+        if type(error).__name__ != RUST_PANIC:
+            raise
+        raise InputError(damaged(file)) from None
+
+
+def _pieces(file: str, packed: io.BytesIO) -> Iterator[Piece]:
+    with CalamineWorkbook.from_filelike(packed) as workbook:
+        for index, meta in enumerate(workbook.sheets_metadata):
+            if meta.typ is not SheetTypeEnum.WorkSheet:
+                continue
+            sheet = workbook.get_sheet_by_index(index)
+            _refuse_too_large(file, meta.name, sheet.total_height, sheet.total_width)
+            rows: list[list[Cell]] = sheet.to_python(skip_empty_area=True)  # type: ignore[assignment]  # list is invariant
+            hidden = meta.visible is not SheetVisibleEnum.Visible
+            yield Piece(Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden), *(sheet.start or (0, 0)))
+
+
+def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:
+    """Put each flaw where the reader shows an empty cell, and each number as its format shows it."""
+    if said is None:
+        return sheet
+    for (row, column), flaw in said.flaws.items():
+        if row < len(sheet.rows) and column < len(sheet.rows[row]):
+            sheet.rows[row][column] = flaw
+    for (row, column), shown in said.shows.items():
+        if row < len(sheet.rows) and column < len(sheet.rows[row]):
+            sheet.rows[row][column] = show(sheet.rows[row][column], shown)
+    return replace(sheet, hidden_rows=said.hidden_rows, merges=sheet.merges or said.merges)
+
+
+def _merges(sheet: CalamineSheet) -> tuple[Merge, ...]:
+    return tuple(Merge(*start, *end) for start, end in sheet.merged_cell_ranges or ())

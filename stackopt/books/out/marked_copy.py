@@ -1,0 +1,117 @@
+"""A copy of a book with each faulty cell coloured and the fault as its comment, to be mended where the user works."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from openpyxl import Workbook, load_workbook
+from openpyxl.cell import Cell as WrittenCell
+from openpyxl.comments import Comment
+from openpyxl.styles import Alignment, Font, PatternFill
+from openpyxl.worksheet.worksheet import Worksheet
+
+from stackopt.books.files.reading import read_sheets
+from stackopt.books.files.safe_text import put
+from stackopt.books.files.sheets import Flaw, Sheet, written
+from stackopt.books.files.writing import write_whole
+from stackopt.books.out.styled import fit_page_width
+from stackopt.problems import Problem
+
+FAULT = PatternFill("solid", fgColor="FFD9B3")
+LIST_NAME = "Problems"
+LIST_HEADER = ("Sheet", "Where", "Stands there", "Expected", "How to mend")
+LIST_WIDTHS = (22, 14, 30, 50, 60)
+_CELL = re.compile(r"([A-Z]{1,3})(\d+)")
+_COLUMN = re.compile(r"column ([A-Z]{1,3})")
+_ROW = re.compile(r"row (\d+)")
+
+
+def write_marked_copy(source: Path, out: Path, problems: Iterable[Problem], *, replace: bool) -> None:
+    """Write a copy of a book, `.xlsx`, with its problems marked and listed on a sheet of their own.
+
+    An `.xlsx` book keeps its looks; of another only the cells are copied.
+
+    Raises
+    ------
+    InputError
+        When the book cannot be read, or a file stands at `out` and may not be replaced.
+    """
+    own = [problem for problem in problems if problem.place.file == str(source)]
+    sheets = read_sheets(source)
+    workbook = load_workbook(source) if source.suffix.lower() == ".xlsx" else _plain_copy(sheets)
+    for problem in own:
+        _mark(workbook, problem)
+    _list(workbook, own)
+    packed = io.BytesIO()
+    workbook.save(packed)
+    write_whole(out, packed.getvalue(), replace=replace)
+
+
+def _plain_copy(sheets: Sequence[Sheet]) -> Workbook:
+    workbook = Workbook()
+    workbook.remove(workbook.active)
+    for sheet in sheets:
+        copy = workbook.create_sheet(_title(sheet.name))
+        for row_number, row in enumerate(sheet.rows, start=1):
+            for column, cell in enumerate(row, start=1):
+                if cell != "":
+                    put(copy.cell(row_number, column), written(cell) if isinstance(cell, Flaw) else cell)
+    return workbook
+
+
+def _title(name: str) -> str:
+    """Return a sheet's name within what `.xlsx` allows."""
+    return re.sub(r"[\\/*?:\[\]]", " ", name)[:31] or "Sheet"
+
+
+def _mark(workbook: Workbook, problem: Problem) -> None:
+    title = problem.place.sheet if problem.place.sheet in workbook.sheetnames else _title(problem.place.sheet)
+    sheet = workbook[title] if title in workbook.sheetnames else workbook.worksheets[0]
+    cell = _cell(sheet, problem.place.item)
+    said = f"Expected {problem.expected}. {problem.mend}".strip()
+    before = f"{cell.comment.text}\n" if cell.comment else ""
+    cell.comment = Comment(_printable(before + said), "stackopt", width=320, height=120)
+    cell.fill = FAULT
+
+
+def _cell(sheet: Worksheet, item: str) -> WrittenCell:
+    """Return the cell that a place names; the head of a column, the start of a row, or the first cell of the sheet."""
+    cell, column, row = _CELL.fullmatch(item), _COLUMN.fullmatch(item), _ROW.fullmatch(item)
+    if cell:
+        return _unmerged(sheet, item)
+    if column:
+        filled = (one for one in sheet[column[1]] if one.value not in (None, ""))
+        return next(filled, sheet[f"{column[1]}1"])
+    return _unmerged(sheet, f"A{row[1]}" if row else "A1")
+
+
+def _unmerged(sheet: Worksheet, reference: str) -> WrittenCell:
+    """Return a cell, or the one that a merged range shows in its place."""
+    for merged in sheet.merged_cells.ranges:
+        if reference in merged:
+            return merged.start_cell
+    return sheet[reference]
+
+
+def _list(workbook: Workbook, problems: Sequence[Problem]) -> None:
+    sheet = workbook.create_sheet(LIST_NAME)
+    sheet.append(LIST_HEADER)
+    for cell in sheet[1]:
+        cell.font = Font(bold=True)
+    sheet.freeze_panes = "A2"
+    fit_page_width(sheet, header_row=1)
+    for width, letter in zip(LIST_WIDTHS, "ABCDE", strict=True):
+        sheet.column_dimensions[letter].width = width
+    for row, problem in enumerate(problems, start=2):
+        texts = (problem.place.sheet, problem.place.item, problem.found, problem.expected, problem.mend)
+        for column, text in enumerate(texts, start=1):
+            put(sheet.cell(row, column), _printable(text))
+            sheet.cell(row, column).alignment = Alignment(wrap_text=True, vertical="top")
+
+
+def _printable(text: str) -> str:
+    """Leave out control characters, which a workbook cannot hold."""
+    return "".join(letter for letter in text if letter >= " " or letter in "\n\t")

@@ -1,0 +1,137 @@
+"""The shelf as a stock list: a spreadsheet with the columns of the shop's own list, or those that `stock` reads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
+from pathlib import Path
+
+from stackopt.books.files.sheets import written
+from stackopt.books.out.book_out import write_columns, write_roles
+from stackopt.books.out.columns import OutColumn, Value
+from stackopt.books.out.parts import STOCK_NAMES, Shelved, shelved
+from stackopt.books.words.headers import match
+from stackopt.books.words.roles import ROLES
+from stackopt.books.words.vocabulary import Measure, Role
+from stackopt.parts.records import ANY_FAMILY, StockColumn, StockSheet, Supply
+from stackopt.units import LENGTH_UNITS, VOLUME_UNITS
+
+Say = Callable[[Shelved], Value]
+# What the ledger holds of these numbers is in mm and cm³.
+UNITS_OF: Mapping[Measure, tuple[str, Mapping[str, Fraction]]] = {
+    Measure.LENGTH: ("mm", LENGTH_UNITS),
+    Measure.OPENING: ("mm", LENGTH_UNITS),
+    Measure.VOLUME: ("cc", VOLUME_UNITS),
+}
+# What lies there says nothing of this; a list that has no such column needs none.
+NEVER_ADDED = frozenset({"reserved"})
+
+
+def write_stock_list(path: Path, supply: Supply, sheet: StockSheet | None = None, *, replace: bool) -> int:
+    """Write what lies on the shelf as an .xlsx or a .csv file; return how many parts it lists.
+
+    Parameters
+    ----------
+    path
+        Where to write.
+    supply
+        The shelf.
+    sheet
+        How the shop's own list looks; None or without columns: the columns that a stock list is read from, but for
+        those in which no part says anything. A column is added to the shop's own where a fact would be lost without.
+    replace
+        Whether a file that stands there is replaced.
+
+    Raises
+    ------
+    InputError
+        When the name ends otherwise, a file stands there that may not be replaced, or the place cannot be written.
+    """
+    rows = shelved(supply)
+    if sheet is None or not sheet.columns:
+        write_roles(path, {Role.STOCK: rows}, replace=replace)
+    else:
+        columns = [_as_it_came(column, sheet) for column in sheet.columns]
+        columns += _otherwise_lost(sheet, rows)
+        write_columns(path, {Role.STOCK: (columns, rows)}, replace=replace)
+    return len(rows)
+
+
+def _as_it_came(column: StockColumn, sheet: StockSheet) -> OutColumn[Shelved]:
+    known = STOCK_NAMES.get(column.name)
+    number_format = "General" if known is None or column.unit else known.number_format
+    derived = (lambda _: None) if known is None else _in_its_unit(column, known.say)
+    say = _kept_first(column.title, sheet, derived) if column.kept else derived
+    return OutColumn(column.title, "", None, say, number_format=number_format)
+
+
+def _kept_first(title: str, sheet: StockSheet, derived: Say) -> Say:
+    def say(shelved: Shelved) -> Value:
+        text = sheet.kept.get(shelved.part.number, {}).get(title)
+        return derived(shelved) if text is None else _number_or_text(text)
+
+    return say
+
+
+def _number_or_text(text: str) -> Value:
+    """Return a number where the text is how that number is written: 0012 and 3.30 stay as they are."""
+    for kind in (int, float):
+        try:
+            if str(kind(text)) == text:
+                return kind(text)
+        except ValueError:
+            continue
+    return text
+
+
+def _in_its_unit(column: StockColumn, base: Say) -> Say:
+    """Return what says a length or a volume in the column's unit, written behind it where the header is silent."""
+    base_unit, units = UNITS_OF.get(ROLES[Role.STOCK].columns[column.name].measure, ("", {}))
+    if not base_unit:
+        return base
+    matched = match(column.title, 0, ROLES[Role.STOCK])
+    unit = column.unit if column.unit in units else base_unit
+    is_told = matched is not None and matched.unit == unit
+
+    def say(shelved: Shelved) -> Value:
+        value = base(shelved)
+        if not isinstance(value, float):
+            return value
+        number = _exact(value, units[unit])
+        if number is None:
+            return f"{value!r} {base_unit}"
+        return number if is_told else f"{written(number)} {unit}"
+
+    return say
+
+
+def _exact(value: float, factor: Fraction) -> float | None:
+    """Return the shortest number that is this value in the unit and is read back as the very same; None if none is."""
+    for digits in (3, 6, 9, 12, 15, 17):
+        number = float(f"{value / float(factor):.{digits}g}")
+        if float(Fraction(repr(number)) * factor) == value:
+            return number
+    return None
+
+
+def _otherwise_lost(sheet: StockSheet, rows: list[Shelved]) -> Iterator[OutColumn[Shelved]]:
+    """Yield columns of what is known of some part and stands in no column of the shop's own list."""
+    names = {column.name for column in sheet.columns} | NEVER_ADDED
+    free = {column.title for column in sheet.columns if column.name == "free thickness"}
+    worked_out = {part for part, cells in sheet.kept.items() if free & cells.keys()}
+    for name, column in STOCK_NAMES.items():
+        if name not in names:
+            say = _unless_known(name, column.say, worked_out)
+            if any(say(row) is not None for row in rows):
+                yield OutColumn(column.header, column.note, None, say, number_format=column.number_format)
+
+
+def _unless_known(name: str, base: Say, worked_out: set[str]) -> Say:
+    def say(shelved: Shelved) -> Value:
+        if name == "fits" and shelved.part.families == {ANY_FAMILY}:
+            return None
+        if name in ("thickness", "thickness tolerance") and shelved.part.number in worked_out:
+            return None
+        return base(shelved)
+
+    return say

@@ -1,0 +1,53 @@
+"""How the shop's own stock list looks: its columns as they came, and the cells that only the shop understands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stackopt.books.facts.records import Books
+from stackopt.books.files.sheets import written
+from stackopt.books.out.parts import STOCK_NAMES
+from stackopt.books.tables.table import Table
+from stackopt.parts.records import StockColumn, StockSheet
+
+# A free thickness cannot be worked out again from the installed one, nor the tolerance that goes with it.
+WITH_FREE_THICKNESS = frozenset({"free thickness", "thickness", "thickness tolerance"})
+
+
+def stock_sheet(books: Books) -> StockSheet:
+    """Return the columns of all stock lists of these books, each once, and the cells that are kept as written."""
+    tables: list[Table] = []
+    kept: dict[str, dict[str, str]] = {}
+    for row in books.stock_rows:
+        table = row.spot.table
+        if not any(table is known for known in tables):
+            tables.append(table)
+        if row.line.part in books.stock:
+            kept.setdefault(row.line.part, dict(_kept_cells(table, row.spot.position)))
+    columns: list[StockColumn] = []
+    for table in tables:
+        columns += [column for _, column in _columns(table) if not _is_there(column, columns)]
+    return StockSheet(tuple(columns), {part: cells for part, cells in kept.items() if cells})
+
+
+def _columns(table: Table) -> Iterator[tuple[int, StockColumn]]:
+    """Yield the columns of one list, each with its place in the sheet, in their order."""
+    has_free_thickness = "free thickness" in table.layout.columns
+    matched = sorted([*table.layout.columns.values(), *table.layout.unknown], key=lambda column: column.index)
+    seen: set[str] = set()
+    for each in matched:
+        if each.title not in seen:
+            kept = each.name not in STOCK_NAMES or (has_free_thickness and each.name in WITH_FREE_THICKNESS)
+            yield each.index, StockColumn(each.title, each.name, table.units.get(each.name, ""), kept)
+        seen.add(each.title)
+
+
+def _kept_cells(table: Table, position: int) -> Iterator[tuple[str, str]]:
+    row = table.sheet.rows[table.rows[position]]
+    for index, column in _columns(table):
+        if column.kept and index < len(row) and written(row[index]).strip():
+            yield column.title, written(row[index]).strip()
+
+
+def _is_there(column: StockColumn, columns: list[StockColumn]) -> bool:
+    return any(column.title == known.title or (column.name and column.name == known.name) for known in columns)

@@ -1,0 +1,80 @@
+"""The rows below the header of a sheet, and the cells of its known columns."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.tables.layouts import Layout
+
+# Few enough that their cells stay at hand from column to column: more than twice as fast as all rows at once.
+ROWS_AT_ONCE = 256
+COUNTED_COLUMNS = frozenset({"on hand", "quantity", "reserved"})
+
+
+class DistinctCells(Mapping[str, set[Cell]]):
+    """The different cells of each column, gathered when they are asked for."""
+
+    def __init__(self, cells: Mapping[str, Sequence[Cell]]) -> None:
+        self.cells = cells
+        self.gathered: dict[str, set[Cell]] = {}
+
+    def __getitem__(self, name: str) -> set[Cell]:
+        if name not in self.gathered:
+            self.gathered[name] = set(self.cells[name])
+        return self.gathered[name]
+
+    def at_hand(self, name: str) -> Collection[Cell]:
+        """Return the different cells of a column where they are gathered, else all of them."""
+        return self.gathered.get(name, self.cells[name])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.cells)
+
+    def __len__(self) -> int:
+        return len(self.cells)
+
+
+class Body(Struct, frozen=True):
+    """What stands below a header, before anything is left out.
+
+    `first` is the sheet's row of the first of `rows`, counted from 0; `cells` has one a row, by canonical column name.
+    """
+
+    sheet: Sheet
+    layout: Layout
+    first: int
+    rows: Sequence[Sequence[Cell]]
+    cells: Mapping[str, Sequence[Cell]]
+    distinct: DistinctCells
+
+
+def body_below(sheet: Sheet, layout: Layout, first: int) -> Body:
+    """Return the rows of a sheet from one on."""
+    rows = _with_merges(sheet, layout, first)
+    columns = _by_column(rows, len(sheet.rows[layout.header_row]))
+    cells = {name: columns[matched.index] for name, matched in layout.columns.items()}
+    return Body(sheet, layout, first, rows, cells, DistinctCells(cells))
+
+
+def _by_column(rows: Sequence[Sequence[Cell]], width: int) -> list[list[Cell]]:
+    columns: list[list[Cell]] = [[] for _ in range(width)]
+    for start in range(0, len(rows), ROWS_AT_ONCE):
+        for column, cells in zip(columns, zip(*rows[start : start + ROWS_AT_ONCE], strict=True), strict=True):
+            column.extend(cells)
+    return columns
+
+
+def _with_merges(sheet: Sheet, layout: Layout, first: int) -> list[list[Cell]]:
+    """Return the body, a merged cell's content in each of the rows it stands beside, except for counts."""
+    body = sheet.rows[first:]
+    counted = {column.index for name, column in layout.columns.items() if name in COUNTED_COLUMNS}
+    for merge in sheet.merges:
+        if merge.left != merge.right or merge.top < first or merge.left in counted:
+            continue
+        for row in range(merge.top - first + 1, min(merge.bottom - first + 1, len(body))):
+            body[row] = [*body[row]]
+            body[row][merge.left] = body[merge.top - first][merge.left]
+    return body

@@ -1,0 +1,147 @@
+"""A column of cells to its values: every distinct cell is read once, and what cannot be read is kept as a fault."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from typing import TypeVar, cast, overload
+
+from msgspec import Struct, field
+
+from stackopt.books.files.sheets import Cell
+from stackopt.books.tables.table import Table
+from stackopt.books.words.amounts import money
+from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, part_number
+from stackopt.problems import Problem, UnreadableError
+
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
+U = TypeVar("U")
+# Blanks are the one white space that can be printed; a text keeps single ones, between words.
+_SPARE_SPACE = ("  ", " \n", "\n ")
+Parse = Callable[[Cell], T | None]
+
+
+class ReadColumn(Sequence[T_co]):
+    """The values of a column: what each different cell says, looked up for the rows that are asked for."""
+
+    def __init__(self, cells: Sequence[Cell], said: dict[Cell, T_co]) -> None:
+        self.cells = cells
+        self.said = said
+
+    @overload
+    def __getitem__(self, position: int) -> T_co: ...
+
+    @overload
+    def __getitem__(self, position: slice) -> Sequence[T_co]: ...
+
+    def __getitem__(self, position: int | slice) -> T_co | Sequence[T_co]:
+        if isinstance(position, slice):
+            return ReadColumn(self.cells[position], self.said)
+        return self.said[self.cells[position]]
+
+    def __len__(self) -> int:
+        return len(self.cells)
+
+    def __iter__(self) -> Iterator[T_co]:
+        return map(self.said.__getitem__, self.cells)
+
+    def __contains__(self, value: object) -> bool:
+        return value in self.said.values()
+
+    def at_each(self, positions: Iterable[int]) -> Iterator[T_co]:
+        """Yield the values of some rows."""
+        return map(self.said.__getitem__, map(self.cells.__getitem__, positions))
+
+
+class Reader(Struct):
+    """Reads the columns of one table and gathers what is wrong with them.
+
+    `refused` are the positions of the rows that cannot be used.
+    """
+
+    table: Table
+    problems: list[Problem] = field(default_factory=list)
+    refused: set[int] = field(default_factory=set)
+
+    def has(self, name: str) -> bool:
+        """Tell whether the sheet has a column."""
+        return name in self.table.cells
+
+    def column(self, name: str, parse: Parse[T]) -> ReadColumn[T | None]:
+        """Read a column; None where a cell is empty or cannot be read. A sheet without it has empty cells."""
+        return self._column(name, parse, None)
+
+    def money_column(self, name: str) -> Sequence[int | None]:
+        """Read a column of amounts of money, whole cents."""
+        return self.column(name, money(self.table.mark, self.table.mark_is_told))
+
+    def filled_column(self, name: str, parse: Parse[T], default: T) -> ReadColumn[T]:
+        """Read a column; the default where a cell is empty or cannot be read."""
+        return self._column(name, parse, default)
+
+    def _column(self, name: str, parse: Parse[T], default: U) -> ReadColumn[T | U]:
+        cells = self.table.cells.get(name)
+        if cells is None:
+            return ReadColumn([""] * len(self.table.rows), {"": default})
+        if _holds_both_bools_and_numbers(self.table.distinct[name], cells):
+            cells = [str(cell) if isinstance(cell, bool) else cell for cell in cells]
+        read: dict[Cell, T | U] = {}
+        faults: dict[Cell, UnreadableError] = {}
+        for cell in set(cells) if cells is not self.table.cells[name] else self.table.distinct[name]:
+            try:
+                value = parse(cell)
+            except UnreadableError as fault:
+                faults[cell] = fault
+                value = None
+            read[cell] = default if value is None else value
+        if faults:
+            self._note(name, cells, faults)
+        return ReadColumn(cells, read)
+
+    def number_column(self, name: str) -> Sequence[str | None]:
+        """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
+        if not self.has(name) or not _are_clean_texts(self.table.distinct.at_hand(name)):
+            return self.column(name, part_number)
+        return cast(Sequence[str], self.table.cells[name])
+
+    def _note(self, name: str, cells: Sequence[Cell], faults: dict[Cell, UnreadableError]) -> None:
+        for position, cell in enumerate(cells):
+            if cell in faults:
+                self.fault(position, name, faults[cell])
+
+    def fault(self, position: int, name: str, fault: UnreadableError) -> None:
+        """Note a cell that cannot be read, and refuse its row."""
+        self.problems.append(fault.at(self.table.place(position, name)))
+        self.refused.add(position)
+
+    def blame(self, position: int, name: str, found: str, expected: str, mend: str = "") -> None:
+        """Note what is wrong at a cell, and refuse its row."""
+        self.fault(position, name, UnreadableError(found, expected, mend))
+
+    def need(self, name: str, values: Sequence[object], expected: str, mend: str = "Fill the cell in.") -> None:
+        """Refuse every row that says nothing in a column that it must fill."""
+        if None not in values:
+            return
+        for position, value in enumerate(values):
+            if value is None and position not in self.refused:
+                self.blame(position, name, "", expected, mend)
+
+
+def _are_clean_texts(cells: Collection[Cell]) -> bool:
+    """Tell whether cells are texts as `text` would read them: none empty, none an error, no spare white space."""
+    try:
+        joined = "\n".join(["", *cast(Collection[str], cells), ""])
+    except TypeError:
+        return False
+    if joined.count("\n") != len(cells) + 1 or not joined.replace("\n", "").isprintable():
+        return False
+    nothing = NOTHING_OR_ERROR if "#" in joined else NOTHING
+    return not any(spare in joined for spare in (*_SPARE_SPACE, *(f"\n{word}\n" for word in nothing)))
+
+
+def _holds_both_bools_and_numbers(distinct: set[Cell], cells: Sequence[Cell]) -> bool:
+    """Tell whether yes and no stand beside 1 and 0, which they equal, in one column."""
+    if True not in distinct and False not in distinct:
+        return False
+    kinds = set(map(type, cells))
+    return bool in kinds and (float in kinds or int in kinds)

@@ -1,0 +1,180 @@
+"""A sheet to its layout: which row holds the headers, what the sheet is, and what each column means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from stackopt.books.files.sheets import Cell, Sheet, column_letters
+from stackopt.books.words.headers import MatchedColumn, match
+from stackopt.books.words.remembered import Said
+from stackopt.books.words.roles import NEVER_BOTH, ROLES
+from stackopt.books.words.vocabulary import Measure, Role
+from stackopt.problems import Problem
+
+HEADER_SEARCH_ROWS = 100
+LONGEST_HEADER = 80
+Titles = Mapping[int, str]
+
+
+class Layout(Struct, frozen=True):
+    """How the columns of one sheet are read.
+
+    Parameters
+    ----------
+    role, header_row
+        What the sheet holds, and the row of its headers, counted from 0.
+    titles
+        The headers as written, by column.
+    columns
+        What each column was read as, by canonical name.
+    unknown
+        Columns that mean nothing here; `why` holds what the user said of one in vain.
+    doubtful
+        Groups of columns that could each be the same thing.
+    rivals
+        Other roles that the headers fill as completely.
+    """
+
+    role: Role
+    header_row: int
+    titles: Titles
+    columns: Mapping[str, MatchedColumn]
+    unknown: tuple[MatchedColumn, ...]
+    doubtful: tuple[tuple[MatchedColumn, ...], ...] = ()
+    rivals: tuple[Role, ...] = ()
+
+    @property
+    def missing(self) -> tuple[tuple[str, ...], ...]:
+        """Required columns that no header names, each as the names of which one would do."""
+        named = {*self.columns, *(column.name for group in self.doubtful for column in group)}
+        return tuple(names for names in ROLES[self.role].required if not named.intersection(names))
+
+    @property
+    def score(self) -> tuple[bool, int]:
+        """Complete layouts first, then those with more columns."""
+        return not self.missing, len(self.columns)
+
+
+def find_layout(sheet: Sheet, said: Said) -> Layout | None:
+    """Return how the sheet's columns are read: the first complete header, else the fullest incomplete one."""
+    best: Layout | None = None
+    for row in range(min(len(sheet.rows), HEADER_SEARCH_ROWS)):
+        for titles, header_row in _possible_titles(sheet, row):
+            retitled = said.retitled(sheet.file, sheet.name, titles)
+            layout = _best_of_row({**dict.fromkeys(retitled, ""), **titles}, header_row, retitled)
+            if layout is not None and (best is None or layout.score > best.score):
+                best = layout
+        if best is not None and not best.missing:
+            return best
+    return best
+
+
+def _possible_titles(sheet: Sheet, row: int) -> Iterator[tuple[Titles, int]]:
+    """Yield a row's texts; where headings are merged across columns, also those headings with the texts under them."""
+    own = _titles(sheet.rows[row])
+    if len(own) < 2:
+        return
+    yield own, row
+    spans = [merge for merge in sheet.merges if merge.top == merge.bottom == row and merge.left < merge.right]
+    if not spans or row + 1 == len(sheet.rows):
+        return
+    above = dict(own)
+    for merge in spans:
+        above.update(dict.fromkeys(range(merge.left, merge.right + 1), own.get(merge.left, "")))
+    below = _titles(sheet.rows[row + 1])
+    stacked = {column: f"{above.get(column, '')} {below.get(column, '')}".strip() for column in {**above, **below}}
+    yield stacked, row + 1
+
+
+def _titles(row: Sequence[Cell]) -> Titles:
+    texts = ((column, " ".join(cell.split())) for column, cell in enumerate(row) if isinstance(cell, str) and cell)
+    return {column: text for column, text in texts if 0 < len(text) <= LONGEST_HEADER}
+
+
+def _best_of_row(titles: Titles, row: int, retitled: Titles) -> Layout | None:
+    candidates = sorted(_layouts(titles, row, retitled), key=lambda layout: layout.score, reverse=True)
+    if not candidates:
+        return None
+    best = candidates[0]
+    rivals = {other.role for other in candidates[1:] if not other.missing} & ROLES[best.role].rivals
+    if best.missing or not rivals:
+        return best
+    return Layout(best.role, row, titles, best.columns, best.unknown, best.doubtful, tuple(sorted(rivals)))
+
+
+def _layouts(titles: Titles, row: int, retitled: Titles) -> Iterator[Layout]:
+    """Yield how a row reads as the header of each role whose marks it carries."""
+    for role, columns in ROLES.items():
+        found = {column: match(title, column, columns, retitled.get(column)) for column, title in titles.items()}
+        by_name: dict[str, list[MatchedColumn]] = {}
+        for matched in found.values():
+            if matched:
+                by_name.setdefault(matched.name, []).append(matched)
+        if sum(bool(by_name.keys() & names) for names in columns.marks) < len(columns.marks):
+            continue
+        for one, other in NEVER_BOTH:
+            if one in by_name and other in by_name:
+                by_name[one] += by_name.pop(other)
+        by_name = {name: _as_said(group, retitled) for name, group in by_name.items()}
+        meant = {matched.index for group in by_name.values() for matched in group}
+        nothing = tuple(
+            MatchedColumn("", column, titles[column], "", Measure.NONE, "" if hit else retitled.get(column, ""))
+            for column, hit in found.items()
+            if column not in meant
+        )
+        doubtful = tuple(tuple(group) for group in by_name.values() if len(group) > 1)
+        sure = {group[0].name: group[0] for group in by_name.values() if len(group) == 1}
+        yield Layout(role, row, titles, sure, nothing, doubtful)
+
+
+def _as_said(group: list[MatchedColumn], retitled: Titles) -> list[MatchedColumn]:
+    """Return the one of several columns that the user says is meant; all where he says it of none, or of more."""
+    said = [matched for matched in group if matched.index in retitled]
+    return said if len(said) == 1 else group
+
+
+def layout_problems(sheet: Sheet, layout: Layout) -> list[Problem]:
+    """Return what keeps a whole sheet from being read: columns in doubt, a price break without its pair."""
+    problems = [_doubt(sheet, group) for group in layout.doubtful]
+    for column in layout.unknown:
+        if column.why:
+            expected = f"the name of a column of {layout.role}: {', '.join(ROLES[layout.role].columns)}"
+            problems.append(Problem(sheet.column_place(column.index), f"said to be {column.why!r}", expected))
+    for rival in layout.rivals:
+        found = f"headers of {layout.role} and of {rival}"
+        mend = "Split the sheet, or keep columns of one of the two aside, as with --column 'F='."
+        problems.append(Problem(sheet.whole_place, found, "a sheet that holds one of the two", mend))
+    tiers = {
+        name.rpartition(" ")
+        for name in layout.columns
+        if name.startswith(("packs from ", "price ")) and name[-1].isdigit()
+    }
+    for kind, _, number in sorted(tiers):
+        pair = f"price {number}" if kind == "packs from" else f"packs from {number}"
+        if pair not in layout.columns:
+            found = f"{kind} {number} without it"
+            problems.append(Problem(sheet.whole_place, found, f"a column {pair!r}", "Add the column, or rename it."))
+    return problems
+
+
+def missing_columns(sheet: Sheet, layout: Layout, filled: set[str]) -> list[Problem]:
+    """Return the required columns that neither a header nor a heading above rows supplies."""
+    problems = []
+    named = ", ".join(repr(column.title) for column in layout.unknown)
+    for names in layout.missing:
+        if filled.intersection(names):
+            continue
+        found = f"a header row {layout.header_row + 1} without it" + (f"; unknown there: {named}" if named else "")
+        expected = f"a column {' or '.join(repr(name) for name in names)} in a sheet of {layout.role}"
+        problems.append(Problem(sheet.whole_place, found, expected, f"Add the column, or name it {names[0]!r}."))
+    return problems
+
+
+def _doubt(sheet: Sheet, group: tuple[MatchedColumn, ...]) -> Problem:
+    """Ask which of several columns is meant."""
+    named = " and ".join(f"{column_letters(column.index)} {column.title!r}" for column in group)
+    name = group[0].name
+    mend = f"Say which one it is with --column '{column_letters(group[0].index)}={name}', or rename the other."
+    return Problem(sheet.whole_place, f"columns {named}", f"one column that means {name}", mend)

@@ -1,0 +1,148 @@
+"""One cell to what it means: a text, a part number, a kind, a date, yes or no; for amounts see `amounts`.
+
+Each function takes a cell as written and returns its value, or None for an empty cell; what cannot be read raises
+`UnreadableError`, which says what was expected and how to mend it.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+
+from stackopt.books.files.sheets import Cell, Flaw, WithUnit, written
+from stackopt.parts.records import ANY_FAMILY, Kind
+from stackopt.problems import UnreadableError
+
+NOTHING = frozenset({"", "-", "–", "—"})
+ERRORS = frozenset(
+    {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!", "#GETTING_DATA"}
+)
+NOTHING_OR_ERROR = NOTHING | ERRORS
+YES = frozenset({"yes", "y", "true", "1", "x", "✓", "✔", "j"})
+NO = frozenset({"no", "n", "false", "0"})
+KIND_WORDS = {
+    **dict.fromkeys(("base gasket", "base gaskets", "base", "cylinder base gasket", "base gskt"), Kind.BASE_GASKET),
+    **dict.fromkeys(("head gasket", "head gaskets", "head", "cylinder head gasket", "head gskt"), Kind.HEAD_GASKET),
+    **dict.fromkeys(("base shim", "base shims", "shim", "shims"), Kind.BASE_SHIM),
+    **dict.fromkeys(("piston", "pistons"), Kind.PISTON),
+    **dict.fromkeys(("kit", "kits", "set", "gasket set", "gasket sets", "gasket kit"), Kind.KIT),
+}
+
+
+def plain(cell: Cell, expected: str) -> str | float | int | None:
+    """Return a text without spare spaces or a number; None for an empty cell.
+
+    Raises
+    ------
+    UnreadableError
+        For an error, a formula never calculated, a date, a time, and yes or no where something else was expected.
+    """
+    if isinstance(cell, str):
+        text = " ".join(cell.split())
+        if text in NOTHING:
+            return None
+        if text in ERRORS:
+            raise UnreadableError(
+                text, "a value, not an error of a formula", "Mend the formula, or write the value itself."
+            )
+        return text
+    if isinstance(cell, WithUnit):
+        return cell.number
+    if isinstance(cell, Flaw):
+        raise UnreadableError(cell.text, cell.expected, cell.mend)
+    if isinstance(cell, bool | date | time | timedelta):
+        raise UnreadableError(_as_typed(cell), expected, _mend_type(cell))
+    return cell
+
+
+def _as_typed(cell: bool | date | time | timedelta) -> str:
+    kind = "" if isinstance(cell, bool) else "the time " if isinstance(cell, time | timedelta) else "the date "
+    day = cell.date() if isinstance(cell, datetime) and cell.time() == time() else cell
+    return f"{kind}{written(day)}"
+
+
+def _mend_type(cell: bool | date | time | timedelta) -> str:
+    if isinstance(cell, bool):
+        return ""
+    return "A spreadsheet makes dates of entries such as 3-12: format the cell as text and type it again."
+
+
+def text(cell: Cell) -> str | None:
+    """Read a text; a number that stands for one loses its decimals of 0."""
+    if type(cell) is str:
+        bare = " ".join(cell.split())
+        if bare not in NOTHING_OR_ERROR:
+            return bare
+    value = plain(cell, "a text")
+    return None if value is None else written(value)
+
+
+def part_number(cell: Cell) -> str | None:
+    """Read a part number; a date is refused by name, since what was typed is lost."""
+    if type(cell) is str:
+        return text(cell)
+    if isinstance(cell, date | time | timedelta):
+        mend = "The spreadsheet turned the part number into a date: format the cell as text and type the number again."
+        raise UnreadableError(_as_typed(cell), "a part number", mend)
+    if isinstance(cell, float) and abs(cell) >= 1e15:
+        mend = "The spreadsheet cut its last digits off: format the cell as text and type the number again."
+        raise UnreadableError(repr(cell), "a part number", mend)
+    return text(cell)
+
+
+def kind(cell: Cell) -> Kind | None:
+    """Read the kind of a part."""
+    value = plain(cell, "a kind of part")
+    if value is None:
+        return None
+    word = str(value).lower().replace("-", " ")
+    if word not in KIND_WORDS:
+        raise UnreadableError(str(value), "one of " + ", ".join(Kind), "Name its kind, or leave the row out.")
+    return KIND_WORDS[word]
+
+
+def families(cell: Cell) -> frozenset[str] | None:
+    """Read family codes with ``;`` between them; a comma or a slash will do as well, and ``*`` or any for any."""
+    value = text(cell)
+    if value is None:
+        return None
+    codes = {code.strip() for code in value.replace(",", ";").replace("/", ";").split(";")} - {""}
+    return (
+        frozenset({ANY_FAMILY}) if {code.lower() for code in codes} & {"any", "all", ANY_FAMILY} else frozenset(codes)
+    )
+
+
+def yes_or_no(cell: Cell) -> bool | None:
+    """Read yes or no; an empty cell says neither."""
+    if isinstance(cell, bool):
+        return cell
+    value = plain(cell, "yes or no")
+    if value is None:
+        return None
+    word = written(value).lower()
+    if word not in YES | NO:
+        raise UnreadableError(written(value), "yes or no")
+    return word in YES
+
+
+def day(cell: Cell) -> date | None:
+    """Read a date: a date cell, ``2027-02-12`` or ``12.2.2027``; other orders of day and month are not guessed."""
+    if isinstance(cell, datetime):
+        return cell.date()
+    if isinstance(cell, date):
+        return cell
+    value = plain(cell, "a date, as 2027-02-12")
+    if value is None:
+        return None
+    mend = "Format the cell as a date, or write year-month-day."
+    for pattern in ("%Y-%m-%d", "%d.%m.%Y", "%Y-%m-%d %H:%M:%S"):
+        try:
+            return datetime.strptime(str(value), pattern).date()
+        except ValueError:
+            continue
+    raise UnreadableError(written(value), "a date, as 2027-02-12", mend)
+
+
+def part_list(cell: Cell) -> tuple[str, ...] | None:
+    """Read part numbers with ``;`` between them."""
+    value = part_number(cell)
+    return None if value is None else tuple(number.strip() for number in value.split(";") if number.strip())

@@ -1,0 +1,96 @@
+"""A header as written to the column it means: which one, in which unit, and why."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from functools import lru_cache
+
+from msgspec import Struct
+
+from stackopt.books.words.roles import ROLES, TIER_PRICE, TIER_START
+from stackopt.books.words.vocabulary import ABBREVIATIONS, FILLERS, UNITS, Column, Measure, Role, RoleColumns
+
+ANY_UNIT = frozenset().union(*UNITS.values())
+_BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
+_WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]+(?:\.(?=\s|$))?|["″”€£$¥#№±⌀&]""")
+LONGEST_HEADER = 80
+
+
+class Reading(Struct, frozen=True):
+    """One way to read a header: its words in plain form, and a unit where one is said."""
+
+    words: str
+    unit: str = ""
+
+
+class MatchedColumn(Struct, frozen=True):
+    """A column of a sheet and what it was read as.
+
+    `unit` is what the header says, as a key of the unit tables or a currency; empty when it says none.
+    """
+
+    name: str
+    index: int
+    title: str
+    unit: str
+    measure: Measure
+    why: str
+
+
+@lru_cache(maxsize=4096)
+def readings(title: str) -> tuple[Reading, ...]:
+    """Return the ways a header can be read: with its last word as a unit, and with every word as a word."""
+    text = unicodedata.normalize("NFC", title).lower().replace("ø", "⌀")
+    bracketed = [" ".join(bit.split()) for bit in _BRACKETED.findall(text)]
+    units = [bit for bit in bracketed if bit in ANY_UNIT]
+    for bit in units:
+        text = re.sub(r"[(\[{]\s*" + re.escape(bit) + r"\s*[)\]}]", " ", text)
+    words = _WORD.findall(text)
+    found = [Reading(plain_words(words), units[0] if len(units) == 1 else "")]
+    if not units and len(words) > 1 and words[-1] in ANY_UNIT:
+        found.insert(0, Reading(plain_words(words[:-1]), words[-1]))
+    return tuple(found)
+
+
+def plain_words(words: Sequence[str]) -> str:
+    """Spell abbreviations out, drop fillers and repeated words, and join."""
+    bare = (word.rstrip(".") or word for word in words)
+    spelled = [part for word in bare for part in ABBREVIATIONS.get(word, word).split()]
+    kept = [word for word in spelled if word not in FILLERS]
+    return " ".join(word for place, word in enumerate(kept) if place == 0 or word != kept[place - 1])
+
+
+def match(title: str, index: int, columns: RoleColumns, said: str | None = None) -> MatchedColumn | None:
+    """Return the column of a role that a header means; None when it means none.
+
+    `said` is a header text that the user gave to be read in place of the title; empty: the column is kept aside.
+    """
+    for reading in readings(title if said is None else said):
+        column = _column(reading.words, columns)
+        if column is None or (reading.unit and reading.unit not in UNITS[column.measure]):
+            continue
+        why = _why(reading, column) if said is None else f"you said that it is {said!r}"
+        return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)
+    return None
+
+
+def _column(words: str, columns: RoleColumns) -> Column | None:
+    name = columns.spellings.get(words)
+    if name is not None:
+        return columns.columns[name]
+    if columns is not ROLES[Role.OFFERS]:
+        return None
+    for pattern, tier_name, measure in ((TIER_START, "packs from", Measure.NONE), (TIER_PRICE, "price", Measure.MONEY)):
+        tier = pattern.fullmatch(words)
+        if tier:
+            return Column(f"{tier_name} {int(tier[1])}", (), measure)
+    return None
+
+
+def _why(reading: Reading, column: Column) -> str:
+    spelled = (
+        "it is the column's own name" if reading.words == column.name else f"{reading.words!r} is a spelling of it"
+    )
+    return f"{spelled}, and the header says {reading.unit}" if reading.unit else spelled

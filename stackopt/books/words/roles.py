@@ -1,0 +1,247 @@
+"""The columns of each role, by canonical name, with the trade's other spellings of them.
+
+Spellings stand here in the plain form of `headers.plain_words`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from stackopt.books.words.vocabulary import Column, Measure, Role, RoleColumns
+
+_PART_NUMBER = Column(
+    "part number", ("part", "number", "item", "item number", "part code", "stock code", "sku", "article number")
+)
+_QUANTITY = Column("quantity", ("piece", "count", "number off", "quantity used", "used", "issued", "quantity issued"))
+_DESCRIBING = (
+    Column("kind", ("type", "part type", "part kind", "category")),
+    Column("fits", ("fit", "family", "engine family", "fits family", "application", "suits", "engine")),
+    Column(
+        "thickness",
+        ("t", "installed", "installed thickness", "thickness installed", "gasket thickness"),
+        Measure.LENGTH,
+    ),
+    Column("free thickness", ("thickness free", "thickness new", "new thickness"), Measure.LENGTH),
+    Column("thickness tolerance", ("tolerance",), Measure.LENGTH),
+    Column(
+        "opening",
+        (
+            "opening diameter",
+            "gasket opening",
+            "inside diameter",
+            "inner diameter",
+            "id",
+            "opening area",
+            "bore opening",
+        ),
+        Measure.OPENING,
+    ),
+    Column("covers", ("covers cylinder", "cylinder covered", "cylinder")),
+    Column("position", ("side", "front rear", "left right")),
+    Column("material"),
+    Column("crown volume", ("piston volume", "piston crown volume"), Measure.VOLUME),
+    Column("compression height", ("pin height", "piston compression height"), Measure.LENGTH),
+    Column("description", ("name", "designation")),
+)
+
+
+def _by_name(*columns: Column) -> dict[str, Column]:
+    return {column.name: column for column in columns}
+
+
+STOCK = RoleColumns(
+    _by_name(
+        _PART_NUMBER,
+        *_DESCRIBING,
+        Column(
+            "on hand",
+            (
+                "quantity on hand",
+                "on hand piece",
+                "quantity piece",
+                "stock",
+                "quantity",
+                "stock quantity",
+                "quantity stock",
+                "on shelf",
+            ),
+        ),
+        Column("reserved", ("allocated", "quantity reserved")),
+        Column(
+            "unit cost",
+            ("cost", "cost each", "cost piece", "cost per piece", "cost price", "net", "net cost"),
+            Measure.MONEY,
+        ),
+        Column("min", ("minimum", "reorder point", "reorder level", "minimum stock")),
+        Column("max", ("maximum", "order up", "maximum stock")),
+        Column("service level", ("fill level",)),
+        Column("bin", ("location", "bin location", "shelf location")),
+    ),
+    key="part number",
+    weight=("on hand",),
+    marks=(frozenset({"part number"}), frozenset({"on hand"})),
+    required=(("part number",), ("kind",), ("on hand",)),
+    grouping=("kind", "fits", "position", "material", "bin"),
+    rivals=frozenset({Role.OFFERS}),
+)
+OFFERS = RoleColumns(
+    _by_name(
+        Column("supplier", ("supplier name", "from")),
+        _PART_NUMBER,
+        *_DESCRIBING,
+        Column(
+            "supplier part number",
+            (
+                "supplier number",
+                "their number",
+                "their part number",
+                "supplier item",
+                "supplier code",
+                "catalog number",
+            ),
+        ),
+        Column(
+            "price",
+            (
+                "price per pack",
+                "price pack",
+                "pack price",
+                "net",
+                "net price",
+                "price net",
+                "list",
+                "list price",
+                "cost",
+            ),
+            Measure.MONEY,
+        ),
+        Column(
+            "price each",
+            ("price each", "cost each", "each", "price piece", "price per piece", "unit price", "net each"),
+            Measure.MONEY,
+        ),
+        Column("pack", ("pack size", "piece per pack", "quantity per pack", "per pack", "pack quantity")),
+        Column("minimum packs", ("minimum pack", "minimum order pack", "least pack")),
+        Column("minimum quantity", ("minimum order quantity", "minimum piece")),
+        Column(
+            "lead days",
+            ("lead time", "lead", "delivery", "delivery time", "delivery days", "lead time days"),
+            Measure.TIME,
+        ),
+        Column("special order", ("special", "made order", "made", "on request", "special item")),
+        Column("discontinued", ("obsolete", "no longer made", "no longer available")),
+        Column("superseded by", ("replaced by", "superseded", "new number")),
+    ),
+    key="part number",
+    weight=("price", "price each"),
+    marks=(frozenset({"part number"}), frozenset({"price", "price each"})),
+    required=(("part number",), ("price", "price each"), ("supplier",)),
+    grouping=("supplier", "kind", "fits", "position", "material"),
+    rivals=frozenset({Role.STOCK}),
+)
+SUPPLIERS = RoleColumns(
+    _by_name(
+        Column("supplier", ("supplier name", "name", "from")),
+        Column("freight", ("freight per order", "freight cost", "delivery charge", "freight charge"), Measure.MONEY),
+        Column(
+            "free freight over",
+            ("freight free over", "free over", "free freight from", "freight paid over", "free freight above"),
+            Measure.MONEY,
+        ),
+        Column("minimum order", ("minimum order value", "order minimum", "least order"), Measure.MONEY),
+    ),
+    key="supplier",
+    weight=("freight", "minimum order", "free freight over"),
+    marks=(frozenset({"supplier"}), frozenset({"freight", "minimum order", "free freight over"})),
+    required=(("supplier",),),
+)
+KITS = RoleColumns(
+    _by_name(
+        Column("kit", ("set", "kit number", "set number", "gasket set", "kit part number")),
+        Column("part number", (*_PART_NUMBER.spellings, "contains", "contents", "component")),
+        _QUANTITY,
+    ),
+    key="part number",
+    weight=("quantity",),
+    marks=(frozenset({"part number"}), frozenset({"kit", "quantity"})),
+    required=(("kit",), ("part number",), ("quantity",)),
+    grouping=("kit",),
+)
+USAGE = RoleColumns(
+    _by_name(_PART_NUMBER, Column("date", ("day", "used on", "issued on", "date used", "date issued")), _QUANTITY),
+    key="part number",
+    weight=("quantity",),
+    marks=(frozenset({"part number"}), frozenset({"date"}), frozenset({"quantity"})),
+    required=(("part number",), ("date",), ("quantity",)),
+    grouping=("date",),
+)
+SERVICES = RoleColumns(
+    _by_name(
+        Column("service", ("work", "operation", "machining")),
+        Column("price", ("cost", "charge", "net", "net price", "list price", "price each"), Measure.MONEY),
+        Column("per", ("unit", "each", "price per")),
+    ),
+    key="service",
+    weight=("price",),
+    marks=(frozenset({"service"}), frozenset({"price"})),
+    required=(("service",), ("price",)),
+)
+ENGINES = RoleColumns(
+    _by_name(
+        Column("engine", ("engine number", "job", "job number", "engine name")),
+        Column("family", ("engine family", "family code", "engine code")),
+        Column("cylinder", ("cylinder name",)),
+        Column("bore", ("cylinder bore", "bore diameter"), Measure.LENGTH),
+        Column("stroke", (), Measure.LENGTH),
+        Column("deck", ("deck height", "deck reading", "piston deck", "deck measure"), Measure.LENGTH),
+        Column("deck side", ("side", "proud below", "proud or below", "above below")),
+        Column(
+            "rod length", ("rod", "connecting rod", "connecting rod length", "conrod", "conrod length"), Measure.LENGTH
+        ),
+        Column(
+            "chamber volume",
+            ("chamber", "head volume", "combustion chamber", "combustion chamber volume"),
+            Measure.VOLUME,
+        ),
+        Column("piston volume", ("crown volume", "piston crown volume", "piston crown"), Measure.VOLUME),
+        Column("crevice volume", ("crevice",), Measure.VOLUME),
+        Column("band recess", ("quench recess", "recess", "quench band recess"), Measure.LENGTH),
+        Column("quench min", ("quench minimum", "minimum quench", "quench from"), Measure.LENGTH),
+        Column("quench max", ("quench maximum", "maximum quench"), Measure.LENGTH),
+        Column("quench aim", ("aim quench", "quench target", "target quench"), Measure.LENGTH),
+        Column("quench band", ("band",)),
+        Column("quench chance", ("least quench chance", "chance", "least chance")),
+        Column("compression min", ("compression minimum", "minimum compression", "compression ratio minimum")),
+        Column("compression max", ("compression maximum", "maximum compression", "compression ratio maximum")),
+        Column(
+            "compression aim", ("aim compression", "compression target", "target compression", "compression ratio aim")
+        ),
+        Column("match quench", ("quench match",), Measure.LENGTH),
+        Column("match compression", ("compression match",)),
+        Column("shims", ("base shims", "shims allowed")),
+        Column("opening margin", ("gasket opening margin",), Measure.LENGTH),
+        Column("due", ("due date", "due on", "wanted by", "needed by")),
+        Column("priority", ("weight",)),
+        Column("pinned", ("already fitted", "pinned part")),
+    ),
+    key="engine",
+    weight=("cylinder",),
+    marks=(frozenset({"bore"}), frozenset({"cylinder"})),
+    required=(("engine",), ("family",), ("cylinder",), ("bore",), ("stroke",), ("deck",)),
+    grouping=("engine", "family"),
+)
+ROLES: Mapping[Role, RoleColumns] = {
+    Role.ENGINES: ENGINES,
+    Role.KITS: KITS,
+    Role.USAGE: USAGE,
+    Role.SERVICES: SERVICES,
+    Role.STOCK: STOCK,
+    Role.OFFERS: OFFERS,
+    Role.SUPPLIERS: SUPPLIERS,
+}
+
+# Pairs of columns that say the same thing in two ways, so that a sheet with both must be asked about.
+NEVER_BOTH = (("price", "price each"),)
+TIER_START = re.compile(r"(?:pack from|from pack|from) (\d{1,2})")
+TIER_PRICE = re.compile(r"price (\d{1,2})")

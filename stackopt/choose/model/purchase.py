@@ -1,0 +1,212 @@
+"""Buying, as linear constraints: packs, price tiers, minimum packs, freight, free freight, minimum order."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
+
+import pulp
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from stackopt.choose.model.solver import weighted_sum
+from stackopt.choose.records import Order, OrderLine
+from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
+from stackopt.parts.sources import Source
+
+Terms = list[tuple[pulp.LpVariable, int | float]]
+
+
+class TierColumns(Struct, frozen=True):
+    """One price tier of one line: packs bought at it, and whether it is the tier that applies."""
+
+    source: Source
+    tier: PriceTier
+    packs: pulp.LpVariable
+    chosen: pulp.LpVariable
+
+
+class SupplierColumns(Struct, frozen=True):
+    """Whether a supplier is ordered from, and whether the freight is waived (None where it never is)."""
+
+    supplier: Supplier
+    ordered: pulp.LpVariable
+    waived: pulp.LpVariable | None
+
+
+class Purchases(Struct, frozen=True):
+    """Everything that may be bought in one model; `by_part` has the tiers that bring a part."""
+
+    tiers: tuple[TierColumns, ...]
+    suppliers: tuple[SupplierColumns, ...]
+    by_part: Mapping[str, tuple[TierColumns, ...]] = field(default_factory=dict)
+
+    def arrivals(self, part: str, days: float) -> Terms:
+        """Return the pieces of a part that are here within so many days, as terms."""
+        return [
+            (column.packs, column.source.pieces_per_pack[part])
+            for column in self.by_part.get(part, ())
+            if column.source.offer.lead_days <= days
+        ]
+
+    def spend_terms(self) -> Terms:
+        """Return the money paid now, cents: lines and freight."""
+        lines: Terms = [(column.packs, column.tier.price_cents) for column in self.tiers]
+        freight: Terms = [(each.ordered, each.supplier.freight_cents) for each in self.suppliers]
+        waived: Terms = [
+            (each.waived, -each.supplier.freight_cents) for each in self.suppliers if each.waived is not None
+        ]
+        return lines + freight + waived
+
+    def special_order_terms(self) -> Terms:
+        """Return the number of lines that are special orders."""
+        return [(column.chosen, 1) for column in self.tiers if column.source.offer.special_order]
+
+    def order_terms(self) -> Terms:
+        """Return the number of suppliers ordered from."""
+        return [(each.ordered, 1) for each in self.suppliers]
+
+
+NO_SUPPLIERS: Mapping[str, int] = MappingProxyType({})
+
+
+def add_purchases(
+    problem: pulp.LpProblem,
+    sources: Sequence[Source],
+    supply: Supply,
+    need: Mapping[str, int],
+    settled: Mapping[str, int] = NO_SUPPLIERS,
+) -> Purchases:
+    """State what may be bought.
+
+    Parameters
+    ----------
+    problem
+        The model to add to.
+    sources
+        The lines that may be bought.
+    supply
+        Where suppliers' terms are found.
+    need
+        The most pieces of each part that can be wanted; lines that bring none of these are left out.
+    settled
+        Suppliers whose freight and thresholds are dealt with outside this model, with what the lines at each must come
+        to in it, cents.
+    """
+    by_supplier: dict[str, list[TierColumns]] = defaultdict(list)
+    for number, source in enumerate(sources):
+        if not need.keys().isdisjoint(source.pieces_per_pack):
+            name = source.offer.supplier
+            terms = supply.supplier(name)
+            if name in settled:
+                terms = Supplier(name, minimum_order_cents=settled[name])
+            by_supplier[name].extend(_line(problem, number, source, most_packs(source, need, terms)))
+    suppliers = tuple(
+        _order(problem, number, supply.supplier(name), columns)
+        for number, (name, columns) in enumerate(by_supplier.items())
+        if name not in settled
+    )
+    for name, least_cents in settled.items():
+        if least_cents > 0:
+            lines = weighted_sum([(column.packs, column.tier.price_cents) for column in by_supplier[name]])
+            problem.addConstraint(lines >= least_cents, f"lines_{label(name)}")
+    tiers = tuple(column for columns in by_supplier.values() for column in columns)
+    by_part: dict[str, list[TierColumns]] = defaultdict(list)
+    for column in tiers:
+        for part in column.source.pieces_per_pack:
+            by_part[part].append(column)
+    return Purchases(tiers, suppliers, {part: tuple(columns) for part, columns in by_part.items()})
+
+
+def most_packs(source: Source, need: Mapping[str, int], terms: Supplier) -> int:
+    """Return a number of packs beyond which one pack less is never worse.
+
+    That is the need, or the minimum, or what lifts this line alone over the supplier's thresholds, or the start of a
+    price tier from which the line costs less than it could below.
+    """
+    offer = source.offer
+    packs = [math.ceil(need.get(part, 0) / pieces) for part, pieces in source.pieces_per_pack.items()]
+    thresholds = (terms.minimum_order_cents, terms.free_freight_over_cents or 0)
+    most = max([*packs, offer.minimum_packs, *(_packs_to_reach(offer, threshold) for threshold in thresholds)])
+    dearest_cents = max(
+        tier.price_cents * min(last, most) for tier, last in _tier_ends(offer) if tier.from_packs <= most
+    )
+    cheaper_starts = [tier.from_packs for tier in offer.tiers if tier.from_packs * tier.price_cents < dearest_cents]
+    return max([most, *cheaper_starts])
+
+
+def _packs_to_reach(offer: Offer, threshold_cents: int) -> int:
+    """Return from how many packs on the line alone always reaches a threshold; 0 where no number does."""
+    if threshold_cents <= 0 or offer.tiers[-1].price_cents <= 0:
+        return 0
+    short = [
+        min(last, math.ceil(threshold_cents / tier.price_cents) - 1)
+        for tier, last in _tier_ends(offer)
+        if tier.price_cents > 0 and tier.from_packs * tier.price_cents < threshold_cents
+    ]
+    return int(max(short, default=0)) + 1
+
+
+def _tier_ends(offer: Offer) -> Iterator[tuple[PriceTier, float]]:
+    """Yield each price tier with the last number of packs it applies to."""
+    ends = [tier.from_packs - 1 for tier in offer.tiers[1:]] + [math.inf]
+    yield from zip(offer.tiers, ends, strict=True)
+
+
+def _line(problem: pulp.LpProblem, number: int, source: Source, most: int) -> list[TierColumns]:
+    offer = source.offer
+    columns = []
+    for tier, last in _tier_ends(offer):
+        fewest, upto = max(tier.from_packs, offer.minimum_packs), int(min(last, most))
+        if fewest > upto:
+            continue
+        name = label(offer.supplier, offer.part, str(number), f"from{tier.from_packs}")
+        packs = problem.add_variable(f"packs_{name}", 0, upto, "Integer")
+        chosen = problem.add_variable(f"tier_{name}", 0, 1, "Integer")
+        problem.addConstraint(weighted_sum([(packs, 1), (chosen, -upto)]) <= 0, f"most_{name}")
+        problem.addConstraint(weighted_sum([(packs, 1), (chosen, -fewest)]) >= 0, f"fewest_{name}")
+        columns.append(TierColumns(source, tier, packs, chosen))
+    if len(columns) > 1:
+        name = label(offer.supplier, offer.part, str(number))
+        problem.addConstraint(weighted_sum((column.chosen, 1) for column in columns) <= 1, f"one_tier_{name}")
+    return columns
+
+
+def _order(problem: pulp.LpProblem, number: int, supplier: Supplier, columns: Iterable[TierColumns]) -> SupplierColumns:
+    name = label(supplier.name, str(number))
+    ordered = problem.add_variable(f"order_{name}", 0, 1, "Integer")
+    sums = [(column.packs, column.tier.price_cents) for column in columns]
+    for position, column in enumerate(columns):
+        problem.addConstraint(weighted_sum([(column.chosen, 1), (ordered, -1)]) <= 0, f"on_order_{name}_{position}")
+    if supplier.minimum_order_cents > 0:
+        row = weighted_sum([*sums, (ordered, -supplier.minimum_order_cents)]) >= 0
+        problem.addConstraint(row, f"minimum_order_{name}")
+    waived = None
+    if supplier.free_freight_over_cents is not None and supplier.freight_cents > 0:
+        waived = problem.add_variable(f"free_freight_{name}", 0, 1, "Integer")
+        row = weighted_sum([*sums, (waived, -supplier.free_freight_over_cents)]) >= 0
+        problem.addConstraint(row, f"free_freight_{name}_over")
+        problem.addConstraint(weighted_sum([(waived, 1), (ordered, -1)]) <= 0, f"free_freight_{name}_ordered")
+    return SupplierColumns(supplier, ordered, waived)
+
+
+def group_orders(lines: Iterable[OrderLine], supply: Supply) -> tuple[Order, ...]:
+    """Group lines into one order per supplier; freight is waived where the lines reach the supplier's threshold."""
+    by_supplier: dict[str, list[OrderLine]] = defaultdict(list)
+    for line in lines:
+        by_supplier[line.offer.supplier].append(line)
+    return tuple(_with_freight(Order(name, 0, tuple(own)), supply.supplier(name)) for name, own in by_supplier.items())
+
+
+def _with_freight(order: Order, terms: Supplier) -> Order:
+    over = terms.free_freight_over_cents
+    waived = over is not None and order.total_cents >= over
+    return order if waived else replace(order, freight_cents=terms.freight_cents)
+
+
+def label(*words: str) -> str:
+    """Join words to a name that an LP file can hold."""
+    return "_".join(re.sub(r"\W", "_", word, flags=re.ASCII) for word in words)

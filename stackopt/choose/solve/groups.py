@@ -1,0 +1,281 @@
+"""Groups of engines that share no part: each is a small model of its own, solved as far as it is asked for.
+
+Only shared parts and suppliers' terms tie engines together. Once it is settled which suppliers are ordered from, a
+group can be solved by itself, and the objectives of the groups add up.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from stackopt.choose.model.objectives import Objective, asked_by
+from stackopt.choose.model.passes import Solution, first_solution, solve_at_least_values, solve_pass
+from stackopt.choose.model.program import Job, Program, build_program
+from stackopt.choose.model.purchase import NO_SUPPLIERS
+from stackopt.choose.patience import Patience
+from stackopt.parts.records import Supply
+from stackopt.parts.sources import Source
+
+# What is tried off the lines at a supplier, to bound what more of them must cost.
+SHARES_IN_QUARTERS = (1, 2, 4)
+
+
+class Progress(Struct):
+    """One group's model for one set of open suppliers, solved for the first few objectives."""
+
+    program: Program
+    solution: Solution
+
+    @property
+    def parts(self) -> tuple[Progress, ...]:
+        """The models that it consists of: this one."""
+        return (self,)
+
+    def solve(self, objectives: Sequence[Objective], patience: Patience) -> None:
+        """Solve on, up to and with the last of these objectives."""
+        for objective in objectives[len(self.solution.passes) :]:
+            self.solution = solve_pass(self.program, objective, self.solution, patience)
+
+    def values(self, count: int) -> list[float]:
+        """Return what the first so many objectives reach; fewer where it is not solved so far."""
+        return [each.value for each in self.solution.passes[:count]]
+
+    def suppliers(self) -> frozenset[str]:
+        """Return the suppliers ordered from in the solution so far."""
+        return frozenset(self.lines_cents())
+
+    def lines_cents(self) -> dict[str, int]:
+        """Return what the lines at each supplier ordered from come to in the solution so far, cents."""
+        total: dict[str, int] = {}
+        for column in self.program.purchases.tiers:
+            packs = self.solution[column.packs]
+            if packs:
+                name = column.source.offer.supplier
+                total[name] = total.get(name, 0) + packs * column.tier.price_cents
+        return total
+
+
+class Group(Struct):
+    """Engines that share parts, and the lines that bring these.
+
+    `settled` are those of its suppliers whose freight is paid, or not, outside the group's own model.
+    """
+
+    jobs: tuple[Job, ...]
+    sources: tuple[Source, ...]
+    settled: frozenset[str]
+    supply: Supply
+    objectives: Sequence[Objective]
+    patience: Patience
+    answers: dict[frozenset[str], Progress] = field(default_factory=dict)
+    discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
+
+    def at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
+        """Return what the group spends, the objective at a position, if lines at some suppliers cost so much less.
+
+        Objectives before it know no prices: they reach what they do without.
+        """
+        own = self.settled.intersection(opened)
+        discounts = frozenset((name, off) for name, off in quarters.items() if name in own)
+        undiscounted = self.solved(opened, position)
+        if not discounts:
+            return undiscounted.solution.passes[position].value
+        key = own, discounts
+        if key not in self.discounted:
+            sources = [_discounted(each, quarters.get(each.offer.supplier, 0)) for each in self._open_sources(own)]
+            known = undiscounted.values(position)
+            self.discounted[key] = self._in_one_pass(sources, known) or self._stated(sources)
+        self.discounted[key].solve(self.objectives[: position + 1], self.patience)
+        return self.discounted[key].solution.passes[position].value
+
+    def known(self, opened: Collection[str], position: int) -> Progress | None:
+        """Return the model for these open suppliers if it is solved up to and with the objective at a position.
+
+        A solution found with more suppliers open that buys nothing from the others is as good here.
+        """
+        own = self.settled.intersection(opened)
+        for wider, progress in self.answers.items():
+            if len(progress.solution.passes) <= position:
+                continue
+            if own == wider or (own < wider and not progress.suppliers() & (wider - own)):
+                return progress
+        return None
+
+    def least(self, opened: Collection[str], position: int) -> list[float]:
+        """Return values that the objectives up to one at a position do not come before: what more suppliers reach."""
+        known = self.known(opened, position)
+        if known is not None:
+            return known.values(position + 1)
+        own = self.settled.intersection(opened)
+        wider = (progress.values(position + 1) for names, progress in self.answers.items() if own < names)
+        reached = (values for values in wider if len(values) > position)
+        return max(reached, default=[0.0] * (position + 1))
+
+    def solved(self, opened: Collection[str], position: int) -> Progress:
+        """Return the model for these open suppliers, solved up to and with the objective at a position."""
+        known = self.known(opened, position)
+        if known is not None:
+            return known
+        own = self.settled.intersection(opened)
+        if own not in self.answers:
+            sources = self._open_sources(own)
+            self.answers[own] = (
+                self._from_the_shelf()
+                or self._in_one_pass(sources, self.least(opened, position))
+                or self._stated(sources)
+            )
+        progress = self.answers[own]
+        progress.solve(self.objectives[: position + 1], self.patience)
+        return progress
+
+    def nearer(self, opened: Collection[str], position: int) -> Progress | None:
+        """Come nearer to what `solved` returns: all the way, as a single group is solved at once."""
+        return self.solved(opened, position)
+
+    def with_lines(self, opened: Collection[str], supplier: str, least_cents: int, position: int) -> Progress | None:
+        """Return the model solved up to and with an objective, its lines at a supplier coming to at least so much.
+
+        None where they cannot, or no time was left.
+        """
+        sources = self._open_sources(self.settled.intersection(opened))
+        rows = {supplier: least_cents}
+        progress = self._in_one_pass(sources, self.solved(opened, position).values(position + 1), rows)
+        if progress is None:
+            program = self._program(sources, rows)
+            progress = Progress(program, first_solution(program))
+        progress.solve(self.objectives[: position + 1], self.patience)
+        return progress if progress.lines_cents().get(supplier, 0) >= least_cents else None
+
+    def _in_one_pass(
+        self, sources: Sequence[Source], least: Sequence[float], lines: Mapping[str, int] = NO_SUPPLIERS
+    ) -> Progress | None:
+        """Return the model solved for what is spent, if the objectives before can be kept at their least."""
+        before = [objective.name for objective in self.objectives].index("spend")
+        objectives = self.objectives[: before + 1]
+        if len(least) < before or self.patience.over or any(each.step != 1 for each in objectives[:before]):
+            return None
+        program = self._program(sources, lines)
+        solution = solve_at_least_values(program, objectives, least[:before], self.patience)
+        return None if solution is None else Progress(program, solution)
+
+    def _from_the_shelf(self) -> Progress | None:
+        if self.answers:
+            return None
+        return from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.patience)
+
+    def _stated(self, sources: Sequence[Source]) -> Progress:
+        program = self._program(sources)
+        return Progress(program, first_solution(program))
+
+    def _program(self, sources: Sequence[Source], lines: Mapping[str, int] = NO_SUPPLIERS) -> Program:
+        """State the model; `lines` are what the lines at some suppliers must come to, cents."""
+        settled = {name: lines.get(name, 0) for name in self.settled}
+        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, settled))
+
+    def _open_sources(self, own: frozenset[str]) -> list[Source]:
+        closed = self.settled - own
+        return [source for source in self.sources if source.offer.supplier not in closed]
+
+
+def _discounted(source: Source, quarters: int) -> Source:
+    """Return a line cheaper by so many quarters, cents rounded down."""
+    if quarters == 0:
+        return source
+    tiers = tuple(replace(tier, price_cents=tier.price_cents * (4 - quarters) // 4) for tier in source.offer.tiers)
+    return replace(source, offer=replace(source.offer, tiers=tiers))
+
+
+# Objectives that are 0 where every engine is finished and nothing is bought.
+COSTS = frozenset({"blocked", "special-orders", "orders", "spend", "wait"})
+
+
+def from_the_shelf(
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], objectives: Sequence[Objective], patience: Patience
+) -> Progress | None:
+    """Return the model without any purchase, solved for its first objective, where that is as good as the whole one.
+
+    It is where every engine can be finished so, spending counts before all objectives that would not be 0 then, and
+    nothing is given away free. None where it is not.
+    """
+    if not buys_only_what_is_short(sources, objectives):
+        return None
+    here = pieces_here(supply)
+    shelf_jobs = [shelf_job(job, here) for job in jobs]
+    if not all(stacks for job in shelf_jobs for stacks in job.stacks):
+        return None
+    program = build_program(shelf_jobs, supply, (), asked_by(objectives))
+    progress = Progress(program, first_solution(program))
+    progress.solve(objectives[:1], patience)
+    return progress if progress.solution.passes[0].value == 0 else None
+
+
+def buys_only_what_is_short(sources: Sequence[Source], objectives: Sequence[Objective]) -> bool:
+    """Tell whether nothing is bought where the shelf finishes every engine: no gifts, and nothing else before spend."""
+    names = [objective.name for objective in objectives]
+    gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
+    return not gifts and COSTS.issuperset(names[: names.index("spend")])
+
+
+def pieces_here(supply: Supply) -> Counter[str]:
+    """Return how many pieces of each part are free on the shelf and in kits there; parts without any are left out."""
+    pieces = Counter({part: free for part in supply.stock if (free := supply.free(part)) > 0})
+    for kit in supply.kits.values():
+        for _ in range(pieces.get(kit.number, 0)):
+            pieces.update(kit.contents)
+    return pieces
+
+
+def shelf_job(job: Job, here: Collection[str]) -> Job:
+    """Return a job with those of its stacks that need nothing but these parts, and cost nothing."""
+    stacks = (
+        tuple(
+            stack
+            for stack in own
+            if not any(work.price_cents for work in stack.work) and all(part in here for part, _ in stack.uses)
+        )
+        for own in job.stacks
+    )
+    return replace(job, stacks=tuple(stacks))
+
+
+def split_jobs(jobs: Sequence[Job], sources: Sequence[Source], supply: Supply) -> list[tuple[list[Job], list[Source]]]:
+    """Return jobs in groups that share no part, each with the lines that bring its parts.
+
+    Two parts are shared alike when one line or one kit brings both.
+    """
+    roots: dict[str, str] = {}
+    for job in jobs:
+        _join(roots, [f"job {job.engine.name}", *job.needs()])
+    needed = set(roots)
+    wanted = [source for source in sources if needed.intersection(source.pieces_per_pack)]
+    for source in wanted:
+        _join(roots, needed.intersection(source.pieces_per_pack))
+    for kit in supply.kits.values():
+        if supply.free(kit.number):
+            _join(roots, sorted(needed.intersection(kit.contents)))
+    groups: dict[str, tuple[list[Job], list[Source]]] = {}
+    for job in jobs:
+        groups.setdefault(_root(roots, f"job {job.engine.name}"), ([], []))[0].append(job)
+    for source in wanted:
+        groups[_root(roots, next(iter(needed.intersection(source.pieces_per_pack))))][1].append(source)
+    return list(groups.values())
+
+
+def _join(roots: dict[str, str], names: Iterable[str]) -> None:
+    first = ""
+    for name in names:
+        root = _root(roots, name)
+        first = first or root
+        roots[root] = first
+
+
+def _root(roots: dict[str, str], name: str) -> str:
+    roots.setdefault(name, name)
+    while roots[name] != name:
+        roots[name] = roots[roots[name]]
+        name = roots[name]
+    return name

@@ -1,0 +1,106 @@
+"""One plan for all open engines; a single engine is a plan with one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import repeat
+
+from msgspec.structs import replace
+
+from stackopt.choose.model.objectives import Chance, in_order
+from stackopt.choose.model.program import Job
+from stackopt.choose.records import Choice, Request
+from stackopt.choose.solve.unbound import as_far_as_proven, leaves_depths_out
+from stackopt.choose.solve.whole import Task, solve_whole
+from stackopt.choose.stacks.candidates import candidate_stacks
+from stackopt.choose.stacks.chance import with_chances
+from stackopt.choose.stacks.fittable import Stack
+from stackopt.engine.records import Engine
+from stackopt.parts.records import ANY_FAMILY, Part, Supply
+from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
+
+
+def plan(request: Request, supply: Supply) -> Choice:
+    """Choose for every engine of a request what is fitted, and what is bought for it.
+
+    Raises
+    ------
+    InputError
+        When an objective's name is not known.
+    """
+    return solved(make_task(request, supply))
+
+
+def make_task(request: Request, supply: Supply) -> Task:
+    """State what is to be solved for a request: every stack of every cylinder, every source, what counts in order.
+
+    Raises
+    ------
+    InputError
+        When an objective's name is not known.
+    """
+    objectives = in_order(request.prefer, request.levers, request.previous)
+    sources = purchase_sources(supply)
+    return Task(make_jobs(request, supply, sources), supply, sources, objectives, request.patience)
+
+
+def solved(task: Task) -> Choice:
+    """Return the choice for a task; several engines are split into groups that do not touch one another.
+
+    Of answers that are as good in everything the same comes out whatever the order of the engines.
+    """
+    choice = solve_whole(task) if len(task.jobs) == 1 else _split_by_name(task)
+    if any(job.apart is not None for job in task.jobs):
+        return as_far_as_proven(choice, task, solved)
+    return choice
+
+
+def _split_by_name(task: Task) -> Choice:
+    from stackopt.choose.solve.split import solve_split  # noqa: PLC0415 - one engine alone is not split
+
+    choice = solve_split(replace(task, jobs=sorted(task.jobs, key=lambda job: job.engine.name)))
+    by_name = {engine.engine: engine for engine in choice.engines}
+    return replace(choice, engines=tuple(by_name[job.engine.name] for job in task.jobs))
+
+
+def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:
+    """Work out every stack of every cylinder from the parts that can be here by the engine's due date."""
+    by_days: dict[float, Mapping[str, list[Part]]] = {}
+    jobs = []
+    for engine in request.engines:
+        days = days_until(engine.due, request.today)
+        if days not in by_days:
+            by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
+        parts = _candidates(engine, supply, by_days[days])
+        stacks = _stacks(request, engine, supply, parts)
+        loose = leaves_depths_out(engine, parts, chance_counts=Chance.name in request.prefer)
+        jobs.append(
+            Job(engine, days, stacks, apart=_stacks(request, engine, supply, parts, apart=True) if loose else None)
+        )
+    return jobs
+
+
+def _by_family(supply: Supply, numbers: frozenset[str]) -> dict[str, list[Part]]:
+    """Group the parts of these numbers by the families they name, each in the order of the numbers."""
+    families: dict[str, list[Part]] = {}
+    for number in sorted(numbers & supply.parts.keys()):
+        for family in supply.parts[number].families:
+            families.setdefault(family, []).append(supply.parts[number])
+    return families
+
+
+def _candidates(engine: Engine, supply: Supply, families: Mapping[str, list[Part]]) -> list[Part]:
+    fitted = {number for numbers in engine.pinned.values() for number in numbers}
+    parts = {part.number: part for family in (engine.family, ANY_FAMILY) for part in families.get(family, ())}
+    parts |= {number: supply.parts[number] for number in fitted}
+    return [parts[number] for number in sorted(parts)]
+
+
+def _stacks(
+    request: Request, engine: Engine, supply: Supply, parts: Sequence[Part], *, apart: bool = False
+) -> tuple[tuple[Stack, ...], ...]:
+    seats = range(len(engine.cylinders))
+    stacks = tuple(tuple(candidate_stacks(engine, seat, parts, supply.services, apart=apart)) for seat in seats)
+    if Chance.name in request.prefer:
+        return tuple(map(with_chances, engine.cylinders, stacks, repeat(supply.parts)))
+    return stacks

@@ -1,0 +1,109 @@
+"""One of the groups that a supplier's terms tie: what it reaches when its lines there come to at least so much."""
+
+from __future__ import annotations
+
+import math
+from bisect import insort
+from collections.abc import Iterator, Sequence
+from operator import attrgetter
+
+from msgspec import Struct, field
+
+from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group, Progress
+
+# Into so many pieces amounts that were not asked for are divided, each with a bound of its own.
+PIECES = 8
+
+
+class Answer(Struct, frozen=True):
+    """What a group reaches when its lines at the supplier come to at least so much, cents."""
+
+    least_cents: int
+    progress: Progress
+    lines_cents: int
+
+
+class Amount(Struct, frozen=True):
+    """Amounts of lines that a group may be given, cents, and what it reaches there or cannot come before.
+
+    `asked` is the answer that reaches it; None for amounts that were not asked so far. Then `first_cents` is the lowest
+    of those next to it, and `between` tells that a higher one was asked.
+    """
+
+    low_cents: int
+    high_cents: int
+    values: Sequence[float]
+    asked: Answer | None = None
+    first_cents: int = 0
+    between: bool = False
+
+
+class Member(Struct):
+    """One of the groups, and what it was asked. `most_cents` is what its lines can come to as far as is known."""
+
+    group: Group
+    opened: frozenset[str]
+    supplier: str
+    most_cents: int
+    answers: list[Answer] = field(default_factory=list)
+    discounted: dict[int, float] = field(default_factory=dict)
+
+    def ask(self, least_cents: int, position: int) -> None:
+        """Solve for lines of at least so much, up to and with the objective at a position."""
+        for known in self.answers:
+            if known.least_cents == least_cents:
+                known.progress.solve(self.group.objectives[: position + 1], self.group.patience)
+                return
+        if least_cents == 0:
+            progress: Progress | None = self.group.solved(self.opened, position)
+        else:
+            progress = self.group.with_lines(self.opened, self.supplier, least_cents, position)
+        if progress is None:
+            self.most_cents = min(self.most_cents, least_cents - 1)
+        else:
+            answer = Answer(least_cents, progress, progress.lines_cents().get(self.supplier, 0))
+            insort(self.answers, answer, key=attrgetter("least_cents"))
+
+    def amounts(self, position: int) -> list[Amount]:
+        """Return what the group may be given; objectives that are not solved for yet count as 0."""
+        found = []
+        ends = [answer.least_cents - 1 for answer in self.answers[1:]] + [self.most_cents]
+        for number, (answer, end) in enumerate(zip(self.answers, ends, strict=True), 1):
+            values = answer.progress.values(position + 1)
+            exact = answer if len(values) > position else None
+            values += [0.0] * (position + 1 - len(values))
+            found.append(Amount(answer.least_cents, answer.lines_cents, values, exact, answer.least_cents, True))
+            first, between = answer.lines_cents + 1, number < len(self.answers)
+            for low, high in _pieces(first, end):
+                found.append(Amount(low, high, self._not_before(values, low), None, first, between))
+        return found
+
+    def learn_discounts(self) -> None:
+        """Learn what the group spends at least if its lines there cost a share less."""
+        spend = self._spend
+        for share in SHARES_IN_QUARTERS:
+            self.discounted[share] = self.group.at_a_discount(self.opened, {self.supplier: share}, spend)
+
+    def _not_before(self, values: Sequence[float], low_cents: int) -> Sequence[float]:
+        """Return what no amount from one on comes before: what a lower one reached, or more money, if that is known.
+
+        All costs at least what it does with a share off the lines, and that share of what they come to.
+        """
+        spend = self._spend
+        if len(values) <= spend:
+            return values
+        least = math.ceil(max(cents + share * low_cents / 4 for share, cents in self.discounted.items()) - 1e-6)
+        if least <= values[spend]:
+            return values
+        return [*values[:spend], float(least), *[0.0] * (len(values) - spend - 1)]
+
+    @property
+    def _spend(self) -> int:
+        return [objective.name for objective in self.group.objectives].index("spend")
+
+
+def _pieces(first_cents: int, end_cents: int) -> Iterator[tuple[int, int]]:
+    """Yield the lowest and the highest of each piece of the amounts from one to another."""
+    size = max(1, -(-(end_cents + 1 - first_cents) // PIECES))
+    for low in range(first_cents, end_cents + 1, size):
+        yield low, min(end_cents, low + size - 1)

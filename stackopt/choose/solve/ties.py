@@ -1,0 +1,211 @@
+"""Groups that together must order enough from one supplier: who orders how much of it there, proven group by group.
+
+What one group reaches depends on what its lines at that supplier must come to, and on nothing of the other groups. So
+each is asked what it reaches when its lines there come to at least so much, and a small model shares out what is asked
+for: for amounts between two that were asked it takes what the lower one reached, which the truth cannot come before.
+Where it would give a group such an amount, the group is asked; where it gives none, nothing can come before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+import pulp
+from msgspec import Struct, field
+
+from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.passes import Solution
+from stackopt.choose.model.program import Job
+from stackopt.choose.model.solver import minimise, weighted_sum
+from stackopt.choose.records import PassResult
+from stackopt.choose.solve.groups import Group, Progress
+from stackopt.choose.solve.tied_groups import Amount, Member
+from stackopt.side_by_side import each
+
+# Up to a dozen engines, one model takes no longer than sharing out does; with twice as many, twice as long and more.
+FEWEST_JOBS = 13
+# So often is asked before one model of all is tried. It takes a few dozen rounds but where lines are bought for their
+# sum alone: every cent more of it costs a cent then, and there is no end of amounts that are nearly as good.
+MOST_ROUNDS = 200
+
+
+class Together(Struct, frozen=True):
+    """Groups solved side by side, in place of one model of all of them."""
+
+    parts: tuple[Progress, ...]
+
+    @property
+    def solution(self) -> Solution:
+        """What the passes of all reach together; the values of the variables stay with the parts."""
+        passes = zip(*(part.solution.passes for part in self.parts), strict=False)
+        return Solution({}, tuple(map(_together, passes)))
+
+    def values(self, count: int) -> list[float]:
+        """Return what the first so many objectives reach."""
+        return [sum(values) for values in zip(*(part.values(count) for part in self.parts), strict=False)]
+
+    def suppliers(self) -> frozenset[str]:
+        """Return the suppliers ordered from."""
+        return frozenset(self.lines_cents())
+
+    def lines_cents(self) -> dict[str, int]:
+        """Return what the lines at each supplier come to, cents."""
+        total: dict[str, int] = {}
+        for part in self.parts:
+            for name, cents in part.lines_cents().items():
+                total[name] = total.get(name, 0) + cents
+        return total
+
+
+def can_be_shared_out(objectives: Sequence[Objective]) -> bool:
+    """Tell whether a tie can be shared out for these objectives.
+
+    Whether a supplier is ordered from at all must not count, and what counts before money must be whole numbers: where
+    two fractions are level within what a solver leaves open, money could not tell which of the two comes first.
+    """
+    names = [objective.name for objective in objectives]
+    return "orders" not in names and all(each.step == 1 for each in objectives[: names.index("spend")])
+
+
+class Tie(Struct):
+    """Groups whose lines at one supplier must come to so much together, cents; it answers as a group does.
+
+    `joined` is one model of all of them, for what cannot be shared out.
+    """
+
+    members: Sequence[Group]
+    joined: Group
+    supplier: str
+    least_cents: int
+    asked: dict[frozenset[str], list[Member]] = field(default_factory=dict)
+    answers: dict[frozenset[str], Together] = field(default_factory=dict)
+    bounds: dict[tuple[frozenset[str], int], list[float]] = field(default_factory=dict)
+    rounds: dict[frozenset[str], int] = field(default_factory=dict)
+
+    @property
+    def jobs(self) -> tuple[Job, ...]:
+        """The jobs of all."""
+        return self.joined.jobs
+
+    @property
+    def settled(self) -> frozenset[str]:
+        """The suppliers, but for the one, whose freight is paid outside."""
+        return self.joined.settled
+
+    def known(self, opened: Collection[str], position: int) -> Together | Progress | None:
+        """Return the answer for these open suppliers where it is known up to and with the objective at a position."""
+        answer = self.answers.get(self._own(opened))
+        if answer is not None and len(answer.values(position + 1)) > position:
+            return answer
+        return self.joined.known(opened, position)
+
+    def least(self, opened: Collection[str], position: int) -> list[float]:
+        """Return values that the objectives up to one at a position do not come before: what each reaches untied."""
+        known = self.known(opened, position)
+        if known is not None:
+            return known.values(position + 1)
+        bound = self.bounds.get((self._own(opened), position))
+        if bound is not None:
+            return bound
+        own = self._with_supplier(opened)
+        return [sum(values) for values in zip(*(each.least(own, position) for each in self.members), strict=True)]
+
+    def at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
+        """Return what they spend untied if lines at some suppliers cost so much less."""
+        own = self._with_supplier(opened)
+        return sum(each.at_a_discount(own, quarters, position) for each in self.members)
+
+    def solved(self, opened: Collection[str], position: int) -> Together | Progress:
+        """Return the answer for these open suppliers, solved up to and with the objective at a position."""
+        while True:
+            answer = self.nearer(opened, position)
+            if answer is not None:
+                return answer
+
+    def nearer(self, opened: Collection[str], position: int) -> Together | Progress | None:
+        """Ask once more what the answer hangs on; return it when it is proven, None while it is not."""
+        known = self.known(opened, position)
+        if known is not None:
+            return known
+        members = self._members(opened, position)
+        own = self._own(opened)
+        self.rounds[own] = self.rounds.get(own, 0) + 1
+        shares = _shares(members, self.least_cents, position) if self.rounds[own] <= MOST_ROUNDS else None
+        if shares is None or any(group.patience.over for group in self.members):
+            return self.joined.solved(opened, position)
+        if all(share.asked is not None for share in shares):
+            answer = Together(tuple(share.asked.progress for share in shares if share.asked is not None))
+            self.answers[own] = answer
+            return answer
+        # Pieces of what is left lie otherwise after each answer, so that a later bound may be the lower one.
+        bound = [float(sum(values)) for values in zip(*(share.values for share in shares), strict=True)]
+        self.bounds[own, position] = max(bound, self.bounds.get((own, position), bound))
+        asked = zip(members, shares, _cents(shares, self.least_cents), strict=True)
+        unknown = [(member, cents) for member, share, cents in asked if share.asked is None]
+        each(lambda pair: pair[0].ask(pair[1], position), unknown)
+        return None
+
+    def _members(self, opened: Collection[str], position: int) -> list[Member]:
+        own = self._own(opened)
+        if own not in self.asked:
+            opened_too = self._with_supplier(opened)
+            self.asked[own] = [
+                Member(group, group.settled & opened_too, self.supplier, self.least_cents) for group in self.members
+            ]
+            each(lambda member: member.ask(0, position), self.asked[own])
+            each(lambda member: member.learn_discounts(), self.asked[own])
+        return self.asked[own]
+
+    def _own(self, opened: Collection[str]) -> frozenset[str]:
+        return self.joined.settled.intersection(opened)
+
+    def _with_supplier(self, opened: Collection[str]) -> frozenset[str]:
+        return frozenset({*opened, self.supplier})
+
+
+def _shares(members: Sequence[Member], least_cents: int, position: int) -> list[Amount] | None:
+    """Share out what the lines must come to so that the objectives are least, one after another.
+
+    Values add up, and so does their order: what is least of what no group comes before, nothing comes before.
+
+    Returns
+    -------
+    list[Amount] | None
+        An amount for each group; None where they cannot come to that.
+    """
+    problem = pulp.LpProblem("shares", 1)
+    columns = [
+        [
+            (amount, problem.add_variable(f"given_{number}_{index}", 0, 1, "Integer"))
+            for index, amount in enumerate(member.amounts(position))
+        ]
+        for number, member in enumerate(members)
+    ]
+    for number, own in enumerate(columns):
+        problem.addConstraint(weighted_sum([(given, 1) for _, given in own]) == 1, f"one_{number}")
+    pairs = [pair for own in columns for pair in own]
+    enough = weighted_sum([(given, amount.high_cents) for amount, given in pairs]) >= least_cents
+    problem.addConstraint(enough, "enough")
+    for number, objective in enumerate(members[0].group.objectives[: position + 1]):
+        terms = [(given, amount.values[number]) for amount, given in pairs]
+        if not minimise(problem, weighted_sum(terms), step=objective.step / 100).found:
+            return None
+        reached = sum(value for given, value in terms if given.varValue > 0.5)
+        level = 0.5 if objective.step == 1 else objective.step
+        problem.addConstraint(weighted_sum(terms) <= reached + level, f"reached_{number}")
+    return [amount for own in columns for amount, given in own if given.varValue > 0.5]
+
+
+def _cents(shares: Sequence[Amount], least_cents: int) -> list[int]:
+    """Return what to ask for in each share: the least next to it, or what is lacking where one is above all asked."""
+    known = sum(share.high_cents for share in shares if share.asked)
+    alone = sum(share.asked is None for share in shares) == 1
+    return [
+        max(share.low_cents, least_cents - known) if alone and not share.between else share.first_cents
+        for share in shares
+    ]
+
+
+def _together(passes: Sequence[PassResult]) -> PassResult:
+    value, bound = sum(each.value for each in passes), sum(each.bound for each in passes)
+    return PassResult(passes[0].objective, value, bound, sum(each.seconds for each in passes))

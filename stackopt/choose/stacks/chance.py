@@ -1,0 +1,61 @@
+"""What comes out of given pieces on a cylinder beside quench and ratio: the chance of its window, and what moves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from msgspec.structs import replace
+
+from stackopt.choose.stacks.fittable import Stack
+from stackopt.choose.stacks.worked import as_worked, gaskets_of
+from stackopt.engine.effects.figures import Figure
+from stackopt.engine.effects.moves import moved_by_stack
+from stackopt.engine.readings.spread import Stacks, chance_in_quench_window, chance_in_window
+from stackopt.engine.records import Cylinder
+from stackopt.parts.records import Part
+from stackopt.parts.rules import opening_mm2
+
+
+def stack_chance(cylinder: Cylinder, parts: Sequence[Part]) -> float:
+    """Return the chance, 0 to 1, that the quench lands in its window; the ratio where the chamber has no band."""
+    return float(chance_in_window(cylinder, single_stack(cylinder, parts))[0])
+
+
+def single_stack(cylinder: Cylinder, gaskets: Sequence[Part]) -> Stacks:
+    """Return one stack of gaskets, base pieces first and the head gasket last, as arrays of one."""
+    base, head = gaskets[:-1], gaskets[-1]
+    return Stacks(
+        base_mm=np.array([sum(part.thickness_mm for part in base)]),
+        head_mm=np.array([head.thickness_mm]),
+        opening_mm2=np.array([opening_mm2(head, cylinder)]),
+        base_tolerances_mm=np.array([[part.tolerance_mm for part in base]]),
+        head_tolerance_mm=np.array([head.tolerance_mm]),
+    )
+
+
+def stack_figures(cylinder: Cylinder, parts: Sequence[Part]) -> tuple[Figure, ...]:
+    """Return what else moves with a stack of these pieces, base first and the head gasket last."""
+    base_mm, head = sum(part.thickness_mm for part in parts[:-1]), parts[-1]
+    return moved_by_stack(cylinder, base_mm, head.thickness_mm, opening_mm2(head, cylinder))
+
+
+def with_chances(cylinder: Cylinder, stacks: Sequence[Stack], parts: Mapping[str, Part]) -> tuple[Stack, ...]:
+    """Return the stacks of a measured cylinder with the chance of each, as `stack_chance` gives it.
+
+    The error of the quench does not depend on where the quench lies, so one call does for all stacks, cut or not.
+    """
+    pieces = [[parts[piece.part] for piece in stack.pieces] for stack in stacks]
+    if cylinder.quench is None:
+        worked = (as_worked(cylinder, stack.work, own) for stack, own in zip(stacks, pieces, strict=True))
+        chances = [stack_chance(one, gaskets_of(own)) for one, own in zip(worked, pieces, strict=True)]
+    elif stacks:
+        bare_mm = cylinder.deck_height_mm + cylinder.band_recess_mm
+        tolerances_mm = np.zeros((len(stacks), max(map(len, pieces))))
+        for row, own in enumerate(pieces):
+            tolerances_mm[row, : len(own)] = [part.tolerance_mm for part in own]
+        thickness_mm = np.array([stack.quench_mm for stack in stacks]) - bare_mm
+        chances = chance_in_quench_window(cylinder, thickness_mm, tolerances_mm).tolist()
+    else:
+        chances = []
+    return tuple(replace(stack, chance=chance) for stack, chance in zip(stacks, chances, strict=True))

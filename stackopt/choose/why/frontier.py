@@ -1,0 +1,242 @@
+"""What two objectives cost each other: the answers that better one of them only by worsening the other.
+
+All are among the answers with the fewest engines blocked. Each comes of two solves: one objective least while the other
+keeps under a ceiling, then the other least beside it; so nothing betters it in both, and that is proven. Ceilings are
+set half-way between two answers that are known, and just under the one then found, until nothing is left between them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from stackopt.choose.model.objectives import OBJECTIVES, Changes, Objective, asked_by
+from stackopt.choose.model.outcome import read_choice
+from stackopt.choose.model.passes import Solution, first_solution
+from stackopt.choose.model.program import Program, build_program
+from stackopt.choose.model.solver import weighted_sum
+from stackopt.choose.records import Choice, Request
+from stackopt.choose.solve.groups import Progress
+from stackopt.choose.solve.plan import make_task
+from stackopt.choose.solve.whole import Task
+from stackopt.parts.records import Supply
+from stackopt.problems import InputError, Place, Problem
+
+MOST_POINTS = 20
+# A pass is proven to its step, and the solver keeps a row to a millionth: fractions must differ by more than that.
+STEPS_APART = 10
+
+Pair = tuple[str, str]
+
+
+class Point(Struct, frozen=True):
+    """One answer of a frontier: what it reaches in the two objectives, in the order asked for, and the whole choice."""
+
+    values: tuple[float, float]
+    choice: Choice
+    proven: bool
+
+
+class Frontier(Struct, frozen=True):
+    """The answers that nothing betters in both objectives, the least of the first objective first.
+
+    `open_stretches` are pairs of neighbouring points between which there may be others, as not all was looked through.
+    `cut_short` says that time ended it, and not the most points that were asked for. `depths_open` says that cuts of
+    depths that were not tried may better a point, or lie between two: the depths that are tried are the best for one
+    objective after another, not under a ceiling on a fraction.
+    """
+
+    objectives: Pair
+    points: tuple[Point, ...]
+    open_stretches: tuple[tuple[Point, Point], ...]
+    cut_short: bool
+    depths_open: bool = False
+
+    @property
+    def complete(self) -> bool:
+        """All there is was found, and proven."""
+        return not (self.open_stretches or self.depths_open) and all(point.proven for point in self.points)
+
+
+def check_pair(names: Sequence[str]) -> Pair:
+    """Return the two objectives to be traded off.
+
+    Raises
+    ------
+    InputError
+        When they are not two, not known, the same, or one is ``blocked``.
+    """
+    known = [name for name in OBJECTIVES if name != Changes.name]
+    expected = f"two of {', '.join(known)}, as spend,closeness"
+    mend = "Fewest engines blocked comes first always, and is not traded." if "blocked" in names else ""
+    if len(names) != 2 or len(set(names)) != 2 or not set(known) >= set(names):
+        raise InputError(Problem(Place(item="--trade-off"), ",".join(names), expected, mend))
+    return names[0], names[1]
+
+
+def trade_off(request: Request, supply: Supply, names: Sequence[str], most: int = MOST_POINTS) -> Frontier:
+    """Find what two objectives cost each other over all engines of a request.
+
+    Parameters
+    ----------
+    request, supply
+        What is asked and what there is; what `prefer` names beside the two settles what is equal in both.
+    names
+        The two objectives.
+    most
+        The most points that are looked for where one of the two is not a whole number; whole numbers have no limit.
+
+    Raises
+    ------
+    InputError
+        As `check_pair`, and where `prefer` names an objective that is not known.
+    """
+    pair = check_pair(names)
+    others = tuple(name for name in request.prefer if name not in pair)
+    task = make_task(replace(request, prefer=(*pair, *others)), supply)
+    whole = all(OBJECTIVES[name].step == 1 for name in pair)
+    return Search(task, math.inf if whole else most).frontier(pair)
+
+
+class Found(Struct, frozen=True):
+    """A model solved for the two objectives, and what it reached in them."""
+
+    progress: Progress
+    values: tuple[float, float]
+    proven: bool
+
+
+class Box(Struct, frozen=True):
+    """Two answers between which others may lie, and the ceiling to look under: on the objective at `on`, 0 or 1.
+
+    `low` reaches less in the first objective, `high` less in the second.
+    """
+
+    low: Found
+    high: Found
+    on: int
+    ceiling: float
+
+
+class Search(Struct):
+    """A search for the points between two objectives, which come after the first in the task's."""
+
+    task: Task
+    most: float
+    found: list[Found] = field(default_factory=list)
+    boxes: list[Box] = field(default_factory=list)
+
+    def frontier(self, pair: Pair) -> Frontier:
+        """Look through everything, the widest box first, until nothing is left, or time or points run out."""
+        self._find_ends()
+        given_up: list[Box] = []
+        while self.boxes and len(self.found) < self.most and not self.task.patience.over:
+            box = max(self.boxes, key=self._extent)
+            self.boxes.remove(box)
+            under = self._least(1 - box.on, box)
+            if under.proven:
+                self._look_around(box, under)
+            else:
+                given_up.append(box)
+        left = [(box.low, box.high) for box in (*self.boxes, *given_up)]
+        points = {id(each): self._point(each) for each in sorted(self.found, key=lambda each: each.values)}
+        stretches = sorted({(low.values, high.values): (low, high) for low, high in left}.items())
+        return Frontier(
+            pair,
+            tuple(points.values()),
+            tuple((points[id(low)], points[id(high)]) for _, (low, high) in stretches),
+            bool(given_up) or self.task.patience.over,
+            self._depths_open,
+        )
+
+    @property
+    def _depths_open(self) -> bool:
+        fractions = all(objective.step < 1 for objective in self._pair)
+        return any(job.apart is not None or (fractions and job.engine.levers.of_any_amount) for job in self.task.jobs)
+
+    def _find_ends(self) -> None:
+        low = self._least(0, None)
+        high = self._least(1, None, low)
+        if self._apart(low, high, 0) and self._apart(high, low, 1):
+            self.found = [low, high]
+            self._add_halved(low, high)
+        else:
+            self.found = [low if low.proven else high]
+
+    def _look_around(self, box: Box, under: Found) -> None:
+        """Put what lies under a ceiling among the points, and what may be left on its sides among the boxes."""
+        if box.on == 1:
+            if new := self._apart(under, box.high, 0):
+                self._add_halved(under, box.high)
+            else:
+                under = box.high
+            self._add(Box(box.low, under, 0, under.values[0] - self._least_apart(0)))
+        elif new := self._apart(under, box.low, 1):
+            self._add_halved(box.low, under)
+        if new:
+            self.found.append(under)
+
+    def _add_halved(self, low: Found, high: Found) -> None:
+        half = (low.values[1] + high.values[1]) / 2
+        self._add(Box(low, high, 1, math.floor(half) if self._pair[1].step == 1 else half))
+
+    def _add(self, box: Box) -> None:
+        """Take a box up unless its answers are so near that nothing can lie between them."""
+        room = [abs(box.high.values[at] - box.low.values[at]) >= 2 * self._least_apart(at) for at in (0, 1)]
+        if all(room):
+            self.boxes.append(box)
+
+    def _extent(self, box: Box) -> float:
+        """Return the share of all between the ends that lies in a box."""
+        low, high = self.found[0].values, self.found[1].values
+        return math.prod((box.high.values[at] - box.low.values[at]) / (high[at] - low[at]) for at in (0, 1))
+
+    @property
+    def _pair(self) -> Sequence[Objective]:
+        return self.task.objectives[1:3]
+
+    def _least_apart(self, at: int) -> float:
+        step = self._pair[at].step
+        return step if step == 1 else STEPS_APART * step
+
+    def _apart(self, less: Found, more: Found, at: int) -> bool:
+        return more.values[at] - less.values[at] > self._least_apart(at) / 2
+
+    def _least(self, first: int, box: Box | None, start: Found | None = None) -> Found:
+        """Make the objective at `first` least, then the other; under a box's ceiling where there is one."""
+        task = self.task
+        program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives))
+        solution = first_solution(program)
+        if box is not None:
+            start = box.high if box.on == 1 else box.low
+            _hold(program, self._pair[box.on], box.ceiling, "ceiling")
+        if start is not None:
+            # Whoever starts from a known answer has that to fall back on when time ends.
+            before = start.progress.solution
+            solution = Solution(before.values, before.passes[:1])
+            _hold(program, task.objectives[0], solution.passes[0].value, "fewest_blocked")
+        progress = Progress(program, solution)
+        progress.solve((task.objectives[0], self._pair[first], self._pair[1 - first]), task.patience)
+        passes = progress.solution.passes
+        reached = {result.objective: result.value for result in passes}
+        values = reached[self._pair[0].name], reached[self._pair[1].name]
+        return Found(progress, values, all(result.proven for result in passes))
+
+    def _point(self, found: Found) -> Point:
+        """Settle all other objectives of an answer, and read it."""
+        progress = found.progress
+        done = [result.objective for result in progress.solution.passes]
+        rest = [each for each in self.task.objectives if each.name not in done]
+        progress.solve([*self.task.objectives[:3], *rest], self.task.patience)
+        return Point(
+            found.values, read_choice(progress.program, progress.solution), found.proven and not self._depths_open
+        )
+
+
+def _hold(program: Program, objective: Objective, most: float, name: str) -> None:
+    terms = objective.terms(program)
+    if terms:
+        program.problem.addConstraint(weighted_sum(terms) <= most, name)

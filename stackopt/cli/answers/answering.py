@@ -1,0 +1,132 @@
+"""From engines and a supply to a printed answer: what `fit` and `plan` do alike."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+from msgspec.structs import replace
+
+from stackopt.choose.patience import Patience
+from stackopt.choose.records import Fitted, Request
+from stackopt.choose.solve.plan import make_task, solved
+from stackopt.choose.why.explain import Answer, explained
+from stackopt.cli.answers.watching import watched
+from stackopt.cli.options import Wishes
+from stackopt.cli.sources.ledger_source import LedgerSource
+from stackopt.cli.sources.source import Source
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
+from stackopt.parts.unknown import unknown_names
+from stackopt.problems import InputError
+from stackopt.shop.database.note import Note
+
+if TYPE_CHECKING:
+    from stackopt.choose.why.frontier import Frontier
+
+SOLVED, SOLVED_WITH_BLOCKED = 0, 1
+
+
+def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -> int:
+    """Choose for these engines, hold what is chosen where that is asked, print the answer, and return the exit code.
+
+    Raises
+    ------
+    InputError
+        When an engine is of a family that no part names; when a name in `prefer` is not known; when what was chosen
+        cannot be held; or when the answer cannot be written where it is asked for.
+    """
+    _check(asked)
+    supply = _supply(engines, source)
+    patience = Patience.of_seconds(asked.time_limit)
+    request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
+    task = make_task(request, supply)
+    with watched(patience):
+        choice = solved(task)
+    if asked.hold and isinstance(source, LedgerSource):
+        click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
+    answer = explained(replace(request, patience=Patience()), task, choice)
+    with watched(patience):
+        answer = replace(answer, trade_off=_frontier(request, supply, asked))
+    if asked.levers:
+        from stackopt.choose.why.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
+
+        answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
+    _write(answer, asked)
+    _print(answer, asked)
+    return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
+
+
+def _previous(source: Source, asked: Wishes) -> Fitted:
+    """Return what an earlier plan gave: the file that is named, else what is held in the ledger."""
+    if asked.previous is None:
+        return source.previous if isinstance(source, LedgerSource) else {}
+    from stackopt.cli.answers.previous import read_previous  # noqa: PLC0415 - not for those who name none
+
+    return read_previous(asked.previous)
+
+
+def _check(asked: Wishes) -> None:
+    """Look before anything is solved whether what is asked can be answered and written."""
+    asked.files.check()
+    if asked.picture is not None:
+        from stackopt.report.drawings.pictures import check_picture  # noqa: PLC0415 - only for those who want one
+
+        check_picture(asked.picture, replace_it=asked.force)
+    if asked.trade_off is not None:
+        from stackopt.choose.why.frontier import check_pair  # noqa: PLC0415 - only for those who ask
+
+        check_pair(asked.trade_off)
+
+
+def _frontier(request: Request, supply: Supply, asked: Wishes) -> Frontier | None:
+    if asked.trade_off is None:
+        return None
+    from stackopt.choose.why.frontier import trade_off  # noqa: PLC0415 - only for those who ask
+
+    return trade_off(request, supply, asked.trade_off, asked.points)
+
+
+def _supply(engines: Sequence[Engine], source: Source) -> Supply:
+    """Return what there is for these engines; all parts are only looked at where these do not name everything."""
+    families = {engine.family for engine in engines}
+    fitted = {number for engine in engines for numbers in engine.pinned.values() for number in numbers}
+    supply = source.supply_for(families)
+    named = {family for part in supply.parts.values() for family in part.families}
+    if families <= named and fitted <= supply.parts.keys():
+        return supply
+    problems = unknown_names(engines, source.parts)
+    if problems:
+        raise InputError(*problems)
+    # What is fitted already may be listed for another family.
+    return source.supply_for(families.union(*(source.parts[number].families for number in fitted)))
+
+
+def _write(answer: Answer, asked: Wishes) -> None:
+    if asked.picture is not None:
+        from stackopt.report.drawings.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want a picture
+
+        draw_plan(asked.picture, answer)
+    if asked.workbook is None and asked.order_sheets is None:
+        return
+    from stackopt.books.out.order_sheets import write_orders  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.out.plan_book import write_plan  # noqa: PLC0415
+
+    parts, choice = answer.supply.parts, answer.choice
+    if asked.workbook is not None:
+        write_plan(asked.workbook, answer, replace=asked.force)
+    if asked.order_sheets is not None:
+        write_orders(asked.order_sheets, choice.orders, parts, asked.today, replace=asked.force)
+
+
+def _print(answer: Answer, asked: Wishes) -> None:
+    if asked.as_json:
+        from stackopt.report.answer.document import answer_document  # noqa: PLC0415 - not for those who read tables
+
+        click.echo(json.dumps(answer_document(answer), allow_nan=False, indent=1))
+        return
+    from stackopt.report.answer.page import answer_text, terminal  # noqa: PLC0415 - rich is only for those who read tables
+
+    click.echo(answer_text(terminal(colour=not asked.no_color), answer))

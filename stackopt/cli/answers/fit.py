@@ -1,0 +1,49 @@
+"""``stackopt fit``: the gaskets for one engine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from stackopt.cli.options import Wishes, answer_options
+from stackopt.cli.sources.ledger_source import LedgerSource
+from stackopt.cli.sources.opening import find_engine, open_source
+
+# \b keeps the lines as they are.
+EXAMPLES = (
+    "\b\nExamples:\n"
+    "  stackopt fit hc-09.toml --book shop.xlsx --book quillhaven.csv\n"
+    "  stackopt fit shop.xlsx:PT-04 --book shop.xlsx\n"
+    "  stackopt fit sc-21.toml --book shop.xlsx --prefer spend --today 2027-02-01\n"
+    "  stackopt fit hc-09.toml --book shop.xlsx --levers\n"
+    "  stackopt fit PT-04 --hold\n"
+)
+
+
+@click.command(epilog=EXAMPLES)
+@click.argument("engine")
+@answer_options
+@click.option(
+    "--levers",
+    is_flag=True,
+    help="Tell what cuts, a spacer and other pistons would do: how much, at what price, and what then comes out.",
+)
+@click.pass_context
+def fit(
+    context: click.Context, /, engine: str, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any
+) -> None:
+    """Choose the gaskets for one engine, from the shelf and the suppliers' lists.
+
+    ENGINE is an engine file, BOOK:engine for an engine in an engines sheet, or the name of an engine in the ledger.
+
+    Exit codes: 0 solved; 1 solved, and the engine is blocked; 2 the input or the call is wrong.
+    """
+    source = open_source(books, master, ledger, asked["hold"])
+    chosen = find_engine(engine, source, books)
+    if isinstance(source, LedgerSource):
+        source.asking.append(chosen.name)
+    from stackopt.cli.answers.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
+
+    context.exit(answer_and_print([chosen], source, Wishes(**asked)))

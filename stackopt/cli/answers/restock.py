@@ -1,0 +1,175 @@
+"""``stackopt restock``: what to reorder, from whom, and why."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+from msgspec import Struct
+
+from stackopt.choose.records import Request
+from stackopt.cli.ledger_options import ledger_option, who_option, why_option
+from stackopt.cli.options import Day, Names
+from stackopt.cli.sources.ledger_source import LedgerSource
+from stackopt.cli.sources.named_books import book_option, master_option
+from stackopt.cli.sources.opening import open_source
+from stackopt.cli.writing import Files, writing_options
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply, Usage
+from stackopt.parts.unknown import unknown_names
+from stackopt.problems import InputError, Place, Problem
+from stackopt.report.reorder.document import restock_document
+from stackopt.restock.reorder.records import Policy, Restock
+from stackopt.shop.database.note import Note
+from stackopt.units import cents
+
+if TYPE_CHECKING:
+    from stackopt.books.facts.records import Books
+
+# \b keeps the lines as they are.
+EXAMPLES = (
+    "\b\nExamples:\n"
+    "  stackopt restock --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
+    "  stackopt restock --book shop.xlsx --service-level 0.9 --json\n"
+    "  stackopt restock --draft\n"
+)
+SOLVED, SOLVED_WITH_BLOCKED = 0, 1
+
+
+class Asked(Struct, frozen=True):
+    """What the options ask for; costs as they are typed, in whole currency units."""
+
+    service_level: float
+    order_cost: float
+    line_cost: float
+    holding_rate: float
+    review_days: int
+    prefer: tuple[str, ...]
+    today: date
+    draft: bool
+    who: str
+    why: str
+    as_json: bool
+    no_color: bool
+    workbook: Path | None
+    order_sheets: Path | None
+    force: bool
+
+    @property
+    def files(self) -> Files:
+        """Where the answer is written."""
+        return Files(self.workbook, self.order_sheets, self.force)
+
+    @property
+    def policy(self) -> Policy:
+        """The shop's service level and costs."""
+        costs = (cents(self.order_cost), cents(self.line_cost), self.holding_rate)
+        return Policy(self.service_level, *costs, review_days=self.review_days)
+
+
+class Shelf(Struct, frozen=True):
+    """What is restocked: the supply, the open engines, what left the shelf, and pieces on their way by part number."""
+
+    supply: Supply
+    engines: tuple[Engine, ...]
+    usage: tuple[Usage, ...]
+    on_order: Mapping[str, int]
+
+
+@click.command(epilog=EXAMPLES)
+@book_option("stock, usage, offers, suppliers, kits or engines")
+@master_option
+@ledger_option
+@click.option(
+    "--service-level",
+    type=click.FloatRange(0, 1, min_open=True, max_open=True),
+    default=0.95,
+    show_default=True,
+    help="Chance of bridging a lead time without running out; a part's own in the stock list goes first.",
+)
+@click.option("--order-cost", type=click.FloatRange(min=0), default=5.0, show_default=True, help="Own work an order.")
+@click.option("--line-cost", type=click.FloatRange(min=0), default=1.0, show_default=True, help="Own work a line.")
+@click.option(
+    "--holding-rate",
+    type=click.FloatRange(min=0.0, min_open=True),
+    default=0.25,
+    show_default=True,
+    help="Share of a part's price that keeping it for a year costs.",
+)
+@click.option(
+    "--review-days",
+    type=click.IntRange(min=0),
+    default=0,
+    show_default=True,
+    help="Days between two looks at the shelf; they are bridged too.",
+)
+@click.option("--prefer", type=Names(), metavar="NAMES", default=(), help="What counts most when engines are planned.")
+@click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
+@click.option("--draft", is_flag=True, help="Write the orders down in the ledger, as drafts to send.")
+@who_option
+@why_option
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
+@click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
+@writing_options
+@click.pass_context
+def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
+    """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
+
+    The reorder point is the stock list's minimum, up to its maximum; else it comes from what left the shelf: the
+    smallest number of pieces that bridges the lead time with the chance of the service level. All parts of all
+    suppliers are decided together, so that freight, free freight and minimum orders are shared. What the ledger has on
+    order, drafts too, is counted; what open engines lack is better held first, with plan --hold.
+
+    Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
+    """
+    source = open_source(books, master, ledger, hold=False)
+    if asked["draft"] and not isinstance(source, LedgerSource):
+        mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
+        raise InputError(Problem(Place(item="--draft"), "--book", "the ledger alone", mend))
+    context.exit(_answer(source, Asked(**asked)))
+
+
+def _answer(source: Books | LedgerSource, asked: Asked) -> int:
+    from stackopt.restock import restock as restocked  # noqa: PLC0415 - imported while the books were read
+
+    asked.files.check()
+    shelf = _shelf(source)
+    problems = unknown_names(shelf.engines, shelf.supply.parts)
+    if problems:
+        raise InputError(*problems)
+    request = Request(shelf.engines, asked.today, asked.prefer)
+    answer = restocked(request, shelf.supply, shelf.usage, shelf.on_order, asked.policy)
+    if asked.draft and isinstance(source, LedgerSource):
+        click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
+    _write(answer, shelf, asked)
+    if asked.as_json:
+        click.echo(json.dumps(restock_document(answer, asked.today), allow_nan=False, indent=1))
+    else:
+        from stackopt.report.answer.page import terminal  # noqa: PLC0415 - rich is only for those who read tables
+        from stackopt.report.reorder.page import restock_text  # noqa: PLC0415
+
+        click.echo(restock_text(terminal(colour=not asked.no_color), answer, asked.today))
+    return SOLVED_WITH_BLOCKED if answer.blocked else SOLVED
+
+
+def _write(answer: Restock, shelf: Shelf, asked: Asked) -> None:
+    if asked.workbook is None and asked.order_sheets is None:
+        return
+    from stackopt.books.out.order_sheets import write_orders, write_restock  # noqa: PLC0415 - openpyxl is slow to import
+
+    if asked.workbook is not None:
+        write_restock(asked.workbook, answer, shelf.supply.parts, asked.today, replace=asked.force)
+    if asked.order_sheets is not None:
+        write_orders(asked.order_sheets, answer.orders, shelf.supply.parts, asked.today, replace=asked.force)
+
+
+def _shelf(source: Books | LedgerSource) -> Shelf:
+    """Gather what is restocked; what is on its way to an engine is not there for the shelf."""
+    if not isinstance(source, LedgerSource):
+        return Shelf(source.supply, source.engines, source.usage, {})
+    ledger = source.ledger
+    return Shelf(ledger.supply(), ledger.engines(), ledger.usage(), ledger.coming_to_shelf())

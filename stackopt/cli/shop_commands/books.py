@@ -1,0 +1,89 @@
+"""The commands of ``stackopt shop`` that take a book in and give one out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+from msgspec.structs import replace
+
+from stackopt.books.facts.read import read_books
+from stackopt.books.facts.records import Books
+from stackopt.books.out.stock_sheet import stock_sheet
+from stackopt.cli.exit_codes import INPUT_IS_WRONG
+from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.cli.sources.named_books import check_master, master_option
+from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.database.note import Note
+from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
+
+
+@click.command()
+@writing_options
+@click.option(
+    "--part", "parts", multiple=True, metavar="PART", help="Accept what concerns this part alone; repeatable."
+)
+@click.option("--yes", is_flag=True, help="Accept without being asked.")
+@master_option
+@click.argument("books", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="BOOK...")
+def load(  # noqa: PLR0913 - one for each option
+    ledger: str, note: Note, *, parts: tuple[str, ...], yes: bool, master: Path | None, books: tuple[Path, ...]
+) -> None:
+    r"""Store what books say otherwise than the ledger: counts, price lists, sets, work, engines.
+
+    The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
+    what no book mentions stays as it is. The first load makes the ledger.
+
+    \b
+    Examples:
+      stackopt shop load shop.xlsx quillhaven.csv
+      stackopt shop load shop.xlsx --part BG-040 --yes
+    """
+    opened = open_ledger(ledger) if ledger_is_there(ledger) else None
+    check_master(master, books)
+    read = read_books(books, master, known_parts={} if opened is None else opened.supply(as_listed=True).parts)
+    for problem in read.problems:
+        click.echo(str(problem), err=True)
+    sheet = stock_sheet(read)
+    found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet)
+    wanted = [difference for difference in found if not parts or difference.part in parts]
+    if not wanted:
+        _check_mentioned(parts, read)
+        others = "" if not read.problems else f" but for the {_counted(len(read.problems), 'entry', 'entries')} refused"
+        click.echo(f"Nothing to store: the ledger says the same{others}.")
+        raise SystemExit(INPUT_IS_WRONG if read.problems else 0)
+    for difference in wanted:
+        click.echo(str(difference))
+    left_out = f", without the {_counted(len(read.problems), 'entry', 'entries')} refused" if read.problems else ""
+    differences = f"{_counted(len(wanted), 'difference', 'differences')}{left_out}"
+    if not yes:
+        click.confirm(f"Store {differences}?", abort=True)
+    reason = note.why or ", ".join(map(str, books))
+    make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted, sheet)
+    click.echo(f"Stored {differences}.")
+
+
+def _check_mentioned(parts: tuple[str, ...], read: Books) -> None:
+    """Refuse to accept a part alone of which the books say nothing: it is misspelt."""
+    mentioned = read.parts.keys() | read.kits.keys()
+    problems = [Problem(Place(item="--part"), part, "a part of these books") for part in parts if part not in mentioned]
+    if problems:
+        raise InputError(*problems)
+
+
+def _counted(number: int, one: str, more: str) -> str:
+    return f"{number} {one if number == 1 else more}"
+
+
+@click.command()
+@ledger_option
+@click.option("--force", is_flag=True, help="Replace the file that stands there.")
+@click.argument("book", type=click.Path(path_type=Path), metavar="BOOK")
+def export(ledger: str, force: bool, book: Path) -> None:
+    """Write the stock list back as a spreadsheet, .xlsx or .csv, with the same columns in which it was loaded."""
+    # openpyxl takes longer to import than the other commands take to run.
+    from stackopt.books.out.stock_list import write_stock_list  # noqa: PLC0415
+
+    opened = open_ledger(ledger)
+    parts = write_stock_list(book, opened.supply(as_listed=True), opened.stock_sheet(), replace=force)
+    click.echo(f"{book}: {parts} parts.")

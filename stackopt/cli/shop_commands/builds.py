@@ -1,0 +1,145 @@
+"""The commands of ``stackopt shop`` on what was built and measured."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import click
+
+from stackopt.choose.built.build import Build, MeasuredQuench
+from stackopt.choose.stacks.worked import quench_estimated
+from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.cli.tables import print_table
+from stackopt.engine.effects.limits import within_reason
+from stackopt.problems import UnreadableError
+from stackopt.shop.database.note import Note
+from stackopt.shop.entries.recorded import written
+from stackopt.shop.ledger import open_ledger
+from stackopt.units import length_mm
+
+
+class Quench(click.ParamType[float]):
+    """A measured quench with its unit, as 0.91 mm or 0.036 in."""
+
+    name = "QUENCH"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Return millimetres; a text without a length of an ordinary size is a wrong call."""
+        try:
+            return within_reason("quench", length_mm(value), value)
+        except UnreadableError as error:
+            self.fail(str(error.problem), param, ctx)
+
+
+@click.command()
+@writing_options
+@click.argument("engine")
+@click.argument("cylinder")
+@click.argument("places", nargs=-1, required=True, type=Quench(), metavar="QUENCH...")
+def measure(ledger: str, note: Note, engine: str, cylinder: str, places: tuple[float, ...]) -> None:
+    r"""Write down the quench of one cylinder as built, read at one or several places of the band.
+
+    \b
+    Example: stackopt shop measure J-104 front "0.91 mm" "0.93 mm" "0.036 in"
+    """
+    opened = open_ledger(ledger)
+    opened.measure(engine, cylinder, places, note)
+    for line in measured_lines(opened.build(engine).measured[-1]):
+        click.echo(line)
+
+
+def measured_lines(measured: MeasuredQuench) -> list[str]:
+    """Return what a measurement says, in words."""
+    lines = [
+        f"{measured.cylinder}: measured {measured.measured_mm:.3f} mm, predicted {measured.predicted_mm:.3f} mm, "
+        f"difference {measured.difference_mm:+.3f} mm"
+    ]
+    if not measured.learned:
+        off = abs(measured.measured_mm - measured.expected_mm) / measured.deviation_mm
+        lines.append(
+            f"That is {off:.1f} standard deviations from what these parts should come to: a mistake to look for, in "
+            "the reading, the deck or the parts. Nothing is learned from it."
+        )
+    return lines
+
+
+@click.command()
+@ledger_option
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
+def thickness(ledger: str, as_json: bool) -> None:
+    """Print the installed thickness of every measured part: listed, the shop's own, and after how many cylinders."""
+    opened = open_ledger(ledger)
+    own, parts = opened.own_thicknesses().values(), opened.supply().parts
+    rows = [
+        {
+            "part": each.part,
+            "listed_mm": each.listed_mm,
+            "own_mm": round(each.own_mm, 4),
+            "deviation_mm": round(each.deviation_mm, 4),
+            "measurements": each.measurements,
+            "used_mm": round(parts[each.part].thickness_mm, 4),
+        }
+        for each in own
+    ]
+    if as_json:
+        click.echo(json.dumps({"parts": rows}, indent=1))
+    else:
+        heads = ("part", "listed, mm", "own, mm", "± (1 s), mm", "cylinders measured", "fit goes by, mm")
+        print_table(heads, [tuple(row.values()) for row in rows])
+
+
+@click.command()
+@writing_options
+@click.argument("part")
+def adopt(ledger: str, note: Note, part: str) -> None:
+    """Let fit and plan go by the shop's own thickness of a part, in place of the listed one.
+
+    Taken back with stackopt shop undo; a thickness listed anew ends it.
+    """
+    own = open_ledger(ledger).adopt(part, note)
+    click.echo(f"{part}: {own.own_mm:.3f} mm after {own.measurements} cylinders, listed {own.listed_mm:.3f} mm")
+
+
+@click.command()
+@ledger_option
+@click.option("--json", "as_json", is_flag=True, help="Print the whole record as one JSON document.")
+@click.argument("engine")
+def build(ledger: str, as_json: bool, engine: str) -> None:
+    """Print the record of a build: what was chosen, fitted and measured."""
+    record = open_ledger(ledger).build(engine)
+    if as_json:
+        click.echo(json.dumps(json.loads(written(record)), indent=1))
+        return
+    _print_build(engine, record)
+
+
+def _print_build(engine: str, record: Build) -> None:
+    chosen = record.chosen
+    click.echo(f"{engine}, family {chosen.engine.family}: chosen by {record.chosen_by} on {record.chosen_at}")
+    closed = f"closed by {record.closed_by} on {record.closed_at}" if record.closed_at else "still open"
+    click.echo(f"{chosen.status.value}; {closed}")
+    parts = {part.number: part for part in chosen.parts}
+    rows = [
+        (
+            cylinder.cylinder,
+            ", ".join([*(piece.part for piece in cylinder.pieces), *map(str, cylinder.work)]),
+            f"{cylinder.quench_mm:.3f}{', an estimate' if quench_estimated(cylinder, parts) else ''}",
+        )
+        for cylinder in chosen.fitted.cylinders
+    ]
+    print_table(("cylinder", "pieces", "quench, mm"), rows)
+    for taken in record.taken:
+        click.echo(f"{taken.quantity} of {taken.part} fitted by {taken.who} on {taken.at}")
+    for measured in record.measured:
+        for line in measured_lines(measured):
+            click.echo(line)
+
+
+@click.command()
+@writing_options
+@click.argument("engine")
+def close(ledger: str, note: Note, engine: str) -> None:
+    """Close an engine's record: from now on nothing in it changes."""
+    record = open_ledger(ledger).close(engine, note)
+    click.echo(f"{engine} is closed: {len(record.taken)} entries fitted, {len(record.measured)} measured.")

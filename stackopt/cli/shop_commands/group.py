@@ -1,0 +1,191 @@
+"""``stackopt shop``: the shop's own record. The commands on the shelf and on its history are here."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, pieces_argument, row_number, writing_options
+from stackopt.cli.shop_commands.books import export, load
+from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
+from stackopt.cli.shop_commands.orders import cancel, orders, prices, receive, send
+from stackopt.cli.tables import print_pieces, print_table
+from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.commands.history import Event
+from stackopt.shop.database.note import Note
+from stackopt.shop.ledger import open_ledger
+
+RECENT = 20
+
+
+@click.group()
+def shop() -> None:
+    """Keep the shop's record: what lies there, what is held, ordered and used, and what was built.
+
+    Nothing in it is ever changed or removed; a correction is a further entry. Where it lies: --ledger, STACKOPT_LEDGER,
+    else stackopt.db in the folder you are in.
+    """
+
+
+@shop.command()
+@ledger_option
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
+@click.argument("parts", nargs=-1, metavar="[PART...]")
+def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
+    """Print what lies on the shelf: of these parts, or of all."""
+    opened = open_ledger(ledger)
+    sums, lines = opened.balances(), opened.supply().stock
+    unknown = [number for number in parts if number not in lines]
+    if unknown:
+        raise InputError(*(Problem(Place(opened.shown), number, "a part number of the ledger") for number in unknown))
+    listed = [number for number in sorted(lines) if not parts or number in parts]
+    rows = [
+        {
+            "part": number,
+            "on_hand": lines[number].on_hand,
+            "held": lines[number].reserved,
+            "free": lines[number].free,
+            "on_order": sums[number].on_order if number in sums else 0,
+            "bin": lines[number].bin,
+        }
+        for number in listed
+    ]
+    if as_json:
+        click.echo(json.dumps({"parts": rows}, indent=1))
+    else:
+        print_table(("part", "on hand", "held", "free", "on order", "bin"), [tuple(row.values()) for row in rows])
+
+
+@shop.command()
+@writing_options
+@pieces_argument(least=0)
+def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
+    r"""Set what is on the shelf to what was counted, held pieces included.
+
+    \b
+    Example: stackopt shop count BG-040=5 HG-050=12
+    """
+    for number, found in open_ledger(ledger).count(pieces, note).items():
+        click.echo(f"{number}: {'as expected' if not found else f'{found:+d} against the ledger'}")
+
+
+@shop.command(context_settings={"ignore_unknown_options": True})
+@writing_options
+@click.argument("part")
+@click.argument("difference", type=click.IntRange(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
+def correct(ledger: str, note: Note, part: str, difference: int) -> None:
+    r"""Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong.
+
+    \b
+    Example: stackopt shop correct BG-040 -1 --why "one entered twice"
+    """
+    if not note.why:
+        raise click.UsageError("A correction needs its reason: --why TEXT")
+    open_ledger(ledger).correct(part, difference, note)
+    click.echo(f"{part}: {difference:+d}")
+
+
+@shop.command()
+@writing_options
+@pieces_argument()
+def scrap(ledger: str, note: Note, pieces: dict[str, int]) -> None:
+    """Take free pieces off the shelf that are no longer good; held ones are released first."""
+    open_ledger(ledger).scrap(pieces, note)
+    print_pieces("Off the shelf", pieces)
+
+
+@shop.command()
+@writing_options
+@click.argument("engine")
+def release(ledger: str, note: Note, engine: str) -> None:
+    """Give back what an engine holds and waits for."""
+    opened = open_ledger(ledger)
+    released = opened.release(engine, note)
+    print_pieces("Free again", released.held)
+    if released.waived:
+        print_pieces("No longer waits for, and on the shelf when it comes", released.waived)
+
+
+@shop.command()
+@writing_options
+@click.argument("engine")
+def use(ledger: str, note: Note, engine: str) -> None:
+    """Take what an engine holds off the shelf for good: it is being fitted."""
+    print_pieces(f"Into {engine}", open_ledger(ledger).use(engine, note))
+
+
+@shop.command("return")
+@writing_options
+@click.argument("engine")
+@pieces_argument()
+def bring_back(ledger: str, note: Note, engine: str, pieces: dict[str, int]) -> None:
+    """Put pieces that were used in an engine back on the shelf."""
+    open_ledger(ledger).bring_back(engine, pieces, note)
+    print_pieces("Back on the shelf", pieces)
+
+
+@shop.command()
+@writing_options
+@click.argument("event", type=row_number, required=False)
+def undo(ledger: str, note: Note, event: int | None) -> None:
+    """Take a command back by a further entry: the last one, or the one with this number."""
+    opened = open_ledger(ledger)
+    last = opened.events(1)
+    if event is None and not last:
+        raise InputError(Problem(Place(opened.shown), "nothing", "a command to take back"))
+    number = last[0].number if event is None else event
+    what = opened.undo(number, note)
+    click.echo(f"Event {number}, {what}, is taken back.")
+
+
+@shop.command()
+@ledger_option
+@click.argument("about", required=False, metavar="[PART|ENGINE]")
+def history(ledger: str, about: str | None) -> None:
+    """Print every movement of a part or an engine, or the last commands of all."""
+    opened = open_ledger(ledger)
+    if about is None:
+        heads: tuple[str, ...] = ("event", "time (UTC)", "what", "who", "why")
+        print_table(heads, [(e.number, e.at, _what(e), e.who, e.why) for e in opened.events(RECENT)])
+        return
+    entries = opened.history(about)
+    if not entries:
+        raise InputError(Problem(Place(opened.shown), about, "a part or an engine that something happened to"))
+    heads = ("event", "time (UTC)", "what", "pieces", "part", "engine", "order", "who", "why")
+    print_table(
+        heads,
+        [(e.event, e.at, e.act, e.quantity, e.part, e.engine, e.purchase or "", e.who, e.why) for e in entries],
+    )
+
+
+def _what(event: Event) -> str:
+    return event.what if event.undoes is None else f"{event.what}, event {event.undoes}"
+
+
+@shop.command()
+@ledger_option
+@click.argument("file", type=click.Path(path_type=Path))
+def backup(ledger: str, file: Path) -> None:
+    """Copy the whole ledger into a new file while others work, and read the copy back.
+
+    The copy is a ledger itself: --ledger FILE opens it.
+    """
+    rows = open_ledger(ledger).back_up(file)
+    click.echo(f"{file}: {rows} rows, read back and the same.")
+
+
+@shop.command()
+@ledger_option
+@click.argument("file", type=click.Path(path_type=Path))
+def restore(ledger: str, file: Path) -> None:
+    """Copy a backup into a ledger that does not exist yet: a new file, or an empty database."""
+    rows = open_ledger(str(file)).restored_to(ledger)
+    click.echo(f"{ledger}: {rows} rows, read back and the same.")
+
+
+_MORE: tuple[Any, ...] = (load, export, orders, send, receive, cancel, prices, measure, thickness, adopt, build, close)
+for _command in _MORE:
+    shop.add_command(_command)

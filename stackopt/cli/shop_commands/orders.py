@@ -1,0 +1,119 @@
+"""The commands of ``stackopt shop`` on orders."""
+
+from __future__ import annotations
+
+from shlex import quote
+
+import click
+
+from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, writing_options
+from stackopt.cli.tables import print_pieces, print_table
+from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.commands.orders import PlacedOrder, Step
+from stackopt.shop.database.note import Note
+from stackopt.shop.ledger import open_ledger
+from stackopt.units import money
+
+order_argument = click.argument("order", type=row_number, metavar="ORDER")
+
+
+@click.command()
+@ledger_option
+@click.option("--all", "every", is_flag=True, help="Print those that are received or cancelled too.")
+def orders(ledger: str, every: bool) -> None:
+    """Print the orders that are not finished: what is drafted, what is sent, who waits for what."""
+    listed = [order for order in open_ledger(ledger).orders() if every or order.state not in ("received", "cancelled")]
+    for order in listed:
+        _print_order(order)
+    if not listed:
+        click.echo("No order." if every else "No order is open; --all tells those that are done.")
+
+
+def _print_order(order: PlacedOrder) -> None:
+    click.echo(f"Order {order.number}, {order.supplier}: {order.state}, {money(order.total_cents)} with freight")
+    rows = [
+        (
+            line.part,
+            line.supplier_part,
+            line.packs,
+            line.pieces,
+            money(line.line_cents),
+            order.outstanding.get(line.part, 0) if order.step is Step.SENT else "",
+            "by telephone" if line.special_order else "",
+        )
+        for line in order.lines
+    ]
+    print_table(("part", "their number", "packs", "pieces", "sum", "still to come", "special order"), rows)
+    for (engine, part), pieces in sorted(order.promised.items()):
+        click.echo(f"{engine} waits for {pieces} of {part}")
+    click.echo()
+
+
+@click.command()
+@writing_options
+@order_argument
+def send(ledger: str, note: Note, order: int) -> None:
+    """Mark a draft as sent: its pieces are on order from now on."""
+    open_ledger(ledger).send(order, note)
+    click.echo(f"Order {order} is sent; when it is here: stackopt shop receive --order {order}")
+
+
+@click.command()
+@writing_options
+@click.option("--order", type=row_number, metavar="ORDER", help="The order they come from; else they come without one.")
+@pieces_argument(required=False)
+def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) -> None:
+    r"""Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
+
+    What an engine waits for is held for it at once; a kit is its parts.
+
+    \b
+    Examples:
+      stackopt shop receive --order 3
+      stackopt shop receive --order 3 BG-040=2
+      stackopt shop receive BG-040=2
+    """
+    opened = open_ledger(ledger)
+    if order is not None:
+        arrival = opened.receive(order, note, pieces or None)
+        for (engine, part), quantity in arrival.held.items():
+            print_pieces(f"Held for {engine}", {part: quantity})
+        if arrival.free:
+            print_pieces("Free on the shelf", arrival.free)
+    elif pieces:
+        print_pieces("Free on the shelf", opened.bring_in(pieces, note))
+    else:
+        raise click.UsageError("Say what arrived: --order ORDER, or PART=N.")
+
+
+@click.command()
+@writing_options
+@order_argument
+def cancel(ledger: str, note: Note, order: int) -> None:
+    """Cancel what has not arrived of an order."""
+    for engine in open_ledger(ledger).cancel(order, note):
+        click.echo(f"{engine} waited for it: choose for it anew, stackopt fit {quote(engine)}")
+
+
+@click.command()
+@ledger_option
+@click.argument("part")
+def prices(ledger: str, part: str) -> None:
+    """Print every price that a part ever had."""
+    opened = open_ledger(ledger)
+    found = opened.prices(part)
+    if not found:
+        raise InputError(Problem(Place(opened.shown), part, "a part that a supplier lists, or once listed"))
+    rows = [
+        (
+            price.at,
+            price.supplier,
+            price.pack,
+            ", ".join(f"{money(tier.price_cents)} from {tier.from_packs}" for tier in price.tiers)
+            if price.listed
+            else "no longer listed",
+            price.who,
+        )
+        for price in found
+    ]
+    print_table(("time (UTC)", "supplier", "pack", "a pack", "who"), rows)

@@ -1,0 +1,123 @@
+"""The shop's ledger in place of books: what `fit` and `plan` read without --book, and what --hold holds in."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+from shlex import quote
+from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+
+from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.database.note import Note
+
+if TYPE_CHECKING:
+    from stackopt.choose.records import Choice, Fitted, Order, Request
+    from stackopt.engine.records import Engine
+    from stackopt.parts.records import Part, Supply
+    from stackopt.shop.glance import Glance
+    from stackopt.shop.ledger import Ledger
+
+
+class LedgerSource(Struct, dict=True):
+    """A ledger as a source of parts for engines.
+
+    `reader` is what is read with: a glance where that will do. `asking` are engines whose held pieces count as free;
+    `previous` is what these hold them for.
+    """
+
+    where: str
+    reader: Glance | Ledger
+    asking: list[str] = field(default_factory=list)
+    previous: Fitted = field(default_factory=dict)
+
+    @cached_property
+    def ledger(self) -> Ledger:
+        """The ledger itself, to write in and to ask for more than a glance tells."""
+        # SQLAlchemy takes longer to import than a single engine to solve.
+        from stackopt.shop.ledger import open_ledger  # noqa: PLC0415
+
+        return open_ledger(self.where)
+
+    def engines(self) -> tuple[Engine, ...]:
+        """Return the engines that still have to be planned."""
+        return self.ledger.engines()
+
+    def held_engines(self) -> tuple[Engine, ...]:
+        """Return the engines whose parts are held and could still be others; what they hold then counts as free."""
+        from stackopt.choose.records import fitted_pieces  # noqa: PLC0415 - not before the books are being read
+
+        held = self.ledger.held_choices()
+        self.asking += [each.engine.name for each in held]
+        self.previous = fitted_pieces([each.fitted for each in held])
+        return tuple(each.engine for each in held)
+
+    def engine(self, name: str) -> Engine:
+        """Return one engine of the ledger."""
+        return self.reader.engine(name)
+
+    @property
+    def parts(self) -> Mapping[str, Part]:
+        """All parts, by number."""
+        return self.reader.supply().parts
+
+    def supply_for(self, families: Collection[str]) -> Supply:
+        """Return what can be fitted on and bought for engines of these families."""
+        return self.reader.supply(families, self.asking)
+
+    def hold(self, request: Request, choice: Choice, note: Note) -> str:
+        """Hold all pieces of a choice, or none; return in words what was held and drafted.
+
+        Raises
+        ------
+        InputError
+            When pieces are not free any more; names who has them.
+        """
+        if all(engine.blocked for engine in choice.engines):
+            return "Nothing is held: no engine can be finished."
+        coming = self.ledger.coming_to_shelf() if choice.orders else {}
+        held = self.ledger.hold_all(request, choice, note)
+        engines = [engine.engine for engine in choice.engines if not engine.blocked]
+        bought = {line.offer.part for order in choice.orders for line in order.lines}
+        coming_twice = sorted(bought & coming.keys())
+        told = [f"{coming[part]} of {part} are on their way to the shelf already." for part in coming_twice]
+        told += [words for engine in self.asking for words in self._fitted_before(engine)]
+        return " ".join([f"Held for {', '.join(engines)}, as event {held.event}.", *_drafted(held.orders), *told])
+
+    def _fitted_before(self, engine: str) -> Iterator[str]:
+        """Tell what was used in an engine before: all that it needs was held anew."""
+        pieces = self.ledger.fitted_in(engine).items()
+        if pieces:
+            given = ", ".join(f"{quantity} of {part}" for part, quantity in pieces)
+            back = " ".join(f"{quote(part)}={quantity}" for part, quantity in pieces)
+            yield f"{engine} was given {given} before; what is not in it: stackopt shop return {quote(engine)} {back}."
+
+    def draft(self, orders: Sequence[Order], note: Note) -> str:
+        """Write orders down as drafts; return in words what was drafted."""
+        return " ".join(_drafted(self.ledger.draft(orders, note) if orders else ())) or "Nothing to draft."
+
+
+def _drafted(numbers: Iterable[int]) -> list[str]:
+    return [f"Order {number} is drafted: stackopt shop send {number}." for number in numbers]
+
+
+def open_ledger_source(ledger: str) -> LedgerSource:
+    """Open the ledger.
+
+    Raises
+    ------
+    InputError
+        When there is none, or it cannot be read.
+    """
+    from stackopt.shop.glance import glance_at  # noqa: PLC0415 - not for those who name books
+
+    glance = glance_at(ledger)
+    if glance is not None:
+        return LedgerSource(ledger, glance)
+    from stackopt.shop.ledger import ledger_is_there, open_ledger  # noqa: PLC0415 - as in LedgerSource.ledger
+
+    if not ledger_is_there(ledger):
+        mend = "Name the shop's lists, each with --book FILE; or make a ledger of them, stackopt shop load BOOK."
+        raise InputError(Problem(Place(ledger), "", "the shop's ledger, or at least one book", mend))
+    return LedgerSource(ledger, open_ledger(ledger))

@@ -1,0 +1,60 @@
+"""Where an answer takes its parts and its engine from, as the command line names them.
+
+Books and ledger are imported when they are asked for: either takes about as long to import as an engine to solve.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stackopt.cli.sources.ledger_source import LedgerSource, open_ledger_source
+from stackopt.cli.sources.named_books import check_master
+from stackopt.problems import InputError, Place, Problem
+
+if TYPE_CHECKING:
+    from stackopt.books.facts.records import Books
+    from stackopt.engine.records import Engine
+
+SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
+
+
+def open_source(paths: Sequence[Path], master: Path | None, ledger: str, hold: bool) -> Books | LedgerSource:
+    """Read the books, or open the ledger where none is named.
+
+    Raises
+    ------
+    InputError
+        When one cannot be read at all, the master is none of them, or something out of books is to be held.
+    """
+    check_master(master, paths)
+    if not paths:
+        return open_ledger_source(ledger)
+    if hold:
+        mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
+        raise InputError(Problem(Place(item="--hold"), "--book", "the ledger alone", mend))
+    from stackopt.cli.sources.book_source import open_books  # noqa: PLC0415
+
+    return open_books(paths, master)
+
+
+def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[Path]) -> Engine:
+    """Return the engine that the command line names: an engine file, ``BOOK:engine``, or one of the ledger.
+
+    Raises
+    ------
+    InputError
+        When there is no such file, or neither book nor ledger holds such an engine.
+    """
+    path = Path(words)
+    # An engine may be called J-10.4, and a folder may be called as an engine is.
+    if isinstance(source, LedgerSource) and not path.is_file() and path.suffix != ".toml" and ":" not in words:
+        return source.engine(words)
+    if path.suffix.lower() not in SPREADSHEETS and (path.exists() or ":" not in words):
+        from stackopt.books.engine_text.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
+
+        return read_engine_file(path)
+    from stackopt.cli.sources.book_source import engine_in_book  # noqa: PLC0415
+
+    return engine_in_book(words, None if isinstance(source, LedgerSource) else source, book_paths)

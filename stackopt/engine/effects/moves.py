@@ -1,0 +1,162 @@
+"""What moves when the stack changes, which of it is a rule for the stack, and how it is told.
+
+Each is worked out only where its measures were given. Thicknesses are numbers or arrays that broadcast together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import ArrayLike, NDArray
+
+from stackopt.engine.effects.figures import Figure
+from stackopt.engine.effects.motion import air_density_share, effective_ratio, trapped_volume_cc
+from stackopt.engine.geometry import clearance_volume_cc, quench_mm
+from stackopt.engine.moving import Drive, PortSpan
+from stackopt.engine.readings.distribution import Array
+from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
+
+Flags = NDArray[np.bool_]
+
+
+class Move(Struct, frozen=True):
+    """One figure for every stack, and whether each stack keeps its limit."""
+
+    name: str
+    values: Array
+    unit: str
+    limit: Window | None = None
+    remark: str = ""
+    estimate: bool = False
+
+    def within(self) -> Flags:
+        """Tell for every stack whether the figure lies within its limit, ends included."""
+        flags = np.ones(self.values.shape, dtype=bool)
+        if self.limit is not None and self.limit.low is not None:
+            flags &= self.values >= self.limit.low - EDGE_TOLERANCE
+        if self.limit is not None and self.limit.high is not None:
+            flags &= self.values <= self.limit.high + EDGE_TOLERANCE
+        return flags
+
+    def figure(self) -> Figure:
+        """Return the figure where there is but one stack."""
+        return Figure(
+            self.name, float(self.values.item()), self.unit, self.remark, self.estimate, bool(self.within().item())
+        )
+
+
+def moves(cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, opening_mm2: ArrayLike) -> list[Move]:
+    """Work out everything that moves with the stack of one cylinder, for every stack.
+
+    Parameters
+    ----------
+    cylinder
+        The cylinder; what its records do not state is left out.
+    base_mm, head_mm
+        Installed thickness of base stack and head gasket, mm.
+    opening_mm2
+        Area of the head gasket's opening, mm².
+    """
+    base, head, opening = np.broadcast_arrays(
+        *(np.asarray(one, dtype=float) for one in (base_mm, head_mm, opening_mm2))
+    )
+    stacks = base, head, opening
+    return [move for work_out in _MOVES for move in work_out(cylinder, *stacks)]
+
+
+def stack_allowed(cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, opening_mm2: ArrayLike) -> Flags:
+    """Tell for every stack whether it keeps every limit on what moves with it; parameters as `moves`."""
+    allowed = np.ones(np.broadcast_shapes(np.shape(base_mm), np.shape(head_mm), np.shape(opening_mm2)), dtype=bool)
+    for move in moves(cylinder, base_mm, head_mm, opening_mm2):
+        allowed &= move.within()
+    return allowed
+
+
+def moved_by_stack(cylinder: Cylinder, base_mm: float, head_mm: float, opening_mm2: float) -> tuple[Figure, ...]:
+    """Return everything that moves with one stack, to be shown; parameters as `moves`."""
+    return tuple(move.figure() for move in moves(cylinder, base_mm, head_mm, opening_mm2))
+
+
+def port_distance(ports: PortSpan, front_mm: float, rear_mm: float) -> Figure:
+    """Return by how much the distance between the two ports of a V changes, mm.
+
+    Each port moves along its cylinder's axis by what its stack (base and head together, mm) is thicker than the one
+    that fitted; the axes enclose the V's angle: √(Δf² + Δr² − 2·Δf·Δr·cos γ), for equal Δ that is 2·Δ·sin(γ/2).
+    """
+    front, rear = front_mm - ports.at_stack_mm, rear_mm - ports.at_stack_mm
+    angle = math.radians(ports.included_angle_deg)
+    change_mm = math.sqrt(max(0.0, front**2 + rear**2 - 2 * front * rear * math.cos(angle)))
+    limit = None if ports.limit_mm is None else Window(high=ports.limit_mm)
+    remark = "the manifold may no longer fit" if limit is None else f"the manifold takes {ports.limit_mm:g} mm"
+    return Move("change of the distance between the ports", np.array(change_mm), "mm", limit, remark).figure()
+
+
+def _effective(cylinder: Cylinder, base_mm: Array, head_mm: Array, opening_mm2: Array) -> Iterator[Move]:
+    intake = cylinder.intake
+    if intake is None or cylinder.chamber_volume_cc is None:
+        return
+    trapped_cc = trapped_volume_cc(cylinder.bore_mm, cylinder.stroke_mm, intake)
+    ratio = effective_ratio(trapped_cc, clearance_volume_cc(cylinder, base_mm, head_mm, opening_mm2))
+    remark = f"intake closes {intake.after_bottom_deg:g} deg after bottom dead centre at {intake.at_lift}"
+    if intake.altitude_m is None:
+        remark += "; at sea level"
+    else:
+        thinner = 1 - air_density_share(intake.altitude_m)
+        remark += f"; at {intake.altitude_m:g} m the air is about {thinner:.0%} thinner than at sea level"
+    yield Move("effective compression ratio", ratio, "", cylinder.effective, remark)
+
+
+def _valves(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterator[Move]:
+    """Work out p = p₀ + (T − T₀)·cos φ for each valve."""
+    for valve in cylinder.valves:
+        lifted_mm = base_mm + head_mm - valve.at_stack_mm
+        clearance_mm = valve.clearance_mm + lifted_mm * math.cos(math.radians(valve.angle_deg))
+        least_mm = valve.common_practice_mm if valve.least_mm is None else valve.least_mm
+        limit = None if least_mm is None else Window(low=least_mm)
+        remark = "" if limit is None else f"at least {least_mm:g} mm"
+        remark += ", common practice" if remark and valve.least_mm is None else ""
+        yield Move(f"{valve.name} valve to piston", clearance_mm, "mm", limit, remark)
+
+
+def _drive(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterator[Move]:
+    train = cylinder.valve_train
+    if train is None:
+        return
+    lifted_mm = base_mm + head_mm - train.at_stack_mm
+    if train.drive is Drive.OVERHEAD_CAM:
+        yield from _cam(lifted_mm, train.sprocket_radius_mm, train.limit_deg)
+        return
+    pushrod = train.drive is Drive.PUSHROD
+    name = "change of pushrod length" if pushrod else "change of lifter preload"
+    limit = None if train.limit_mm is None else Window(-train.limit_mm, train.limit_mm)
+    remark = "" if limit is None else f"at most {train.limit_mm:g} mm either way"
+    yield Move(name, lifted_mm if pushrod else -lifted_mm, "mm", limit, remark)
+
+
+def _cam(lifted_mm: Array, sprocket_radius_mm: float | None, limit_deg: float | None) -> Iterator[Move]:
+    """Work out by how much a chain or belt that must reach further holds the cam back: about ΔT/r."""
+    if sprocket_radius_mm is None:
+        return
+    retard_deg = np.degrees(lifted_mm / sprocket_radius_mm)
+    limit = None if limit_deg is None else Window(-limit_deg, limit_deg)
+    remark = "of the cam, twice that of the crank" + (
+        "" if limit is None else f"; at most {limit_deg:g} deg either way"
+    )
+    yield Move("cam retard", retard_deg, "deg", limit, remark, estimate=True)
+
+
+def _hot(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterator[Move]:
+    hot = cylinder.hot
+    if hot is None:
+        return
+    limit = None if hot.least_quench_mm is None else Window(low=hot.least_quench_mm)
+    remark = f"opens by {hot.growth_mm:.3f} mm" if hot.growth_mm >= 0 else f"closes by {-hot.growth_mm:.3f} mm"
+    remark += "" if limit is None else f"; at least {hot.least_quench_mm:g} mm"
+    hot_mm = quench_mm(cylinder, base_mm, head_mm) + hot.growth_mm
+    yield Move("hot quench", hot_mm, "mm", limit, remark, estimate=True)
+
+
+_MOVES: tuple[Callable[[Cylinder, Array, Array, Array], Iterator[Move]], ...] = (_effective, _valves, _drive, _hot)

@@ -1,0 +1,73 @@
+"""What to buy: one table a supplier, with packs, prices, freight, and the day it is here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from stackopt.choose.records import FittedEngine, Order, OrderLine, Work
+from stackopt.report.answer.fitted import nothing_more
+from stackopt.report.layout import heading, indented, table
+from stackopt.report.wording import counted, written_date
+from stackopt.units import money
+
+NUMBERS = ("packs", "pieces", "a pack", "sum")
+
+
+def arrival(line: OrderLine, today: date) -> date:
+    """Return the day a line is here when it is ordered today."""
+    return today + timedelta(days=line.offer.lead_days)
+
+
+def order_tables(orders: Sequence[Order], today: date) -> list[RenderableType]:
+    """Return a table for each order, or one line that says there is nothing to buy."""
+    if not orders:
+        return [heading("Nothing to buy: all of it is on the shelf")]
+    laid = [item for order in orders for item in (*_order_table(order, today), Text(""))][:-1]
+    if len(orders) > 1:
+        spend = sum(order.total_cents for order in orders)
+        laid.append(Text(""))
+        all_of_them = "Both orders" if len(orders) == 2 else f"All {counted(len(orders), 'order')}"
+        laid.append(heading(f"{all_of_them} together: {money(spend)}"))
+    return laid
+
+
+def work_table(engines: Sequence[FittedEngine]) -> list[RenderableType]:
+    """Return what is to be cut and put under cylinders, with its price; nothing where nothing is."""
+    laid = table("engine", "cylinder", "work", "price", right=("price",))
+    done = [(engine.engine, one, work) for engine in engines for one in engine.cylinders for work in one.work]
+    for engine_name, cylinder, work in done:
+        laid.add_row(engine_name, cylinder.cylinder, str(work), _price(work))
+    sum_of_it = money(sum(work.price_cents or 0 for _, _, work in done))
+    if any(work.price_cents is None for _, _, work in done):
+        sum_of_it = f"{sum_of_it}, and what no book states"
+    return [heading(f"Work to have done: {sum_of_it}"), indented(laid)] if done else []
+
+
+def _price(work: Work) -> str:
+    if nothing_more(work):
+        return "paid once"
+    return "not stated" if work.price_cents is None else money(work.price_cents)
+
+
+def _order_table(order: Order, today: date) -> list[RenderableType]:
+    laid = table("part", "their number", *NUMBERS, "here on", right=NUMBERS)
+    for line in order.lines:
+        offer = line.offer
+        laid.add_row(
+            offer.part,
+            offer.supplier_part,
+            str(line.packs),
+            str(line.packs * offer.pack),
+            money(offer.price_cents(line.packs)),
+            money(line.line_cents),
+            written_date(arrival(line, today)),
+        )
+    laid.add_row("freight", "", "", "", "", money(order.freight_cents))
+    laid.add_row(Text("to pay", style="bold"), "", "", "", "", Text(money(order.total_cents), style="bold"))
+    calls = [line.offer.part for line in order.lines if line.offer.special_order]
+    note = [indented(Text(f"Special order, ask by telephone: {', '.join(calls)}"))] if calls else []
+    return [heading(f"Order from {order.supplier}"), indented(laid), *note]

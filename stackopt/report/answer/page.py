@@ -1,0 +1,96 @@
+"""The whole answer on a terminal, in a builder's order: what goes on, what to buy, why, what else, what to heed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from rich.console import Console, RenderableType
+
+from stackopt.choose.records import FittedEngine
+from stackopt.choose.why.cautions import engine_cautions
+from stackopt.choose.why.explain import Answer
+from stackopt.engine.records import Engine
+from stackopt.report.answer.fitted import fitted_table, plan_table, sources_by_part
+from stackopt.report.answer.next_best import next_best_table, preferences_table
+from stackopt.report.answer.orders import order_tables, work_table
+from stackopt.report.answer.proof import proof_table
+from stackopt.report.layout import captured_text, heading, indented, table
+from stackopt.report.wording import ALWAYS
+
+WIDEST = 100
+
+
+def terminal(*, colour: bool) -> Console:
+    """Return the console that answers are laid out for: 80 columns where nobody can say, 100 at most."""
+    # Brackets and colons in a part's number or a name are meant as they stand.
+    console = Console(no_color=not colour or None, highlight=False, soft_wrap=False, markup=False, emoji=False)
+    console.width = min(console.width, WIDEST)
+    return console
+
+
+def answer_text(console: Console, answer: Answer) -> str:
+    """Return an answer as text for a console, a blank line after each section."""
+    return captured_text(console, _sections(answer))
+
+
+def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
+    sources = sources_by_part(answer.choice.use)
+    if len(answer.choice.engines) > 1:
+        yield list(plan_table(answer.pairs(), sources, answer.supply))
+    for engine, fitted in answer.pairs():
+        if fitted.blocked:
+            yield from _blocked(answer, engine, fitted)
+        elif len(answer.choice.engines) == 1:
+            yield fitted_table(engine, fitted, answer.supply, sources)
+    if len(answer.choice.blocked) < len(answer.choice.engines):
+        yield work_table(answer.choice.engines)
+        yield order_tables(answer.choice.orders, answer.request.today)
+    yield from _of_some(answer)
+    yield proof_table(answer.choice)
+    yield from _other_choices(answer)
+    yield _cautions(answer)
+
+
+def _blocked(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[list[RenderableType]]:
+    from stackopt.report.answer.blocked import blocked_section, freeing_lines  # noqa: PLC0415 - as in _of_some
+
+    yield blocked_section(answer, engine, fitted)
+    yield freeing_lines(engine.name, answer.freeing.get(engine.name))
+
+
+def _of_some(answer: Answer) -> Iterator[list[RenderableType]]:
+    """Yield what only some answers hold; what writes it is imported only then, since a short answer is waited for."""
+    if answer.contests:
+        from stackopt.report.answer.contests import contests_table  # noqa: PLC0415
+
+        yield contests_table(answer.contests)
+    if answer.lever_offers:
+        from stackopt.report.answer.levers import lever_table  # noqa: PLC0415
+
+        yield from (lever_table(name, offers) for name, offers in answer.lever_offers.items())
+
+
+def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
+    for _, fitted in answer.pairs():
+        if fitted.engine in answer.alternatives:
+            yield next_best_table(fitted, answer.alternatives[fitted.engine], answer.supply)
+    yield preferences_table(answer)
+    if answer.trade_off is not None:
+        from stackopt.report.answer.frontier import frontier_section  # noqa: PLC0415 - as in _of_some
+
+        yield frontier_section(answer.trade_off, answer.choice)
+
+
+def _cautions(answer: Answer) -> list[RenderableType]:
+    laid = table("", "", heads=False)
+    said: dict[str, list[str]] = defaultdict(list)
+    for engine, fitted in answer.pairs():
+        for caution in engine_cautions(engine, fitted, answer.supply):
+            said[caution].append(engine.name)
+    for caution, names in said.items():
+        concerns_all = len(names) == len(answer.choice.engines)
+        laid.add_row("-", caution if concerns_all else f"{', '.join(names)}: {caution}")
+    for caution in ALWAYS:
+        laid.add_row("-", caution)
+    return [heading("Before it runs"), indented(laid)]

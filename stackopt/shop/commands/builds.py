@@ -1,0 +1,96 @@
+"""The record of a build: worked out of the ledger while it is open, kept word for word once it is closed."""
+
+from __future__ import annotations
+
+import json
+from shlex import quote
+
+from msgspec.structs import replace
+from sqlalchemy import Connection, select
+
+from stackopt.choose.built.build import Build, Chosen, MeasuredQuench, TakenPart
+from stackopt.shop.commands.engines import balances_of_engine, check_open
+from stackopt.shop.commands.undo import void_events
+from stackopt.shop.database.acts import EFFECTS, Act
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import current
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.tables import build, chosen, event, measured, movement
+from stackopt.shop.database.transactions import append, open_event
+from stackopt.shop.entries.recorded import read_as, written
+
+
+def read_build(connection: Connection, engine: str) -> Build:
+    """Return the record of an engine's build.
+
+    Raises
+    ------
+    InputError
+        When nothing was ever held for it.
+    """
+    closed = connection.execute(select(build.c.record).where(build.c.engine == engine)).scalar_one_or_none()
+    return _open_build(connection, engine) if closed is None else read_as(Build, closed)
+
+
+def close(connection: Connection, note: Note, engine: str) -> Build:
+    """Close an engine's record: from now on nothing in it changes, and nothing is held, used or measured for it.
+
+    Raises
+    ------
+    InputError
+        When it still holds pieces or waits for some, or nothing was used in it.
+    """
+    check_open(connection, engine)
+    sums = balances_of_engine(connection, engine).values()
+    if any(each.held or each.promised for each in sums):
+        mend = f"Use or release them first: stackopt shop use {quote(engine)}, stackopt shop release {quote(engine)}"
+        raise refuse(engine, "parts still held or on order", "an engine that holds nothing any more", mend)
+    if not any(each.fitted for each in sums):
+        raise refuse(engine, "nothing used", "an engine that parts went into", f"stackopt shop use {quote(engine)}")
+    record = _open_build(connection, engine)
+    event_id = open_event(connection, "close", note)
+    at = connection.execute(select(event.c.at).where(event.c.id == event_id)).scalar_one()
+    record = replace(record, closed_by=note.who, closed_at=at)
+    append(connection, build, event_id, [{"engine": engine, "record": written(record)}])
+    return record
+
+
+def _open_build(connection: Connection, engine: str) -> Build:
+    row = connection.execute(current(chosen, chosen.c.engine == engine)).one_or_none()
+    if row is None:
+        mend = f"Hold what is chosen for it first: stackopt fit {quote(engine)} --hold"
+        raise refuse("", engine, "an engine for which parts were held", mend)
+    who, at = connection.execute(select(event.c.who, event.c.at).where(event.c.id == row.event)).one()
+    return Build(read_as(Chosen, row.record), who, at, _taken(connection, engine), _measured(connection, engine))
+
+
+def _taken(connection: Connection, engine: str) -> tuple[TakenPart, ...]:
+    query = (
+        select(movement.c.part, movement.c.act, movement.c.quantity, event.c.who, event.c.at)
+        .join(event)
+        .where(movement.c.engine == engine, movement.c.act.in_((Act.USED.value, Act.RETURNED.value)))
+        .order_by(movement.c.id)
+    )
+    return tuple(
+        TakenPart(part, EFFECTS[Act(act)].fitted * quantity, who, at)
+        for part, act, quantity, who, at in connection.execute(query)
+    )
+
+
+def _measured(connection: Connection, engine: str) -> tuple[MeasuredQuench, ...]:
+    query = select(measured, event.c.who, event.c.at).join(event).where(measured.c.engine == engine)
+    void = void_events(connection)
+    return tuple(
+        MeasuredQuench(
+            row.cylinder,
+            tuple(json.loads(row.places_mm)),
+            row.predicted_mm,
+            row.expected_mm,
+            row.deviation_mm,
+            row.learned,
+            row.who,
+            row.at,
+        )
+        for row in connection.execute(query.order_by(measured.c.id))
+        if row.event not in void
+    )

@@ -1,0 +1,87 @@
+"""What happened: every event that concerns a part or an engine, as lines to print."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from sqlalchemy import Connection, or_, select
+
+from stackopt.parts.records import PriceTier
+from stackopt.shop.database.tables import event, movement, offer
+from stackopt.shop.entries.rows import tiers_of
+
+
+class Entry(Struct, frozen=True):
+    """One movement and the command it belongs to. `at` is UTC; `undoes` is the event that this one takes back."""
+
+    event: int
+    at: str
+    what: str
+    who: str
+    why: str
+    undoes: int | None
+    act: str
+    quantity: int
+    part: str
+    engine: str
+    purchase: int
+
+
+def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
+    """Return the movements of a part or of an engine, oldest first; both where one name stands for both."""
+    query = (
+        select(
+            event.c.id,
+            event.c.at,
+            event.c.what,
+            event.c.who,
+            event.c.why,
+            event.c.undoes,
+            movement.c.act,
+            movement.c.quantity,
+            movement.c.part,
+            movement.c.engine,
+            movement.c.purchase,
+        )
+        .join(movement, movement.c.event == event.c.id)
+        .where(or_(movement.c.part == about, movement.c.engine == about))
+        .order_by(movement.c.id)
+    )
+    return tuple(Entry(*row) for row in connection.execute(query))
+
+
+class Event(Struct, frozen=True):
+    """One command that was carried out. `at` is UTC; `undoes` is the event that this one takes back."""
+
+    number: int
+    at: str
+    what: str
+    who: str
+    why: str
+    undoes: int | None
+
+
+def read_events(connection: Connection, newest: int) -> tuple[Event, ...]:
+    """Return the last so many commands, oldest first."""
+    query = select(event).order_by(event.c.id.desc()).limit(newest)
+    return tuple(reversed([Event(*row) for row in connection.execute(query)]))
+
+
+class Price(Struct, frozen=True):
+    """What a supplier asked for a part from a time on; `listed` is false where the line ended. `at` is UTC."""
+
+    supplier: str
+    part: str
+    pack: int
+    tiers: tuple[PriceTier, ...]
+    listed: bool
+    who: str
+    at: str
+
+
+def read_prices(connection: Connection, part: str) -> tuple[Price, ...]:
+    """Return every price that a part ever had, oldest first."""
+    query = select(offer, event.c.who, event.c.at).join(event).where(offer.c.part == part).order_by(offer.c.id)
+    return tuple(
+        Price(row.supplier, row.part, row.pack, tiers_of(row.tiers), row.listed, row.who, row.at)
+        for row in connection.execute(query)
+    )

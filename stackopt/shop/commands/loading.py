@@ -1,0 +1,224 @@
+"""A book against the ledger: the differences first, then stored as far as they are accepted.
+
+What a book does not mention stays as it is, with one exception: the lines of a supplier whose list the book holds are
+that supplier's whole list, and lines that are gone from it end. Old rows remain: they are the price history.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from msgspec import Struct, field
+from sqlalchemy import Connection, Table, select
+
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Kind, Part, StockSheet, Supply
+from stackopt.shop.commands import wording
+from stackopt.shop.commands.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
+from stackopt.shop.database.acts import Act, Balance
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import current, facts
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.snapshot import KEYS
+from stackopt.shop.database.tables import (
+    build,
+    engine,
+    kept_cells,
+    kit,
+    movement,
+    offer,
+    part,
+    service,
+    stock_sheet,
+    supplier,
+)
+from stackopt.shop.database.transactions import Movement, append, move, open_event
+from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
+from stackopt.shop.entries.recorded import written
+from stackopt.shop.entries.rows import kit_row, offer_rows, part_row, service_row, supplier_row
+
+# Where a list says something is not what it says: the same list read from another file is the same list.
+NOT_COMPARED = frozenset({"written_at"})
+# For whom pieces are held that a stock list calls reserved without saying for whom.
+RESERVED_BY_BOOK = "the stock list"
+NOTHING = Balance()
+
+Fact = dict[str, Any]
+
+
+class Difference(Struct, frozen=True):
+    """One thing that a book says otherwise than the ledger.
+
+    Parameters
+    ----------
+    subject
+        What it is about: shelf, or the name of the table that it changes.
+    name
+        Its name; of an offer, supplier and part.
+    part
+        The part number by which it is accepted alone; empty for suppliers, services and engines.
+    before, after
+        The facts that differ, as the ledger has them and as the book has them; `before` is empty for what is new,
+        `after` for what is no longer listed.
+    """
+
+    subject: str
+    name: str
+    part: str
+    before: Mapping[str, Any]
+    after: Mapping[str, Any]
+
+    def __str__(self) -> str:
+        about = f"{wording.subject_of(self.subject)} {self.name}"
+        if self.subject == stock_sheet.name:
+            return f"{about}: {wording.titles_of(self.after['columns'])}"
+        if not self.before:
+            return f"{about}: new"
+        if not self.after:
+            return f"{about}: no longer listed"
+        return f"{about}: {wording.changed(self.before, self.after)}"
+
+
+class Change(Struct, frozen=True):
+    """A difference with what is stored for it: a row of a table, or movements."""
+
+    difference: Difference
+    table: Table | None = None
+    row: Fact = field(default_factory=dict)
+    movements: Sequence[Movement] = ()
+
+
+def changes(
+    connection: Connection, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+) -> list[Change]:
+    """Return what storing a book would change: parts, counts, offers, suppliers, kits, services, engines, its look."""
+    found = [*_of_parts(connection, supply), *_of_counts(connection, supply), *_of_offers(connection, supply)]
+    found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
+    found += _of_list(connection, kit, [kit_row(each) for each in supply.kits.values()])
+    found += _of_list(connection, service, [service_row(*each) for each in supply.services.items()])
+    found += _of_engines(connection, engines)
+    return [*found, *_of_sheet(connection, supply, sheet)] if sheet is not None and sheet.columns else found
+
+
+def agreed(found: Iterable[Change], shown: Collection[Difference]) -> list[Change]:
+    """Return the changes that were shown and accepted.
+
+    Raises
+    ------
+    InputError
+        When one of them is no longer what storing the book would change.
+    """
+    changes_by_text = {repr(change.difference): change for change in found}
+    gone = next((difference for difference in shown if repr(difference) not in changes_by_text), None)
+    if gone is not None:
+        mend = "Somebody has changed the ledger since it was shown. Load the book again."
+        raise refuse("", "", f"the ledger as it was shown, which was to change {gone}", mend)
+    return [changes_by_text[repr(difference)] for difference in shown]
+
+
+def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
+    """Store changes as one event; nothing at all where there are none.
+
+    Raises
+    ------
+    RefusedError
+        When a count lies below what is held; names who holds it.
+    """
+    if not accepted:
+        return
+    event_id = open_event(connection, "load", note)
+    for table in (part, offer, supplier, kit, service, engine, stock_sheet, kept_cells):
+        append(connection, table, event_id, [change.row for change in accepted if change.table is table])
+    movements = [each for change in accepted for each in change.movements]
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, movements)
+
+
+def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
+    """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list.
+
+    A kit that is a part by no other word than its contents is one all the same.
+    """
+    stocked = {row.number: row.stocked for row in connection.execute(current(part))}
+    kits = {number: Part(number, Kind.KIT) for number in supply.kits if number not in stocked}
+    rows = [
+        part_row(each, supply.stock.get(number))
+        for number, each in (kits | dict(supply.parts)).items()
+        if number in supply.stock or not stocked.get(number, False)
+    ]
+    return _of_list(connection, part, rows)
+
+
+def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
+    """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book."""
+    sums = sums_by_part(connection, of_parts(supply.stock))
+    booked = sums_by_part(connection, movement.c.engine == RESERVED_BY_BOOK)
+    for number, line in supply.stock.items():
+        on_hand, held = sums.get(number, NOTHING).on_hand, sums.get(number, NOTHING).held
+        reserved = booked.get(number, NOTHING).held
+        wanted = max(0, line.reserved - (held - reserved))
+        before = {"on hand": on_hand, "reserved": reserved}
+        after = {"on hand": line.on_hand, "reserved": wanted}
+        moved = [
+            Movement(number, Act.COUNTED, line.on_hand - on_hand),
+            Movement(number, Act.HELD, wanted - reserved, RESERVED_BY_BOOK),
+        ]
+        differing = [name for name in before if before[name] != after[name]]
+        if differing:
+            said = ({name: facts[name] for name in differing} for facts in (before, after))
+            yield Change(Difference("shelf", number, number, *said), movements=[m for m in moved if m.quantity])
+
+
+def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
+    rows = offer_rows(supply)
+    yield from _of_list(connection, offer, rows)
+    listing = {row["supplier"] for row in rows}
+    kept = {_key(offer, row) for row in rows}
+    for row in connection.execute(current(offer)):
+        before = facts(row)
+        if row.supplier in listing and _key(offer, before) not in kept:
+            yield Change(_difference(offer, before, {}), offer, {**before, "listed": False})
+
+
+def _of_engines(connection: Connection, engines: Iterable[Engine]) -> Iterator[Change]:
+    """Compare engines; one whose build is closed stays as it was built."""
+    closed = set(connection.execute(select(build.c.engine)).scalars())
+    rows = [{"name": each.name, "record": written(each)} for each in engines if each.name not in closed]
+    return _of_list(connection, engine, rows)
+
+
+def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iterator[Change]:
+    """Compare the columns of the shop's own stock list, and the cells in them that only the shop understands.
+
+    A book that lists every part of the shelf is the new list; one that lists some leaves the rest as it was.
+    """
+    known = read_stock_sheet(connection)
+    stocked = {row.number for row in connection.execute(current(part, part.c.stocked))}
+    after = sheet if stocked <= supply.stock.keys() else joined(known, sheet, supply.stock)
+    yield from _of_list(connection, stock_sheet, [columns_row(after.columns)])
+    yield from _of_list(connection, kept_cells, list(kept_rows(known, after, supply.stock)))
+
+
+def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator[Change]:
+    known = {_key(table, row._mapping): facts(row) for row in connection.execute(current(table))}
+    for row in rows:
+        before = known.get(_key(table, row), {})
+        if any(before.get(name, row) != value for name, value in row.items() if name not in NOT_COMPARED):
+            yield Change(_difference(table, before, row), table, {"listed": True, **row})
+
+
+def _key(table: Table, row: Mapping[Any, Any]) -> tuple[Any, ...]:
+    return tuple(row[name] for name in KEYS[table.name])
+
+
+def _difference(table: Table, before: Fact, after: Fact) -> Difference:
+    row = after or before
+    differing = {name for name in row if before and after and before[name] != after[name]} - NOT_COMPARED
+    return Difference(
+        table.name,
+        " ".join(str(value) for name, value in zip(KEYS[table.name], _key(table, row), strict=True) if name != "line"),
+        row["number"] if table in (part, kit) else row.get("part", ""),
+        {name: before[name] for name in before if name in differing or not after},
+        {name: after[name] for name in after if name in differing or not before},
+    )

@@ -1,0 +1,115 @@
+"""The quench as built, and the shop's own thicknesses that come out of it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+
+from sqlalchemy import Connection, select
+
+from stackopt.choose.built.as_built import thickness_measurement
+from stackopt.choose.built.build import Chosen
+from stackopt.parts.learned import OUTLIER_DEVIATIONS, Measurement, OwnThickness, believe, own_thicknesses
+from stackopt.parts.records import Part
+from stackopt.shop.commands.engines import check_open
+from stackopt.shop.commands.undo import void_events
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import current, listed
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.tables import adopted, chosen, measured, part
+from stackopt.shop.database.transactions import append, open_event
+from stackopt.shop.entries.recorded import read_as
+from stackopt.shop.entries.rows import part_of
+
+
+def read_chosen(connection: Connection, engine: str) -> Chosen:
+    """Return what was chosen for an engine.
+
+    Raises
+    ------
+    InputError
+        When nothing was.
+    """
+    row = connection.execute(current(chosen, chosen.c.engine == engine)).one_or_none()
+    if row is None:
+        mend = "Hold what is chosen for it first: stackopt fit ENGINE --hold"
+        raise refuse("", engine, "an engine for which parts were held", mend)
+    return read_as(Chosen, row.record)
+
+
+def measure(connection: Connection, note: Note, engine: str, cylinder: str, places_mm: Sequence[float]) -> bool:
+    """Write down the quench of one cylinder as built, mm at one or more places; return whether it is learned from.
+
+    It is not where it lies more than four standard deviations from what the parts, as far as the shop knows them by
+    now, should come to: then it is a mistake to look for.
+    """
+    check_open(connection, engine)
+    what = read_chosen(connection, engine)
+    names = [each.name for each in what.engine.cylinders]
+    if cylinder not in names:
+        raise refuse(engine, cylinder, "one of its cylinders: " + ", ".join(names))
+    new = thickness_measurement(what, cylinder, places_mm)
+    earlier = [each for key, each in _measurements(connection).items() if key != (engine, cylinder)]
+    expected_mm, deviation_mm = believe(_parts(connection, [*earlier, new]), earlier, new.pieces).expected(new)
+    learned = abs(new.thickness_mm - expected_mm) <= OUTLIER_DEVIATIONS * deviation_mm
+    row = {
+        "engine": engine,
+        "cylinder": cylinder,
+        "places_mm": json.dumps(list(places_mm)),
+        "predicted_mm": what.fitted.cylinders[names.index(cylinder)].quench_mm,
+        "expected_mm": sum(places_mm) / len(places_mm) - new.thickness_mm + expected_mm,
+        "deviation_mm": deviation_mm,
+        "learned": learned,
+    }
+    append(connection, measured, open_event(connection, "measure", note), [row])
+    return learned
+
+
+def read_own_thicknesses(connection: Connection) -> dict[str, OwnThickness]:
+    """Return the shop's own thickness of every part that was measured, by part number."""
+    measurements = list(_measurements(connection).values())
+    return own_thicknesses(_parts(connection, measurements), measurements) if measurements else {}
+
+
+def adopt(connection: Connection, note: Note, number: str) -> OwnThickness:
+    """Let the choice go by the shop's own thickness of a part from now on, in place of the listed one.
+
+    Raises
+    ------
+    InputError
+        When the part was never measured.
+    """
+    own = read_own_thicknesses(connection).get(number)
+    if own is None:
+        mend = "Measure an engine that it was built into: stackopt shop measure ENGINE CYLINDER"
+        raise refuse("", number, "a part that was measured as built", mend)
+    row = {"part": number, "listed_mm": own.listed_mm, "own_mm": own.own_mm, "measurements": own.measurements}
+    append(connection, adopted, open_event(connection, "adopt", note), listed([row]))
+    return own
+
+
+def _measurements(connection: Connection) -> dict[tuple[str, str], Measurement]:
+    """Return what was measured and learned from; of a cylinder measured again, the newest counts."""
+    void = void_events(connection)
+    choices = _choices_in_time(connection)
+    newest = {}
+    for row in connection.execute(select(measured).where(measured.c.learned).order_by(measured.c.id)):
+        if row.event not in void:
+            record = max((event, text) for event, text in choices[row.engine] if event < row.event)[1]
+            places_mm = json.loads(row.places_mm)
+            newest[row.engine, row.cylinder] = thickness_measurement(read_as(Chosen, record), row.cylinder, places_mm)
+    return newest
+
+
+def _choices_in_time(connection: Connection) -> dict[str, list[tuple[int, str]]]:
+    """Return the choices ever made for engines that were measured, with the events in which they were made."""
+    choices: dict[str, list[tuple[int, str]]] = {}
+    for row in connection.execute(select(chosen).where(chosen.c.engine.in_(select(measured.c.engine)))):
+        choices.setdefault(row.engine, []).append((row.event, row.record))
+    return choices
+
+
+def _parts(connection: Connection, measurements: Iterable[Measurement]) -> dict[str, Part]:
+    """Return the parts as they are listed now."""
+    numbers = {number for each in measurements for number in each.pieces}
+    return {row.number: part_of(row) for row in connection.execute(current(part, part.c.number.in_(numbers)))}

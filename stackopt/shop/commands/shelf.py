@@ -1,0 +1,73 @@
+"""What happens at the shelf without an engine: counted, corrected, scrapped, brought in without an order."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+
+from sqlalchemy import Connection
+
+from stackopt.shop.database.acts import Act, Balance
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import current
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.tables import kit, part
+from stackopt.shop.database.transactions import Movement, move, open_event
+from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
+from stackopt.shop.entries.rows import kit_of
+
+
+def check_known(connection: Connection, number: str) -> None:
+    """Refuse a part that the ledger does not list.
+
+    Raises
+    ------
+    InputError
+        When it does not.
+    """
+    if not connection.execute(current(part, part.c.number == number)).first():
+        raise refuse("", number, "a part number of the ledger", "`stackopt shop stock` lists them.")
+
+
+def count(connection: Connection, note: Note, counted: Mapping[str, int]) -> dict[str, int]:
+    """Set what is on the shelf to what was counted; return the differences found, by part number.
+
+    A count that finds what was expected is written down too.
+    """
+    for number in counted:
+        check_known(connection, number)
+    sums = sums_by_part(connection, of_parts(counted))
+    found = {number: pieces - sums.get(number, Balance()).on_hand for number, pieces in counted.items()}
+    _store(connection, "count", note, [Movement(number, Act.COUNTED, found[number]) for number in counted])
+    return found
+
+
+def correct(connection: Connection, note: Note, number: str, difference: int) -> None:
+    """Add to the shelf, or take from it, what an error in the ledger left out."""
+    check_known(connection, number)
+    _store(connection, "correct", note, [Movement(number, Act.CORRECTED, difference)])
+
+
+def scrap(connection: Connection, note: Note, pieces: Mapping[str, int]) -> None:
+    """Take pieces off the shelf that are no longer good; only free ones."""
+    for number in pieces:
+        check_known(connection, number)
+    _store(connection, "scrap", note, [Movement(number, Act.SCRAPPED, each) for number, each in pieces.items()])
+
+
+def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> dict[str, int]:
+    """Put pieces on the shelf that came without an order, a kit as its parts; return them by part number."""
+    kits = {row.number: kit_of(row) for row in connection.execute(current(kit))}
+    shelved: Counter[str] = Counter()
+    for number, quantity in pieces.items():
+        check_known(connection, number)
+        contents = kits[number].contents if number in kits else {number: 1}
+        shelved.update({content: each * quantity for content, each in contents.items()})
+    _store(connection, "receive", note, [Movement(content, Act.RECEIVED, each) for content, each in shelved.items()])
+    return dict(shelved)
+
+
+def _store(connection: Connection, what: str, note: Note, movements: list[Movement]) -> None:
+    event_id = open_event(connection, what, note)
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, movements)

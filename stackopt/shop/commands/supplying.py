@@ -1,0 +1,131 @@
+"""The ledger as a supply: what the choice works with when no book is given."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from msgspec.structs import replace
+
+from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply
+from stackopt.shop.database.acts import EFFECTS
+from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
+from stackopt.shop.entries.rows import (
+    KIT_FIELDS,
+    OFFER_FIELDS,
+    PART_FIELDS,
+    SERVICE_FIELDS,
+    SUPPLIER_FIELDS,
+    kit_of,
+    offer_of,
+    part_of,
+    service_of,
+    stock_of,
+    supplier_of,
+)
+
+
+def read_supply(
+    snapshot: Snapshot,
+    families: Collection[str] | None = None,
+    asking: Collection[str] = (),
+    *,
+    as_listed: bool = False,
+) -> Supply:
+    """Read parts, shelf, offers, suppliers, kits and services.
+
+    Parameters
+    ----------
+    snapshot
+        The ledger at one moment.
+    families
+        Read only what may fit engines of these families, which is faster; None: everything.
+    asking
+        Engines that are planned anew: what is held for them counts as free.
+    as_listed
+        Give the thicknesses that the lists say, also where the shop goes by its own.
+    """
+    names = Names()
+    kits = {row.number: kit_of(row) for row in current_rows(snapshot, "kit", KIT_FIELDS)}
+    fitting = "1 = 1" if families is None else _may_fit(snapshot, families, kits, names)
+    wanted = "1 = 1" if families is None else f"part IN (SELECT number FROM part WHERE {fitting})"
+    rows = {row.number: row for row in current_rows(snapshot, "part", PART_FIELDS, fitting, names)}
+    own = _held_for(snapshot, asking)
+    shelf = snapshot.rows(
+        f"SELECT part, {_total('on_hand')}, {_total('held')} FROM movement WHERE {wanted} GROUP BY part", names.values
+    )
+    sums = {number: (int(on_hand), int(held) - own.get(number, 0)) for number, on_hand, held in shelf}
+    superseded = wanted.replace("part IN", "superseded_by IN", 1)
+    offered = f"{wanted} OR part IN (SELECT part FROM offer WHERE {superseded})"
+    return Supply(
+        parts=_described(rows) if as_listed else _as_the_shop_knows_them(snapshot, rows),
+        stock={
+            number: stock_of(row, *sums.get(number, (0, 0)))
+            for number, row in rows.items()
+            if row.stocked or number in sums
+        },
+        offers=tuple(offer_of(row) for row in current_rows(snapshot, "offer", OFFER_FIELDS, offered, names)),
+        suppliers={row.name: supplier_of(row) for row in current_rows(snapshot, "supplier", SUPPLIER_FIELDS)},
+        services={row.name: service_of(row) for row in current_rows(snapshot, "service", ("name", *SERVICE_FIELDS))},
+        kits={number: held for number, held in kits.items() if families is None or number in rows},
+    )
+
+
+def read_parts(snapshot: Snapshot, numbers: Collection[str]) -> dict[str, Part]:
+    """Return parts by number as the choice goes by them; numbers that the ledger does not list are left out."""
+    names = Names()
+    rows = current_rows(snapshot, "part", PART_FIELDS, names.among("number", numbers), names)
+    return _as_the_shop_knows_them(snapshot, {row.number: row for row in rows})
+
+
+def _total(measure: str) -> str:
+    """Return the sum of one measure of `acts.Balance` as an expression, worked out of an index alone."""
+    signs = ((act.value, getattr(effect, measure)) for act, effect in EFFECTS.items())
+    cases = " ".join(f"WHEN '{act}' THEN {sign}" for act, sign in signs if sign)
+    return f"SUM(CASE act {cases} ELSE 0 END * quantity)"
+
+
+def _described(rows: Mapping[str, Any]) -> dict[str, Part]:
+    return {number: part_of(row) for number, row in rows.items()}
+
+
+def _as_the_shop_knows_them(snapshot: Snapshot, rows: Mapping[str, Any]) -> dict[str, Part]:
+    """Return the parts, with the shop's own thickness where it goes by it.
+
+    Single pieces still vary by the listed tolerance. A thickness listed anew ends the shop's own for the old one.
+    """
+    parts = _described(rows)
+    for row in current_rows(snapshot, "adopted", ("part", "listed_mm", "own_mm")):
+        listed = parts.get(row.part)
+        if listed is not None and listed.thickness_mm == row.listed_mm:
+            parts[row.part] = replace(listed, thickness_mm=row.own_mm, estimated=False)
+    return parts
+
+
+def _may_fit(snapshot: Snapshot, families: Collection[str], kits: Mapping[str, Kit], names: Names) -> str:
+    """Return the condition for parts of these families, for kits that hold one of them, and for all those kits hold."""
+    loose = f"kind <> '{Kind.KIT}' AND ({_fits(families, names)})"
+    own = Names()
+    contents = {number for each in kits.values() for number in each.contents}
+    held = f"{own.among('number', contents)} AND kind <> '{Kind.KIT}' AND ({_fits(families, own)})"
+    fitting = {row.number for row in current_rows(snapshot, "part", ("number",), held, own)} if contents else set()
+    wanted = [each for each in kits.values() if fitting.intersection(each.contents)]
+    brought = {each.number for each in wanted} | {number for each in wanted for number in each.contents}
+    return f"({loose}) OR {names.among('number', brought)}"
+
+
+def _fits(families: Collection[str], names: Names) -> str:
+    # LIKE takes no notice of case on SQLite, which lets a few more parts through; the choice looks again.
+    patterns = (f"%;{_literal(family)};%" for family in (*families, ANY_FAMILY))
+    return " OR ".join(f"families LIKE {names.add(pattern)} ESCAPE '!'" for pattern in patterns)
+
+
+def _literal(family: str) -> str:
+    return family.replace("!", "!!").replace("%", "!%").replace("_", "!_")
+
+
+def _held_for(snapshot: Snapshot, engines: Collection[str]) -> dict[str, int]:
+    names = Names()
+    asked = names.among("engine", engines)
+    sentence = f"SELECT part, {_total('held')} FROM movement WHERE {asked} GROUP BY part"
+    return {number: int(held) for number, held in snapshot.rows(sentence, names.values)}

@@ -1,0 +1,58 @@
+"""Taking a command back: counter-movements, and the versions that it replaced made current again."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, select
+
+from stackopt.shop.commands.engines import check_open
+from stackopt.shop.database.acts import Act
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import restore_versions
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.tables import LISTS, build, event, movement
+from stackopt.shop.database.transactions import Movement, move, open_event
+from stackopt.shop.entries.balances import check_sums
+
+
+def void_events(connection: Connection) -> set[int]:
+    """Return the events that were taken back and are not in force again by the taking back being taken back."""
+    query = select(event.c.id, event.c.undoes).where(event.c.undoes.is_not(None)).order_by(event.c.id.desc())
+    void: set[int] = set()
+    for later, earlier in connection.execute(query):
+        if later not in void:
+            void.add(earlier)
+    return void
+
+
+def undo(connection: Connection, note: Note, number: int) -> str:
+    """Take an event back by a further one, and return what it was; the first stays on record.
+
+    Raises
+    ------
+    InputError
+        When there is no such event, it was taken back before, it closed a build, or what it changed has changed since.
+    RefusedError
+        When its pieces have gone elsewhere since; names who has them.
+    """
+    what = connection.execute(select(event.c.what).where(event.c.id == number)).scalar_one_or_none()
+    if what is None:
+        raise refuse("", str(number), "the number of an event", "`stackopt shop history` lists them.")
+    again = connection.execute(select(event.c.id).where(event.c.undoes == number)).scalar_one_or_none()
+    if again is not None:
+        raise refuse(f"event {number}", f"taken back by event {again}", "an event that still stands")
+    if connection.execute(select(build.c.id).where(build.c.event == number)).first():
+        raise refuse(f"event {number}", "a build record was closed", "an event that may be taken back")
+    event_id = open_event(connection, f"undo {what}", note, undoes=number)
+    for table in LISTS:
+        changed = restore_versions(connection, table, event_id, number)
+        if changed:
+            raise refuse(f"event {number}", f"{table.name} {changed} has changed since", "nothing changed since it")
+    columns = (movement.c.part, movement.c.act, movement.c.quantity, movement.c.engine, movement.c.purchase)
+    query = select(*columns).where(movement.c.event == number).order_by(movement.c.id)
+    rows = connection.execute(query).all()
+    for engine in {row.engine for row in rows if row.engine}:
+        check_open(connection, engine)
+    movements = [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows]
+    move(connection, event_id, movements)
+    check_sums(connection, event_id, movements)
+    return str(what)

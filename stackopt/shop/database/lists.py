@@ -1,0 +1,49 @@
+"""Lists that change over time: a row is added for every change, and the newest row of a key is the current one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Row, Select, Table, select
+
+from stackopt.shop.database.snapshot import KEYS
+from stackopt.shop.database.transactions import append
+
+# Columns that say which version a row is, not what it says.
+VERSION = ("id", "event", "listed")
+
+
+def current(table: Table, *where: ColumnElement[bool]) -> Select[Any]:
+    """Return the query for the current rows that meet the conditions, in the order in which they were written."""
+    later = table.alias()
+    same_key = [later.c[name] == table.c[name] for name in KEYS[table.name]]
+    superseded = select(later.c.id).where(*same_key, later.c.id > table.c.id).exists()
+    return select(table).where(table.c.listed, ~superseded, *where).order_by(table.c.id)
+
+
+def facts(row: Row[Any]) -> dict[str, Any]:
+    """Return what a row says, without what makes it a version."""
+    return {name: value for name, value in row._mapping.items() if name not in VERSION}
+
+
+def listed(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Mark rows as current."""
+    return [{"listed": True, **row} for row in rows]
+
+
+def restore_versions(connection: Connection, table: Table, event_id: int, undone: int) -> str:
+    """Make the versions current again that the undone event replaced; return the key that has changed since, or ``""``.
+
+    Where that event brought a key in, the key ends.
+    """
+    keys = [table.c[name] for name in KEYS[table.name]]
+    rows: list[dict[str, Any]] = []
+    for row in connection.execute(select(table).where(table.c.event == undone)):
+        same_key = [column == row._mapping[column.name] for column in keys]
+        query = select(table).where(*same_key).order_by(table.c.id.desc())
+        if connection.execute(query.limit(1)).one().id != row.id:
+            return ", ".join(str(row._mapping[column.name]) for column in keys)
+        earlier = connection.execute(query.where(table.c.id < row.id).limit(1)).first()
+        rows.append({**facts(earlier or row), "listed": earlier is not None and earlier.listed})
+    append(connection, table, event_id, rows)
+    return ""

@@ -1,0 +1,279 @@
+"""The tables as they are after the newest migration. Rows are only ever added; triggers hold that shut.
+
+An `event` is one command of the shop, stored in one transaction; every other row belongs to an event. `movement` rows
+are summed. In tables with `listed` the newest row of a key is the current one, and `listed` false ends the key.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text
+
+from stackopt.shop.database.snapshot import KEYS
+
+metadata = MetaData()
+
+
+def _id() -> Column[int]:
+    # Given by the program: writers come one at a time, and a restored backup needs no sequence to be set.
+    return Column("id", Integer, primary_key=True, autoincrement=False)
+
+
+def _event() -> Column[int]:
+    return Column("event", Integer, ForeignKey("event.id"), nullable=False)
+
+
+event = Table(
+    "event",
+    metadata,
+    _id(),
+    Column("at", String(20), nullable=False),  # UTC, as 2027-02-12T09:31:05Z
+    Column("what", String, nullable=False),
+    Column("who", String, nullable=False),
+    Column("why", Text, nullable=False),
+    Column("undoes", Integer, ForeignKey("event.id"), unique=True),
+)
+
+movement = Table(
+    "movement",
+    metadata,
+    _id(),
+    _event(),
+    Column("part", String, nullable=False),
+    Column("act", String, nullable=False),
+    Column("quantity", Integer, nullable=False),
+    Column("engine", String, nullable=False),  # empty where no engine is concerned
+    Column("purchase", Integer, nullable=False),  # 0 where no order is concerned
+    Index("movement_sums", "part", "act", "engine", "purchase", "quantity"),
+    Index("movement_engine", "engine", "part"),
+    Index("movement_purchase", "purchase"),
+    Index("movement_event", "event"),
+)
+
+part = Table(
+    "part",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("number", String, nullable=False),
+    Column("kind", String, nullable=False),
+    Column("families", String, nullable=False),  # ;A;B; so that ;A; finds A alone
+    Column("thickness_mm", Float, nullable=False),
+    Column("tolerance_mm", Float, nullable=False),
+    Column("estimated", Boolean, nullable=False),
+    Column("opening_mm", Float),
+    Column("opening_mm2", Float),
+    Column("covers", Integer, nullable=False),
+    Column("position", String, nullable=False),
+    Column("crown_volume_cc", Float),
+    Column("compression_height_mm", Float),
+    Column("material", String, nullable=False),
+    Column("description", Text, nullable=False),
+    Column("stocked", Boolean, nullable=False),  # has a line in the stock list; false where only suppliers list it
+    Column("unit_cost_cents", Integer, nullable=False),
+    Column("minimum", Integer),
+    Column("maximum", Integer),
+    Column("bin", String, nullable=False),
+    Column("service_level", Float),
+    Index("part_newest", "number", "id"),
+)
+
+offer = Table(
+    "offer",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("supplier", String, nullable=False),
+    Column("part", String, nullable=False),
+    Column("line", Integer, nullable=False),  # 0, 1 … where one supplier lists one part more than once
+    Column("tiers", Text, nullable=False),  # packs from:cents of one pack, as 1:4130;3:3900
+    Column("supplier_part", String, nullable=False),
+    Column("pack", Integer, nullable=False),
+    Column("minimum_packs", Integer, nullable=False),
+    Column("lead_days", Integer, nullable=False),
+    Column("special_order", Boolean, nullable=False),
+    Column("discontinued", Boolean, nullable=False),
+    Column("superseded_by", String, nullable=False),
+    Column("written_at", String, nullable=False),
+    Index("offer_newest", "part", "supplier", "line", "id"),
+)
+
+supplier = Table(
+    "supplier",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("name", String, nullable=False),
+    Column("freight_cents", Integer, nullable=False),
+    Column("free_freight_over_cents", Integer),
+    Column("minimum_order_cents", Integer, nullable=False),
+    Index("supplier_newest", "name", "id"),
+)
+
+kit = Table(
+    "kit",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("number", String, nullable=False),
+    Column("contents", Text, nullable=False),  # JSON: pieces by part number
+    Index("kit_newest", "number", "id"),
+)
+
+service = Table(
+    "service",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("name", String, nullable=False),  # in lower case
+    Column("service", String, nullable=False),  # as it was written
+    Column("price_cents", Integer, nullable=False),
+    Column("per", String, nullable=False),
+    Index("service_newest", "name", "id"),
+)
+
+engine = Table(
+    "engine",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("name", String, nullable=False),
+    Column("record", Text, nullable=False),  # JSON of the engine as it was read
+    Index("engine_newest", "name", "id"),
+)
+
+chosen = Table(
+    "chosen",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("engine", String, nullable=False),
+    Column("record", Text, nullable=False),  # JSON of readings, stack and proof at the time of the choice
+    Index("chosen_newest", "engine", "id"),
+)
+
+purchase = Table(
+    "purchase",
+    metadata,
+    _id(),  # the order's number
+    _event(),
+    Column("supplier", String, nullable=False),
+    Column("freight_cents", Integer, nullable=False),
+)
+
+purchase_line = Table(
+    "purchase_line",
+    metadata,
+    _id(),
+    _event(),
+    Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
+    Column("part", String, nullable=False),
+    Column("supplier_part", String, nullable=False),
+    Column("packs", Integer, nullable=False),
+    Column("pack", Integer, nullable=False),
+    Column("price_cents", Integer, nullable=False),  # of one pack, at the tier of the order
+    Column("lead_days", Integer, nullable=False),
+    Column("special_order", Boolean, nullable=False),
+    Column("contents", Text, nullable=False),  # JSON: what one piece of the part is on the shelf, by part number
+    Index("purchase_line_purchase", "purchase"),
+)
+
+purchase_step = Table(
+    "purchase_step",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
+    Column("step", String, nullable=False),  # draft, sent or cancelled; how much arrived is a sum of movements
+    Index("purchase_step_newest", "purchase", "id"),
+)
+
+measured = Table(
+    "measured",
+    metadata,
+    _id(),
+    _event(),
+    Column("engine", String, nullable=False),
+    Column("cylinder", String, nullable=False),
+    Column("places_mm", Text, nullable=False),  # JSON: the readings
+    Column("predicted_mm", Float, nullable=False),
+    Column("expected_mm", Float, nullable=False),
+    Column("deviation_mm", Float, nullable=False),
+    Column("learned", Boolean, nullable=False),  # false for an outlier
+    Index("measured_engine", "engine"),
+)
+
+adopted = Table(
+    "adopted",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("part", String, nullable=False),
+    Column("listed_mm", Float, nullable=False),  # the listed thickness that the shop's own replaces
+    Column("own_mm", Float, nullable=False),
+    Column("measurements", Integer, nullable=False),
+    Index("adopted_newest", "part", "id"),
+)
+
+stock_sheet = Table(
+    "stock_sheet",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("name", String, nullable=False),  # there is one, the shop's own
+    Column("columns", Text, nullable=False),  # JSON: title, name, unit and whether kept, in their order
+    Index("stock_sheet_newest", "name", "id"),
+)
+
+kept_cells = Table(
+    "kept_cells",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("part", String, nullable=False),
+    Column("cells", Text, nullable=False),  # JSON: cells of the stock list that are kept as written, by title
+    Index("kept_cells_newest", "part", "id"),
+)
+
+build = Table(
+    "build",
+    metadata,
+    _id(),
+    _event(),
+    Column("engine", String, nullable=False, unique=True),
+    Column("record", Text, nullable=False),  # JSON of the whole build as it was when it was closed
+)
+
+# In the order in which rows may be copied: what is referred to first.
+ALL: tuple[Table, ...] = (
+    event,
+    movement,
+    part,
+    offer,
+    supplier,
+    kit,
+    service,
+    engine,
+    chosen,
+    purchase,
+    purchase_line,
+    purchase_step,
+    measured,
+    adopted,
+    stock_sheet,
+    kept_cells,
+    build,
+)
+
+# The tables in which the newest row of a key is the current one.
+LISTS: tuple[Table, ...] = tuple(metadata.tables[name] for name in KEYS)

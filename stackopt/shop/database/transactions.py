@@ -1,0 +1,113 @@
+"""One command, one transaction: whole or absent, and nobody else writes in between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from typing import Any
+
+from msgspec import Struct
+from sqlalchemy import Connection, Engine, Table, func, insert, select, text
+from sqlalchemy.exc import DatabaseError, IntegrityError, InterfaceError
+
+from stackopt.shop.database.acts import Act
+from stackopt.shop.database.address import WRITING
+from stackopt.shop.database.faults import fault_of
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.tables import event, movement
+
+# Any number: the one at which all who make or change tables on a server queue.
+ALTERING_LOCK = 7_301_944
+
+
+@contextmanager
+def clear_faults(shown: str) -> Iterator[None]:
+    """Turn what the database refuses into an `InputError` that names the ledger and says how to go on."""
+    try:
+        yield
+    except IntegrityError:
+        raise  # a rule of the tables was broken, which only a fault of this program can do
+    except (DatabaseError, InterfaceError) as error:
+        raise fault_of(shown, error.orig) from error
+
+
+@contextmanager
+def reading(engine: Engine, shown: str) -> Iterator[Connection]:
+    """Open one snapshot: what others store meanwhile is not seen."""
+    with clear_faults(shown), engine.connect() as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def writing(engine: Engine, shown: str) -> Iterator[Connection]:
+    """Open a transaction in which nobody else writes; an error in it leaves nothing behind.
+
+    Writers queue: SQLite knows no other way, and with a command in milliseconds a server needs none. So what is free
+    when it is looked at is still free when it is held.
+    """
+    with clear_faults(shown), engine.connect().execution_options(**{WRITING: True}) as connection, connection.begin():
+        if connection.dialect.name == "postgresql":
+            connection.execute(text("LOCK TABLE event IN EXCLUSIVE MODE"))
+        yield connection
+
+
+@contextmanager
+def altering(engine: Engine, shown: str) -> Iterator[Connection]:
+    """Open a transaction in which the tables are made or changed; on a server, others who would do the same queue."""
+    with clear_faults(shown), engine.connect().execution_options(**{WRITING: True}) as connection, connection.begin():
+        if connection.dialect.name == "postgresql":
+            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": ALTERING_LOCK})
+        yield connection
+
+
+def next_id(connection: Connection, table: Table) -> int:
+    """Return the number of the next row."""
+    return int(connection.execute(select(func.coalesce(func.max(table.c.id), 0) + 1)).scalar_one())
+
+
+def append(connection: Connection, table: Table, event_id: int, rows: list[dict[str, Any]]) -> None:
+    """Add rows of one event."""
+    if not rows:
+        return
+    first = next_id(connection, table)
+    numbered = [{"id": first + offset, "event": event_id, **row} for offset, row in enumerate(rows)]
+    connection.execute(insert(table), numbered)
+
+
+def open_event(connection: Connection, what: str, note: Note, undoes: int | None = None) -> int:
+    """Write down that a command is carried out; return its number."""
+    number = next_id(connection, event)
+    at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    row = {"id": number, "at": at, "what": what, "who": note.who, "why": note.why, "undoes": undoes}
+    connection.execute(insert(event), [row])
+    return number
+
+
+class Movement(Struct, frozen=True):
+    """So many pieces of one part, and what happened to them; `purchase` is the order's number, 0 for none."""
+
+    part: str
+    act: Act
+    quantity: int
+    engine: str = ""
+    purchase: int = 0
+
+
+def move(connection: Connection, event_id: int, movements: list[Movement]) -> None:
+    """Add movements of one event."""
+    rows = [
+        {"part": m.part, "act": m.act.value, "quantity": m.quantity, "engine": m.engine, "purchase": m.purchase}
+        for m in movements
+    ]
+    append(connection, movement, event_id, rows)
+
+
+class CoreSnapshot(Struct, frozen=True):
+    """The rows that a connection sees, as a `snapshot.Snapshot`."""
+
+    connection: Connection
+
+    def rows(self, sentence: str, values: Mapping[str, Any], /) -> Iterable[Sequence[Any]]:
+        """Return the rows of a sentence."""
+        return self.connection.execute(text(sentence), dict(values)).all()

@@ -1,0 +1,26 @@
+"""Measures out of all reason."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from stackopt.engine.effects.limits import LIMITS, within_reason
+from stackopt.problems import UnreadableError
+
+
+@pytest.mark.parametrize("measure", LIMITS)
+def test_both_ends_are_within_reason_and_what_lies_beyond_is_not(measure):
+    low, high, _ = LIMITS[measure]
+    assert within_reason(measure, low, "") == low
+    assert within_reason(measure, high, "") == high
+    for beyond in (math.nextafter(low, -math.inf), math.nextafter(high, math.inf), math.nan, math.inf):
+        with pytest.raises(UnreadableError, match=f"{measure} between"):
+            within_reason(measure, beyond, "as written")
+
+
+def test_a_ratio_has_no_unit_in_its_message():
+    with pytest.raises(UnreadableError) as error:
+        within_reason("compression", 92, "92")
+    assert error.value.problem.expected == "a compression between 1.5 and 30"

@@ -1,0 +1,84 @@
+"""What would do where nothing at hand does."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from stackopt.engine.effects.effect import effect
+from stackopt.engine.effects.remedies import base_thickness_range_mm, head_thickness_range_mm, smallest_deck_cut_mm
+from stackopt.engine.geometry import circle_area_mm2
+from stackopt.engine.records import Cylinder, Window
+from stackopt.units import MM_PER_INCH
+
+IN = MM_PER_INCH
+AIM = Window(0.035 * IN, 0.035 * IN)
+OPENING_MM2 = circle_area_mm2(3.6 * IN)
+
+
+@pytest.mark.parametrize(("deck_in", "head_in"), [(-0.005, 0.020), (0.005, 0.010)])
+def test_the_head_gasket_that_lands_on_the_aim(deck_in, head_in):
+    """Common practice, no source: base 0.020 in, aim 0.035 in; 0.005 in proud takes 0.020 in, 0.005 below 0.010 in.
+
+    0.035 − 0.020 + 0.005 = 0.020; 0.035 − 0.020 − 0.005 = 0.010.
+    """
+    cylinder = Cylinder("one", 3.5 * IN, 4.0 * IN, deck_in * IN, quench=AIM)
+    found = head_thickness_range_mm(cylinder, 0.020 * IN, OPENING_MM2)
+    assert found == pytest.approx((head_in * IN, head_in * IN))
+
+
+def test_a_base_gasket_too_thick_leaves_no_head_gasket():
+    assert head_thickness_range_mm(Cylinder("one", 90, 80, 0.2, quench=AIM), 0.8, OPENING_MM2) is None
+
+
+@pytest.mark.parametrize("compression", [None, Window(9.0, 9.8)])
+def test_the_base_gasket_to_ask_for_lands_at_both_its_ends_and_not_beyond(compression):
+    """Both ends of the range are inside the windows, and 0.001 mm past either is not."""
+    cylinder = Cylinder("one", 82, 78, 0.05, chamber_volume_cc=46, quench=Window(0.7, 1.1), compression=compression)
+    opening_mm2 = circle_area_mm2(84)
+    low, high = base_thickness_range_mm(cylinder, 0.5, opening_mm2)
+    assert [effect(cylinder, base_mm, 0.5, opening_mm2).inside for base_mm in (low - 1e-3, low, high, high + 1e-3)] == [
+        False,
+        True,
+        True,
+        False,
+    ]
+
+
+def test_without_any_window_every_head_gasket_does():
+    cylinder = Cylinder("one", 90, 80, 0.2, quench=None)
+    assert head_thickness_range_mm(cylinder, 0.8, OPENING_MM2) == (0.0, math.inf)
+
+
+def test_the_smallest_deck_cut():
+    """Quench 0.2 + 0.5 + 0.5 = 1.2, wanted at most 1.02: 0.18; a cut never helps where it is too tight."""
+    cylinder = Cylinder("one", 90, 80, 0.2, quench=Window(0.76, 1.02))
+    assert smallest_deck_cut_mm(cylinder, 0.5, 0.5, OPENING_MM2) == pytest.approx(0.18)
+    assert smallest_deck_cut_mm(cylinder, 0.4, 0.3, OPENING_MM2) == 0.0
+    assert smallest_deck_cut_mm(cylinder, 0.1, 0.3, OPENING_MM2) is None
+
+
+@given(st.floats(-0.4, 0.4), st.floats(0.2, 1.0), st.floats(40, 90))
+def test_both_ends_of_the_range_land_inside_and_beyond_them_nothing_does(deck_mm, base_mm, chamber_cc):
+    cylinder = Cylinder("one", 90, 80, deck_mm, chamber_cc, quench=Window(0.76, 1.02), compression=Window(9.0, 10.5))
+    found = head_thickness_range_mm(cylinder, base_mm, OPENING_MM2)
+    if found is None:
+        assert not any(effect(cylinder, base_mm, step / 100, OPENING_MM2).inside for step in range(300))
+        return
+    low_mm, high_mm = found
+    assert effect(cylinder, base_mm, low_mm, OPENING_MM2).inside
+    assert effect(cylinder, base_mm, high_mm, OPENING_MM2).inside
+    assert not effect(cylinder, base_mm, high_mm + 1e-4, OPENING_MM2).inside
+    assert low_mm == 0.0 or not effect(cylinder, base_mm, low_mm - 1e-4, OPENING_MM2).inside
+
+
+def test_a_chamber_that_was_not_measured_limits_nothing():
+    cylinder = Cylinder("one", 90, 80, 0.0, None, quench=Window(0.76, 1.02), compression=Window(9.0, 10.0))
+    assert head_thickness_range_mm(cylinder, 0.4, OPENING_MM2) == pytest.approx((0.36, 0.62))
+    measured = replace(cylinder, chamber_volume_cc=58.0, compression=Window(high=9.0))
+    low_mm, _ = head_thickness_range_mm(measured, 0.4, OPENING_MM2)
+    assert low_mm > 0.36

@@ -1,0 +1,86 @@
+"""What is said of readings."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from stackopt.engine.readings.measured import (
+    ACROSS_BACK,
+    ACROSS_FRONT,
+    PIN_END_ONE,
+    PIN_END_TWO,
+    Reading,
+    measured_deck,
+)
+from stackopt.engine.readings.remarks import reading_remarks
+
+
+def remarks(*readings: Reading) -> list[str]:
+    return reading_remarks("front", measured_deck(readings))
+
+
+GOOD = (Reading(PIN_END_ONE, (-0.11, -0.12), torqued=True), Reading(PIN_END_TWO, (-0.10, -0.11), torqued=True))
+
+
+def test_good_readings_get_their_result_and_nothing_else():
+    """Mean −0.11, tilt 0.01; s² = 2·2·0.005²/2, so s = 0.00707, u = s/2 = 0.00354, ν = 2.
+
+    t(ν = 2, 95 %) = 4.303: ± 0.0152.
+    """
+    assert remarks(*GOOD) == [
+        "front: deck height 0.110 mm proud ± 0.015 mm (95 %), from 4 readings; tilt 0.010 mm end to end."
+    ]
+
+
+def test_pin_ends_further_apart_than_a_twentieth_ask_for_the_squareness():
+    """Common practice, no source: more than 0.05 mm end to end."""
+    on_the_limit = remarks(Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.15, 0.15)))
+    beyond = remarks(Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.151, 0.151)))
+    assert not any("not square" in remark for remark in on_the_limit)
+    assert any("differ by 0.051 mm, more than 0.05 mm (0.002 in): the deck is not square" in one for one in beyond)
+
+
+def test_repeats_beyond_the_instrument_ask_for_dead_centre_again():
+    fine = remarks(Reading(PIN_END_ONE, (0.10, 0.12)), Reading(PIN_END_TWO, (0.11,)))
+    wide = remarks(Reading(PIN_END_ONE, (0.10, 0.13)), Reading(PIN_END_TWO, (0.11,)))
+    assert not any("dead centre" in remark for remark in fine)
+    assert any("repeats at pin end one lie 0.030 mm apart" in one and "Find dead centre again" in one for one in wide)
+
+
+def test_readings_across_the_pin_alone_are_called_unfit():
+    said = remarks(Reading(ACROSS_FRONT, (0.2,)), Reading(ACROSS_BACK, (0.0,)))
+    assert any("read only across the pin, where the piston rocks: unfit to choose gaskets by" in one for one in said)
+    assert said[0].startswith("front: deck height 0.100 mm below")
+    assert "rock 0.200 mm across" in said[0]
+
+
+def test_a_single_reading_at_each_end_says_what_a_second_would_buy():
+    """Two rectangles of 0.005 (dead centre) and two of 0.0025 (rounding); after a second, four of 0.0025 instead.
+
+    u falls from √(2·0.005² + 2·0.0025²)/√3 = 0.00456 to √(6·0.0025²)/√3 = 0.00354, the interval about as much.
+    """
+    (said,) = (one for one in remarks(Reading(PIN_END_ONE, (0.1,)), Reading(PIN_END_TWO, (0.1,))) if "only" in one)
+    now_mm, then_mm = (float(reach) for reach in re.findall(r"± ([\d.]+)", said))
+    assert (now_mm, then_mm) == pytest.approx((1.96 * 0.00456, 1.96 * 0.00354), abs=5e-4)
+    assert "(an estimate)" in said
+
+
+def test_one_pin_end_says_what_the_other_would_buy():
+    (said,) = (one for one in remarks(Reading(PIN_END_ONE, (0.1, 0.1))) if "only" in one)
+    assert "read at pin end one only, so a tilt goes unseen" in said
+
+
+@pytest.mark.parametrize(
+    ("base_gasket_mm", "sentence"),
+    [(0.0, "read with the cylinder not torqued down"), (0.4, "read over a base gasket that was not torqued down")],
+)
+def test_a_cylinder_that_was_not_torqued_is_told(base_gasket_mm, sentence):
+    ends = [Reading(a, (0.1, 0.1), base_gasket_mm=base_gasket_mm, torqued=False) for a in (PIN_END_ONE, PIN_END_TWO)]
+    assert any(sentence in remark for remark in remarks(*ends))
+
+
+def test_a_place_off_the_names_is_called_by_its_angle():
+    said = remarks(*GOOD, Reading(30.0, (0.1, 0.2)))
+    assert any("repeats at 30 deg from pin end one lie 0.100 mm apart" in remark for remark in said)

@@ -1,0 +1,126 @@
+"""Taking a command back is a further command; nothing on record is removed."""
+
+from __future__ import annotations
+
+import pytest
+from msgspec.structs import replace
+
+from stackopt.choose.records import Use
+from stackopt.parts.records import PriceTier
+from stackopt.problems import InputError
+from stackopt.shop.database.acts import Balance
+from stackopt.shop.entries.refusals import RefusedError
+from stackopt.shop.ledger import Ledger
+from tests.shop.situations import (
+    ANA,
+    BEN,
+    HEAD,
+    SHOP,
+    THIN,
+    THIN_OFFER,
+    asked,
+    choice_of,
+    fitted,
+    from_shelf,
+    order_of,
+    twin,
+)
+
+
+@pytest.fixture
+def stocked(ledger: Ledger) -> Ledger:
+    ledger.load(SHOP, ANA)
+    return ledger
+
+
+def last(ledger: Ledger) -> int:
+    return ledger.events(1)[0].number
+
+
+def test_undoing_a_hold_frees_the_pieces_and_both_stay_on_record(stocked: Ledger) -> None:
+    stocked.hold(*from_shelf("J-104"), ANA)
+    number = last(stocked)
+    stocked.undo(number, BEN)
+    assert stocked.balances()["BG-040"] == Balance(on_hand=2)
+    entries = [
+        (entry.act, entry.quantity, entry.undoes) for entry in stocked.history("J-104") if entry.part == "BG-040"
+    ]
+    assert entries == [("held", 2, None), ("held", -2, number)]
+
+
+def test_undoing_puts_an_opened_kit_together_again(stocked: Ledger) -> None:
+    use = (Use("KIT-A", "shelf", 1), Use("BG-040", "KIT-A", 2), Use("HG-050", "shelf", 2))
+    stocked.hold(asked(twin("J-104")), choice_of(fitted("J-104", THIN, HEAD), use=use), ANA)
+    assert (stocked.balances()["KIT-A"].on_hand, stocked.balances()["BG-040"]) == (0, Balance(on_hand=4, held=2))
+    stocked.undo(last(stocked), BEN)
+    assert (stocked.balances()["KIT-A"].on_hand, stocked.balances()["BG-040"]) == (1, Balance(on_hand=2))
+
+
+def test_an_undone_event_is_not_undone_twice_but_the_undoing_may_be(stocked: Ledger) -> None:
+    stocked.scrap({"BG-040": 1}, ANA)
+    number = last(stocked)
+    stocked.undo(number, BEN)
+    with pytest.raises(InputError, match=f"event {number}: found 'taken back by event {number + 1}'"):
+        stocked.undo(number, BEN)
+    stocked.undo(number + 1, BEN)
+    assert stocked.balances()["BG-040"].on_hand == 1
+
+
+def test_pieces_that_have_gone_elsewhere_since_stop_an_undo(stocked: Ledger) -> None:
+    stocked.bring_in({"BG-050": 2}, ANA)
+    number = last(stocked)
+    stocked.scrap({"BG-050": 1}, BEN)
+    with pytest.raises(RefusedError, match=r"BG-050.*1 scrapped by ben.*1 more free"):
+        stocked.undo(number, ANA)
+
+
+def test_undoing_a_load_brings_back_counts_and_lists(stocked: Ledger) -> None:
+    changed = replace(
+        SHOP,
+        stock=SHOP.stock | {"BG-040": replace(SHOP.stock["BG-040"], on_hand=9, bin="C1")},
+        offers=(replace(THIN_OFFER, tiers=(PriceTier(1, 700),)),),
+        parts=SHOP.parts | {"HG-050": replace(HEAD, thickness_mm=0.55)},
+    )
+    stocked.load(changed, BEN, [twin("J-104")])
+    stocked.undo(last(stocked), BEN)
+    assert stocked.differences(SHOP) == ()
+    assert stocked.engines() == ()
+
+
+def test_undoing_the_first_load_leaves_an_empty_shop(stocked: Ledger) -> None:
+    stocked.undo(last(stocked), ANA)
+    supply = stocked.supply()
+    assert (supply.parts, supply.stock, supply.offers, supply.kits, supply.services) == ({}, {}, (), {}, {})
+
+
+def test_a_list_that_has_changed_since_stops_an_undo(stocked: Ledger) -> None:
+    stocked.load(replace(SHOP, offers=(replace(THIN_OFFER, pack=3), SHOP.offers[1])), BEN)
+    with pytest.raises(InputError, match="event 1: found 'offer BG-040, Quillhaven, 0 has changed since'"):
+        stocked.undo(1, ANA)
+    assert stocked.supply().stock["HG-050"].on_hand == 6
+
+
+def test_undoing_a_hold_withdraws_its_draft_and_not_an_order_that_was_sent(stocked: Ledger) -> None:
+    use = (Use("BG-040", "Quillhaven", 2), Use("HG-050", "shelf", 2))
+    choice = choice_of(fitted("J-104", THIN, HEAD), use=use, orders=(order_of(THIN_OFFER, 1),))
+    stocked.hold(asked(twin("J-104")), choice, ANA)
+    held = last(stocked)
+    stocked.send(1, ANA)
+    with pytest.raises(InputError, match="purchase_step 1 has changed since"):
+        stocked.undo(held, BEN)
+    stocked.undo(last(stocked), BEN)
+    assert stocked.orders()[0].state == "draft"
+
+
+def test_undoing_a_hold_with_a_draft_cancels_the_draft(stocked: Ledger) -> None:
+    use = (Use("BG-040", "Quillhaven", 2), Use("HG-050", "shelf", 2))
+    choice = choice_of(fitted("J-104", THIN, HEAD), use=use, orders=(order_of(THIN_OFFER, 1),))
+    stocked.hold(asked(twin("J-104")), choice, ANA)
+    stocked.undo(last(stocked), BEN)
+    assert stocked.orders()[0].state == "cancelled"
+    assert stocked.balances()["BG-040"] == Balance(on_hand=2)
+
+
+def test_an_event_that_never_was_is_refused(ledger: Ledger) -> None:
+    with pytest.raises(InputError, match="found '12', expected the number of an event"):
+        ledger.undo(12, ANA)
