@@ -13,7 +13,7 @@ from stackopt.side_by_side import each
 
 FIRST_SOLVES = """
 import threading, time, pulp
-from stackopt.choose import solver
+from stackopt.choose.model import solver
 at_once = solver.Highs
 def slowly():
     time.sleep(0.2)

@@ -22,10 +22,10 @@ from pathlib import Path
 
 from stackopt.books.facts.read import examine_books
 from stackopt.books.facts.records import Books
-from tests.books.facts import made_up_shops
 from tests.books.mutations import Mutated, clean_pages, mutate_bytes, mutate_cells
 from tests.books.office import SOFFICE, saved
 from tests.books.standing import invented, rows_of
+from tests.books.stated_facts import made_up_shops
 from tests.books.test_round_trip import rounded
 from tests.books.ugly import Taste, pages, write_delimited, write_workbook
 

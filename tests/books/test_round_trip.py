@@ -19,7 +19,7 @@ from stackopt.books.words.vocabulary import Role
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Offer
 from stackopt.problems import InputError
-from tests.books.facts import is_empty, shops
+from tests.books.stated_facts import is_empty, shops
 
 # The nightly profile builds 2,000 books: STACKOPT_BOOKS=2000.
 EXAMPLES = int(os.environ.get("STACKOPT_BOOKS", "100"))

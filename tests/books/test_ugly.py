@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from stackopt.books.facts.read import read_books
 from stackopt.books.facts.records import Books
-from tests.books.facts import is_empty, shops
+from tests.books.stated_facts import is_empty, shops
 from tests.books.test_round_trip import PATIENT, assert_same
 from tests.books.ugly import Taste, pages, write_delimited, write_workbook
 

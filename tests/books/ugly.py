@@ -18,7 +18,7 @@ from stackopt.books.out.book_out import records_by_role
 from stackopt.books.out.columns import OutColumn
 from stackopt.books.out.engines import COLUMNS
 from stackopt.books.words.vocabulary import Role
-from tests.books.facts import exact
+from tests.books.stated_facts import exact
 
 SPELLINGS = {
     "part number": ("Part Number", "P/N", "Our no.", "ITEM", "part  no"),

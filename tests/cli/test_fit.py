@@ -51,10 +51,10 @@ def call(*words: str) -> Result:
     return CliRunner(env={"COLUMNS": "80"}).invoke(main, list(words))
 
 
-def refusal(*words: str) -> str:
+def refusal(*words: str, exit_code: int = 2) -> str:
     """The message of a call that is wrong: nothing on standard output, exit code 2, no traceback."""
     result = call(*words)
-    assert (result.exit_code, result.stdout) == (2, "")
+    assert (result.exit_code, result.stdout) == (exit_code, "")
     assert "Traceback" not in result.stderr
     return " ".join(result.stderr.split())
 
@@ -193,7 +193,7 @@ def test_a_fault_of_the_program_is_told_in_words(monkeypatch: pytest.MonkeyPatch
 
     monkeypatch.setattr("tests.cli.test_fit.planted", break_down, raising=False)
     monkeypatch.setitem(COMMANDS, "break-down", ("tests.cli.test_fit", "planted"))
-    message = refusal("break-down")
+    message = refusal("break-down", exit_code=70)
     assert "a fault of its own, not of your input: ZeroDivisionError: planted" in message
     assert "report it" in message
     monkeypatch.setenv("STACKOPT_TRACEBACK", "1")

@@ -15,7 +15,7 @@ from stackopt.choose.why.alone import alone
 from stackopt.parts.records import Kit, StockLine, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.choose.situations import TODAY, random_situation
-from tests.choose.test_contests import PARTS, single
+from tests.choose.why.test_contests import PARTS, single
 
 
 def solved_alone(task: Task) -> tuple[list, Counter[str], bool]:

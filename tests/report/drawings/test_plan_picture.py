@@ -18,7 +18,7 @@ from stackopt.report.drawings.pictures import check_picture, write_picture
 from stackopt.report.drawings.plan_picture import MOST_ROWS, draw_plan
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.report import answers
-from tests.report.test_frontier import FIRST, SECOND, WHOLE
+from tests.report.answer.test_frontier import FIRST, SECOND, WHOLE
 
 
 def drawn(path: Path, answer: Answer) -> list[str]:

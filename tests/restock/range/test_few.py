@@ -23,7 +23,7 @@ from stackopt.restock.range.seats import Seats
 from stackopt.restock.range.split import SplitRanges
 from stackopt.restock.range.whole import WholeRanges
 from tests.full import usual_or_full
-from tests.restock.test_range_program import built_by_trying, classes, levels
+from tests.restock.range.test_program import built_by_trying, classes, levels
 
 
 def keepable_parts(rng: random.Random, family: str, number: int) -> dict[str, Keepable]:
