@@ -13,7 +13,7 @@ PACKAGE = ROOT / "stackopt"
 
 # Lowest first: a room may use the rooms on lower floors, and those named beside it in BESIDE.
 FLOORS = (
-    {"units", "problems", "side_by_side"},
+    {"units", "problems", "side_by_side", "guide"},
     {"engine"},
     {"parts"},
     {"choose"},
@@ -32,12 +32,12 @@ INNER_FLOORS = {
     "restock": ({"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out"}),
     "shop": ({"database"}, {"entries"}, {"commands", "backup"}, {"ledger", "glance"}),
-    "report": ({"layout", "plain", "wording"}, {"answer"}, {"range", "reorder", "drawings"}),
+    "report": ({"layout", "plain", "reading", "wording"}, {"answer"}, {"range", "reorder", "drawings"}),
     "cli": (
-        {"exit_codes", "tables", "writing"},
+        {"exit_codes", "helping", "tables", "writing"},
         {"sources", "ledger_options"},
         {"options"},
-        {"answers", "books", "shop_commands"},
+        {"answers", "books", "guide", "shop_commands"},
     ),
 }
 

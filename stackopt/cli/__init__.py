@@ -17,6 +17,7 @@ import sys
 import click
 
 from stackopt.cli.exit_codes import INPUT_IS_WRONG, INTERRUPTED, OWN_FAULT
+from stackopt.cli.helping import HelpfulGroup
 from stackopt.problems import InputError
 
 # Command name -> module and the click command in it; the order is the order of `stackopt --help`.
@@ -28,6 +29,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("stackopt.cli.books", "check"),
     "template": ("stackopt.cli.books", "template"),
     "shop": ("stackopt.cli.shop_commands.group", "shop"),
+    "guide": ("stackopt.cli.guide", "guide"),
 }
 
 # What a command reads stays until it ends: looking for garbage among a million cells again and again finds none, and
@@ -41,7 +43,7 @@ FAULT = (
 )
 
 
-class Commands(click.Group):
+class Commands(HelpfulGroup):
     """Imports the module of a command only when that command is asked for, and prints what is wrong in the input."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -79,7 +81,7 @@ class Commands(click.Group):
             raise SystemExit(OWN_FAULT) from None
 
 
-@click.group(cls=Commands)
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="stackopt")
 def main() -> None:
     """Choose base and head gaskets for twin-cylinder engines from the shelf and the suppliers' lists."""

@@ -10,7 +10,9 @@ import click
 from stackopt.books.facts.read import examine_books, remember_columns
 from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_number
+from stackopt.books.out.engine_template import write_engine_template
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
+from stackopt.cli.helping import examples
 from stackopt.cli.sources.named_books import check_master, master_option
 
 _COLUMN = re.compile(r"(?:(?P<sheet>.+)!)?(?P<letters>[A-Za-z]{1,3})=(?P<header>.*)", re.DOTALL)
@@ -83,15 +85,37 @@ def _write_report(book: Path, report: Path, books: Books, force: bool) -> None:
     click.echo(f"A copy with the faults marked: {report}")
 
 
-@click.command()
-@click.argument("out", type=click.Path(path_type=Path), metavar="OUT.xlsx")
+@click.command(epilog=examples("template shop.xlsx", "template --engine j-104.toml --units inch"))
+@click.argument("out", type=click.Path(path_type=Path), metavar="[OUT.xlsx]", required=False)
+@click.option("--engine", type=click.Path(path_type=Path), metavar="OUT.toml", help="Write an engine file to fill in.")
+@click.option(
+    "--units", type=click.Choice(("mm", "inch")), default="mm", show_default=True, help="The units of that engine file."
+)
 @click.option("--force", is_flag=True, help="Replace the file that stands there.")
-def template(out: Path, force: bool) -> None:
-    """Write an empty book to fill in: every sheet, a note on each header, one example row, lists to pick from."""
-    if out.suffix.lower() != ".xlsx":
-        raise click.BadParameter("the name must end in .xlsx", param_hint="OUT.xlsx")
-    # As above.
-    from stackopt.books.out.template import write_template  # noqa: PLC0415
+def template(out: Path | None, engine: Path | None, units: str, force: bool) -> None:
+    """Write an empty book to fill in, or with --engine an engine file, which is what the builder needs first.
 
-    write_template(out, replace=force)
-    click.echo(f"{out}: fill it in, take the example rows out, then try: stackopt check {out}")
+    The book has every sheet, a note on each header, one example row, and lists to pick from. In the engine file each
+    line says what stands there.
+    """
+    if out is None and engine is None:
+        raise click.UsageError("Name a book to write, OUT.xlsx, or an engine file: --engine OUT.toml.")
+    if out is not None:
+        _check_ending(out, ".xlsx", "OUT.xlsx")
+    if engine is not None:
+        _check_ending(engine, ".toml", "--engine")
+    # openpyxl takes longer to import than the rest of this command.
+    if out is not None:
+        from stackopt.books.out.template import write_template  # noqa: PLC0415
+
+        write_template(out, replace=force)
+        click.echo(f"{out}: fill it in, delete the example rows, then try: stackopt check {out}")
+        click.echo("For the builder there is an engine file to fill in: stackopt template --engine OUT.toml")
+    if engine is not None:
+        write_engine_template(engine, units, replace=force)
+        click.echo(f"{engine}: put your own measures in, then try: stackopt fit {engine} --book YOUR-STOCK.xlsx")
+
+
+def _check_ending(path: Path, ending: str, named: str) -> None:
+    if path.suffix.lower() != ending:
+        raise click.BadParameter(f"the name must end in {ending}", param_hint=named)

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import csv
 import re
-import sys
 from functools import cache
-from pathlib import Path
+from importlib.resources import as_file, files
+from importlib.resources.abc import Traversable
 
 from msgspec import Struct
 
 from stackopt.problems import UnreadableError
 
 TABLE = "materials.csv"
-# In the source tree, and where pip puts the data files of an installed package.
-CATALOGS = (Path(__file__).parents[3] / "catalogs", Path(sys.prefix) / "share" / "stackopt" / "catalogs")
 _LINE_CALL_OUT = re.compile(r"\bF(?:104[ :-]+F?)?\d{2}([1-8])\d{3}", re.IGNORECASE)
 
 
@@ -58,11 +56,19 @@ def _compression(material: str) -> tuple[float, float]:
 @cache
 def _table() -> dict[str, tuple[float, float]]:
     """Return least and most compression, per cent, by every name of a material."""
-    path = next(folder / TABLE for folder in CATALOGS if (folder / TABLE).is_file())
-    with path.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
+    rows = csv.DictReader(_table_file().read_text(encoding="utf-8").splitlines())
     return {
         name.strip().lower(): (float(row["least compression (%)"]), float(row["most compression (%)"]))
         for row in rows
         for name in (row["material"], *row["other names"].split(";"))
     }
+
+
+def _table_file() -> Traversable:
+    """Return the table: inside an installed package, or beside the package in the source tree."""
+    package = files("stackopt")
+    installed = package / "catalogs" / TABLE
+    if installed.is_file():
+        return installed
+    with as_file(package) as source:
+        return source.parent / "catalogs" / TABLE

@@ -7,18 +7,17 @@ from typing import Any
 
 import click
 
+from stackopt.cli.helping import examples
 from stackopt.cli.options import Wishes, answer_options
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.opening import find_engine, open_source
 
-# \b keeps the lines as they are.
-EXAMPLES = (
-    "\b\nExamples:\n"
-    "  stackopt fit hc-09.toml --book shop.xlsx --book quillhaven.csv\n"
-    "  stackopt fit shop.xlsx:PT-04 --book shop.xlsx\n"
-    "  stackopt fit sc-21.toml --book shop.xlsx --prefer spend --today 2027-02-01\n"
-    "  stackopt fit hc-09.toml --book shop.xlsx --levers\n"
-    "  stackopt fit PT-04 --hold\n"
+EXAMPLES = examples(
+    "fit hc-09.toml --book shop.xlsx --book quillhaven.csv",
+    "fit shop.xlsx:PT-04 --book shop.xlsx",
+    "fit sc-21.toml --book shop.xlsx --prefer spend --today 2027-02-01",
+    "fit hc-09.toml --book shop.xlsx --levers",
+    "fit PT-04 --hold",
 )
 
 

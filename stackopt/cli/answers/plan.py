@@ -7,20 +7,19 @@ from typing import Any
 
 import click
 
+from stackopt.cli.helping import examples
 from stackopt.cli.options import Wishes, answer_options
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.opening import open_source
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
-# \b keeps the lines as they are.
-EXAMPLES = (
-    "\b\nExamples:\n"
-    "  stackopt plan --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
-    "  stackopt plan --book shop.xlsx --prefer spend,special-orders --json\n"
-    "  stackopt plan --trade-off spend,closeness --picture plan.png\n"
-    "  stackopt plan --hold\n"
-    "  stackopt plan --replan --hold --why 'HC-30 came in'\n"
+EXAMPLES = examples(
+    "plan --book shop.xlsx --book quillhaven.csv --book varnik.csv",
+    "plan --book shop.xlsx --prefer spend,special-orders --json",
+    "plan --trade-off spend,closeness --picture plan.png",
+    "plan --hold",
+    'plan --replan --hold --why "HC-30 came in"',
 )
 
 

@@ -12,6 +12,7 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.options import Day
 from stackopt.cli.sources.ledger_source import LedgerSource
@@ -27,12 +28,10 @@ if TYPE_CHECKING:
     from stackopt.restock.range.outlook import Outlook
     from stackopt.restock.range.records import KeptRange
 
-# \b keeps the lines as they are.
-EXAMPLES = (
-    "\b\nExamples:\n"
-    "  stackopt range --book shop.xlsx --book quillhaven.csv\n"
-    "  stackopt range --book shop.xlsx --outlook season.toml --budget 1200 --picture range.png\n"
-    "  stackopt range --json\n"
+EXAMPLES = examples(
+    "range --book shop.xlsx --book quillhaven.csv",
+    "range --book shop.xlsx --outlook season.toml --budget 1200 --picture range.png",
+    "range --json",
 )
 SECONDS = 60.0
 

@@ -12,6 +12,7 @@ import click
 from msgspec import Struct
 
 from stackopt.choose.records import Request
+from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 from stackopt.cli.options import Day, Names
 from stackopt.cli.sources.ledger_source import LedgerSource
@@ -30,12 +31,10 @@ from stackopt.units import cents
 if TYPE_CHECKING:
     from stackopt.books.facts.records import Books
 
-# \b keeps the lines as they are.
-EXAMPLES = (
-    "\b\nExamples:\n"
-    "  stackopt restock --book shop.xlsx --book quillhaven.csv --book varnik.csv\n"
-    "  stackopt restock --book shop.xlsx --service-level 0.9 --json\n"
-    "  stackopt restock --draft\n"
+EXAMPLES = examples(
+    "restock --book shop.xlsx --book quillhaven.csv --book varnik.csv",
+    "restock --book shop.xlsx --service-level 0.9 --json",
+    "restock --draft",
 )
 SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 

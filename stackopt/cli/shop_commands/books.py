@@ -11,6 +11,7 @@ from stackopt.books.facts.read import read_books
 from stackopt.books.facts.records import Books
 from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
+from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.sources.named_books import check_master, master_option
 from stackopt.problems import InputError, Place, Problem
@@ -18,7 +19,7 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
 
 
-@click.command()
+@click.command(epilog=examples("shop load shop.xlsx quillhaven.csv", "shop load shop.xlsx --part BG-040 --yes"))
 @writing_options
 @click.option(
     "--part", "parts", multiple=True, metavar="PART", help="Accept what concerns this part alone; repeatable."
@@ -29,15 +30,10 @@ from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger
 def load(  # noqa: PLR0913 - one for each option
     ledger: str, note: Note, *, parts: tuple[str, ...], yes: bool, master: Path | None, books: tuple[Path, ...]
 ) -> None:
-    r"""Store what books say otherwise than the ledger: counts, price lists, sets, work, engines.
+    """Store what books say otherwise than the ledger: counts, price lists, sets, work, engines.
 
     The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
     what no book mentions stays as it is. The first load makes the ledger.
-
-    \b
-    Examples:
-      stackopt shop load shop.xlsx quillhaven.csv
-      stackopt shop load shop.xlsx --part BG-040 --yes
     """
     opened = open_ledger(ledger) if ledger_is_there(ledger) else None
     check_master(master, books)

@@ -9,6 +9,7 @@ import click
 
 from stackopt.choose.built.build import Build, MeasuredQuench
 from stackopt.choose.stacks.worked import quench_estimated
+from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.tables import print_table
 from stackopt.engine.effects.limits import within_reason
@@ -32,17 +33,13 @@ class Quench(click.ParamType[float]):
             self.fail(str(error.problem), param, ctx)
 
 
-@click.command()
+@click.command(epilog=examples('shop measure J-104 front "0.91 mm" "0.93 mm" "0.036 in"'))
 @writing_options
 @click.argument("engine")
 @click.argument("cylinder")
 @click.argument("places", nargs=-1, required=True, type=Quench(), metavar="QUENCH...")
 def measure(ledger: str, note: Note, engine: str, cylinder: str, places: tuple[float, ...]) -> None:
-    r"""Write down the quench of one cylinder as built, read at one or several places of the band.
-
-    \b
-    Example: stackopt shop measure J-104 front "0.91 mm" "0.93 mm" "0.036 in"
-    """
+    """Write down the quench of one cylinder as built, read at one or several places of the band."""
     opened = open_ledger(ledger)
     opened.measure(engine, cylinder, places, note)
     for line in measured_lines(opened.build(engine).measured[-1]):

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from stackopt.cli.helping import HelpfulGroup, examples
 from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, pieces_argument, row_number, writing_options
 from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
@@ -21,7 +22,7 @@ from stackopt.shop.ledger import open_ledger
 RECENT = 20
 
 
-@click.group()
+@click.group(cls=HelpfulGroup)
 def shop() -> None:
     """Keep the shop's record: what lies there, what is held, ordered and used, and what was built.
 
@@ -59,29 +60,24 @@ def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
         print_table(("part", "on hand", "held", "free", "on order", "bin"), [tuple(row.values()) for row in rows])
 
 
-@shop.command()
+@shop.command(epilog=examples("shop count BG-040=5 HG-050=12"))
 @writing_options
 @pieces_argument(least=0)
 def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
-    r"""Set what is on the shelf to what was counted, held pieces included.
-
-    \b
-    Example: stackopt shop count BG-040=5 HG-050=12
-    """
+    """Set what is on the shelf to what was counted, held pieces included."""
     for number, found in open_ledger(ledger).count(pieces, note).items():
         click.echo(f"{number}: {'as expected' if not found else f'{found:+d} against the ledger'}")
 
 
-@shop.command(context_settings={"ignore_unknown_options": True})
+@shop.command(
+    context_settings={"ignore_unknown_options": True},
+    epilog=examples('shop correct BG-040 -1 --why "one entered twice"'),
+)
 @writing_options
 @click.argument("part")
 @click.argument("difference", type=click.IntRange(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
 def correct(ledger: str, note: Note, part: str, difference: int) -> None:
-    r"""Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong.
-
-    \b
-    Example: stackopt shop correct BG-040 -1 --why "one entered twice"
-    """
+    """Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong."""
     if not note.why:
         raise click.UsageError("A correction needs its reason: --why TEXT")
     open_ledger(ledger).correct(part, difference, note)

@@ -6,6 +6,7 @@ from shlex import quote
 
 import click
 
+from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, writing_options
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
@@ -58,20 +59,14 @@ def send(ledger: str, note: Note, order: int) -> None:
     click.echo(f"Order {order} is sent; when it is here: stackopt shop receive --order {order}")
 
 
-@click.command()
+@click.command(epilog=examples("shop receive --order 3", "shop receive --order 3 BG-040=2", "shop receive BG-040=2"))
 @writing_options
 @click.option("--order", type=row_number, metavar="ORDER", help="The order they come from; else they come without one.")
 @pieces_argument(required=False)
 def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) -> None:
-    r"""Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
+    """Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
 
     What an engine waits for is held for it at once; a kit is its parts.
-
-    \b
-    Examples:
-      stackopt shop receive --order 3
-      stackopt shop receive --order 3 BG-040=2
-      stackopt shop receive BG-040=2
     """
     opened = open_ledger(ledger)
     if order is not None:
