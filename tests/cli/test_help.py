@@ -21,7 +21,7 @@ def all_commands() -> Iterator[tuple[str, ...]]:
             yield from ((name, inner) for inner in command.list_commands(context))
 
 
-@pytest.mark.parametrize("words", all_commands(), ids=" ".join)
+@pytest.mark.parametrize("words", list(all_commands()), ids=" ".join)
 def test_h_is_help_and_shows_no_marks(words: tuple[str, ...]) -> None:
     short, long = (CliRunner().invoke(main, [*words, option]) for option in ("-h", "--help"))
     assert (short.exit_code, short.output) == (0, long.output)

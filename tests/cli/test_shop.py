@@ -14,9 +14,9 @@ from click.testing import CliRunner, Result
 
 from stackopt.cli import main
 from stackopt.cli.shop_commands.group import shop
+from stackopt.guide import topic_text
 from stackopt.shop.ledger import open_ledger
 
-ROOT = Path(__file__).resolve().parents[2]
 STOCK = """\
 part number,kind,fits,thickness (mm),thickness tolerance (mm),opening (mm),on hand,unit cost,bin
 B-040,base gasket,KV82,0.40,0.03,,2,3.90,A1
@@ -346,8 +346,8 @@ def test_a_shop_without_engines_has_nothing_to_plan(bench: Path) -> None:
     assert "expected an engine that still has to be planned" in wrong("plan")
 
 
-def test_every_command_of_the_shop_is_in_the_readme() -> None:
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
+def test_every_command_of_the_shop_is_in_the_guide() -> None:
+    text = topic_text("shop")
     assert [name for name in shop.commands if f"stackopt shop {name}" not in text] == []
 
 

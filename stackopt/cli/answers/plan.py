@@ -46,7 +46,7 @@ def plan(
     source = open_source(books, master, ledger, asked["hold"])
     engines = _engines_of_ledger(source, replan) if isinstance(source, LedgerSource) else source.engines
     if not engines and books:
-        mend = "An engines sheet has a row for each cylinder; see README, Books."
+        mend = "An engines sheet has a row for each cylinder; see: stackopt guide books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
     if not engines:
         mend = "New ones come with a book: stackopt shop load BOOK. For one that holds parts: stackopt fit ENGINE"

@@ -17,7 +17,7 @@ def test_it_is_read_as_it_stands(units: str, tmp_path: Path) -> None:
     write_engine_template(path, units, replace=False)
     engine = read_engine_file(path)
     assert [cylinder.name for cylinder in engine.cylinders] == ["front", "rear"]
-    assert [cylinder.deck_mm for cylinder in engine.cylinders] == pytest.approx([-0.11, 0.13], abs=0.006)
+    assert [cylinder.deck_height_mm for cylinder in engine.cylinders] == pytest.approx([-0.11, 0.13], abs=0.006)
 
 
 @pytest.mark.parametrize("units", UNITS)
@@ -32,7 +32,7 @@ def test_what_is_commented_out_is_read_too(units: str, tmp_path: Path) -> None:
 def test_comments_stand_in_one_column(tmp_path: Path) -> None:
     path = tmp_path / "engine.toml"
     write_engine_template(path, "inch", replace=False)
-    behind = [line.index("#") for line in path.read_text(encoding="utf-8").splitlines() if "  #" in line]
+    behind = [line.rindex("  #") + 2 for line in path.read_text(encoding="utf-8").splitlines() if "  #" in line]
     assert len(behind) > 8
     assert set(behind) == {30}
 
