@@ -1,4 +1,4 @@
-"""What can be made least: each objective is its name, its step, and its terms in a program.
+"""What can be made least: each objective is its name, its step, its kind, its words, and its terms in a program.
 
 A new objective is one class here, an entry in `OBJECTIVES`, and one test.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from enum import Enum
 from typing import ClassVar, Protocol
 
 from msgspec import Struct, field
@@ -15,6 +16,26 @@ from stackopt.choose.model.program import Asked, Program
 from stackopt.choose.model.purchase import NO_SUPPLIERS, Terms
 from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
+
+
+class Kind(Enum):
+    """What an objective counts, and so how its values are written."""
+
+    COUNT = "count"
+    CENTS = "cents"
+    DAYS = "days"
+    HALF_WIDTHS = "half-widths of the windows"
+    CHANCE = "chance"
+    MILLIMETRES = "mm"
+
+
+class Words(Struct, frozen=True):
+    """How an objective is spoken of: its measure, what a proof says, what a difference (``{}``) means."""
+
+    measure: str
+    proven: str
+    more: str
+    less: str
 
 
 class Objective(Protocol):
@@ -28,6 +49,14 @@ class Objective(Protocol):
     def step(self) -> float:
         """The least difference that counts."""
 
+    @property
+    def kind(self) -> Kind:
+        """What it counts."""
+
+    @property
+    def words(self) -> Words:
+        """How it is spoken of."""
+
     def terms(self, program: Program) -> Terms:
         """Return the objective as terms over the program's variables."""
 
@@ -37,6 +66,13 @@ class Blocked:
 
     name = "blocked"
     step = 1.0
+    kind = Kind.COUNT
+    words = Words(
+        "engines blocked, by priority",
+        "it cannot be fewer",
+        "blocks {} more",
+        "blocks {} fewer",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return Σ priority · blocked."""
@@ -48,6 +84,13 @@ class SpecialOrders:
 
     name = "special-orders"
     step = 1.0
+    kind = Kind.COUNT
+    words = Words(
+        "special orders",
+        "it cannot be fewer",
+        "special orders: {} more",
+        "special orders: {} fewer",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return the number of lines so flagged."""
@@ -59,6 +102,13 @@ class Orders:
 
     name = "orders"
     step = 1.0
+    kind = Kind.COUNT
+    words = Words(
+        "suppliers ordered from",
+        "it cannot be fewer",
+        "suppliers: {} more",
+        "suppliers: {} fewer",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return the number of orders."""
@@ -70,6 +120,13 @@ class Spend:
 
     name = "spend"
     step = 1.0
+    kind = Kind.CENTS
+    words = Words(
+        "money paid now",
+        "nothing else costs less",
+        "costs {} more",
+        "costs {} less",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return lines, freight and work."""
@@ -87,6 +144,13 @@ class Wait:
 
     name = "wait"
     step = 1.0
+    kind = Kind.DAYS
+    words = Words(
+        "waiting",
+        "nothing else is here sooner",
+        "is here {} later",
+        "is here {} sooner",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return Σ days waited."""
@@ -98,6 +162,13 @@ class Closeness:
 
     name = "closeness"
     step = 1e-6
+    kind = Kind.HALF_WIDTHS
+    words = Words(
+        "distance from the aims *",
+        "nothing else is closer",
+        "{} further off *",
+        "{} closer *",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return Σ closeness of the stacks fitted."""
@@ -111,6 +182,13 @@ class Chance:
 
     name = "chance"
     step = 1e-6
+    kind = Kind.CHANCE
+    words = Words(
+        "chance to miss a window, summed",
+        "nothing else lands more surely",
+        "{} more chance to miss",
+        "{} less chance to miss",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return Σ (1 − chance) of the stacks fitted."""
@@ -127,6 +205,13 @@ class Metal:
 
     name = "metal"
     step = 1e-6
+    kind = Kind.MILLIMETRES
+    words = Words(
+        "metal cut off",
+        "nothing else cuts less",
+        "cuts {} more",
+        "cuts {} less",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return Σ metal of the stacks fitted."""
@@ -148,6 +233,13 @@ class Changes(Struct, frozen=True):
     previous: Fitted = field(default_factory=dict)
     name: ClassVar[str] = "changes"
     step: ClassVar[float] = 1.0
+    kind: ClassVar[Kind] = Kind.COUNT
+    words: ClassVar[Words] = Words(
+        "pieces other than in the previous plan",
+        "nothing else keeps more",
+        "{} more pieces changed",
+        "{} fewer pieces changed",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return Σ pieces of the stacks fitted that were not there, a shared piece once."""
@@ -170,6 +262,13 @@ class ShelfValue:
 
     name = "shelf-value"
     step = 1.0
+    kind = Kind.CENTS
+    words = Words(
+        "value taken from the shelf",
+        "nothing else takes less",
+        "takes {} more off the shelf",
+        "takes {} less off the shelf",
+    )
 
     def terms(self, program: Program) -> Terms:
         """Return Σ unit cost · taken, opened kits whole."""
@@ -183,6 +282,9 @@ METAL: Objective = Metal()
 OBJECTIVES: dict[str, Objective] = {
     each.name: each for each in (*DEFAULT, Orders(), Wait(), Chance(), METAL, Changes())
 }
+
+
+ALL: dict[str, Objective] = {FIRST.name: FIRST, **OBJECTIVES}
 
 
 def asked_by(objectives: Sequence[Objective], settled: Mapping[str, int] = NO_SUPPLIERS) -> Asked:

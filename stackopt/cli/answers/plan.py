@@ -36,7 +36,7 @@ def plan(
 ) -> None:
     """Choose the gaskets for every open engine of the books, or of the ledger, from one shelf.
 
-    The fewest engines are left blocked; then special orders, money, distance from the aims and the worth of what
+    The fewest engines are left blocked; then special orders, money, distance from the aims and the value of what
     leaves the shelf are made least, in this order or in that of --prefer.
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.

@@ -8,6 +8,7 @@ from msgspec import Struct
 from rich.console import RenderableType
 from rich.text import Text
 
+from stackopt.choose.model.objectives import ALL, Kind
 from stackopt.choose.records import Choice, PassResult
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted
@@ -47,47 +48,21 @@ def _millimetres(value: float) -> str:
     return f"{value:.3f} mm"
 
 
+_WRITERS: dict[Kind, Callable[[float], str]] = {
+    Kind.COUNT: _whole,
+    Kind.CENTS: _cents,
+    Kind.DAYS: _days,
+    Kind.HALF_WIDTHS: _three_decimals,
+    Kind.CHANCE: _three_decimals,
+    Kind.MILLIMETRES: _millimetres,
+}
 WORDINGS: dict[str, Wording] = {
-    "blocked": Wording(
-        "engines blocked, by priority", _whole, "it cannot be fewer", "blocks {} more", "blocks {} fewer"
-    ),
-    "special-orders": Wording(
-        "special orders", _whole, "it cannot be fewer", "special orders: {} more", "special orders: {} fewer"
-    ),
-    "orders": Wording(
-        "suppliers ordered from", _whole, "it cannot be fewer", "suppliers: {} more", "suppliers: {} fewer"
-    ),
-    "spend": Wording("money paid now", _cents, "nothing else costs less", "costs {} more", "costs {} less"),
-    "wait": Wording("waiting", _days, "nothing else is here sooner", "is here {} later", "is here {} sooner"),
-    "closeness": Wording(
-        "distance from the aims *", _three_decimals, "nothing else is closer", "{} further off *", "{} closer *"
-    ),
-    "chance": Wording(
-        "chance to miss a window, summed",
-        _three_decimals,
-        "nothing else lands more surely",
-        "{} more chance to miss",
-        "{} less chance to miss",
-    ),
-    "metal": Wording("metal cut off", _millimetres, "nothing else cuts less", "cuts {} more", "cuts {} less"),
-    "changes": Wording(
-        "pieces other than in the previous plan",
-        _whole,
-        "nothing else keeps more",
-        "{} more pieces changed",
-        "{} fewer pieces changed",
-    ),
-    "shelf-value": Wording(
-        "worth of what leaves the shelf",
-        _cents,
-        "nothing else takes less",
-        "takes {} more off the shelf",
-        "takes {} less off the shelf",
-    ),
+    name: Wording(each.words.measure, _WRITERS[each.kind], each.words.proven, each.words.more, each.words.less)
+    for name, each in ALL.items()
 }
 DISTANCE_NOTE = (
-    "* Counted in half-widths of the windows, over all cylinders, quench and ratio: 0 is on every aim, 1 is one "
-    "value at the edge of its window."
+    "* How far quench and ratio are from their aims, summed over all cylinders; half the width of a window counts 1. "
+    "So 0 is on every aim, and 1 is one value at the edge of its window."
 )
 
 
@@ -114,7 +89,7 @@ def _claim(result: PassResult, wording: Wording) -> str:
 
 
 def _notes(passes: Sequence[PassResult]) -> list[RenderableType]:
-    notes = ["Each line holds among the answers that are as good on the lines above it."]
+    notes = ["Each line compares only answers that are as good on the lines above it."]
     if any(result.objective == "closeness" for result in passes):
         notes.append(DISTANCE_NOTE)
     return [indented(Text("\n".join(notes)))]

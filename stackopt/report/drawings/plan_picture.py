@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from stackopt.choose.model.objectives import ALL, Kind
 from stackopt.choose.records import Choice
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.frontier import Frontier
@@ -97,7 +98,7 @@ def _draw_orders(axes: Any, bars: Sequence[Bar]) -> None:
 
 def _draw_cylinders(axes: Any, bars: Sequence[Bar], choice: Choice) -> None:
     axes.set_title("How far each cylinder is from its aims")
-    axes.set_xlabel("distance, in half-widths of the windows; 0 is on every aim")
+    axes.set_xlabel("distance; 0 is on every aim, 1 is one value at the edge of its window")
     if not bars:
         _say(axes, "every engine is blocked")
         return
@@ -180,12 +181,18 @@ def _draw_frontier(axes: Any, front: Frontier, plan: Choice) -> None:
 
 
 def _scale(objective: str) -> float:
-    return 0.01 if objective in ("spend", "shelf-value") else 1.0
+    return 0.01 if ALL[objective].kind is Kind.CENTS else 1.0
+
+
+_UNITS = {
+    Kind.HALF_WIDTHS: ",\nhalf the width of a window is 1",
+    Kind.DAYS: ", days, summed",
+    Kind.MILLIMETRES: ", mm",
+}
 
 
 def _with_unit(objective: str) -> str:
-    unit = {"closeness": ",\nhalf-widths of the windows", "wait": ", days, summed", "metal": ", mm"}.get(objective, "")
-    return f"{WORDINGS[objective].measure.removesuffix(' *')}{unit}"
+    return f"{WORDINGS[objective].measure.removesuffix(' *')}{_UNITS.get(ALL[objective].kind, '')}"
 
 
 _BESIDE: dict[str, Any] = {"textcoords": "offset points", "va": "center"}

@@ -35,7 +35,7 @@ def test_orders_cylinders_and_shelf_are_named_with_their_units(tmp_path: Path) -
     assert {"J-1 front", "J-1 rear", "of the quench", "of the ratio"} <= set(words)
     assert {"B40", "before", "after", "free pieces"} <= set(words)
     assert "H32" not in words
-    assert "distance, in half-widths of the windows; 0 is on every aim" in words
+    assert "distance; 0 is on every aim, 1 is one value at the edge of its window" in words
 
 
 def test_a_plan_without_orders_or_engines_says_so(tmp_path: Path) -> None:
