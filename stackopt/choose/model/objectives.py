@@ -1,4 +1,4 @@
-"""What can be made least: each objective is its name, its step, its kind, its words, and its terms in a program.
+"""What can be made least, one class each, and the order in which they count.
 
 A new objective is one class here, an entry in `OBJECTIVES`, and one test.
 """
@@ -7,58 +7,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from enum import Enum
-from typing import ClassVar, Protocol
+from typing import ClassVar
 
 from msgspec import Struct, field
 
+from stackopt.choose.model.objective import Kind, Objective, Words
 from stackopt.choose.model.program import Asked, Program
 from stackopt.choose.model.purchase import NO_SUPPLIERS, Terms
 from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
-
-
-class Kind(Enum):
-    """What an objective counts, and so how its values are written."""
-
-    COUNT = "count"
-    CENTS = "cents"
-    DAYS = "days"
-    HALF_WIDTHS = "half-widths of the windows"
-    CHANCE = "chance"
-    MILLIMETRES = "mm"
-
-
-class Words(Struct, frozen=True):
-    """How an objective is spoken of: its measure, what a proof says, what a difference (``{}``) means."""
-
-    measure: str
-    proven: str
-    more: str
-    less: str
-
-
-class Objective(Protocol):
-    """Something to make least; never below 0."""
-
-    @property
-    def name(self) -> str:
-        """What it is called, in `--prefer` too."""
-
-    @property
-    def step(self) -> float:
-        """The least difference that counts."""
-
-    @property
-    def kind(self) -> Kind:
-        """What it counts."""
-
-    @property
-    def words(self) -> Words:
-        """How it is spoken of."""
-
-    def terms(self, program: Program) -> Terms:
-        """Return the objective as terms over the program's variables."""
 
 
 class Blocked:

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 import pulp
 from msgspec import Struct
 
-from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Program
 from stackopt.choose.model.purchase import Terms, label
 from stackopt.choose.model.solver import minimise, weighted_sum

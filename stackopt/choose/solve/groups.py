@@ -12,7 +12,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.choose.model.objectives import Objective, asked_by
+from stackopt.choose.model.objective import Objective
+from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.passes import Solution, first_solution, solve_at_least_values, solve_pass
 from stackopt.choose.model.program import Job, Program, build_program
 from stackopt.choose.model.purchase import NO_SUPPLIERS

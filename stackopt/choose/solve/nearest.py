@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from stackopt.choose.model.objectives import Objective, asked_by
+from stackopt.choose.model.objective import Objective
+from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.passes import solve_at_least_values
 from stackopt.choose.model.program import Job, build_program
 from stackopt.choose.patience import Patience

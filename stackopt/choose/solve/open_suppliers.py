@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.records import Order, PassResult
 from stackopt.choose.solve.deals import NO_DEALS, Deal, Deals, Names, join_groups
 from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group, Progress

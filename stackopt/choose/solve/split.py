@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 
-from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.outcome import join_choices, read_choice
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import group_orders

@@ -13,7 +13,7 @@ from collections.abc import Collection, Mapping, Sequence
 import pulp
 from msgspec import Struct, field
 
-from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.solver import minimise, weighted_sum

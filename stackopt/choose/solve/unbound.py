@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
 
-from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job, binds_cylinders
 from stackopt.choose.records import Choice, PassResult, Status
 from stackopt.choose.solve.whole import Task

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from msgspec import Struct, field
 
-from stackopt.choose.model.objectives import Objective, asked_by
+from stackopt.choose.model.objective import Objective
+from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.outcome import read_choice
 from stackopt.choose.model.passes import first_solution
 from stackopt.choose.model.program import Job, build_program

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.records import Choice, FittedEngine, Order, PassResult
 from stackopt.choose.solve.whole import Task, solve_whole
 

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.choose.model.objectives import OBJECTIVES, Changes, Objective, asked_by
+from stackopt.choose.model.objective import Objective
+from stackopt.choose.model.objectives import OBJECTIVES, Changes, asked_by
 from stackopt.choose.model.outcome import read_choice
 from stackopt.choose.model.passes import Solution, first_solution
 from stackopt.choose.model.program import Program, build_program

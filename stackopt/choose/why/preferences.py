@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.model.objectives import Objective
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
 from stackopt.choose.records import Choice
 from stackopt.choose.solve.whole import Task, solve_whole

@@ -8,7 +8,8 @@ from msgspec import Struct
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.model.objectives import ALL, Kind
+from stackopt.choose.model.objective import Kind
+from stackopt.choose.model.objectives import ALL
 from stackopt.choose.records import Choice, PassResult
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted

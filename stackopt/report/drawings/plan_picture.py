@@ -9,7 +9,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from stackopt.choose.model.objectives import ALL, Kind
+from stackopt.choose.model.objective import Kind
+from stackopt.choose.model.objectives import ALL
 from stackopt.choose.records import Choice
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.frontier import Frontier
