@@ -85,6 +85,7 @@ class StockLine(Struct, frozen=True):
     `on_hand` pieces of which `reserved` are promised; `unit_cost_cents` is what one piece stands in the books for
     (0 when not stated); `minimum` and `maximum` are the shop's own reorder levels; `service_level` is the chance,
     0 to 1, with which a lead time is to be bridged without running out, where stated for this part alone.
+    `on_order` pieces are under way and not yet on hand, all of them here by the day `expected`; None: nobody says when.
     """
 
     part: str
@@ -95,6 +96,8 @@ class StockLine(Struct, frozen=True):
     maximum: int | None = None
     bin: str = ""
     service_level: float | None = None
+    on_order: int = 0
+    expected: date | None = None
 
     @property
     def free(self) -> int:

@@ -150,6 +150,7 @@ def _part(part: Part, about: Sequence[Row]) -> Iterator[str]:
 
 def _stock(line: StockLine, about: Sequence[Row]) -> Iterator[str]:
     counts = {"on hand": line.on_hand, "reserved": line.reserved or None, "min": line.minimum, "max": line.maximum}
+    counts |= {"on order": line.on_order or None}
     for name, count in counts.items():
         if count is not None and not _any(about, count):
             yield f"{line.part}: {name} {count}"

@@ -62,6 +62,7 @@ def parts(draw: st.DrawFn, prefix: str) -> Part:
 
 @st.composite
 def stock_lines(draw: st.DrawFn, number: str) -> StockLine:
+    on_order = draw(st.sampled_from([0, 0, 0, 4]))
     return StockLine(
         number,
         draw(st.integers(0, 40)),
@@ -69,6 +70,8 @@ def stock_lines(draw: st.DrawFn, number: str) -> StockLine:
         minimum=draw(st.none() | st.integers(0, 9)),
         maximum=draw(st.none() | st.integers(0, 20)),
         bin=draw(st.sampled_from(["", "A1-2", "B7"])),
+        on_order=on_order,
+        expected=draw(st.sampled_from([None, date(2027, 2, 12)])) if on_order else None,
     )
 
 

@@ -25,8 +25,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     reader = Reader(table)
     mark = table.mark
     number = reader.number_column("part number")
-    said = read_facts(reader)
-    facts = list(said.at_each(range(len(table.rows))))
+    facts = list(read_facts(reader).at_each(range(len(table.rows))))
     on_hand = reader.column("on hand", amounts.count(0, mark))
     optional = (
         reader.column("reserved", amounts.count(0, mark)),
@@ -35,15 +34,18 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
         reader.column("max", amounts.count(0, mark)),
         reader.column("bin", cells.text),
         reader.column("service level", amounts.number("a chance", 0, 1, mark)),
+        reader.column("on order", amounts.count(0, mark)),
+        reader.column("expected", cells.day),
     )
     reader.need("part number", number, "a part number")
     reader.need("kind", [fact.kind for fact in facts], "the kind of part, as base gasket")
     reader.need("on hand", on_hand, "how many pieces lie there, 0 for none")
     _need_thickness(reader, facts)
     rows = []
-    for position, (reserved, cost, least, most, where, service_level) in enumerate(zip(*optional, strict=True)):
+    for position, said in enumerate(zip(*optional, strict=True)):
         if position in reader.refused:
             continue
+        reserved, cost, least, most, where, service_level, on_order, expected = said
         line = StockLine(
             part=number[position] or "",
             on_hand=on_hand[position] or 0,
@@ -53,6 +55,8 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
             maximum=most,
             bin=where or "",
             service_level=service_level,
+            on_order=on_order or 0,
+            expected=expected,
         )
         rows.append(StockRow(facts[position], line, Spot(table, position, "part number")))
     return rows, reader.problems

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from stackopt.books.out.columns import LENGTH, MONEY, OutColumn, Value, in_money
+from stackopt.books.out.columns import DAY, LENGTH, MONEY, OutColumn, Value, in_money
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 
 
@@ -105,6 +105,14 @@ STOCK: tuple[OutColumn[Shelved], ...] = (
     OutColumn(
         "reserved", "Pieces of them that are promised.", None, lambda shelved: shelved.line.reserved or None, False
     ),
+    OutColumn(
+        "on order",
+        "Pieces under way, not on hand yet.",
+        None,
+        lambda shelved: shelved.line.on_order or None,
+        False,
+    ),
+    OutColumn("expected", "The day by which they are here.", None, lambda shelved: shelved.line.expected, False, DAY),
     OutColumn(
         "unit cost",
         "What one piece stands in the books for.",

@@ -11,7 +11,7 @@ from stackopt.books.tables.layouts import Layout
 
 # Few enough that their cells stay at hand from column to column: more than twice as fast as all rows at once.
 ROWS_AT_ONCE = 256
-COUNTED_COLUMNS = frozenset({"on hand", "quantity", "reserved"})
+COUNTED_COLUMNS = frozenset({"on hand", "quantity", "reserved", "on order"})
 
 
 class DistinctCells(Mapping[str, set[Cell]]):

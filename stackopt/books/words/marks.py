@@ -9,7 +9,18 @@ from stackopt.books.files.sheets import Cell
 from stackopt.books.words.vocabulary import Measure
 
 NUMBER_COLUMNS = frozenset(
-    {"on hand", "reserved", "min", "max", "quantity", "pack", "compression min", "compression max", "compression aim"}
+    {
+        "on hand",
+        "reserved",
+        "on order",
+        "min",
+        "max",
+        "quantity",
+        "pack",
+        "compression min",
+        "compression max",
+        "compression aim",
+    }
     | {"match compression", "quench chance", "service level"}
 )
 _COMMA = re.compile(r"(?<![\d.,])(?:\d{1,3}(?:\.\d{3})+,\d+|\d+,(?:\d{1,2}|\d{4,})|0,\d+|,\d+)(?![\d.,])")

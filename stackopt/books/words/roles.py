@@ -73,6 +73,10 @@ STOCK = RoleColumns(
             ("cost", "cost each", "cost piece", "cost per piece", "cost price", "net", "net cost"),
             Measure.MONEY,
         ),
+        Column("on order", ("quantity on order", "ordered", "incoming", "under way", "on order piece")),
+        Column(
+            "expected", ("expected on", "expected date", "date expected", "eta", "arrives", "arrival", "due", "due on")
+        ),
         Column("min", ("minimum", "reorder point", "reorder level", "minimum stock")),
         Column("max", ("maximum", "order up", "maximum stock")),
         Column("service level", ("fill level",)),

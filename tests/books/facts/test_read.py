@@ -43,6 +43,15 @@ def test_a_stock_list_gives_parts_and_what_lies_there(tmp_path: Path) -> None:
     assert books.problems == ()
 
 
+def test_a_stock_list_says_what_is_under_way_and_by_when(tmp_path: Path) -> None:
+    header = (*STOCK_HEADER, "On order", "Expected")
+    due = datetime.date(2027, 2, 12)
+    rows = [(*STOCK_ROWS[0], 4, due), (*STOCK_ROWS[1], "2 pcs", None)]
+    stock = read_one(tmp_path, header, *rows).stock
+    assert (stock["BG-40"].on_hand, stock["BG-40"].on_order, stock["BG-40"].expected) == (3, 4, due)
+    assert (stock["HG-60"].on_hand, stock["HG-60"].on_order, stock["HG-60"].expected) == (1, 2, None)
+
+
 def test_the_header_may_stand_below_other_rows_and_columns_in_any_order(tmp_path: Path) -> None:
     books = read_one(
         tmp_path,
