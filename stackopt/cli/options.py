@@ -89,7 +89,7 @@ WISH_OPTIONS = (
         "--picture",
         type=click.Path(path_type=Path),
         metavar="OUT.png",
-        help="Draw orders, shelf, closeness and the trade-off; .png, .svg or .pdf.",
+        help="Draw sections and maps of an engine, or the calendar of a plan; .png, .svg or .pdf.",
     ),
     click.option(
         "--trade-off",

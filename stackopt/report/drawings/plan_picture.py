@@ -1,11 +1,11 @@
-"""A plan as a picture: what each order costs, how near every cylinder comes, the shelf before and after, the trade-off.
+"""An answer as a picture: section and map of each cylinder of one engine, the calendar of several, the trade-off.
 
-Nothing is told by colour alone: bars of two kinds differ by their hatching, points by their shape.
+Nothing is told by colour alone: points differ by their shape, areas by their hatching.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,139 +14,63 @@ from stackopt.choose.model.objectives import ALL
 from stackopt.choose.records import Choice
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.frontier import Frontier
-from stackopt.choose.why.shelf_after import shelf_changes
 from stackopt.report.answer.frontier import alike, plan_values
 from stackopt.report.answer.proof import WORDINGS
-from stackopt.report.drawings.pictures import BLUE, GREY, VERMILION, write_picture
-from stackopt.units import money
+from stackopt.report.drawings.answer_drawings import answer_drawings
+from stackopt.report.drawings.pictures import BLUE, GREY, VERMILION, add_drawing, write_picture
+from stackopt.report.drawings.shapes import Drawing
+from stackopt.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-WIDE_INCHES, ROW_INCHES, FRAME_INCHES, FRONTIER_INCHES = 11.0, 0.25, 1.5, 4.2
-# What does not fit on a page is left out and said to be.
-MOST_ROWS = 40
-LONGEST_LABEL = 26
-HATCH = "////"
+FRONTIER_MM, GAP_MM = 110.0, 6.0
 
-Bar = tuple[str, float, float]
+Row = tuple[Drawing, ...]
 
 
 def draw_plan(path: Path, answer: Answer) -> None:
-    """Draw orders, closeness and shelf, and the trade-off where there is one.
+    """Draw an answer, and the trade-off below where there is one.
 
     Raises
     ------
     InputError
         When the place cannot be written.
     """
-    orders, cylinders, shelf = _orders(answer.choice), list(_cylinders(answer)), _shelf(answer)
-    heights = [FRAME_INCHES + ROW_INCHES * max(1, min(MOST_ROWS, len(rows))) for rows in (orders, cylinders)]
-    shelf_height = FRAME_INCHES + ROW_INCHES * max(1, min(MOST_ROWS, len(shelf)))
-    heights[1] += max(0.0, shelf_height - sum(heights))
-    mosaic: Any = [["orders", "shelf"], ["cylinders", "shelf"]]
-    if answer.trade_off is not None:
-        mosaic.append(["frontier", "frontier"])
-        heights.append(FRONTIER_INCHES)
+    rows = _rows(list(answer_drawings(answer)))
+    wide = max(_width(row) for row in rows)
+    frontier_mm = FRONTIER_MM if answer.trade_off is not None else 0.0
+    tall = sum(_height(row) + GAP_MM for row in rows) + frontier_mm
 
     def draw(figure: Figure) -> None:
-        axes: dict[str, Any] = figure.subplot_mosaic(mosaic, height_ratios=heights)
-        _draw_orders(axes["orders"], orders)
-        _draw_cylinders(axes["cylinders"], cylinders, answer.choice)
-        _draw_shelf(axes["shelf"], shelf)
+        top = 0.0
+        for row in rows:
+            left = 0.0
+            for drawing in row:
+                add_drawing(figure, drawing, (left, top), (wide, tall))
+                left += drawing.width_mm + GAP_MM
+            top += _height(row) + GAP_MM
         if answer.trade_off is not None:
-            _draw_frontier(axes["frontier"], answer.trade_off, answer.choice)
+            field = (0.09, 0.16 * frontier_mm / tall, 0.88, 0.72 * frontier_mm / tall)
+            _draw_frontier(figure.add_axes(field), answer.trade_off, answer.choice)
 
-    write_picture(path, (WIDE_INCHES, sum(heights)), draw)
-
-
-def _orders(choice: Choice) -> list[Bar]:
-    """Return supplier, lines and freight of each order, in whole money, the dearest first."""
-    bars = [
-        (order.supplier, (order.total_cents - order.freight_cents) / 100, order.freight_cents / 100)
-        for order in choice.orders
-    ]
-    return sorted(bars, key=lambda bar: -bar[1] - bar[2])
+    write_picture(path, (wide / MM_PER_INCH, tall / MM_PER_INCH), draw)
 
 
-def _cylinders(answer: Answer) -> Iterator[Bar]:
-    """Yield each cylinder with its distance from the aims, in half-widths: of the quench, and of the ratio."""
-    for engine, fitted in answer.pairs():
-        for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
-            of_quench = 0.0 if measured.quench is None else measured.quench.distance(cylinder.quench_mm)
-            yield f"{fitted.engine} {cylinder.cylinder}", of_quench, max(0.0, cylinder.closeness - of_quench)
+def _rows(drawings: Sequence[Drawing]) -> list[Row]:
+    """Put the drawings of one cylinder side by side: all are about it until the next section or map begins anew."""
+    sections = [drawing for drawing in drawings if drawing.title.startswith("Section")]
+    if not sections:
+        return [(drawing,) for drawing in drawings]
+    return [tuple(drawings[at : at + 2]) for at in range(0, len(drawings), 2)]
 
 
-def _shelf(answer: Answer) -> list[Bar]:
-    """Return number, pieces before and pieces after of each part that changes."""
-    changes = shelf_changes(answer.choice, answer.supply)
-    return [(each.part, each.before, each.after) for each in changes if each.before != each.after]
+def _width(row: Row) -> float:
+    return sum(drawing.width_mm for drawing in row) + GAP_MM * (len(row) - 1)
 
 
-def _draw_orders(axes: Any, bars: Sequence[Bar]) -> None:
-    total = sum(lines + freight for _, lines, freight in bars)
-    axes.set_title(f"What each order costs: {money(round(100 * total))} in all")
-    axes.set_xlabel("money to pay now")
-    if not bars:
-        _say(axes, "nothing to buy")
-        return
-    shown = _stacked(axes, bars, ("lines", "freight"))
-    for row, (_, lines, freight) in enumerate(shown):
-        axes.annotate(money(round(100 * (lines + freight))), (lines + freight, row), (4, 0), **_BESIDE)
-    axes.margins(x=0.18)
-    axes.set_xlim(left=0)
-
-
-def _draw_cylinders(axes: Any, bars: Sequence[Bar], choice: Choice) -> None:
-    axes.set_title("How far each cylinder is from its aims")
-    axes.set_xlabel("distance; 0 is on every aim, 1 is one value at the edge of its window")
-    if not bars:
-        _say(axes, "every engine is blocked")
-        return
-    _stacked(axes, sorted(bars, key=lambda bar: -bar[1] - bar[2])[:MOST_ROWS], ("of the quench", "of the ratio"))
-    left_out = len(bars) - MOST_ROWS
-    notes = [f"{left_out} nearer ones not shown"] if left_out > 0 else []
-    notes += [f"blocked: {_shortened(', '.join(engine.engine for engine in choice.blocked), 60)}"] * bool(
-        choice.blocked
-    )
-    if notes:
-        axes.set_title("\n".join([axes.get_title(), "; ".join(notes)]))
-    axes.set_xlim(left=0)
-
-
-def _stacked(axes: Any, bars: Sequence[Bar], kinds: tuple[str, str]) -> Sequence[Bar]:
-    """Draw rows of two parts, the first row on top; return the rows as they stand."""
-    rows, first = range(len(bars)), [bar[1] for bar in bars]
-    axes.barh(rows, first, color=BLUE, label=kinds[0])
-    axes.barh(
-        rows, [bar[2] for bar in bars], left=first, label=kinds[1], hatch=HATCH, color="white", edgecolor=VERMILION
-    )
-    _name_rows(axes, [bar[0] for bar in bars])
-    axes.grid(axis="x", alpha=0.3)
-    axes.set_axisbelow(True)
-    axes.legend(loc="lower right")
-    return bars
-
-
-def _draw_shelf(axes: Any, bars: Sequence[Bar]) -> None:
-    axes.set_title("The shelf before and after")
-    axes.set_xlabel("free pieces")
-    if not bars:
-        _say(axes, "the shelf stays as it is")
-        return
-    emptiest = sorted(bars, key=lambda bar: bar[2])[:MOST_ROWS]
-    shown = [bar for bar in bars if bar in emptiest]
-    rows = range(len(shown))
-    axes.hlines(rows, [bar[1] for bar in shown], [bar[2] for bar in shown], color=GREY, linewidth=1)
-    axes.scatter([b[1] for b in shown], rows, s=70, marker="s", facecolor="white", edgecolor=VERMILION, label="before")
-    axes.scatter([b[2] for b in shown], rows, s=40, marker="o", color=BLUE, label="after", zorder=3)
-    _name_rows(axes, [bar[0] for bar in shown])
-    if len(bars) > MOST_ROWS:
-        axes.set_title(f"{axes.get_title()}\n{len(bars) - MOST_ROWS} parts of which more is left not shown")
-    axes.set_xlim(left=-0.4)
-    axes.xaxis.get_major_locator().set_params(integer=True)
-    axes.grid(axis="x", alpha=0.3)
-    axes.legend(loc="best")
+def _height(row: Row) -> float:
+    return max(drawing.height_mm for drawing in row)
 
 
 def _draw_frontier(axes: Any, front: Frontier, plan: Choice) -> None:
@@ -194,21 +118,3 @@ _UNITS = {
 
 def _with_unit(objective: str) -> str:
     return f"{WORDINGS[objective].measure.removesuffix(' *')}{_UNITS.get(ALL[objective].kind, '')}"
-
-
-_BESIDE: dict[str, Any] = {"textcoords": "offset points", "va": "center"}
-
-
-def _name_rows(axes: Any, names: Sequence[str]) -> None:
-    axes.set_yticks(range(len(names)), [_shortened(name, LONGEST_LABEL) for name in names])
-    axes.set_ylim(len(names) - 0.4, -0.6)
-
-
-def _shortened(name: str, most: int) -> str:
-    return name if len(name) <= most else f"{name[: most - 1]}…"
-
-
-def _say(axes: Any, words: str) -> None:
-    axes.text(0.5, 0.5, words, ha="center", va="center", transform=axes.transAxes)
-    axes.set_xticks([])
-    axes.set_yticks([])

@@ -22,7 +22,7 @@ def draw_range(path: Path, answer: KeptRange) -> None:
     InputError
         When the place cannot be written.
     """
-    write_picture(path, INCHES, lambda figure: _draw(figure, answer))
+    write_picture(path, INCHES, lambda figure: _draw(figure, answer), "constrained")
 
 
 def _draw(figure: Figure, answer: KeptRange) -> None:

@@ -9,13 +9,12 @@ import matplotlib as mpl
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Order
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.frontier import Frontier
 from stackopt.problems import InputError
 from stackopt.report.drawings.pictures import check_picture, write_picture
-from stackopt.report.drawings.plan_picture import MOST_ROWS, draw_plan
+from stackopt.report.drawings.plan_picture import draw_plan
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.report import answers
 from tests.report.answer.test_frontier import FIRST, SECOND, WHOLE
@@ -28,19 +27,18 @@ def drawn(path: Path, answer: Answer) -> list[str]:
     return re.findall(r">([^<>\n]+)</text>", path.read_text(encoding="utf-8"))
 
 
-def test_orders_cylinders_and_shelf_are_named_with_their_units(tmp_path: Path) -> None:
-    """One order of 38.00 and 9.00 freight; two of three B40 are used, and both H32 of the pack."""
+def test_one_engine_has_section_and_map_of_each_cylinder(tmp_path: Path) -> None:
+    """B40 of 0.400 mm under the front cylinder, H32 of 0.8128 mm above it; quench 0.9128 mm."""
     words = drawn(tmp_path / "plan.svg", answers.SOLVED)
-    assert {"What each order costs: 47.00 in all", "North", "47.00", "lines", "freight"} <= set(words)
-    assert {"J-1 front", "J-1 rear", "of the quench", "of the ratio"} <= set(words)
-    assert {"B40", "before", "after", "free pieces"} <= set(words)
-    assert "H32" not in words
-    assert "distance; 0 is on every aim, 1 is one value at the edge of its window" in words
+    assert words.count("front") == words.count("rear") == 2
+    assert {"head gasket H32", "0.813 mm, 0.032 in", "base gasket B40", "0.913 mm, 0.036 in"} <= set(words)
+    assert {"chosen: B40 + H32", "on the shelf", "to order", "special order", "does not do"} <= set(words)
 
 
-def test_a_plan_without_orders_or_engines_says_so(tmp_path: Path) -> None:
+def test_a_blocked_engine_has_its_maps_alone(tmp_path: Path) -> None:
     words = drawn(tmp_path / "plan.svg", answers.BLOCKED)
-    assert {"nothing to buy", "every engine is blocked", "the shelf stays as it is"} <= set(words)
+    assert words.count("front") == words.count("rear") == 1
+    assert not [each for each in words if each.startswith("chosen")]
 
 
 @pytest.mark.parametrize(
@@ -57,15 +55,17 @@ def test_the_trade_off_is_a_field_of_its_own(tmp_path: Path, front: Frontier, to
     assert {told, "this plan: something else counts before these two", "1", "2"} <= set(words)
 
 
-def test_a_large_shop_shows_what_matters_most_and_says_what_is_left_out(tmp_path: Path) -> None:
+def test_a_large_shop_has_a_line_for_every_engine(tmp_path: Path) -> None:
     request, supply = made_up_shop(24, 3)
     words = drawn(tmp_path / "plan.svg", Answer(request, supply, plan(request, supply), {}, {}))
-    assert f"{48 - MOST_ROWS} nearer ones not shown" in words
+    assert {engine.name for engine in request.engines} <= set(words)
+    assert "what it gets" in words
 
 
 def test_a_dollar_sign_in_a_name_begins_no_formula(tmp_path: Path) -> None:
-    choice = replace(answers.CHOICE, orders=(Order("A$_{B", 0, answers.ORDER.lines), Order("$x$", 0, ())))
-    assert {"A$_{B", "$x$"} <= set(drawn(tmp_path / "plan.svg", replace(answers.SOLVED, choice=choice)))
+    engine = replace(answers.ENGINE, cylinders=(replace(answers.CYLINDERS[0], name="A$_{B"), answers.CYLINDERS[1]))
+    answer = replace(answers.SOLVED, request=replace(answers.SOLVED.request, engines=(engine,)))
+    assert "A$_{B" in drawn(tmp_path / "plan.svg", answer)
 
 
 @pytest.mark.parametrize(("suffix", "begins"), [(".png", b"\x89PNG"), (".svg", b"<?xml"), (".pdf", b"%PDF")])
