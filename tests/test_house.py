@@ -34,7 +34,7 @@ INNER_FLOORS = {
     "shop": ({"database"}, {"entries"}, {"commands", "backup"}, {"ledger", "glance"}),
     "report": ({"layout", "plain", "reading", "wording"}, {"answer"}, {"range", "reorder", "drawings"}),
     "cli": (
-        {"exit_codes", "helping", "tables", "writing"},
+        {"exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},
         {"options"},
         {"answers", "books", "guide", "shop_commands"},

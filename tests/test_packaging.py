@@ -27,7 +27,9 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def run(where: Path, folder: Path, *words: str) -> str:
     """What the program says, imported from `where` and from nowhere else."""
-    program = f"import sys; sys.path.insert(0, {str(where)!r}); import stackopt; print(stackopt.__file__, file=sys.stderr)"
+    program = (
+        f"import sys; sys.path.insert(0, {str(where)!r}); import stackopt; print(stackopt.__file__, file=sys.stderr)"
+    )
     program += "; from stackopt.cli import main; main()"
     alone = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
     call = [sys.executable, "-c", program, *words]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -14,7 +13,9 @@ from stackopt.choose.records import Fitted, Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.cli.answers.watching import watched
+from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.options import Wishes
+from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.source import Source
 from stackopt.engine.records import Engine
@@ -25,8 +26,6 @@ from stackopt.shop.database.note import Note
 
 if TYPE_CHECKING:
     from stackopt.choose.why.frontier import Frontier
-
-SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 
 
 def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -> int:
@@ -56,7 +55,7 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     _write(answer, asked)
     _print(answer, asked)
-    return SOLVED_WITH_BLOCKED if choice.blocked else SOLVED
+    return BLOCKED if choice.blocked else SOLVED
 
 
 def _previous(source: Source, asked: Wishes) -> Fitted:
@@ -125,7 +124,7 @@ def _print(answer: Answer, asked: Wishes) -> None:
     if asked.as_json:
         from stackopt.report.answer.document import answer_document  # noqa: PLC0415 - not for those who read tables
 
-        click.echo(json.dumps(answer_document(answer), allow_nan=False, indent=1))
+        print_json(answer_document(answer))
         return
     from stackopt.report.answer.page import answer_text, terminal  # noqa: PLC0415 - rich is only for those who read tables
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -15,6 +14,7 @@ from msgspec.structs import replace
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.options import Day
+from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
@@ -197,7 +197,7 @@ def _print(answer: KeptRange, supply: Supply, asked: Asked) -> None:
     if asked.as_json:
         from stackopt.report.range.document import range_document  # noqa: PLC0415
 
-        click.echo(json.dumps(range_document(answer, asked.today), allow_nan=False, indent=1))
+        print_json(range_document(answer, asked.today))
         return
     from stackopt.report.answer.page import terminal  # noqa: PLC0415 - rich is only for those who read tables
     from stackopt.report.range.page import range_text  # noqa: PLC0415

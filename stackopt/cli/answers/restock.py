@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
@@ -12,9 +11,11 @@ import click
 from msgspec import Struct
 
 from stackopt.choose.records import Request
+from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 from stackopt.cli.options import Day, Names
+from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
@@ -36,7 +37,6 @@ EXAMPLES = examples(
     "restock --book shop.xlsx --service-level 0.9 --json",
     "restock --draft",
 )
-SOLVED, SOLVED_WITH_BLOCKED = 0, 1
 
 
 class Asked(Struct, frozen=True):
@@ -146,13 +146,13 @@ def _answer(source: Books | LedgerSource, asked: Asked) -> int:
         click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
     _write(answer, shelf, asked)
     if asked.as_json:
-        click.echo(json.dumps(restock_document(answer, asked.today), allow_nan=False, indent=1))
+        print_json(restock_document(answer, asked.today))
     else:
         from stackopt.report.answer.page import terminal  # noqa: PLC0415 - rich is only for those who read tables
         from stackopt.report.reorder.page import restock_text  # noqa: PLC0415
 
         click.echo(restock_text(terminal(colour=not asked.no_color), answer, asked.today))
-    return SOLVED_WITH_BLOCKED if answer.blocked else SOLVED
+    return BLOCKED if answer.blocked else SOLVED
 
 
 def _write(answer: Restock, shelf: Shelf, asked: Asked) -> None:

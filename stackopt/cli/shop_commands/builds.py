@@ -11,6 +11,7 @@ from stackopt.choose.built.build import Build, MeasuredQuench
 from stackopt.choose.stacks.worked import quench_estimated
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.cli.printing import print_json
 from stackopt.cli.tables import print_table
 from stackopt.engine.effects.limits import within_reason
 from stackopt.problems import UnreadableError
@@ -80,7 +81,7 @@ def thickness(ledger: str, as_json: bool) -> None:
         for each in own
     ]
     if as_json:
-        click.echo(json.dumps({"parts": rows}, indent=1))
+        print_json({"parts": rows})
     else:
         heads = ("part", "listed, mm", "own, mm", "± (1 s), mm", "cylinders measured", "fit goes by, mm")
         print_table(heads, [tuple(row.values()) for row in rows])
@@ -106,7 +107,7 @@ def build(ledger: str, as_json: bool, engine: str) -> None:
     """Print the record of a build: what was chosen, fitted and measured."""
     record = open_ledger(ledger).build(engine)
     if as_json:
-        click.echo(json.dumps(json.loads(written(record)), indent=1))
+        print_json(json.loads(written(record)))
         return
     _print_build(engine, record)
 

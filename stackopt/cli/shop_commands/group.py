@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +9,7 @@ import click
 
 from stackopt.cli.helping import HelpfulGroup, examples
 from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, pieces_argument, row_number, writing_options
+from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
 from stackopt.cli.shop_commands.orders import cancel, orders, prices, receive, send
@@ -55,7 +55,7 @@ def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
         for number in listed
     ]
     if as_json:
-        click.echo(json.dumps({"parts": rows}, indent=1))
+        print_json({"parts": rows})
     else:
         print_table(("part", "on hand", "held", "free", "on order", "bin"), [tuple(row.values()) for row in rows])
 
