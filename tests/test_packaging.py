@@ -1,4 +1,4 @@
-"""The package carries what it needs, wherever it is installed: as a folder, as a zip file, from the source distribution."""
+"""The package carries what it needs wherever it lies: a folder, a zip file, a source distribution."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def run(where: Path, folder: Path, *words: str) -> str:
     program = (
         f"import sys; sys.path.insert(0, {str(where)!r}); import stackopt; print(stackopt.__file__, file=sys.stderr)"
     )
-    program += "; from stackopt.cli import main; main()"
+    program += "; import stackopt; print(stackopt.__file__, file=sys.stderr); from stackopt.cli import main; main()"
     alone = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
     call = [sys.executable, "-c", program, *words]
     done = subprocess.run(call, cwd=folder, env=alone, capture_output=True, text=True, check=True)
