@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from stackopt.problems import InputError, Place, Problem, UnreadableError
+import pytest
+
+from stackopt.problems import InputError, Place, Problem, Question, UnreadableError
 
 
 def test_a_problem_says_where_what_expected_and_how_to_mend():
@@ -29,3 +31,21 @@ def test_an_input_error_carries_every_problem():
 def test_a_text_that_could_not_be_read_is_given_its_place_later():
     problem = UnreadableError("0.5", "a length with its unit", "Say mm.").at(Place("stock.csv", item="F12"))
     assert problem == Problem(Place("stock.csv", item="F12"), "0.5", "a length with its unit", "Say mm.")
+
+
+def test_a_question_says_where_what_which_answers_and_how_to_give_one():
+    question = Question(
+        Place("list.csv", "", "column G"), "12.50 doz", "per what the price is", ("12", "1"), "per of Price"
+    )
+    assert str(question) == (
+        "list.csv, column G: found '12.50 doz', expected per what the price is. Answers: 12 | 1. "
+        "Say which, as: stackopt check list.csv --answer 'per of Price=12'"
+    )
+
+
+@pytest.mark.parametrize(
+    ("item", "of_rows"),
+    [("F12", True), ("row 12", True), ("rows 3 to 5", True), ("column F", False), ("", False)],
+)
+def test_only_a_question_about_cells_or_rows_leaves_the_rest_of_the_sheet(item: str, of_rows: bool):
+    assert Question(Place("a.csv", "", item), "", "x", (), "k").concerns_rows == of_rows

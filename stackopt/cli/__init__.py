@@ -59,7 +59,7 @@ class Commands(HelpfulGroup):
         return command
 
     def invoke(self, ctx: click.Context) -> object:
-        """Run the command; what is wrong in the input is printed, one problem a line, and ends with exit code 2.
+        """Run the command; what is wrong or in question in the input is printed, one a line, and ends with exit code 2.
 
         A fault of the program itself is told in a sentence and ends with 70: nobody at a bench can read a traceback.
         """
@@ -68,6 +68,8 @@ class Commands(HelpfulGroup):
         except InputError as error:
             for problem in error.problems:
                 click.echo(str(problem), err=True)
+            for question in error.questions:
+                click.echo(f"Question: {question}", err=True)
             raise SystemExit(INPUT_IS_WRONG) from None
         except KeyboardInterrupt:
             click.echo("Ended by Ctrl-C.", err=True)

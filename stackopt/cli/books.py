@@ -7,10 +7,12 @@ from pathlib import Path
 
 import click
 
-from stackopt.books.facts.read import examine_books, remember_columns
+from stackopt.books.facts.read import examine_books
 from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_number
 from stackopt.books.out.engine_template import write_engine_template
+from stackopt.books.words.inquiry import GivenAnswer
+from stackopt.books.words.remembered import keep_learned
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
 from stackopt.cli.helping import examples
 from stackopt.cli.sources.named_books import check_master, master_option
@@ -29,6 +31,13 @@ def _columns(_context: click.Context, _option: click.Parameter, texts: tuple[str
     return said
 
 
+def _answers(_context: click.Context, _option: click.Parameter, texts: tuple[str, ...]) -> tuple[GivenAnswer, ...]:
+    for text in texts:
+        if "=" not in text:
+            raise click.BadParameter(f"{text!r} gives no answer, as 'supplier=Quillhaven' does")
+    return tuple(map(GivenAnswer, texts))
+
+
 @click.command()
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE...")
 @click.option(
@@ -40,31 +49,40 @@ def _columns(_context: click.Context, _option: click.Parameter, texts: tuple[str
     help="Read a column as if this were its header, as 'F=thickness (in)'; nothing behind the sign keeps it aside. "
     "Remembered beside the book, in columns.toml, for every book of that layout.",
 )
+@click.option(
+    "--answer",
+    "answers",
+    multiple=True,
+    callback=_answers,
+    metavar="[SHEET!]QUESTION=ANSWER",
+    help="Answer a question, as 'supplier=Quillhaven'. Remembered like --column.",
+)
 @master_option
 @click.option("--report", type=click.Path(path_type=Path), help="Write a copy of the book, .xlsx, its faults marked.")
 @click.option("--force", is_flag=True, help="Replace the file named by --report.")
-def check(
+def check(  # noqa: PLR0913 - one for each option
+    *,
     files: tuple[Path, ...],
     columns: dict[tuple[str, int], str],
+    answers: tuple[GivenAnswer, ...],
     master: Path | None,
     report: Path | None,
     force: bool,
 ) -> None:
-    """Read books and print how each column was read and every problem; nothing is stored.
+    """Read books and print how each column was read, every problem and every question; nothing is stored.
 
-    Exit code 0 when there is no problem, 2 when there is one.
+    Exit code 0 when there is no problem and no question, 2 when there is one.
     """
-    if len(files) > 1 and (columns or report):
-        raise click.UsageError("--column and --report speak of one book: name one FILE.")
+    if len(files) > 1 and (columns or answers or report):
+        raise click.UsageError("--column, --answer and --report speak of one book: name one FILE.")
     check_master(master, files)
-    books = examine_books(files, master, columns)
+    books = examine_books(files, master, columns, answers=answers)
     _print(books)
-    problems = [*books.refused, *books.problems]
-    if columns and not books.refused:
-        click.echo(f"Remembered in {remember_columns(files[0], columns)}.")
+    for kept in keep_learned(books.learned) if not (columns and books.refused) else ():
+        click.echo(f"Remembered in {kept}.")
     if report is not None:
         _write_report(files[0], report, books, force)
-    if problems:
+    if books.refused or books.problems or books.questions:
         raise SystemExit(INPUT_IS_WRONG)
 
 
@@ -74,7 +92,17 @@ def _print(books: Books) -> None:
     problems = [*books.refused, *books.problems]
     for problem in problems:
         click.echo(str(problem))
-    click.echo("No problems." if not problems else "1 problem." if len(problems) == 1 else f"{len(problems)} problems.")
+    for question in books.questions:
+        click.echo(f"Question: {question}")
+    counts = [counted(len(problems), "problem")] * bool(problems) + [counted(len(books.questions), "question")] * bool(
+        books.questions
+    )
+    click.echo(f"{' and '.join(counts)}." if counts else "No problems.")
+
+
+def counted(number: int, one: str) -> str:
+    """Return how many there are of something, in words."""
+    return f"{number} {one}{'' if number == 1 else 's'}"
 
 
 def _write_report(book: Path, report: Path, books: Books, force: bool) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Set
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from typing import TypeVar
 
 from msgspec import Struct, field
@@ -12,9 +12,12 @@ from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, Shelf
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
+from stackopt.books.tables.account import SheetAccount
+from stackopt.books.words.inquiry import Inquiry
+from stackopt.books.words.remembered import Learned
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kit, Part, Service, Supplier, Usage
-from stackopt.problems import Problem
+from stackopt.problems import Place, Problem
 
 T = TypeVar("T")
 
@@ -36,14 +39,20 @@ class Gathered(Struct):
     usage: list[Usage] = field(default_factory=list)
     services: list[Placed[Service]] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
+    accounts: list[SheetAccount] = field(default_factory=list)
 
-    def books(self, refused: Iterable[Problem]) -> Books:
-        """Return the books; each contradiction is a problem, and what it concerns is left out.
+    def say(self, place: Place, text: str) -> None:
+        """Tell the user something that concerns a place, in the account of its sheet."""
+        account = next(one for one in self.accounts if (one.place.file, one.place.sheet) == (place.file, place.sheet))
+        account.said.append(text)
 
-        `refused` says which files and sheets could not be read at all.
+    def books(self, refused: Iterable[Problem], inquiries: Sequence[Inquiry], learned: Iterable[Learned]) -> Books:
+        """Return the books; each contradiction is a problem or a question, and what it concerns is left out.
+
+        `refused` says which files and sheets could not be read at all; `inquiries` hold what was asked; `learned` is
+        what the user said now.
         """
-        shelf = Shelf(self.master, self.problems, self.notes)
+        shelf = Shelf(self.master, self.problems)
         for lines in self.offers:
             if lines.table.sheet.file == self.master:
                 shelf.describe(lines)
@@ -68,7 +77,9 @@ class Gathered(Struct):
             services=tuple(self._named(self.services, lambda service: service.service, "service").values()),
             refused=tuple(refused),
             problems=tuple(self.problems) + tuple(fault for lines in self.offers for fault in lines.problems),
-            notes=tuple(self.notes) + tuple(note for lines in self.offers for note in lines.notes),
+            questions=tuple(question for inquiry in inquiries for question in inquiry.asked),
+            sheets=tuple(self.accounts),
+            learned=tuple(learned),
         )
 
     def _known_of_the_ledger(self, described: Set[str]) -> dict[str, Part]:
@@ -88,9 +99,9 @@ class Gathered(Struct):
             if first is row:
                 continue
             if first.record == row.record:
-                self.notes.append(f"{row.place}: {what} {name!r} says the same as {first.place}; read once")
+                self.say(row.place, f"{what} {name!r} at {row.place.item} says the same as {first.place}; read once")
             elif first.place.file == self.master != row.place.file:
-                self.notes.append(f"{row.place}: {what} {name!r} differs from {first.place}, which is the master's")
+                self.say(row.place, f"{what} {name!r} at {row.place.item} differs from {first.place}, the master's")
             else:
                 disputed.add(name)
                 mend = CORRECT_ONE if row.place.file == first.place.file else NAME_THE_MASTER

@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from typing import cast
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from stackopt.books.facts.describe import FactColumns, read_facts
 from stackopt.books.tables.columns import Reader
@@ -40,7 +40,6 @@ class OfferLines(Struct):
     facts: FactColumns
     problems: list[Problem]
     refused: set[int]
-    notes: list[str] = field(default_factory=list)
 
     def offers(self, numbers: Collection[str]) -> Iterator[Offer]:
         """Yield the offers of the parts asked for, in the list's order."""
@@ -75,11 +74,10 @@ class OfferLines(Struct):
 def read_offers(table: Table) -> OfferLines:
     """Read a price list, column by column."""
     reader = Reader(table)
-    notes: list[str] = []
     supplier = reader.column("supplier", cells.text)
     part = reader.number_column("part number")
     pack = reader.filled_column("pack", amounts.count(1, table.mark), 1)
-    price = _price_per_pack(reader, pack, notes)
+    price = _price_per_pack(reader, pack)
     reader.need("supplier", supplier, "the supplier's name")
     reader.need("part number", part, "a part number")
     reader.need("price" if reader.has("price") else "price each", price, "a price")
@@ -91,7 +89,7 @@ def read_offers(table: Table) -> OfferLines:
         price,
         pack,
         _minimum_packs(reader, pack),
-        _lead_days(reader, notes),
+        _lead_days(reader),
         reader.column("special order", cells.yes_or_no),
         reader.column("discontinued", cells.yes_or_no),
         reader.column("superseded by", cells.part_number),
@@ -99,19 +97,18 @@ def read_offers(table: Table) -> OfferLines:
         read_facts(reader),
         reader.problems,
         reader.refused,
-        notes,
     )
     _merge_duplicates(reader, lines)
     return lines
 
 
-def _price_per_pack(reader: Reader, pack: Sequence[int], notes: list[str]) -> Sequence[int | None]:
+def _price_per_pack(reader: Reader, pack: Sequence[int]) -> Sequence[int | None]:
     """Return the price of one pack: as listed, or pieces times the price of one where only that is listed."""
     if reader.has("price"):
         return reader.money_column("price")
     each = reader.money_column("price each")
     if reader.has("pack"):
-        notes.append(f"{reader.table.sheet.whole_place}: prices are for one piece; a pack costs pieces times that")
+        reader.table.account.said.append("prices are for one piece; a pack costs pieces times that")
     return [None if price is None else price * pieces for price, pieces in zip(each, pack, strict=True)]
 
 
@@ -125,7 +122,7 @@ def _minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
     return [max(least, math.ceil(p / size)) for least, p, size in zip(packs, pieces, pack, strict=True)]
 
 
-def _lead_days(reader: Reader, notes: list[str]) -> Sequence[int]:
+def _lead_days(reader: Reader) -> Sequence[int]:
     """Return lead times, days; where none is said 0 is taken, and said so."""
     table = reader.table
     days = reader.column("lead days", amounts.days(table.units.get("lead days", ""), table.mark))
@@ -133,7 +130,7 @@ def _lead_days(reader: Reader, notes: list[str]) -> Sequence[int]:
         return cast(Sequence[int], days)
     silent = days.count(None) if reader.has("lead days") else 0
     where = f"{silent} rows say no lead time" if silent else "no lead times are said"
-    notes.append(f"{table.sheet.whole_place}: {where}; 0 days taken")
+    table.account.said.append(f"{where}; 0 days taken")
     return [0 if day is None else day for day in days]
 
 
@@ -185,8 +182,9 @@ def _merge_duplicates(reader: Reader, lines: OfferLines) -> None:
             continue
         if _same_terms(lines, first, position):
             lines.refused.add(position)
-            place = reader.table.place(position, "part number")
-            lines.notes.append(f"{place}: the same as {reader.table.place(first, 'part number')}; read once")
+            rows = reader.table.rows
+            said = f"{key[1]}: row {rows[position] + 1} is the same as row {rows[first] + 1}; read once"
+            reader.table.account.said.append(said)
             continue
         where = reader.table.place(first, "part number")
         mend = "Correct or delete one of the two rows."

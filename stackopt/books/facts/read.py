@@ -13,18 +13,20 @@ from stackopt.books.facts.stock import read_stock
 from stackopt.books.facts.terms import Placed, read_kits, read_services, read_suppliers, read_usage
 from stackopt.books.files.archive import MOST_ROWS, too_large
 from stackopt.books.files.collector import collector_at_rest
-from stackopt.books.files.reading import read_sheets, start_reading
+from stackopt.books.files.reading import start_reading
 from stackopt.books.files.sheets import Sheet
+from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.layouts import Layout, find_layout, layout_problems, missing_columns
 from stackopt.books.tables.money import currency_problems
-from stackopt.books.tables.notes import column_notes
 from stackopt.books.tables.rowkinds import KnownNames, is_blank
 from stackopt.books.tables.table import Table, build_table, unit_problems
-from stackopt.books.words.remembered import RememberedLayout, Said, headers_of, remember, what_was_said
+from stackopt.books.tables.telling import fill_account
+from stackopt.books.words.inquiry import GivenAnswer, Inquiry
+from stackopt.books.words.remembered import Said, with_remembered
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Part
-from stackopt.problems import InputError, Place, Problem
+from stackopt.problems import InputError, Place, Problem, Question
 
 Reading = Mapping[Path, Future[list[Sheet]]]
 
@@ -34,7 +36,7 @@ def read_books(
 ) -> Books:
     """Read books: stock, price lists, suppliers, kits, engines, usage and services, from any number of files.
 
-    A row that is wrong becomes a problem of the result; the good rows stand.
+    A row that is wrong becomes a problem of the result, one in question a question; the good rows stand.
 
     Parameters
     ----------
@@ -48,17 +50,18 @@ def read_books(
     Raises
     ------
     InputError
-        When a whole file or a whole sheet cannot be read: no such file, no spreadsheet, no role, a required column
-        missing, in doubt or without a unit.
+        When a whole file, sheet or column cannot be read or is in question: no such file, no spreadsheet, no role, a
+        required column missing, in doubt or without a unit.
     """
     return read_started(start_reading(paths), master, known_parts)
 
 
 def read_started(reading: Reading, master: Path | None = None, known_parts: Mapping[str, Part] | None = None) -> Books:
     """Read books as `read_books` does, from files that are being read since `start_reading`."""
-    books = _examined(reading, master, known_parts, {})
-    if books.refused:
-        raise InputError(*books.refused, *books.problems)
+    books = _examined(reading, master, known_parts, Said())
+    stopping = tuple(question for question in books.questions if not question.concerns_rows)
+    if books.refused or stopping:
+        raise InputError(*books.refused, *books.problems, questions=stopping)
     return books
 
 
@@ -67,61 +70,58 @@ def examine_books(
     master: Path | None = None,
     columns: Mapping[tuple[str, int], str] | None = None,
     known_parts: Mapping[str, Part] | None = None,
+    answers: Sequence[GivenAnswer] = (),
 ) -> Books:
     """Read books as `read_books` does, but raise nothing: what cannot be read at all is in `refused` of the result.
 
-    `columns` is what the user says of columns now: by (sheet, column counted from 0) the header to be read in place of
+    This is the one way from books to questions, for the command line and the page alike: `answers` are what the user
+    answers now, and what settled a question is in `learned` of the result, for `keep_learned` to remember.
+    `columns` is what he says of columns now: by (sheet, column counted from 0) the header to be read in place of
     the one that stands there; the sheet's name is empty where it was not said.
 
     Raises
     ------
     InputError
-        When what is remembered of columns cannot be read.
+        When what is remembered cannot be read, or an answer of now is to no question.
     """
-    return _examined(start_reading(paths), master, known_parts, columns or {})
+    said = Said(columns or {}, tuple(answers))
+    return _examined(start_reading(paths), master, known_parts, said)
 
 
-def _examined(
-    reading: Reading,
-    master: Path | None,
-    known_parts: Mapping[str, Part] | None,
-    columns: Mapping[tuple[str, int], str],
-) -> Books:
+def _examined(reading: Reading, master: Path | None, known_parts: Mapping[str, Part] | None, now: Said) -> Books:
     with collector_at_rest():
         gathered = Gathered("" if master is None else str(master), known_parts or {})
-        return _examine(reading, what_was_said(tuple(reading), columns), gathered)
+        return _examine(reading, with_remembered(now, tuple(reading)), gathered)
 
 
 def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
     sheets, refused = _sheets_read(reading)
-    laid_out = [pair for file, own in sheets.items() for pair in _layouts(file, own, said, gathered, refused)]
-    known = KnownNames(laid_out)
-    tables = [table for sheet, layout in laid_out if (table := _table(sheet, layout, known, refused)) is not None]
+    laid_out = [found for file, own in sheets.items() for found in _layouts(file, own, said, gathered, refused)]
+    known = KnownNames([(sheet, layout) for sheet, layout, _ in laid_out])
+    tables = [table for one in laid_out if (table := _table(*one, known, refused)) is not None]
     refused += currency_problems(tables)
     for table in tables:
-        gathered.notes += column_notes(table)
+        fill_account(table)
+        gathered.accounts.append(table.account)
         _read_table(table, gathered)
-    return gathered.books(refused)
+    inquiries = [inquiry for *_, inquiry in laid_out]
+    learned = [said.learned(sheet, layout.titles, inquiry) for sheet, layout, inquiry in laid_out]
+    books = gathered.books(refused, inquiries, [one for one in learned if one is not None])
+    _refuse_idle_answers(said, inquiries, books.questions)
+    return books
 
 
-def remember_columns(path: Path, columns: Mapping[tuple[str, int], str]) -> Path:
-    """Keep what the user says of the columns of one book, for every book of that layout in its folder.
-
-    `columns` is as in `examine_books`. Return the file that keeps it.
-
-    Raises
-    ------
-    InputError
-        When the book cannot be read, or the file not be written.
-    """
-    said = what_was_said([path], columns)
-    layouts = []
-    for sheet in read_sheets(path):
-        layout = find_layout(sheet, said)
-        if layout is not None and any(name in ("", sheet.name) for name, _ in columns):
-            retitled = said.retitled(sheet.file, sheet.name, layout.titles)
-            layouts.append(RememberedLayout(headers_of(layout.titles), retitled))
-    return remember(path.parent, layouts)
+def _refuse_idle_answers(said: Said, inquiries: Sequence[Inquiry], asked: Sequence[Question]) -> None:
+    """Refuse answers of now that settled nothing: they are misspelt, or no longer asked for."""
+    settled = [answer for inquiry in inquiries for answer in inquiry.settled]
+    open_keys = ", ".join(repr(question.key) for question in asked) or "none"
+    idle = [
+        Problem(Place(item="--answer"), one.text, f"an answer to a question that is asked: {open_keys}")
+        for one in said.answers
+        if one not in settled
+    ]
+    if idle:
+        raise InputError(*idle, questions=tuple(asked))
 
 
 def _sheets_read(reading: Reading) -> tuple[dict[str, list[Sheet]], list[Problem]]:
@@ -138,15 +138,16 @@ def _sheets_read(reading: Reading) -> tuple[dict[str, list[Sheet]], list[Problem
 
 def _layouts(
     file: str, sheets: list[Sheet], said: Said, gathered: Gathered, refused: list[Problem]
-) -> list[tuple[Sheet, Layout]]:
-    """Return the sheets of one file that have a role, each with its layout; the others are noted."""
+) -> list[tuple[Sheet, Layout, Inquiry]]:
+    """Return the sheets of one file that have a role, each with its layout and what is asked; the others are noted."""
     found = []
     for sheet in sheets:
         layout = find_layout(sheet, said)
         if layout is not None:
-            found.append((sheet, layout))
+            found.append((sheet, layout, said.inquiry(sheet, layout.titles)))
         elif any(not is_blank(cell) for row in sheet.rows for cell in row):
-            gathered.notes.append(f"{sheet.whole_place}: no headers of any known role; kept aside")
+            unread = SheetAccount(sheet.whole_place, said=["no headers of any known role; kept aside"])
+            gathered.accounts.append(unread)
     if not found:
         known = "; ".join(f"{role}: {', '.join(columns.telling)}" for role, columns in ROLES.items())
         mend = f"Give each column a header. What tells a role: {known}."
@@ -154,11 +155,11 @@ def _layouts(
     return found
 
 
-def _table(sheet: Sheet, layout: Layout, known: KnownNames, refused: list[Problem]) -> Table | None:
+def _table(sheet: Sheet, layout: Layout, inquiry: Inquiry, known: KnownNames, refused: list[Problem]) -> Table | None:
     """Return the table of a sheet; None, and the reasons among `refused`, where its columns cannot be read."""
     problems = layout_problems(sheet, layout)
     if not problems:
-        table = build_table(sheet, layout, known)
+        table = build_table(sheet, layout, known, inquiry)
         problems = [*missing_columns(sheet, layout, set(table.cells)), *unit_problems(table)]
         if len(table.rows) > MOST_ROWS:
             problems = [

@@ -10,9 +10,11 @@ from msgspec import Struct, field
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.files.collector import collector_at_rest
+from stackopt.books.tables.account import SheetAccount
+from stackopt.books.words.remembered import Learned
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Kit, Offer, Part, Service, StockLine, Supplier, Supply, Usage
-from stackopt.problems import Problem
+from stackopt.problems import Problem, Question
 
 
 class Books(Struct, frozen=True, dict=True):
@@ -32,8 +34,12 @@ class Books(Struct, frozen=True, dict=True):
         Why a whole file or a whole sheet could not be read.
     problems
         What is wrong, row by row; such rows are left out.
-    notes
-        How each column was read, and what the reader did that the user should know.
+    questions
+        What only the user can say; what it concerns is left out until he does.
+    sheets
+        How each sheet was read, and what the reader did that the user should know.
+    learned
+        What the user said of columns and in answer to questions, to be remembered.
     """
 
     parts: Mapping[str, Part] = field(default_factory=dict)
@@ -47,7 +53,14 @@ class Books(Struct, frozen=True, dict=True):
     services: tuple[Service, ...] = ()
     refused: tuple[Problem, ...] = ()
     problems: tuple[Problem, ...] = ()
-    notes: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
+    sheets: tuple[SheetAccount, ...] = ()
+    learned: tuple[Learned, ...] = ()
+
+    @property
+    def notes(self) -> list[str]:
+        """How each sheet was read, in sentences."""
+        return [line for account in self.sheets for line in account.lines()]
 
     @cached_property
     def supply(self) -> Supply:

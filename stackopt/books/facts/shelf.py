@@ -33,10 +33,9 @@ class Shelf:
     same, be it a stock list or a price list. `disputed` holds the parts that no row can be trusted on.
     """
 
-    def __init__(self, master: str, problems: list[Problem], notes: list[str]) -> None:
+    def __init__(self, master: str, problems: list[Problem]) -> None:
         self.master = master
         self.problems = problems
-        self.notes = notes
         self.facts: dict[str, Facts] = {}
         self.spots: dict[str, Spot] = {}
         self.lines: dict[str, StockLine] = {}
@@ -49,7 +48,7 @@ class Shelf:
             self.lines[number] = row.line
             self._say(number, row.facts, row.spot)
         elif row.line == self.lines[number] and not disagreement(self.facts[number], row.facts):
-            self.notes.append(f"{row.spot.place}: {number} says the same as {self.spots[number].place}; read once")
+            row.spot.say(f"{number} at {row.spot.place.item} says the same as {self.spots[number].place}; read once")
         else:
             self._dispute(number, row.facts, row.spot)
 
@@ -74,7 +73,7 @@ class Shelf:
         name = disagreement(known, facts)
         if first.file == self.master != place.file:
             what = f"{COLUMN_OF[name]} {shown(name, facts)}" if name else "other facts"
-            self.notes.append(f"{place}: {number} has {what}; the master's row at {first} counts")
+            spot.say(f"{number} at {place.item} has {what}; the master's row at {first} counts")
             return
         if number in self.disputed:
             return
@@ -98,7 +97,8 @@ class Shelf:
                 self.disputed.add(number)
                 continue
             if facts.families is None and facts.kind is not Kind.KIT:
-                self.notes.append(f"{self.spots[number].place}: {number} does not say what it fits; any family taken")
+                spot = self.spots[number]
+                spot.say(f"{number} at {spot.place.item} does not say what it fits; any family taken")
             parts[number] = part(number, facts.kind, facts)
         for row in kits:
             if row.record.kit not in self.disputed:

@@ -6,12 +6,13 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from typing import TypeVar, cast, overload
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell
+from stackopt.books.files.sheets import Cell, written
 from stackopt.books.tables.table import Table
 from stackopt.books.words.amounts import money
 from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, part_number
-from stackopt.problems import Problem, UnreadableError
+from stackopt.problems import Problem, UndecidedError, UnreadableError, plain_key
 
 T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
@@ -54,7 +55,7 @@ class ReadColumn(Sequence[T_co]):
 
 
 class Reader(Struct):
-    """Reads the columns of one table and gathers what is wrong with them.
+    """Reads the columns of one table and gathers what is wrong with them; its table's inquiry asks what is in question.
 
     `refused` are the positions of the rows that cannot be used.
     """
@@ -89,7 +90,7 @@ class Reader(Struct):
         faults: dict[Cell, UnreadableError] = {}
         for cell in set(cells) if cells is not self.table.cells[name] else self.table.distinct[name]:
             try:
-                value = parse(cell)
+                value = self._parsed(name, cell, parse)
             except UnreadableError as fault:
                 faults[cell] = fault
                 value = None
@@ -98,6 +99,19 @@ class Reader(Struct):
             self._note(name, cells, faults)
         return ReadColumn(cells, read)
 
+    def _parsed(self, name: str, cell: Cell, parse: Parse[T]) -> T | None:
+        """Read a cell; where that is in question and the user has said what is meant, read that."""
+        try:
+            return parse(cell)
+        except UndecidedError:
+            key = _cell_key(name, cell)
+            said = self.table.inquiry.answer(key)
+            if said is None:
+                raise
+            value = parse(said)
+            self.table.inquiry.take(key)
+            return value
+
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
         if not self.has(name) or not _are_clean_texts(self.table.distinct.at_hand(name)):
@@ -105,9 +119,33 @@ class Reader(Struct):
         return cast(Sequence[str], self.table.cells[name])
 
     def _note(self, name: str, cells: Sequence[Cell], faults: dict[Cell, UnreadableError]) -> None:
+        in_doubt: dict[Cell, list[int]] = {}
         for position, cell in enumerate(cells):
-            if cell in faults:
+            if cell not in faults:
+                continue
+            if isinstance(faults[cell], UndecidedError):
+                in_doubt.setdefault(cell, []).append(position)
+            else:
                 self.fault(position, name, faults[cell])
+        for cell, positions in in_doubt.items():
+            self._ask_cell(name, cell, positions, cast(UndecidedError, faults[cell]))
+
+    def _ask_cell(self, name: str, cell: Cell, positions: Sequence[int], doubt: UndecidedError) -> None:
+        """Ask what a text in a column means, once for all rows that have it; these are left out."""
+        question = doubt.asked_at(self.table.place(positions[0], name), _cell_key(name, cell))
+        more = len(positions) - 1
+        found = question.found + (f" (and in {more} more row{'s' if more > 1 else ''})" if more else "")
+        self.table.inquiry.put(replace(question, found=found, is_open=True))
+        self.refused.update(positions)
+
+    def ask_column(self, name: str, topic: str, doubt: UndecidedError) -> str | None:
+        """Ask about a whole column; return the user's answer, None as long as the question is open.
+
+        `topic` says what is asked, as ``per`` or ``currency``. An open question keeps the book from being used.
+        """
+        matched = self.table.layout.columns[name]
+        place = self.table.sheet.column_place(matched.index)
+        return self.table.inquiry.ask(doubt.asked_at(place, f"{topic} of {matched.title}"))
 
     def fault(self, position: int, name: str, fault: UnreadableError) -> None:
         """Note a cell that cannot be read, and refuse its row."""
@@ -125,6 +163,10 @@ class Reader(Struct):
         for position, value in enumerate(values):
             if value is None and position not in self.refused:
                 self.blame(position, name, "", expected, mend)
+
+
+def _cell_key(name: str, cell: Cell) -> str:
+    return plain_key(f"{name} {written(cell)}")
 
 
 def _are_clean_texts(cells: Collection[Cell]) -> bool:

@@ -71,11 +71,14 @@ class Heading(Struct, frozen=True):
 
 
 class SortedRows(Struct):
-    """Which body rows are kept, what the headings among them say, and what the user should know."""
+    """Which body rows are kept, what the headings among them say, and why others are passed over.
+
+    `passed_over` holds rows of the sheet, counted from 1, each with the reason.
+    """
 
     keep: list[bool]
     headings: list[Heading] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
+    passed_over: list[tuple[int, str]] = field(default_factory=list)
 
 
 def sort_rows(body: Body, known: KnownNames) -> SortedRows:
@@ -86,23 +89,25 @@ def sort_rows(body: Body, known: KnownNames) -> SortedRows:
     for position in _suspects(body):
         row = body.rows[position]
         filled = [cell for cell in row if not is_blank(cell)]
-        where = sheet.row_place(first + position)
+        row_number = first + position + 1
         if not filled:
             result.keep[position] = False
         elif _repeats_header(row, header):
             result.keep[position] = False
-            result.notes.append(f"{where}: the header repeated; passed over")
+            result.passed_over.append((row_number, "the header again"))
         elif _is_total(filled, position > 0 and not result.keep[position - 1], ROLES[layout.role].key == "part number"):
             result.keep[position] = False
             label = next(cell for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell))
-            result.notes.append(f"{where}: {' '.join(label.split())!r} read as a total; passed over")
+            result.passed_over.append((row_number, f"a total, {' '.join(label.split())!r}"))
         else:
             heading = _heading(position, filled, layout, known)
             if heading is not None and (heading.column or not _is_lone_key(sheet, first + position, row, layout)):
                 result.keep[position] = False
                 result.headings.append(heading)
-                said = f"read as a heading: {heading.column} {heading.value}" if heading.column else "kept aside"
-                result.notes.append(f"{where}: {' '.join(map(str, filled))!r} {said}")
+                said = (
+                    f"a heading, {heading.column} {heading.value}" if heading.column else "a heading that is not known"
+                )
+                result.passed_over.append((row_number, f"{said}: {' '.join(map(str, filled))!r}"))
     return result
 
 

@@ -10,13 +10,16 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell, Sheet, written
+from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.body import DistinctCells, body_below
 from stackopt.books.tables.layouts import Layout
 from stackopt.books.tables.rowkinds import KnownNames, filled_from_headings, is_blank, sort_rows
 from stackopt.books.tables.said_units import units_above, units_of_row
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import MatchedColumn
+from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.marks import decimal_mark
+from stackopt.books.words.remembered import headers_of
 from stackopt.books.words.vocabulary import UNITS, Measure
 from stackopt.engine.readings.deck import BELOW_WORDS, DISH_WORDS, DOME_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
 from stackopt.problems import Place, Problem
@@ -44,8 +47,10 @@ class Table(Struct, frozen=True):
         The decimal mark used throughout, ``,`` or ``.``, and whether anything tells it.
     distinct
         The different cells of each column.
-    notes
-        What the reader did that the user should know.
+    account
+        How it was read, for the user; every reader adds what he should know.
+    inquiry
+        What is asked about it.
     """
 
     sheet: Sheet
@@ -56,7 +61,8 @@ class Table(Struct, frozen=True):
     mark: str
     mark_is_told: bool
     distinct: DistinctCells
-    notes: tuple[str, ...] = ()
+    account: SheetAccount
+    inquiry: Inquiry
 
     def place(self, position: int, column: str) -> Place:
         """Return the place of a body cell; the whole row where the sheet has no such column."""
@@ -82,9 +88,14 @@ class Spot(NamedTuple):
         """Where the cell stands."""
         return self.table.place(self.position, self.column)
 
+    def say(self, text: str) -> None:
+        """Tell the user something that concerns this cell."""
+        self.table.account.said.append(text)
 
-def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
+
+def build_table(sheet: Sheet, layout: Layout, known: KnownNames, inquiry: Inquiry) -> Table:
     """Return the table below a header: blank rows, repeated headers and totals left out, headings heard."""
+    account = SheetAccount(sheet.whole_place, layout.role, layout.header_row + 1, headers_of(layout.titles))
     first = layout.header_row + 1
     own_units = units_of_row(sheet.rows[first]) if first < len(sheet.rows) else {}
     if own_units:
@@ -102,7 +113,8 @@ def build_table(sheet: Sheet, layout: Layout, known: KnownNames) -> Table:
     measures = {name: column.measure for name, column in layout.columns.items()}
     units = _units(sheet, layout, own_units)
     mark, is_told = decimal_mark(distinct, measures)
-    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, tuple(sorted_rows.notes))
+    account.passed_over += sorted_rows.passed_over
+    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry)
 
 
 def _units(sheet: Sheet, layout: Layout, own_units: Mapping[int, str]) -> dict[str, str]:

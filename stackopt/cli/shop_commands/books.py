@@ -33,30 +33,38 @@ def load(  # noqa: PLR0913 - one for each option
     """Store what books say otherwise than the ledger: counts, price lists, sets, work, engines.
 
     The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
-    what no book mentions stays as it is. The first load makes the ledger.
+    what no book mentions stays as it is. The first load makes the ledger. Rows that are refused or in question are
+    not loaded; the exit code is then 2.
     """
     opened = open_ledger(ledger) if ledger_is_there(ledger) else None
     check_master(master, books)
     read = read_books(books, master, known_parts={} if opened is None else opened.supply(as_listed=True).parts)
-    for problem in read.problems:
-        click.echo(str(problem), err=True)
+    for told in (*read.problems, *(f"Question: {question}" for question in read.questions)):
+        click.echo(str(told), err=True)
+    left_out = _left_out(read)
     sheet = stock_sheet(read)
     found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet)
     wanted = [difference for difference in found if not parts or difference.part in parts]
     if not wanted:
         _check_mentioned(parts, read)
-        others = "" if not read.problems else f" but for the {_counted(len(read.problems), 'entry', 'entries')} refused"
-        click.echo(f"Nothing to store: the ledger says the same{others}.")
-        raise SystemExit(INPUT_IS_WRONG if read.problems else 0)
+        click.echo(f"Nothing to store: the ledger says the same{left_out and f' but for the {left_out}'}.")
+        raise SystemExit(INPUT_IS_WRONG if left_out else 0)
     for difference in wanted:
         click.echo(str(difference))
-    left_out = f", without the {_counted(len(read.problems), 'entry', 'entries')} refused" if read.problems else ""
-    differences = f"{_counted(len(wanted), 'difference', 'differences')}{left_out}"
+    differences = _counted(len(wanted), "difference", "differences") + (left_out and f", without the {left_out}")
     if not yes:
         click.confirm(f"Store {differences}?", abort=True)
     reason = note.why or ", ".join(map(str, books))
     make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted, sheet)
     click.echo(f"Stored {differences}.")
+    if left_out:
+        raise SystemExit(INPUT_IS_WRONG)
+
+
+def _left_out(read: Books) -> str:
+    """Say how many entries are not loaded; empty where all are."""
+    counts = ((len(read.problems), "refused"), (len(read.questions), "in question"))
+    return " and ".join(f"{_counted(number, 'entry', 'entries')} {what}" for number, what in counts if number)
 
 
 def _check_mentioned(parts: tuple[str, ...], read: Books) -> None:

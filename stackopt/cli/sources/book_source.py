@@ -27,23 +27,32 @@ SHORT_TURN = 0.001
 
 
 def open_books(paths: Sequence[Path], master: Path | None) -> Books:
-    """Read the books; rows that were refused are told on standard error, and the answer is without them.
+    """Read the books; rows refused or in question are told on standard error, and the answer is without them.
 
     Raises
     ------
     InputError
-        When one cannot be read at all.
+        When a file, a sheet or a column cannot be read at all, or is in question.
     """
     books = _read_while_importing(paths, master)
-    for problem in books.problems[:MOST_TOLD]:
-        click.echo(str(problem), err=True)
-    if len(books.problems) > MOST_TOLD:
-        click.echo(f"… and {len(books.problems) - MOST_TOLD} more; stackopt check FILE tells them all.", err=True)
-    if books.problems:
-        one = len(books.problems) == 1
-        refused = "1 entry refused" if one else f"{len(books.problems)} entries refused"
-        click.echo(f"{refused}; the answer is without {'it' if one else 'them'}.", err=True)
+    tell_left_out(books)
     return books
+
+
+def tell_left_out(books: Books) -> None:
+    """Tell on standard error which rows an answer is without: those refused, and those in question."""
+    left_out = [*map(str, books.problems), *(f"Question: {question}" for question in books.questions)]
+    for told in left_out[:MOST_TOLD]:
+        click.echo(told, err=True)
+    if len(left_out) > MOST_TOLD:
+        click.echo(f"… and {len(left_out) - MOST_TOLD} more; stackopt check FILE tells them all.", err=True)
+    counts = [
+        f"{number} {'entry' if number == 1 else 'entries'} {what}"
+        for number, what in ((len(books.problems), "refused"), (len(books.questions), "in question"))
+        if number
+    ]
+    if counts:
+        click.echo(f"{', '.join(counts)}; the answer is without {'it' if len(left_out) == 1 else 'them'}.", err=True)
 
 
 def _read_while_importing(paths: Sequence[Path], master: Path | None) -> Books:

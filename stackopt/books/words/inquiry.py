@@ -1,0 +1,86 @@
+"""Questions about one sheet: asked once, and not asked where the user has answered already.
+
+A reader that is in doubt calls `Inquiry.ask`. The question's key names it within its sheet and stays the same from one
+book of a layout to the next. The reader gets the user's answer, or None; then it leaves out what the question is about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct, field
+
+from stackopt.problems import Place, Question
+
+
+class GivenAnswer(Struct, frozen=True):
+    """An answer that the user gives now.
+
+    `text` is ``KEY=ANSWER`` or ``SHEET!KEY=ANSWER``; `file` is the book that it is about, empty for any.
+    """
+
+    text: str
+    file: str = ""
+
+
+class Inquiry(Struct):
+    """What was asked about one sheet, and what the user has answered.
+
+    Parameters
+    ----------
+    place
+        The sheet, or the file.
+    remembered
+        Answers of before, by key.
+    given
+        Answers of now.
+    asked
+        The questions that are open.
+    taken
+        Answers of now that settled a question here, by key; `settled` holds the same as they were given.
+    """
+
+    place: Place = Place()
+    remembered: Mapping[str, str] = field(default_factory=dict)
+    given: Sequence[GivenAnswer] = ()
+    asked: list[Question] = field(default_factory=list)
+    taken: dict[str, str] = field(default_factory=dict)
+    settled: list[GivenAnswer] = field(default_factory=list)
+
+    def ask(self, question: Question) -> str | None:
+        """Return the user's answer; None, and the question among `asked`, where none of his answers fits.
+
+        Capitals do not count. Any text is an answer to an open question.
+        """
+        said = self.answer(question.key)
+        spelled = {answer.casefold(): answer for answer in question.answers}
+        if said is not None and (question.is_open or said.casefold() in spelled):
+            self.take(question.key)
+            return spelled.get(said.casefold(), said)
+        self.put(question)
+        return None
+
+    def put(self, question: Question) -> None:
+        """Note a question that is open, once."""
+        if question not in self.asked:
+            self.asked.append(question)
+
+    def answer(self, key: str) -> str | None:
+        """Return what the user says to a question, as written; what he says now goes before what is remembered."""
+        given = self._given(key)
+        return self.remembered.get(key) if given is None else given[1]
+
+    def take(self, key: str) -> None:
+        """Note that the answer to a question has settled it."""
+        given = self._given(key)
+        if given is not None:
+            self.taken[key] = given[1]
+            self.settled.append(given[0])
+
+    def _given(self, key: str) -> tuple[GivenAnswer, str] | None:
+        names = (f"{self.place.sheet}!{key}=", f"{key}=") if self.place.sheet else (f"{key}=",)
+        for one in self.given:
+            for name in names:
+                if one.file in ("", self.place.file) and one.text.startswith(name):
+                    return one, one.text[len(name) :].strip()
+        return None
