@@ -30,7 +30,7 @@ INNER_FLOORS = {
     "engine": ({"moving"}, {"records"}, {"geometry", "practice"}, {"readings"}, {"effects"}, {"levers"}),
     "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"why"}),
     "restock": ({"reorder"}, {"range"}),
-    "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out"}),
+    "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
     "shop": ({"database"}, {"entries"}, {"commands", "backup"}, {"ledger", "glance"}),
     "report": ({"layout", "plain", "reading", "wording"}, {"answer"}, {"range", "reorder", "drawings"}),
     "cli": (

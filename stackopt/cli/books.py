@@ -11,10 +11,12 @@ from stackopt.books.facts.read import examine_books
 from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_number
 from stackopt.books.out.engine_template import write_engine_template
+from stackopt.books.told.document import books_document
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
 from stackopt.cli.helping import examples
+from stackopt.cli.printing import print_json
 from stackopt.cli.sources.named_books import check_master, master_option
 
 _COLUMN = re.compile(r"(?:(?P<sheet>.+)!)?(?P<letters>[A-Za-z]{1,3})=(?P<header>.*)", re.DOTALL)
@@ -60,6 +62,7 @@ def _answers(_context: click.Context, _option: click.Parameter, texts: tuple[str
 @master_option
 @click.option("--report", type=click.Path(path_type=Path), help="Write a copy of the book, .xlsx, its faults marked.")
 @click.option("--force", is_flag=True, help="Replace the file named by --report.")
+@click.option("--json", "as_json", is_flag=True, help="Print all that was read as one JSON document.")
 def check(  # noqa: PLR0913 - one for each option
     *,
     files: tuple[Path, ...],
@@ -68,6 +71,7 @@ def check(  # noqa: PLR0913 - one for each option
     master: Path | None,
     report: Path | None,
     force: bool,
+    as_json: bool,
 ) -> None:
     """Read books and print how each column was read, every problem and every question; nothing is stored.
 
@@ -77,11 +81,15 @@ def check(  # noqa: PLR0913 - one for each option
         raise click.UsageError("--column, --answer and --report speak of one book: name one FILE.")
     check_master(master, files)
     books = examine_books(files, master, columns, answers=answers)
-    _print(books)
+    if as_json:
+        print_json(books_document(books))
+    else:
+        _print(books)
     for kept in keep_learned(books.learned) if not (columns and books.refused) else ():
-        click.echo(f"Remembered in {kept}.")
+        click.echo(f"Remembered in {kept}.", err=as_json)
     if report is not None:
         _write_report(files[0], report, books, force)
+        click.echo(f"A copy with the faults marked: {report}", err=as_json)
     if books.refused or books.problems or books.questions:
         raise SystemExit(INPUT_IS_WRONG)
 
@@ -110,7 +118,6 @@ def _write_report(book: Path, report: Path, books: Books, force: bool) -> None:
     from stackopt.books.out.marked_copy import write_marked_copy  # noqa: PLC0415
 
     write_marked_copy(book, report, [*books.refused, *books.problems], replace=force)
-    click.echo(f"A copy with the faults marked: {report}")
 
 
 @click.command(epilog=examples("template shop.xlsx", "template --engine j-104.toml --units inch"))

@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from stackopt.books.facts.describe import FactColumns, read_facts
 from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells
 from stackopt.parts.records import Offer, PriceTier
@@ -22,7 +23,7 @@ class OfferLines(Struct):
     """One price list by column; `refused` holds the positions of rows that cannot be used.
 
     `tiers` are the price breaks beyond the first price: columns of (from how many packs, price in cents).
-    `facts` is what each row says about its part.
+    `facts` is what each row says about its part; `currency` is empty where nothing says it.
     """
 
     table: Table
@@ -40,6 +41,7 @@ class OfferLines(Struct):
     facts: FactColumns
     problems: list[Problem]
     refused: set[int]
+    currency: str
 
     def offers(self, numbers: Collection[str]) -> Iterator[Offer]:
         """Yield the offers of the parts asked for, in the list's order."""
@@ -97,6 +99,7 @@ def read_offers(table: Table) -> OfferLines:
         read_facts(reader),
         reader.problems,
         reader.refused,
+        currency_of(table),
     )
     _merge_duplicates(reader, lines)
     return lines

@@ -29,6 +29,17 @@ def currency_problems(tables: Iterable[Table]) -> list[Problem]:
     return [Problem(place, other, f"{one}, the currency at {where}", mend) for other, place in others]
 
 
+def currency_of(table: Table) -> str:
+    """Return the currency in which a table's amounts are; empty where nothing says it."""
+    named = {
+        currency
+        for matched in table.layout.columns.values()
+        if matched.measure is Measure.MONEY
+        for currency in _currencies(table, matched.name)
+    }
+    return named.pop() if len(named) == 1 else ""
+
+
 def _currencies(table: Table, name: str) -> set[str]:
     said = {table.units.get(name, "").lower()}
     for cell in table.distinct[name]:
