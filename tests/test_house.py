@@ -31,8 +31,8 @@ INNER_FLOORS = {
     "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"why"}),
     "restock": ({"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
-    "shop": ({"database"}, {"entries"}, {"commands", "backup"}, {"ledger", "glance"}),
-    "report": ({"layout", "plain", "reading", "wording"}, {"answer"}, {"range", "reorder", "drawings"}),
+    "shop": ({"database"}, {"entries"}, {"standing"}, {"commands", "backup"}, {"ledger_reading", "glance"}, {"ledger"}),
+    "report": ({"layout", "plain", "reading", "wording"}, {"answer"}, {"range", "reorder", "drawings", "shop"}),
     "cli": (
         {"exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},

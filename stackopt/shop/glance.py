@@ -12,11 +12,11 @@ from msgspec import Struct
 
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
-from stackopt.shop.commands.engine_list import engine_called
-from stackopt.shop.commands.supplying import read_supply
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS, open_file
 from stackopt.shop.database.version import REVISION
+from stackopt.shop.standing.engine_list import engine_called
+from stackopt.shop.standing.supplying import read_supply
 
 
 class FileSnapshot(Struct, frozen=True):

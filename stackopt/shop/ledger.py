@@ -3,107 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from contextlib import AbstractContextManager
 from pathlib import Path
 
-from sqlalchemy import Connection, create_engine
-from sqlalchemy import Engine as Database
+from sqlalchemy import create_engine
 from sqlalchemy.pool import NullPool
 
-from stackopt.choose.built.build import Build, Chosen
+from stackopt.choose.built.build import Build
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import StockSheet, Supply, Usage
+from stackopt.parts.records import StockSheet, Supply
 from stackopt.shop import backup
 from stackopt.shop.commands import builds, fitting, loading, measuring, orders, shelf
-from stackopt.shop.commands.engine_list import engine_called
-from stackopt.shop.commands.engines import balances_of_engine, held_choices, known_engines, unsettled_engines
-from stackopt.shop.commands.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.commands.holding import Held, hold
+from stackopt.shop.commands.planned import note_blocked
 from stackopt.shop.commands.receiving import Arrival, receive
-from stackopt.shop.commands.stock_sheet import read_stock_sheet
-from stackopt.shop.commands.supplying import read_supply
 from stackopt.shop.commands.undo import undo
-from stackopt.shop.commands.usage import read_usage
-from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.opening import is_there, make, open_existing
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS
 from stackopt.shop.database.tables import metadata
-from stackopt.shop.database.transactions import CoreSnapshot, open_event, reading, writing
-from stackopt.shop.entries.balances import sums_by_part
+from stackopt.shop.database.transactions import open_event
 from stackopt.shop.entries.refusals import Refusal, RefusedError
+from stackopt.shop.ledger_reading import LedgerReading
 
 
-class Ledger:
+class Ledger(LedgerReading):
     """The shop's record, opened by `open_ledger`. A command is stored whole or not at all.
 
     Every method raises `InputError` when the database cannot be read or written, and when what is asked for is not
     there; `RefusedError` among them names who has the pieces that are missing.
     """
-
-    def __init__(self, database: Database, shown: str) -> None:
-        self._database = database
-        self.shown = shown
-
-    def reading(self) -> AbstractContextManager[Connection]:
-        """Open a snapshot."""
-        return reading(self._database, self.shown)
-
-    def writing(self) -> AbstractContextManager[Connection]:
-        """Open a transaction in which nobody else writes."""
-        return writing(self._database, self.shown)
-
-    def supply(
-        self, families: Collection[str] | None = None, asking: Collection[str] = (), *, as_listed: bool = False
-    ) -> Supply:
-        """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
-        with self.reading() as connection:
-            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed)
-
-    def engine(self, name: str) -> Engine:
-        """Return one engine as it was loaded."""
-        with self.reading() as connection:
-            return engine_called(CoreSnapshot(connection), name)
-
-    def engines(self) -> tuple[Engine, ...]:
-        """Return the engines that still have to be planned."""
-        with self.reading() as connection:
-            return unsettled_engines(connection)
-
-    def held_choices(self) -> tuple[Chosen, ...]:
-        """Return what was chosen for the engines that hold pieces and could still get others."""
-        with self.reading() as connection:
-            return held_choices(connection)
-
-    def known_engines(self) -> tuple[Engine, ...]:
-        """Return every engine that was ever loaded, finished ones too."""
-        with self.reading() as connection:
-            return known_engines(connection)
-
-    def balances(self) -> dict[str, Balance]:
-        """Return the sums of every part that ever moved."""
-        with self.reading() as connection:
-            return sums_by_part(connection)
-
-    def usage(self) -> tuple[Usage, ...]:
-        """Return what left the shelf for engines, the oldest first."""
-        with self.reading() as connection:
-            return read_usage(connection)
-
-    def stock_sheet(self) -> StockSheet:
-        """Return how the shop's own stock list looks."""
-        with self.reading() as connection:
-            return read_stock_sheet(connection)
-
-    def differences(
-        self, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
-    ) -> tuple[loading.Difference, ...]:
-        """Return what a book says otherwise than the ledger."""
-        with self.reading() as connection:
-            return tuple(change.difference for change in loading.changes(connection, supply, engines, sheet))
 
     def load(
         self,
@@ -144,6 +75,11 @@ class Ledger:
         with self.writing() as connection:
             return hold(connection, note, request, choice)
 
+    def note_blocked(self, request: Request, choice: Choice, note: Note) -> int:
+        """Write down a choice in which every engine is blocked, so that the board tells it; return the event."""
+        with self.writing() as connection:
+            return note_blocked(connection, note, request.engines, choice)
+
     def release(self, engine: str, note: Note) -> fitting.Released:
         """Give back what an engine holds and waits for; return both."""
         with self.writing() as connection:
@@ -153,12 +89,6 @@ class Ledger:
         """Take what an engine holds off the shelf for good; return it."""
         with self.writing() as connection:
             return fitting.use(connection, note, engine)
-
-    def fitted_in(self, engine: str) -> dict[str, int]:
-        """Return the pieces that were used in an engine and did not come back, by part number."""
-        with self.reading() as connection:
-            sums = balances_of_engine(connection, engine)
-        return {part: each.fitted for part, each in sums.items() if each.fitted}
 
     def bring_back(self, engine: str, pieces: Mapping[str, int], note: Note) -> None:
         """Put pieces that were used in an engine back on the shelf."""
@@ -184,16 +114,6 @@ class Ledger:
         """Put pieces on the shelf that came without an order, a kit as its parts; return them."""
         with self.writing() as connection:
             return shelf.bring_in(connection, note, pieces)
-
-    def orders(self) -> tuple[orders.PlacedOrder, ...]:
-        """Return every order, oldest first."""
-        with self.reading() as connection:
-            return orders.read_orders(connection)
-
-    def coming_to_shelf(self) -> dict[str, int]:
-        """Return the pieces that drafted and sent orders still bring and that no engine waits for."""
-        with self.reading() as connection:
-            return orders.coming_to_shelf(connection)
 
     def draft(self, drafts: Iterable[Order], note: Note) -> tuple[int, ...]:
         """Write orders down that no engine waits for; return their numbers."""
@@ -225,20 +145,10 @@ class Ledger:
         with self.writing() as connection:
             return measuring.measure(connection, note, engine, cylinder, places_mm)
 
-    def own_thicknesses(self) -> dict[str, OwnThickness]:
-        """Return the shop's own thickness of every part that was measured."""
-        with self.reading() as connection:
-            return measuring.read_own_thicknesses(connection)
-
     def adopt(self, part: str, note: Note) -> OwnThickness:
         """Let the choice go by the shop's own thickness of a part from now on."""
         with self.writing() as connection:
             return measuring.adopt(connection, note, part)
-
-    def build(self, engine: str) -> Build:
-        """Return the record of an engine's build."""
-        with self.reading() as connection:
-            return builds.read_build(connection, engine)
 
     def close(self, engine: str, note: Note) -> Build:
         """Close the record of an engine's build for good."""
@@ -252,21 +162,6 @@ class Ledger:
     def restored_to(self, written: str) -> int:
         """Copy the whole ledger into one that does not exist yet, by path or URL; return how many rows it has."""
         return backup.restore(self._database, Address.read(written))
-
-    def history(self, about: str) -> tuple[Entry, ...]:
-        """Return the movements of a part or an engine, oldest first."""
-        with self.reading() as connection:
-            return read_history(connection, about)
-
-    def prices(self, part: str) -> tuple[Price, ...]:
-        """Return every price that a part ever had, oldest first."""
-        with self.reading() as connection:
-            return read_prices(connection, part)
-
-    def events(self, newest: int) -> tuple[Event, ...]:
-        """Return the last so many commands, oldest first."""
-        with self.reading() as connection:
-            return read_events(connection, newest)
 
 
 def ledger_is_there(written: str, patience_seconds: float = PATIENCE_SECONDS) -> bool:

@@ -63,6 +63,12 @@ def _split_by_name(task: Task) -> Choice:
     return replace(choice, engines=tuple(by_name[job.engine.name] for job in task.jobs))
 
 
+def without_stacks(request: Request, supply: Supply) -> frozenset[str]:
+    """Return the engines with a cylinder that no stack fits of all that can be here in time; nothing is solved."""
+    jobs = make_jobs(request, supply, purchase_sources(supply))
+    return frozenset(job.engine.name for job in jobs if not all(job.stacks))
+
+
 def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> list[Job]:
     """Work out every stack of every cylinder from the parts that can be here by the engine's due date."""
     by_days: dict[float, Mapping[str, list[Part]]] = {}

@@ -45,15 +45,23 @@ def plan(
         raise InputError(Problem(Place(item="--replan"), "--book", "the ledger alone, which knows what is held"))
     source = open_source(books, master, ledger, asked["hold"])
     engines = _engines_of_ledger(source, replan) if isinstance(source, LedgerSource) else source.engines
-    if not engines and books:
+    if not engines and not isinstance(source, LedgerSource):
         mend = "An engines sheet has a row for each cylinder; see: stackopt guide books."
         raise InputError(Problem(Place(item="--book"), "", "a book with an engines sheet", mend))
-    if not engines:
-        mend = "New ones come with a book: stackopt shop load BOOK. For one that holds parts: stackopt fit ENGINE"
-        raise InputError(Problem(Place(ledger), "", "an engine that still has to be planned", mend))
+    if not engines and isinstance(source, LedgerSource) and not asked["as_json"]:
+        _print_nothing_to_plan(source, Wishes(**asked))
+        return
     from stackopt.cli.answers.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
     context.exit(answer_and_print(engines, source, Wishes(**asked)))
+
+
+def _print_nothing_to_plan(source: LedgerSource, asked: Wishes) -> None:
+    """Tell how far the engines are instead: whoever plans wants to know that."""
+    from stackopt.cli.shop_commands.board import print_board  # noqa: PLC0415 - only where nothing is to plan
+
+    click.echo("Nothing is to plan: no open engine lacks a choice. New engines come with stackopt shop load BOOK.")
+    print_board(source.ledger.board(asked.today), no_color=asked.no_color)
 
 
 def _engines_of_ledger(source: LedgerSource, replan: bool) -> tuple[Engine, ...]:

@@ -10,14 +10,15 @@ import click
 from stackopt.cli.helping import HelpfulGroup, examples
 from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, pieces_argument, row_number, writing_options
 from stackopt.cli.printing import print_json
+from stackopt.cli.shop_commands.board import board
 from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
 from stackopt.cli.shop_commands.orders import cancel, orders, prices, receive, send
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
-from stackopt.shop.commands.history import Event
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import open_ledger
+from stackopt.shop.standing.history import Event
 
 RECENT = 20
 
@@ -182,6 +183,11 @@ def restore(ledger: str, file: Path) -> None:
     click.echo(f"{ledger}: {rows} rows, read back and the same.")
 
 
-_MORE: tuple[Any, ...] = (load, export, orders, send, receive, cancel, prices, measure, thickness, adopt, build, close)
+_MORE: tuple[Any, ...] = (
+    board,
+    *(load, export),
+    *(orders, send, receive, cancel, prices),
+    *(measure, thickness, adopt, build, close),
+)
 for _command in _MORE:
     shop.add_command(_command)

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
 from shlex import quote
 
 import click
 
+from stackopt.choose.built.board import BoardLine
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, writing_options
+from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
-from stackopt.shop.commands.orders import PlacedOrder, Step
+from stackopt.report.wording import counted, written_date
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import open_ledger
+from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder
 from stackopt.units import money
 
 order_argument = click.argument("order", type=row_number, metavar="ORDER")
@@ -20,18 +25,25 @@ order_argument = click.argument("order", type=row_number, metavar="ORDER")
 
 @click.command()
 @ledger_option
+@today_option
 @click.option("--all", "every", is_flag=True, help="Print those that are received or cancelled too.")
-def orders(ledger: str, every: bool) -> None:
-    """Print the orders that are not finished: what is drafted, what is sent, who waits for what."""
-    listed = [order for order in open_ledger(ledger).orders() if every or order.state not in ("received", "cancelled")]
+def orders(ledger: str, today: date, *, every: bool) -> None:
+    """Print the orders that are not finished: what is drafted, what is sent, when it should be here, and who waits."""
+    opened = open_ledger(ledger)
+    listed = opened.orders(every=every)
+    waiting = {line.engine: line for line in opened.board(today)} if any(order.promised for order in listed) else {}
     for order in listed:
-        _print_order(order)
+        _print_order(order, waiting, today)
     if not listed:
         click.echo("No order." if every else "No order is open; --all tells those that are done.")
 
 
-def _print_order(order: PlacedOrder) -> None:
-    click.echo(f"Order {order.number}, {order.supplier}: {order.state}, {money(order.total_cents)} with freight")
+def _print_order(order: PlacedOrder, waiting: Mapping[str, BoardLine], today: date) -> None:
+    sent = f", sent {written_date(order.sent_on)}" if order.sent_on else ""
+    dates = f"drafted {written_date(order.drafted_on)}{sent}"
+    click.echo(
+        f"Order {order.number}, {order.supplier}: {order.state}, {money(order.total_cents)} with freight, {dates}"
+    )
     rows = [
         (
             line.part,
@@ -39,15 +51,37 @@ def _print_order(order: PlacedOrder) -> None:
             line.packs,
             line.pieces,
             money(line.line_cents),
-            order.outstanding.get(line.part, 0) if order.step is Step.SENT else "",
+            order.outstanding.get(line.part, 0) if order.step is OrderStep.SENT else "",
+            _here_words(order, line, today),
             "by telephone" if line.special_order else "",
         )
         for line in order.lines
     ]
-    print_table(("part", "their number", "packs", "pieces", "sum", "still to come", "special order"), rows)
+    heads = ("part", "their number", "packs", "pieces", "sum", "still to come", "here on", "special order")
+    print_table(heads, rows)
+    days = order.days_of_content(today)
     for (engine, part), pieces in sorted(order.promised.items()):
-        click.echo(f"{engine} waits for {pieces} of {part}")
+        click.echo(f"{engine} waits for {pieces} of {part}{_late_words(waiting.get(engine), days[part], today)}")
     click.echo()
+
+
+def _here_words(order: PlacedOrder, line: PlacedLine, today: date) -> str:
+    """Say when a line should be here; nothing of what is done."""
+    if not order.is_open or (order.step is OrderStep.SENT and not order.outstanding.get(line.part)):
+        return ""
+    day = order.here_on(line, today)
+    if line.confirmed_on:
+        return f"{written_date(day)}, confirmed"
+    if order.step is OrderStep.DRAFT:
+        return f"{written_date(day)} if sent today"
+    return f"{written_date(day)}{', overdue' if day < today else ''}"
+
+
+def _late_words(line: BoardLine | None, here_on: date, today: date) -> str:
+    if line is None or line.due is None:
+        return ""
+    late = (max(here_on, today) - line.due).days
+    return f", due {written_date(line.due)}" + (f": {counted(late, 'day')} late" if late > 0 else "")
 
 
 @click.command()
@@ -87,7 +121,7 @@ def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) 
 def cancel(ledger: str, note: Note, order: int) -> None:
     """Cancel what has not arrived of an order."""
     for engine in open_ledger(ledger).cancel(order, note):
-        click.echo(f"{engine} waited for it: choose for it anew, stackopt fit {quote(engine)}")
+        click.echo(f"{engine} waited for it and is to be planned again: stackopt fit {quote(engine)} --hold")
 
 
 @click.command()

@@ -41,8 +41,10 @@ class LedgerSource(Struct, dict=True):
         return open_ledger(self.where)
 
     def engines(self) -> tuple[Engine, ...]:
-        """Return the engines that still have to be planned."""
-        return self.ledger.engines()
+        """Return the engines that still have to be planned; what they keep of an earlier choice then counts as free."""
+        engines = self.ledger.engines()
+        self.asking += [engine.name for engine in engines]
+        return engines
 
     def held_engines(self) -> tuple[Engine, ...]:
         """Return the engines whose parts are held and could still be others; what they hold then counts as free."""
@@ -75,7 +77,8 @@ class LedgerSource(Struct, dict=True):
             When pieces are not free any more; names who has them.
         """
         if all(engine.blocked for engine in choice.engines):
-            return "Nothing is held: no engine can be finished."
+            event = self.ledger.note_blocked(request, choice, note)
+            return f"Nothing is held: no engine can be finished. The board tells it, as event {event}."
         coming = self.ledger.coming_to_shelf() if choice.orders else {}
         held = self.ledger.hold_all(request, choice, note)
         engines = [engine.engine for engine in choice.engines if not engine.blocked]

@@ -9,7 +9,6 @@ from msgspec.structs import replace
 from sqlalchemy import Connection, select
 
 from stackopt.choose.built.build import Build, Chosen, MeasuredQuench, TakenPart
-from stackopt.shop.commands.engines import balances_of_engine, check_open
 from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.faults import refuse
@@ -18,6 +17,7 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import build, chosen, event, measured, movement
 from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.recorded import read_as, written
+from stackopt.shop.standing.engines import balances_of_engine, check_open
 
 
 def read_build(connection: Connection, engine: str) -> Build:

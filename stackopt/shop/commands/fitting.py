@@ -9,13 +9,13 @@ from shlex import quote
 from msgspec import Struct
 from sqlalchemy import Connection
 
-from stackopt.shop.commands.engines import balances_of_engine, check_open
-from stackopt.shop.commands.orders import promises_to
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.transactions import Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.standing.engines import balances_of_engine, check_open
+from stackopt.shop.standing.placed import promises_to
 
 
 class Released(Struct, frozen=True):

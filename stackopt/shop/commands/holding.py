@@ -15,9 +15,8 @@ from stackopt.choose.records import SHELF, Choice, FittedEngine, Order, Request
 from stackopt.choose.stacks.needs import pieces_to_find
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kit, Part
-from stackopt.shop.commands.engines import balances_of_engine, check_open
 from stackopt.shop.commands.orders import draft_orders
-from stackopt.shop.commands.supplying import read_parts
+from stackopt.shop.commands.planned import note_planned
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import current, listed
@@ -27,6 +26,8 @@ from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, 
 from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import kit_of
+from stackopt.shop.standing.engines import balances_of_engine, check_open
+from stackopt.shop.standing.supplying import read_parts
 
 
 class Held(Struct, frozen=True):
@@ -76,6 +77,7 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice) -
     append(
         connection, chosen, event_id, listed([_record(engines[each.engine], each, choice, parts) for each in fitted])
     )
+    note_planned(connection, event_id, request.engines, choice)
     check_sums(connection, event_id, movements)
     return Held(event_id, numbers)
 

@@ -15,7 +15,6 @@ from sqlalchemy import Connection, Table, select
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Part, StockSheet, Supply
 from stackopt.shop.commands import wording
-from stackopt.shop.commands.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import current, facts
@@ -37,6 +36,7 @@ from stackopt.shop.database.transactions import Movement, append, move, open_eve
 from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import kit_row, offer_rows, part_row, service_row, supplier_row
+from stackopt.shop.standing.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
 NOT_COMPARED = frozenset({"written_at"})

@@ -11,7 +11,6 @@ from stackopt.choose.built.as_built import thickness_measurement
 from stackopt.choose.built.build import Chosen
 from stackopt.parts.learned import OUTLIER_DEVIATIONS, Measurement, OwnThickness, believe, own_thicknesses
 from stackopt.parts.records import Part
-from stackopt.shop.commands.engines import check_open
 from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import current, listed
@@ -20,6 +19,7 @@ from stackopt.shop.database.tables import adopted, chosen, measured, part
 from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.recorded import read_as
 from stackopt.shop.entries.rows import part_of
+from stackopt.shop.standing.engines import check_open
 
 
 def read_chosen(connection: Connection, engine: str) -> Chosen:

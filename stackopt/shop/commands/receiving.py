@@ -11,13 +11,13 @@ from collections.abc import Mapping
 from msgspec import Struct
 from sqlalchemy import Connection, select
 
-from stackopt.shop.commands.orders import PlacedOrder, Step, read_order
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import movement
 from stackopt.shop.database.transactions import Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_order
 
 
 class Arrival(Struct, frozen=True):
@@ -36,7 +36,7 @@ def receive(connection: Connection, note: Note, number: int, arrived: Mapping[st
         When nothing is outstanding, or more arrived than is.
     """
     order = read_order(connection, number)
-    if order.step is not Step.SENT or not order.outstanding:
+    if order.step is not OrderStep.SENT or not order.outstanding:
         raise refuse(f"order {number}", order.state, "an order that was sent and of which something is still to come")
     pieces = order.outstanding if arrived is None else arrived
     for part, quantity in pieces.items():

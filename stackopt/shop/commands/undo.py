@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, select
 
-from stackopt.shop.commands.engines import check_open
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import restore_versions
@@ -12,6 +11,7 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import LISTS, build, event, movement
 from stackopt.shop.database.transactions import Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.standing.engines import check_open
 
 
 def void_events(connection: Connection) -> set[int]:

@@ -20,6 +20,8 @@ KEYS: dict[str, tuple[str, ...]] = {
     "engine": ("name",),
     "chosen": ("engine",),
     "purchase_step": ("purchase",),
+    "confirmed": ("purchase", "part"),
+    "unfinished": ("engine",),
     "adopted": ("part",),
     "stock_sheet": ("name",),
     "kept_cells": ("part",),

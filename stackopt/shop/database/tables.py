@@ -46,6 +46,7 @@ movement = Table(
     Index("movement_sums", "part", "act", "engine", "purchase", "quantity"),
     Index("movement_engine", "engine", "part"),
     Index("movement_purchase", "purchase"),
+    Index("movement_of_order", "purchase", "engine", "part", "act", "quantity"),
     Index("movement_event", "event"),
 )
 
@@ -195,6 +196,29 @@ purchase_step = Table(
     Index("purchase_step_newest", "purchase", "id"),
 )
 
+confirmed = Table(
+    "confirmed",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
+    Column("part", String, nullable=False),
+    Column("day", String, nullable=False),  # the day that the supplier named, as 2027-02-12; empty for none
+    Column("price_cents", Integer),  # of one pack, where he named another
+    Index("confirmed_newest", "purchase", "part", "id"),
+)
+
+unfinished = Table(
+    "unfinished",
+    metadata,
+    _id(),
+    _event(),
+    Column("listed", Boolean, nullable=False),
+    Column("engine", String, nullable=False),  # when it was planned last, nothing fitted it
+    Index("unfinished_newest", "engine", "id"),
+)
+
 measured = Table(
     "measured",
     metadata,
@@ -268,6 +292,8 @@ ALL: tuple[Table, ...] = (
     purchase,
     purchase_line,
     purchase_step,
+    confirmed,
+    unfinished,
     measured,
     adopted,
     stock_sheet,

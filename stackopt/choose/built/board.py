@@ -1,0 +1,195 @@
+"""The board: how far each engine of the shop is, what it waits for, and what is next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from enum import StrEnum
+
+from msgspec import Struct
+
+from stackopt.choose.built.build import Chosen
+
+
+class State(StrEnum):
+    """How far one engine is."""
+
+    TO_PLAN = "to plan"
+    BLOCKED = "blocked"
+    WAITING = "waiting for parts"
+    READY = "ready to build"
+    BEING_FITTED = "being fitted"
+    CLOSED = "closed"
+
+
+class NextStep(StrEnum):
+    """What can be done next for an engine."""
+
+    PLAN = "plan"
+    ASK = "ask"
+    SEND = "send"
+    RECEIVE = "receive"
+    USE = "use"
+    MEASURE = "measure"
+    CLOSE = "close"
+    NOTHING = ""
+
+
+class Awaited(Struct, frozen=True):
+    """Pieces of one part that an engine waits for, the order that brings them, and the day they should be here.
+
+    `sent` is false while the order is a draft: then the day counts from today.
+    """
+
+    part: str
+    quantity: int
+    order: int
+    supplier: str
+    here_on: date
+    sent: bool
+
+
+class BoardLine(Struct, frozen=True):
+    """One engine on the board.
+
+    Parameters
+    ----------
+    engine, family, due
+        What it is, and the day by which it was promised.
+    state
+        How far it is.
+    ready_on
+        The day on which all its pieces are here; None while nothing complete is chosen for it.
+    late_days
+        By how many days that lies after its due date; of an engine still to plan, how long the due date has passed.
+    holds
+        Pieces that lie on the shelf for it, by part number.
+    waits_for
+        Pieces that are still to come.
+    lacks
+        Pieces of its choice that it neither holds nor waits for nor was given, by part number.
+    who
+        Who chose for it last; empty where nobody has.
+    step, order, cylinder
+        What can be done next, with which order or on which cylinder.
+    note
+        What is to be known before that, in words; empty where there is nothing.
+    """
+
+    engine: str
+    family: str
+    due: date | None
+    state: State
+    ready_on: date | None
+    late_days: int
+    holds: Mapping[str, int]
+    waits_for: tuple[Awaited, ...]
+    lacks: Mapping[str, int]
+    who: str
+    step: NextStep
+    order: int = 0
+    cylinder: str = ""
+    note: str = ""
+
+
+class Stand(Struct, frozen=True):
+    """What is known of one engine when its line is written.
+
+    `blocked` says, in words, that nothing fits it, where that is so; `unmeasured` are the cylinders of which no quench
+    was measured.
+    """
+
+    engine: str
+    family: str
+    due: date | None
+    held: Mapping[str, int]
+    fitted: Mapping[str, int]
+    awaited: tuple[Awaited, ...]
+    lacks: Mapping[str, int]
+    unmeasured: tuple[str, ...]
+    who: str = ""
+    blocked: str = ""
+    remeasured: bool = False
+    closed: bool = False
+
+
+def board_line(stand: Stand, today: date) -> BoardLine:
+    """Return the line of one engine."""
+    state = _state(stand)
+    ready_on = _ready_on(stand, state, today)
+    step, order, cylinder = _next(stand, state)
+    return BoardLine(
+        engine=stand.engine,
+        family=stand.family,
+        due=stand.due,
+        state=state,
+        ready_on=ready_on,
+        late_days=_late_days(stand, state, ready_on or today),
+        holds=stand.held,
+        waits_for=stand.awaited,
+        lacks=stand.lacks,
+        who=stand.who,
+        step=step,
+        order=order,
+        cylinder=cylinder,
+        note=_note(stand, state, today),
+    )
+
+
+def most_urgent_first(lines: Iterable[BoardLine]) -> tuple[BoardLine, ...]:
+    """Return the lines by due date; those that are closed, and those without a due date, come last."""
+    return tuple(sorted(lines, key=lambda line: (line.state is State.CLOSED, line.due or date.max, line.engine)))
+
+
+def was_remeasured(chosen: Chosen, cylinders: object) -> bool:
+    """Tell whether the cylinders of an engine were entered otherwise since its parts were chosen."""
+    return bool(chosen.engine.cylinders != cylinders)
+
+
+def _state(stand: Stand) -> State:
+    if stand.closed:
+        return State.CLOSED
+    if stand.fitted:
+        return State.BEING_FITTED
+    if stand.lacks or not (stand.held or stand.awaited):
+        return State.BLOCKED if stand.blocked else State.TO_PLAN
+    return State.WAITING if stand.awaited else State.READY
+
+
+def _ready_on(stand: Stand, state: State, today: date) -> date | None:
+    """Return the day on which the last piece is here; an arrival that is overdue cannot be before today."""
+    if state in (State.TO_PLAN, State.BLOCKED, State.CLOSED) or stand.lacks:
+        return None
+    return max((today, *(each.here_on for each in stand.awaited)))
+
+
+def _late_days(stand: Stand, state: State, ready_on: date) -> int:
+    if stand.due is None or state is State.CLOSED:
+        return 0
+    return max(0, (ready_on - stand.due).days)
+
+
+def _next(stand: Stand, state: State) -> tuple[NextStep, int, str]:
+    if state in (State.TO_PLAN, State.BLOCKED):
+        return (NextStep.ASK if state is State.BLOCKED else NextStep.PLAN), 0, ""
+    if stand.awaited:
+        first = min(stand.awaited, key=lambda each: (each.sent, each.here_on, each.order))
+        return (NextStep.RECEIVE if first.sent else NextStep.SEND), first.order, ""
+    if stand.held and state is not State.CLOSED:
+        return NextStep.USE, 0, ""
+    if state is State.CLOSED:
+        return NextStep.NOTHING, 0, ""
+    return (NextStep.MEASURE, 0, stand.unmeasured[0]) if stand.unmeasured else (NextStep.CLOSE, 0, "")
+
+
+def _note(stand: Stand, state: State, today: date) -> str:
+    if state is State.CLOSED:
+        return ""
+    if stand.remeasured:
+        return "Its readings were entered anew after its parts were chosen: choose again."
+    if state is State.BLOCKED:
+        return stand.blocked
+    if stand.lacks:
+        return "It lacks " + ", ".join(f"{pieces} of {part}" for part, pieces in sorted(stand.lacks.items())) + "."
+    overdue = sorted({each.order for each in stand.awaited if each.here_on < today})
+    return f"Order {', '.join(map(str, overdue))} should have been here by now." if overdue else ""

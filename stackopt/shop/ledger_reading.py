@@ -1,0 +1,139 @@
+"""The ledger as it is read: each method answers from one snapshot."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from contextlib import AbstractContextManager
+from datetime import date
+
+from sqlalchemy import Connection
+from sqlalchemy import Engine as Database
+
+from stackopt.choose.built.board import BoardLine
+from stackopt.choose.built.build import Build, Chosen
+from stackopt.engine.records import Engine
+from stackopt.parts.learned import OwnThickness
+from stackopt.parts.records import StockSheet, Supply, Usage
+from stackopt.shop.commands import builds, loading, measuring
+from stackopt.shop.database.acts import Balance
+from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
+from stackopt.shop.entries.balances import sums_by_part
+from stackopt.shop.standing import placed
+from stackopt.shop.standing.board import read_board
+from stackopt.shop.standing.engine_list import engine_called
+from stackopt.shop.standing.engines import balances_of_engine, held_choices, known_engines, unsettled_engines
+from stackopt.shop.standing.history import Entry, Event, Price, read_events, read_history, read_prices
+from stackopt.shop.standing.stock_sheet import read_stock_sheet
+from stackopt.shop.standing.supplying import read_supply
+from stackopt.shop.standing.usage import read_usage
+
+
+class LedgerReading:
+    """What can be asked of a ledger. Every method raises `InputError` when the database cannot be read."""
+
+    def __init__(self, database: Database, shown: str) -> None:
+        self._database = database
+        self.shown = shown
+
+    def reading(self) -> AbstractContextManager[Connection]:
+        """Open a snapshot."""
+        return reading(self._database, self.shown)
+
+    def writing(self) -> AbstractContextManager[Connection]:
+        """Open a transaction in which nobody else writes."""
+        return writing(self._database, self.shown)
+
+    def supply(
+        self, families: Collection[str] | None = None, asking: Collection[str] = (), *, as_listed: bool = False
+    ) -> Supply:
+        """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
+        with self.reading() as connection:
+            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed)
+
+    def engine(self, name: str) -> Engine:
+        """Return one engine as it was loaded."""
+        with self.reading() as connection:
+            return engine_called(CoreSnapshot(connection), name)
+
+    def engines(self) -> tuple[Engine, ...]:
+        """Return the engines that still have to be planned."""
+        with self.reading() as connection:
+            return unsettled_engines(connection)
+
+    def held_choices(self) -> tuple[Chosen, ...]:
+        """Return what was chosen for the engines that hold pieces and could still get others."""
+        with self.reading() as connection:
+            return held_choices(connection)
+
+    def known_engines(self) -> tuple[Engine, ...]:
+        """Return every engine that was ever loaded, finished ones too."""
+        with self.reading() as connection:
+            return known_engines(connection)
+
+    def balances(self) -> dict[str, Balance]:
+        """Return the sums of every part that ever moved."""
+        with self.reading() as connection:
+            return sums_by_part(connection)
+
+    def usage(self) -> tuple[Usage, ...]:
+        """Return what left the shelf for engines, the oldest first."""
+        with self.reading() as connection:
+            return read_usage(connection)
+
+    def stock_sheet(self) -> StockSheet:
+        """Return how the shop's own stock list looks."""
+        with self.reading() as connection:
+            return read_stock_sheet(connection)
+
+    def differences(
+        self, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+    ) -> tuple[loading.Difference, ...]:
+        """Return what a book says otherwise than the ledger."""
+        with self.reading() as connection:
+            return tuple(change.difference for change in loading.changes(connection, supply, engines, sheet))
+
+    def fitted_in(self, engine: str) -> dict[str, int]:
+        """Return the pieces that were used in an engine and did not come back, by part number."""
+        with self.reading() as connection:
+            sums = balances_of_engine(connection, engine)
+        return {part: each.fitted for part, each in sums.items() if each.fitted}
+
+    def orders(self, *, every: bool = True) -> tuple[placed.PlacedOrder, ...]:
+        """Return every order, or those of which something is still to come, oldest first."""
+        with self.reading() as connection:
+            return placed.read_orders(connection) if every else placed.read_open_orders(connection)
+
+    def board(self, today: date, *, every: bool = False) -> tuple[BoardLine, ...]:
+        """Return a line for every open engine and for those closed last, as `board.read_board`."""
+        with self.reading() as connection:
+            return read_board(connection, today, every=every)
+
+    def coming_to_shelf(self) -> dict[str, int]:
+        """Return the pieces that drafted and sent orders still bring and that no engine waits for."""
+        with self.reading() as connection:
+            return placed.coming_to_shelf(connection)
+
+    def own_thicknesses(self) -> dict[str, OwnThickness]:
+        """Return the shop's own thickness of every part that was measured."""
+        with self.reading() as connection:
+            return measuring.read_own_thicknesses(connection)
+
+    def build(self, engine: str) -> Build:
+        """Return the record of an engine's build."""
+        with self.reading() as connection:
+            return builds.read_build(connection, engine)
+
+    def history(self, about: str) -> tuple[Entry, ...]:
+        """Return the movements of a part or an engine, oldest first."""
+        with self.reading() as connection:
+            return read_history(connection, about)
+
+    def prices(self, part: str) -> tuple[Price, ...]:
+        """Return every price that a part ever had, oldest first."""
+        with self.reading() as connection:
+            return read_prices(connection, part)
+
+    def events(self, newest: int) -> tuple[Event, ...]:
+        """Return the last so many commands, oldest first."""
+        with self.reading() as connection:
+            return read_events(connection, newest)

@@ -1,0 +1,117 @@
+"""The board of the shop, put together from engines and orders as they stand."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from sqlalchemy import Connection, select
+
+from stackopt.choose.built.board import Awaited, BoardLine, Stand, board_line, most_urgent_first, was_remeasured
+from stackopt.choose.built.build import Build
+from stackopt.choose.records import Request
+from stackopt.choose.solve.plan import without_stacks
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
+from stackopt.shop.database.tables import build, measured
+from stackopt.shop.database.transactions import CoreSnapshot
+from stackopt.shop.entries.recorded import read_as
+from stackopt.shop.standing.engines import OpenEngine, open_engines
+from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_open_orders
+from stackopt.shop.standing.supplying import read_supply
+
+# So many engines stay on the board after they were closed: what was finished lately is still asked for.
+CLOSED_SHOWN = 10
+
+NOTHING_FITS = "Nothing that is here or can be bought in time fits every cylinder of it."
+FITTED_NOTHING = "Nothing was left that fits it when it was planned by"
+
+
+def read_board(connection: Connection, today: date, *, every: bool = False) -> tuple[BoardLine, ...]:
+    """Return a line for every open engine and for those closed last, the most urgent first.
+
+    Parameters
+    ----------
+    connection
+        The ledger.
+    today
+        The day from which lateness counts.
+    every
+        Also tell all those that were ever closed.
+    """
+    waiting = awaited_by_engine(read_open_orders(connection), today)
+    measured_cylinders = _measured(connection)
+    engines = open_engines(connection)
+    hopeless = _hopeless(connection, [each.engine for each in engines if each.is_to_plan], today)
+    stands = [
+        _stand(each, waiting[each.engine.name], measured_cylinders, hopeless=each.engine.name in hopeless)
+        for each in engines
+    ]
+    stands += _closed(connection, None if every else CLOSED_SHOWN)
+    return most_urgent_first(board_line(stand, today) for stand in stands)
+
+
+def awaited_by_engine(orders: Iterable[PlacedOrder], today: date) -> dict[str, tuple[Awaited, ...]]:
+    """Return what each engine waits for, the soonest first; nothing for an engine that waits for nothing."""
+    waiting: dict[str, tuple[Awaited, ...]] = defaultdict(tuple)
+    for order in orders:
+        days = order.days_of_content(today)
+        for (engine, part), quantity in sorted(order.promised.items()):
+            sent = order.step is OrderStep.SENT
+            waiting[engine] += (Awaited(part, quantity, order.number, order.supplier, days[part], sent),)
+    for engine, pieces in waiting.items():
+        waiting[engine] = tuple(sorted(pieces, key=lambda each: (each.here_on, each.order, each.part)))
+    return waiting
+
+
+def _stand(
+    each: OpenEngine, awaited: tuple[Awaited, ...], measured_cylinders: set[tuple[str, str]], *, hopeless: bool
+) -> Stand:
+    name = each.engine.name
+    cylinders = [cylinder.name for cylinder in each.engine.cylinders]
+    return Stand(
+        engine=name,
+        family=each.engine.family,
+        due=each.engine.due,
+        held=each.pieces("held"),
+        fitted=each.pieces("fitted"),
+        awaited=awaited,
+        lacks=each.lacks,
+        unmeasured=tuple(cylinder for cylinder in cylinders if (name, cylinder) not in measured_cylinders),
+        who=each.chosen_by,
+        blocked=NOTHING_FITS if hopeless else each.blocked and f"{FITTED_NOTHING} {each.blocked}.",
+        remeasured=each.chosen is not None and each.is_begun and was_remeasured(each.chosen, each.engine.cylinders),
+    )
+
+
+def _hopeless(connection: Connection, engines: Sequence[Engine], today: date) -> frozenset[str]:
+    """Return the engines among these with a cylinder that nothing fits of all that is here or can be bought in time."""
+    if not engines:
+        return frozenset()
+    snapshot, names = CoreSnapshot(connection), [engine.name for engine in engines]
+    supply = read_supply(snapshot, {engine.family for engine in engines}, names)
+    supply = supply if _has_fitted(engines, supply) else read_supply(snapshot, asking=names)
+    known = [engine for engine in engines if _has_fitted([engine], supply)]
+    return without_stacks(Request(tuple(known), today), supply)
+
+
+def _has_fitted(engines: Iterable[Engine], supply: Supply) -> bool:
+    """Tell whether a supply lists all that is fitted on these engines already."""
+    return all(part in supply.parts for engine in engines for parts in engine.pinned.values() for part in parts)
+
+
+def _measured(connection: Connection) -> set[tuple[str, str]]:
+    """Return the cylinders of open engines of which a quench was measured."""
+    query = select(measured.c.engine, measured.c.cylinder).where(measured.c.engine.not_in(select(build.c.engine)))
+    return {(engine, cylinder) for engine, cylinder in connection.execute(query)}
+
+
+def _closed(connection: Connection, newest: int | None) -> list[Stand]:
+    query = select(build.c.record).order_by(build.c.id.desc()).limit(newest)
+    return [_closed_stand(read_as(Build, record)) for record in connection.execute(query).scalars()]
+
+
+def _closed_stand(record: Build) -> Stand:
+    engine = record.chosen.engine
+    return Stand(engine.name, engine.family, engine.due, {}, {}, (), {}, (), who=record.chosen_by, closed=True)

@@ -1,0 +1,168 @@
+"""The engines in the ledger: which are open, and what each holds, waits for, has been given and still lacks."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Mapping
+
+from msgspec import Struct
+from msgspec.structs import replace
+from sqlalchemy import Connection, func, or_, select
+
+from stackopt.choose.built.build import Chosen
+from stackopt.choose.stacks.needs import pieces_to_find
+from stackopt.engine.records import Engine
+from stackopt.shop.database.acts import Balance
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import current
+from stackopt.shop.database.tables import build, chosen, engine, event, movement, unfinished
+from stackopt.shop.entries.balances import sums_by, sums_by_part
+from stackopt.shop.entries.recorded import read_as
+
+# Commands after which an engine that nothing fitted may have a chance again.
+BRINGS_PARTS = ("load", "receive", "count", "correct", "release", "return", "answer", "draft", "move")
+
+
+class OpenEngine(Struct, frozen=True):
+    """An engine that is not closed.
+
+    Parameters
+    ----------
+    engine
+        As it was loaded last; as it was chosen for where it never was.
+    loaded
+        Some book listed it.
+    chosen, chosen_by
+        What was chosen for it last, and by whom; None and empty where nothing was.
+    sums
+        What it holds, waits for and has been given, by part number.
+    blocked
+        By whom and when nothing was found to fit it, where nothing has happened since that could have changed that.
+    """
+
+    engine: Engine
+    loaded: bool
+    chosen: Chosen | None
+    chosen_by: str
+    sums: Mapping[str, Balance]
+    blocked: str
+
+    def pieces(self, measure: str) -> dict[str, int]:
+        """Return one measure of its sums by part number, zeros left out."""
+        found = {part: getattr(sums, measure) for part, sums in sorted(self.sums.items())}
+        return {part: pieces for part, pieces in found.items() if pieces}
+
+    @property
+    def is_begun(self) -> bool:
+        """It holds pieces, waits for some, or was given some."""
+        return any(each.held or each.promised or each.fitted for each in self.sums.values())
+
+    @property
+    def lacks(self) -> dict[str, int]:
+        """Pieces of its choice that it neither holds nor waits for nor was given, by part number."""
+        if self.chosen is None or not self.is_begun:
+            return {}
+        have = Counter({part: each.held + each.promised + each.fitted for part, each in self.sums.items()})
+        return dict(sorted((needed_pieces(self.chosen) - have).items()))
+
+    @property
+    def is_to_plan(self) -> bool:
+        """Nothing complete is chosen for it, and nothing was fitted in it."""
+        return not any(each.fitted for each in self.sums.values()) and (not self.is_begun or bool(self.lacks))
+
+
+def needed_pieces(chosen: Chosen) -> Counter[str]:
+    """Count the pieces of each part that what was chosen takes."""
+    return pieces_to_find(chosen.engine, chosen.fitted, {part.number: part for part in chosen.parts})
+
+
+def balances_of_engine(connection: Connection, name: str) -> dict[str, Balance]:
+    """Return what an engine holds, waits for and has been given, by part number."""
+    return sums_by_part(connection, movement.c.engine == name)
+
+
+def check_open(connection: Connection, name: str) -> None:
+    """Refuse to touch an engine whose build record is closed.
+
+    Raises
+    ------
+    InputError
+        When it is.
+    """
+    if connection.execute(select(build.c.id).where(build.c.engine == name)).first():
+        mend = "A closed record never changes; give the new job a number of its own."
+        raise refuse(name, "its build record is closed", "an engine that is still open", mend)
+
+
+def known_engines(connection: Connection) -> tuple[Engine, ...]:
+    """Return every engine that was ever loaded, as it was loaded last: finished ones too."""
+    return tuple(read_as(Engine, row.record) for row in connection.execute(current(engine)).all())
+
+
+def open_engines(connection: Connection) -> tuple[OpenEngine, ...]:
+    """Return the engines that are not closed, in the order in which they were loaded."""
+    is_open = select(build.c.engine)
+    loaded = {row.name: row for row in connection.execute(current(engine).where(engine.c.name.not_in(is_open)))}
+    picked = {
+        row.engine: row for row in connection.execute(current(chosen).where(chosen.c.engine.not_in(is_open))).all()
+    }
+    sums = _sums_of(connection, loaded.keys() | picked.keys())
+    stuck = _stuck(connection)
+    notes = _notes(connection, {row.event for row in picked.values()} | set(stuck.values()))
+    found = []
+    for name in dict.fromkeys([*loaded, *picked]):
+        choice = read_as(Chosen, picked[name].record) if name in picked else None
+        record = read_as(Engine, loaded[name].record) if name in loaded else choice.engine  # type: ignore[union-attr]
+        found.append(
+            OpenEngine(
+                engine=record,
+                loaded=name in loaded,
+                chosen=choice,
+                chosen_by=notes[picked[name].event][0] if choice else "",
+                sums=sums.get(name, {}),
+                blocked=" on ".join(notes[stuck[name]]) if name in stuck else "",
+            )
+        )
+    return tuple(each for each in found if each.loaded or each.is_begun)
+
+
+def unsettled_engines(connection: Connection) -> tuple[Engine, ...]:
+    """Return the engines that still have to be planned: nothing complete is held for them, on order for them or used.
+
+    Those that keep pieces of a choice whose rest was cancelled come first: of pieces alike theirs are those here.
+    """
+    found = [each for each in open_engines(connection) if each.is_to_plan]
+    return tuple(each.engine for each in sorted(found, key=lambda each: not each.is_begun))
+
+
+def held_choices(connection: Connection) -> tuple[Chosen, ...]:
+    """Return what was chosen for the engines that hold pieces and could still get others, with these as loaded last.
+
+    They wait for no order, nothing has been used in them, and they are not closed.
+    """
+    return tuple(
+        replace(each.chosen, engine=each.engine)
+        for each in open_engines(connection)
+        if each.chosen is not None and each.pieces("held") and not each.pieces("promised") and not each.pieces("fitted")
+    )
+
+
+def _sums_of(connection: Connection, names: Collection[str]) -> dict[str, dict[str, Balance]]:
+    sums: dict[str, dict[str, Balance]] = defaultdict(dict)
+    keys = [movement.c.engine, movement.c.part]
+    for (name, part), each in sums_by(connection, keys, movement.c.engine.in_(sorted(names))).items():
+        sums[name][part] = each
+    return sums
+
+
+def _stuck(connection: Connection) -> dict[str, int]:
+    """Return the engines that nothing fitted, with the event that found it, unless parts may have come since."""
+    brought = or_(event.c.what.in_(BRINGS_PARTS), event.c.undoes.is_not(None))
+    since = connection.execute(select(func.max(event.c.id)).where(brought)).scalar() or 0
+    return {row.engine: row.event for row in connection.execute(current(unfinished, unfinished.c.event > since))}
+
+
+def _notes(connection: Connection, events: Collection[int]) -> dict[int, tuple[str, str]]:
+    """Return who carried out each event, and when."""
+    query = select(event.c.id, event.c.who, event.c.at).where(event.c.id.in_(sorted(events)))
+    return {number: (who, at) for number, who, at in connection.execute(query)}
