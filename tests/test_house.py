@@ -37,7 +37,8 @@ INNER_FLOORS = {
         {"exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},
         {"options"},
-        {"answers", "books", "guide", "shop_commands"},
+        {"books", "guide", "shop_commands"},
+        {"answers"},
     ),
 }
 

@@ -77,8 +77,8 @@ class LedgerSource(Struct, dict=True):
             When pieces are not free any more; names who has them.
         """
         if all(engine.blocked for engine in choice.engines):
-            event = self.ledger.note_blocked(request, choice, note)
-            return f"Nothing is held: no engine can be finished. The board tells it, as event {event}."
+            self.ledger.note_blocked(request, choice, note)
+            return "Nothing is held: no engine can be finished."
         coming = self.ledger.coming_to_shelf() if choice.orders else {}
         held = self.ledger.hold_all(request, choice, note)
         engines = [engine.engine for engine in choice.engines if not engine.blocked]
