@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from datetime import date
 
@@ -11,6 +10,7 @@ import click
 from stackopt.choose.built.board import BoardLine
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.options import Day
+from stackopt.cli.printing import print_json
 from stackopt.report.shop.document import board_document
 from stackopt.shop.ledger import open_ledger
 
@@ -32,7 +32,7 @@ def board(ledger: str, today: date, *, every: bool, as_json: bool, no_color: boo
     """
     lines = open_ledger(ledger).board(today, every=every)
     if as_json:
-        click.echo(json.dumps(board_document(lines), indent=1))
+        print_json(board_document(lines))
     else:
         print_board(lines, no_color=no_color)
 
