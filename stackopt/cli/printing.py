@@ -8,6 +8,6 @@ from typing import Any
 import click
 
 
-def print_json(document: dict[str, Any]) -> None:
+def print_json(document: dict[str, Any] | list[dict[str, Any]]) -> None:
     """Print one document; a number that JSON does not have would be a fault of the program, never "NaN" in the text."""
     click.echo(json.dumps(document, allow_nan=False, indent=1))
