@@ -1,7 +1,8 @@
 """Text with a unit to millimetres, cubic centimetres, square millimetres, degrees and whole cents.
 
 The factors are exact: NIST SP 811 (2008), appendix B.8; 16 CFR 500.19. A dozen factors serve the trade, and a
-general unit registry costs more start-up time than the whole of `fit`, so the registry is what the tests compare with.
+general unit registry costs more start-up time than the whole of `fit`; it is asked only for a unit that stands in no
+table here (`general_units`).
 """
 
 from __future__ import annotations
@@ -96,34 +97,49 @@ def length_mm(text: str, default_unit: str = "", decimal_mark: str = ".") -> flo
     UnreadableError
         When there is no number, no unit, or a unit that is not one of length.
     """
-    return _measure(text, LENGTH_UNITS, default_unit, decimal_mark, "a length with its unit, as 0.5 mm or 0.020 in")
+    expected = "a length with its unit, as 0.5 mm or 0.020 in"
+    return _measure(text, ("length", LENGTH_UNITS), default_unit, decimal_mark, expected)
 
 
 def volume_cc(text: str, default_unit: str = "", decimal_mark: str = ".") -> float:
     """Read a volume such as ``54.6 cc`` or ``3.3 cu in``; return cubic centimetres. Raises as `length_mm`."""
-    return _measure(text, VOLUME_UNITS, default_unit, decimal_mark, "a volume with its unit, as 54.6 cc or 3.3 cu in")
+    expected = "a volume with its unit, as 54.6 cc or 3.3 cu in"
+    return _measure(text, ("volume", VOLUME_UNITS), default_unit, decimal_mark, expected)
 
 
 def area_mm2(text: str, default_unit: str = "", decimal_mark: str = ".") -> float:
     """Read an area such as ``6650 mm²`` or ``10.3 sq in``; return square millimetres. Raises as `length_mm`."""
-    return _measure(text, AREA_UNITS, default_unit, decimal_mark, "an area with its unit, as 6650 mm² or 10.3 sq in")
+    expected = "an area with its unit, as 6650 mm² or 10.3 sq in"
+    return _measure(text, ("area", AREA_UNITS), default_unit, decimal_mark, expected)
 
 
 def angle_deg(text: str, default_unit: str = "deg", decimal_mark: str = ".") -> float:
     """Read an angle such as ``45 deg`` or ``45°``; return degrees. Raises as `length_mm`."""
-    return _measure(text, ANGLE_UNITS, default_unit, decimal_mark, "an angle in degrees, as 45 deg")
+    return _measure(text, ("angle", ANGLE_UNITS), default_unit, decimal_mark, "an angle in degrees, as 45 deg")
 
 
-def _measure(text: str, units: dict[str, Fraction], default_unit: str, decimal_mark: str, expected: str) -> float:
+def _measure(
+    text: str, measure: tuple[str, dict[str, Fraction]], default_unit: str, decimal_mark: str, expected: str
+) -> float:
     try:
         value, unit = split_number(text, decimal_mark)
     except UnreadableError as error:
         raise UnreadableError(text, expected, error.problem.mend) from None
-    factor = units.get(unit or default_unit)
+    name, units = measure
+    factor = units.get(unit or default_unit) or _general(unit, name)
     if factor is None:
         mend = "Write the unit behind the number." if not unit else f"{unit!r} is not a unit known here."
         raise UnreadableError(text, expected, mend)
     return float(value * factor)
+
+
+def _general(unit: str, measure: str) -> Fraction | None:
+    """Return the factor of a unit that no table here holds, if there is such a unit of this measure."""
+    if not unit:
+        return None
+    from stackopt.general_units import general_factor  # noqa: PLC0415 - it imports pint
+
+    return general_factor(unit, measure)
 
 
 def cents(value: str | float | Decimal, decimal_mark: str = ".") -> int:

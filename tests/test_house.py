@@ -13,7 +13,7 @@ PACKAGE = ROOT / "stackopt"
 
 # Lowest first: a room may use the rooms on lower floors, and those named beside it in BESIDE.
 FLOORS = (
-    {"units", "problems", "side_by_side", "guide"},
+    {"units", "problems", "side_by_side", "guide", "general_units"},
     {"engine"},
     {"parts"},
     {"choose"},
@@ -22,7 +22,11 @@ FLOORS = (
     {"tables"},
     {"web", "cli"},
 )
-BESIDE = {("units", "problems"), ("cli", "web")}  # units says what cannot be read; a command starts the page
+BESIDE = {
+    ("units", "problems"),
+    ("units", "general_units"),
+    ("cli", "web"),
+}  # units says what cannot be read; a command starts the page
 FLOOR_OF = {room: height for height, rooms in enumerate(FLOORS) for room in rooms}
 
 # The same within a room, lowest first. A module that stands in the room itself is named like an inner room.
@@ -59,6 +63,8 @@ OWNERS: dict[str, set[str]] = {
     "rich": {"report"},
     "matplotlib": {"report/drawings"},
     "click": {"cli"},
+    "pandas": {"tables"},
+    "pint": {"general_units", "tables"},
 }
 
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stackopt.general_units import registry
 from stackopt.problems import UnreadableError
 from stackopt.units import (
     ANGLE_UNITS,
@@ -103,7 +104,7 @@ def test_a_decimal_comma_is_read_where_the_sheet_uses_it():
         (length_mm, "nan mm", "a length with its unit", ""),
         (volume_cc, "54.6 mm", "a volume with its unit", "'mm' is not a unit known here."),
         (area_mm2, "6650 mm", "an area with its unit", "'mm' is not a unit known here."),
-        (angle_deg, "45 rad", "an angle in degrees", "'rad' is not a unit known here."),
+        (angle_deg, "45 rev/min", "an angle in degrees", "'rev/min' is not a unit known here."),
     ],
 )
 def test_what_cannot_be_read_says_what_was_expected(read, text, expected, mend):
@@ -183,3 +184,37 @@ def test_money_written_and_read_again_is_the_same(amount):
 
 def test_inches_are_written_with_three_decimals():
     assert inches(0.889) == "0.035 in"
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    # 16 CFR 500.19: 1 ft = 304.8 mm; the SI prefixes.
+    [("0.05 ft", 15.24), ("0.5 dm", 50.0), ("0.002 yd", 1.8288), ("500000 nm", 0.5)],
+)
+def test_a_length_in_a_general_unit_is_looked_up(text: str, mm: float) -> None:
+    assert length_mm(text) == pytest.approx(mm, rel=1e-15)
+
+
+@pytest.mark.parametrize(
+    ("text", "cc"),
+    [("5 cl", 50.0), ("0.002 cu ft", 56.633693184), ("0.002 ft³", 56.633693184), ("2 fl oz", 59.147059125)],
+)
+def test_a_volume_in_a_general_unit_is_looked_up(text: str, cc: float) -> None:
+    """1 cu ft = 1,728 cu in of 16.387064 cm³; 1 US fl oz = 29.5735295625 cm³ (NIST SP 811, B.8)."""
+    assert volume_cc(text) == pytest.approx(cc, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "text", ["12 pcs", "3 pt", "2 kg", "0.5 mm mm", "1 mm+1", "5 x", "2 3 mm", "7 degC", "1 () mm"]
+)
+def test_what_is_no_unit_of_length_is_refused(text: str) -> None:
+    """Of another dimension, no unit at all, or one that is put together from a prefix and a letter (pico-parsec)."""
+    with pytest.raises(UnreadableError) as refused:
+        length_mm(text)
+    assert refused.value.problem.expected == "a length with its unit, as 0.5 mm or 0.020 in"
+
+
+def test_the_trades_own_units_stand_in_the_registry() -> None:
+    own = registry()
+    assert [float(own(text).to("micrometer").magnitude) for text in ("1 thou", "1 mil")] == pytest.approx([25.4, 25.4])
+    assert float(own("1 ccm").to("centimeter**3").magnitude) == 1.0
