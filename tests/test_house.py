@@ -33,7 +33,7 @@ FLOOR_OF = {room: height for height, rooms in enumerate(FLOORS) for room in room
 INNER_FLOORS = {
     "engine": ({"moving"}, {"records"}, {"geometry", "practice"}, {"readings"}, {"effects"}, {"levers"}),
     "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"why"}),
-    "restock": ({"reorder"}, {"range"}),
+    "restock": ({"demand"}, {"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
     "shop": ({"database"}, {"entries"}, {"standing"}, {"commands", "backup"}, {"ledger_reading", "glance"}, {"ledger"}),
     "report": ({"layout", "plain", "reading", "wording"}, {"answer"}, {"range", "reorder", "drawings", "shop"}),
@@ -54,6 +54,7 @@ OWNERS: dict[str, set[str]] = {
     "numpy": {"engine", "parts", "choose/stacks", "choose/why", "restock"},
     "pulp": {"choose/model", "choose/solve", "restock"},
     "highspy": {"choose/model"},
+    "scipy": {"restock"},
     "python_calamine": {"books/files"},
     "openpyxl": {"books/files", "books/out"},
     "olefile": {"books/files"},

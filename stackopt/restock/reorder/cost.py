@@ -6,7 +6,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from stackopt.restock.reorder.poisson import left_pieces, short_pieces
+from stackopt.restock.demand.counts import left_pieces, short_pieces
 
 
 class Running(Struct, frozen=True):

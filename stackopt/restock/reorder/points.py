@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
 import numpy as np
 from msgspec import Struct
-from numpy.typing import NDArray
 
 from stackopt.parts.records import StockLine, Supply, Usage
+from stackopt.restock.demand.counts import smallest_point, undershoot_chances
+from stackopt.restock.demand.estimate import Forecast, forecasts
+from stackopt.restock.demand.events import recorded_days
+from stackopt.restock.demand.leads import IN_TIME, Delivery, Lateness, lateness
+from stackopt.restock.demand.records import Chances, Demand, LeadDays, Model
 from stackopt.restock.reorder.cost import implied_short_cents, running
-from stackopt.restock.reorder.demand import counted_days, estimate_demand
-from stackopt.restock.reorder.poisson import demand_chances, smallest_point, undershoot_chances
-from stackopt.restock.reorder.records import Demand, Lot, Point, Policy
+from stackopt.restock.reorder.records import Lot, Point, Policy
 from stackopt.restock.reorder.succession import newest_numbers, usage_under_newest
 from stackopt.restock.reorder.usual import shelf_sources, usual_lots, usual_offers
 from stackopt.restock.reorder.words import rate_words
@@ -21,20 +23,38 @@ from stackopt.units import money
 
 
 class Known(Struct, frozen=True):
-    """What is known of one part when its point is set; `recorded_days` is how far the record of usage goes back."""
+    """What is known of one part when its point is set.
+
+    `record_days` is how far the record of usage goes back, `last_used` the last use on record, however long ago;
+    `late` is how late the usual supplier delivers.
+    """
 
     line: StockLine
-    demand: Demand | None
+    forecast: Forecast | None
     lot: Lot | None
-    recorded_days: int
+    record_days: int
+    last_used: date | None
+    late: Lateness
+
+    @property
+    def demand(self) -> Demand | None:
+        """How fast the part leaves; None where no record tells."""
+        return None if self.forecast is None else self.forecast.demand
 
     @property
     def lot_pieces(self) -> int:
         """Pieces that one order brings; one at a time where nobody sells the part."""
         return 1 if self.lot is None else self.lot.pieces
 
+    @property
+    def lead(self) -> LeadDays:
+        """Lead times of the usual line with their chances."""
+        return self.late.lead(0 if self.lot is None else self.lot.offer.lead_days)
 
-def reorder_points(supply: Supply, usage: Iterable[Usage], today: date, policy: Policy) -> dict[str, Point]:
+
+def reorder_points(
+    supply: Supply, usage: Iterable[Usage], today: date, policy: Policy, deliveries: Iterable[Delivery] = ()
+) -> dict[str, Point]:
     """Set the point of every part in stock or in use, under its newest number.
 
     Parameters
@@ -47,40 +67,54 @@ def reorder_points(supply: Supply, usage: Iterable[Usage], today: date, policy: 
         The day up to which usage counts.
     policy
         Service level, costs and period.
+    deliveries
+        How long earlier orders took, from which lateness is learned.
     """
     newest = newest_numbers(supply)
     past = [entry for entry in usage_under_newest(usage, newest) if entry.day <= today]
-    demands = estimate_demand(past, today, policy.period_days)
+    families = {number: part.families for number, part in supply.parts.items()}
+    known = forecasts(past, today, policy.period_days, families)
+    demands = {part: forecast.demand for part, forecast in known.items()}
     lots = usual_lots(usual_offers(shelf_sources(supply)), demands, supply, policy)
-    recorded_days = counted_days(past, today, policy.period_days) if past else 0
+    late = lateness(deliveries)
+    last_used = _last_used(past)
+    record_days = recorded_days(past, today, policy.period_days) if past else 0
     points = {}
-    for part in sorted({newest.get(part, part) for part in supply.stock} | demands.keys()):
+    for part in sorted({newest.get(part, part) for part in supply.stock} | last_used.keys()):
+        lot = lots.get(part)
+        own_late = IN_TIME if lot is None else late.get(lot.offer.supplier, IN_TIME)
         line = supply.stock.get(part) or StockLine(part, 0)
-        known = Known(line, demands.get(part), lots.get(part), recorded_days)
-        points[part] = _point(known, today - timedelta(policy.period_days), policy)
+        own = Known(line, known.get(part), lot, record_days, last_used.get(part), own_late)
+        points[part] = _point(own, today - timedelta(policy.period_days), policy)
     return points
 
 
+def _last_used(past: Iterable[Usage]) -> Mapping[str, date]:
+    last: dict[str, date] = {}
+    for entry in past:
+        last[entry.part] = max(entry.day, last.get(entry.part, entry.day))
+    return last
+
+
 def _point(known: Known, unused_since: date, policy: Policy) -> Point:
-    demand = known.demand
-    if demand is not None and demand.last_used < unused_since:
-        rule = f"not used since {demand.last_used:%Y-%m-%d}: proposed for dropping"
-        return Point(0, 0, 0, rule, known.lot, demand, drop=True)
+    if known.last_used is not None and known.last_used < unused_since:
+        rule = f"not used since {known.last_used:%Y-%m-%d}: proposed for dropping"
+        return Point(0, 0, 0, rule, known.lot, known.demand, drop=True)
     if known.line.minimum is not None or known.line.maximum is not None:
         return _listed_point(known, policy)
-    if demand is None:
+    if known.forecast is None:
         return _unrecorded_point(known, policy)
-    if demand.pieces == 0:
-        return Point(0, 0, 0, f"not kept: {demand.changed}", known.lot, demand)
-    return _counted_point(known, demand, policy)
+    if known.forecast.demand.model is Model.ENDED:
+        return Point(0, 0, 0, f"not kept: {known.forecast.demand.why}", known.lot, known.demand)
+    return _counted_point(known, known.forecast, policy)
 
 
 def _unrecorded_point(known: Known, policy: Policy) -> Point:
-    if known.recorded_days >= policy.period_days:
-        rule = f"not used in {known.recorded_days} days: proposed for dropping"
+    if known.record_days >= policy.period_days:
+        rule = f"not used in {known.record_days} days: proposed for dropping"
         return Point(0, 0, 0, rule, known.lot, drop=True)
-    if known.recorded_days:
-        rule = f"no use in the {known.recorded_days} days on record, too short a time to call it dead"
+    if known.record_days:
+        rule = f"no use in the {known.record_days} days on record, too short a time to call it dead"
     else:
         rule = "no minimum stated and no usage on record: bought for open engines only"
     return Point(0, 0, 0, rule, known.lot)
@@ -107,10 +141,11 @@ def _filled_by_lots(known: Known, reorder_point: int, rule: str) -> Point:
     return Point(reorder_point, full - pack + 1, full, rule, known.lot, known.demand)
 
 
-def _counted_point(known: Known, demand: Demand, policy: Policy) -> Point:
+def _counted_point(known: Known, forecast: Forecast, policy: Policy) -> Point:
     level = _service_level(known, policy)
-    reorder_point = _smallest_point(_lead_chances(known, demand, policy), demand, level)
-    rule = f"reorder point {reorder_point} at {100 * level:g} % ({rate_words(demand)}, {_lead_words(known, policy)})"
+    reorder_point = _smallest_point(_lead_chances(known, forecast, policy), forecast.demand, level)
+    rated = rate_words(forecast.demand)
+    rule = f"reorder point {reorder_point} at {100 * level:g} % ({rated}, {_lead_words(known, policy)})"
     return _filled_by_lots(known, reorder_point, rule)
 
 
@@ -118,39 +153,41 @@ def _service_level(known: Known, policy: Policy) -> float:
     return policy.service_level if known.line.service_level is None else known.line.service_level
 
 
-def _lead_chances(known: Known, demand: Demand, policy: Policy) -> NDArray[np.float64]:
-    lead_days = 0 if known.lot is None else known.lot.offer.lead_days
-    return demand_chances(demand.over(lead_days + policy.review_days))
+def _lead_chances(known: Known, forecast: Forecast, policy: Policy) -> Chances:
+    return forecast.chances(known.lead, policy.review_days)
 
 
-def _smallest_point(lead_chances: NDArray[np.float64], demand: Demand, service_level: float) -> int:
+def _smallest_point(lead_chances: Chances, demand: Demand, service_level: float) -> int:
     """Bridge what is asked for in the lead time, and what the point was undershot by when the order went out."""
-    return smallest_point(np.convolve(lead_chances, undershoot_chances(demand.withdrawals_per_day)), service_level)
+    return smallest_point(np.convolve(lead_chances, undershoot_chances(demand.sizes)), service_level)
 
 
 def _beside_usage(known: Known, minimum: int, maximum: int, policy: Policy) -> str:
     """Say what usage would set instead of the stock list's levels, and what that would save or cost a year."""
-    if known.demand is None or known.lot is None or known.demand.pieces == 0 or maximum <= minimum:
+    forecast, lot = known.forecast, known.lot
+    if forecast is None or lot is None or forecast.demand.pieces == 0 or maximum <= minimum:
         return ""
-    demand, lot, level = known.demand, known.lot, _service_level(known, policy)
-    chances = _lead_chances(known, demand, policy)
-    point = _smallest_point(chances, demand, level)
+    level = _service_level(known, policy)
+    chances = _lead_chances(known, forecast, policy)
+    point = _smallest_point(chances, forecast.demand, level)
 
     def yearly_cents(reorder_point: int, pieces: int) -> float:
-        ran = running(chances, demand.pieces_per_year, reorder_point, pieces)
+        ran = running(chances, forecast.demand.pieces_per_year, reorder_point, pieces)
         short_cents = implied_short_cents(lot.holding_cents, level)
         return ran.yearly_cents(policy.order_cents + policy.line_cents, lot.holding_cents, short_cents)
 
     saved_cents = round(yearly_cents(minimum, maximum - minimum) - yearly_cents(point, lot.pieces))
     more_or_less = "less" if saved_cents >= 0 else "more"
     return (
-        f"; usage ({rate_words(demand)}) would set {point} and {point + lot.pieces}, "
-        f"{money(abs(saved_cents))} a year {more_or_less}"
+        f"; usage ({rate_words(forecast.demand)}) would set {point} and {point + lot.pieces}, "
+        f"{money(abs(saved_cents))} {more_or_less} a year for ordering, keeping and running short"
     )
 
 
 def _lead_words(known: Known, policy: Policy) -> str:
     if known.lot is None:
         return "nobody lists it"
-    review = f" and {policy.review_days} days between reviews" if policy.review_days else ""
-    return f"{known.lot.offer.lead_days} days' lead time{review}"
+    late = known.late
+    lateness_words = f", {late.late} of {late.deliveries} deliveries late" if late.late else ""
+    review = f" and {policy.review_days} days between two looks" if policy.review_days else ""
+    return f"{known.lot.offer.lead_days} days' lead time{lateness_words}{review}"

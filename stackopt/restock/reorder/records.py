@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import date
-
 from msgspec import Struct
 
 from stackopt.choose.records import Order, Status
 from stackopt.parts.records import Kind, Offer
-
-DAYS_PER_YEAR = 365.25
+from stackopt.restock.demand.records import Demand
 
 
 class Policy(Struct, frozen=True):
@@ -27,7 +23,7 @@ class Policy(Struct, frozen=True):
     period_days
         How far back usage counts; also how long a part may lie unused before it is proposed for dropping.
     review_days
-        Days between two looks at the shelf; bridged in addition to the lead time.
+        Days that pass between two looks at the shelf. The stock has to last for them as well as for the lead time.
 
     Notes
     -----
@@ -39,40 +35,7 @@ class Policy(Struct, frozen=True):
     line_cents: int = 100
     holding_rate: float = 0.25
     period_days: int = 730
-    review_days: int = 0
-
-
-class Demand(Struct, frozen=True):
-    """How fast a part leaves the shelf.
-
-    Parameters
-    ----------
-    withdrawals_per_day
-        Mean number of withdrawals a day, by how many pieces leave at once.
-    pieces
-        Pieces used in the days that were counted.
-    days
-        The days that were counted: back from today.
-    last_used
-        The last day the part left the shelf.
-    changed
-        In words, why only part of the record was counted; empty when all of it was.
-    """
-
-    withdrawals_per_day: Mapping[int, float]
-    pieces: int
-    days: int
-    last_used: date
-    changed: str = ""
-
-    @property
-    def pieces_per_year(self) -> float:
-        """The rate: pieces used over the time counted, pieces a year."""
-        return self.pieces / self.days * DAYS_PER_YEAR
-
-    def over(self, days: float) -> dict[int, float]:
-        """Return the mean number of withdrawals in so many days, by size."""
-        return {size: rate * days for size, rate in self.withdrawals_per_day.items()}
+    review_days: int = 7
 
 
 class Lot(Struct, frozen=True):

@@ -10,8 +10,9 @@ from msgspec.structs import replace
 
 from stackopt.parts.records import Offer, Supply
 from stackopt.parts.sources import Source, purchase_sources
+from stackopt.restock.demand.records import DAYS_PER_YEAR, Demand
 from stackopt.restock.reorder.lots import Mover, cheapest_cycle, cheapest_packs
-from stackopt.restock.reorder.records import DAYS_PER_YEAR, Demand, Lot, Policy
+from stackopt.restock.reorder.records import Lot, Policy
 
 
 def shelf_sources(supply: Supply) -> tuple[Source, ...]:
@@ -60,7 +61,7 @@ def usual_lots(
         for part, mover, multiple in zip(parts, movers, cycle.multiples, strict=True):
             # The part's share of an order's cost is the one for which this cover is its own economic lot.
             share_cents = mover.holding_slope * (multiple * cycle.years) ** 2
-            lots[part] = _moving_lot(offers[part], demands[part].pieces_per_year, share_cents, policy)
+            lots[part] = _moving_lot(offers[part], demands[part], share_cents, policy)
     return lots
 
 
@@ -69,10 +70,13 @@ def _mover(offer: Offer, demand: Demand, policy: Policy) -> Mover:
     return Mover(demand.pieces_per_year, lot.holding_cents, policy.line_cents)
 
 
-def _moving_lot(offer: Offer, pieces_per_year: float, share_cents: float, policy: Policy) -> Lot:
-    packs = cheapest_packs(share_cents, pieces_per_year, policy.holding_rate, offer)
-    longest = math.floor(pieces_per_year * policy.period_days / DAYS_PER_YEAR / offer.pack)
-    return _lot(offer, max(offer.minimum_packs, min(packs, longest)), policy)
+def _moving_lot(offer: Offer, demand: Demand, share_cents: float, policy: Policy) -> Lot:
+    packs = cheapest_packs(share_cents, demand.pieces_per_year, policy.holding_rate, offer)
+    longest = demand.pieces_per_year * policy.period_days / DAYS_PER_YEAR
+    if demand.known_days < DAYS_PER_YEAR:
+        # A few weeks' rate may be luck: a part so new is not bought for longer than it has been used.
+        longest = min(longest, demand.pieces)
+    return _lot(offer, max(offer.minimum_packs, min(packs, math.floor(longest / offer.pack))), policy)
 
 
 def _lot(offer: Offer, packs: int, policy: Policy) -> Lot:

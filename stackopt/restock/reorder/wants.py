@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.restock.reorder.records import DAYS_PER_YEAR, Buy, Need, Point, Policy
+from stackopt.restock.demand.records import DAYS_PER_YEAR
+from stackopt.restock.reorder.records import Buy, Need, Point, Policy
 
 NOT_IN_STOCK_LIST = Point(0, 0, 0, "not in the stock list: bought for open engines only")
 

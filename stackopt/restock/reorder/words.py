@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stackopt.restock.reorder.records import Demand
+from stackopt.restock.demand.records import Demand
 
 
 def listed(names: Sequence[str]) -> str:
@@ -15,8 +15,8 @@ def listed(names: Sequence[str]) -> str:
 
 
 def rate_words(demand: Demand) -> str:
-    """Say how many pieces left the shelf in how long, and why only so long counts where it is not the whole record."""
-    most = max(demand.withdrawals_per_day, default=1)
+    """Say how many pieces left the shelf in how long, and which model was taken where demand is not plainly steady."""
+    most = max(demand.sizes, default=1)
     at_once = f", up to {most} at once" if most > 1 else ""
     counted = f"{demand.pieces} used in {demand.days} days{at_once}"
-    return f"{counted}; {demand.changed}" if demand.changed else counted
+    return f"{counted}; {demand.why}" if demand.why else counted

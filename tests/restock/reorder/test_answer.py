@@ -54,7 +54,8 @@ def test_what_open_engines_lack_and_the_point_are_one_order() -> None:
     assert line.order_quantity % 5 == 0
     assert line.free + line.order_quantity - line.needed >= line.order_up_to
     assert line.rule == (
-        "2 free, 3 needed by J-104, J-107 and J-108, reorder point 1 at 95 % (6 used in 730 days, 21 days' lead time), "
+        "2 free, 3 needed by J-104, J-107 and J-108, reorder point 1 at 95 % (6 used in 730 days, 21 days' lead time "
+        "and 7 days between two looks), "
         "pack of 5"
     )
 
@@ -95,10 +96,10 @@ def test_a_part_nearly_due_rides_along_where_freight_is_paid_anyway_and_not_othe
     usage = used("Q", *range(10, 730, 60)) + LONG_RECORD
     offers = [offer("P", 500, lead_days=21), offer("Q", 500, lead_days=21)]
     freight = Supplier("Bergmann", 1500)
-    nearly = StockLine("Q", 2)
+    nearly = StockLine("Q", 3)
     alone = restock(NOTHING_OPEN, supply([StockLine("P", 5, minimum=1, maximum=4), nearly], offers, freight), usage)
     beside = restock(NOTHING_OPEN, supply([StockLine("P", 1, minimum=1, maximum=4), nearly], offers, freight), usage)
-    assert line_of(alone, "Q").reorder_point == 1 == nearly.free - 1
+    assert line_of(alone, "Q").reorder_point == 2 == nearly.free - 1
     assert bought(alone) == {}
     assert bought(beside)["P"] == 3
     assert bought(beside)["Q"] > 0

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from stackopt.restock.demand.counts import compound_chances, poisson_chances, smallest_point
 from stackopt.restock.reorder.cost import implied_short_cents, running
-from stackopt.restock.reorder.poisson import demand_chances, poisson_chances, smallest_point
 
 
 def test_point_and_lot_of_snyder_and_shen() -> None:
@@ -39,7 +39,7 @@ def test_average_stock_is_what_a_simulation_shows() -> None:
     levels = point + lot + np.cumsum(steps)[:-1]
     stock = float(np.maximum(levels, 0) @ np.diff(times)) / (times[-1] - times[0])
     short = float(np.maximum(-levels, 0) @ np.diff(times)) / (times[-1] - times[0])
-    exact = running(demand_chances({1: 2 * lead, 2: 1 * lead}), 4, point, lot)
+    exact = running(compound_chances(poisson_chances(3 * lead), {1: 2 / 3, 2: 1 / 3}), 4, point, lot)
     assert exact.average_stock == pytest.approx(stock, rel=0.02)
     assert exact.average_short == pytest.approx(short, rel=0.05)
 

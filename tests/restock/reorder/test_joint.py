@@ -24,7 +24,7 @@ from tests.warehouses import OPTIMA, needs_files, read_warehouses
 def cheapest_by_trying(wanted: Mapping[str, Want], sources: list[Source], terms: Supply, policy: Policy) -> float:
     """Return the least cost over every number of packs of every line, by the definition of the cost alone."""
     best = math.inf
-    beyond = 10 if len(sources) < 3 else 6
+    beyond = 30 if len(sources) < 3 else 8
     most = [range(math.ceil(wanted[each.offer.part].room / each.offer.pack) + beyond) for each in sources]
     for packs in itertools.product(*most):
         lines = [(source.offer, count) for source, count in zip(sources, packs, strict=True) if count]

@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import poisson
+from scipy.stats import nbinom, poisson
 
-from stackopt.restock.reorder.poisson import (
-    demand_chances,
+from stackopt.restock.demand.counts import (
+    compound_chances,
+    gamma_poisson_chances,
     left_pieces,
+    negative_binomial_chances,
     poisson_chances,
     short_pieces,
     smallest_point,
@@ -43,21 +45,41 @@ def test_point_takes_the_level_itself_as_reached() -> None:
     assert smallest_point(chances, level + 1e-9) == 1
 
 
+@given(shape=st.floats(0.05, 300), success=st.floats(0.02, 0.999))
+@settings(max_examples=usual_or_full(60, 300), deadline=None)
+def test_learned_rates_give_scipys_negative_binomial(shape: float, success: float) -> None:
+    """Source: scipy.stats.nbinom.pmf; what is cut off at the far end is less than 1e-9."""
+    (chances,) = gamma_poisson_chances(np.array([shape]), np.array([success]))
+    assert chances == pytest.approx(nbinom.pmf(np.arange(len(chances)), shape, success), rel=1e-7, abs=1e-12)
+    assert nbinom.sf(len(chances) - 1, shape, success) < 1e-9
+
+
+def test_a_negative_binomial_has_the_mean_and_variance_it_was_asked_for() -> None:
+    chances = negative_binomial_chances(2.0, 5.0)
+    counts = np.arange(len(chances))
+    mean = float(counts @ chances)
+    assert mean == pytest.approx(2.0)
+    assert float(counts**2 @ chances) - mean**2 == pytest.approx(5.0)
+    assert negative_binomial_chances(2.0, 2.0) == pytest.approx(poisson_chances(2.0))
+
+
 def test_pieces_that_leave_in_twos_need_a_higher_point_than_single_ones() -> None:
     """0.5 pairs: P(D ≤ 1) = P(no pair) = exp(−0.5) = 0.607, P(D ≤ 3) = 0.607·(1 + 0.5) = 0.910, P(D ≤ 4) = 0.986."""
-    pairs = demand_chances({2: 0.5})
+    pairs = compound_chances(poisson_chances(0.5), {2: 1.0})
     assert float(pairs[:2].sum()) == pytest.approx(np.exp(-0.5))
     assert float(pairs[:4].sum()) == pytest.approx(1.5 * np.exp(-0.5))
     assert smallest_point(pairs, 0.95) == 4
-    assert smallest_point(demand_chances({1: 1.0}), 0.95) == 3
+    assert smallest_point(compound_chances(poisson_chances(1.0), {1: 1.0}), 0.95) == 3
 
 
 def test_mixed_withdrawals_add_up_as_drawn_at_random() -> None:
     """Ones (mean 1.2) and twos (mean 0.7), a million draws of numpy's Poisson: within five standard errors."""
     draws = np.random.default_rng(7).poisson([1.2, 0.7], size=(1_000_000, 2)) @ [1, 2]
-    chances = demand_chances({1: 1.2, 2: 0.7})
-    seen = np.bincount(draws, minlength=len(chances))[: len(chances)] / len(draws)
-    assert np.all(np.abs(seen - chances) <= 5 * np.sqrt(chances / len(draws)) + 1e-6)
+    chances = compound_chances(poisson_chances(1.9), {1: 1.2 / 1.9, 2: 0.7 / 1.9})
+    longest = max(len(chances), int(draws.max()) + 1)
+    seen = np.bincount(draws, minlength=longest) / len(draws)
+    told = np.pad(chances, (0, longest - len(chances)))
+    assert np.all(np.abs(seen - told) <= 5 * np.sqrt(told / len(draws)) + 1e-6)
 
 
 def test_newsvendor_of_the_textbook() -> None:
