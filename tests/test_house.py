@@ -31,12 +31,24 @@ FLOOR_OF = {room: height for height, rooms in enumerate(FLOORS) for room in room
 
 # The same within a room, lowest first. A module that stands in the room itself is named like an inner room.
 INNER_FLOORS = {
-    "engine": ({"moving"}, {"records"}, {"geometry", "practice"}, {"readings"}, {"effects"}, {"levers"}),
+    "engine": (
+        {"moving", "cautions", "stated"},
+        {"records"},
+        {"geometry", "practice"},
+        {"readings"},
+        {"effects"},
+        {"levers"},
+    ),
     "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"why"}),
     "restock": ({"demand"}, {"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
     "shop": ({"database"}, {"entries"}, {"standing"}, {"commands", "backup"}, {"ledger_reading", "glance"}, {"ledger"}),
-    "report": ({"layout", "plain", "reading", "wording"}, {"answer"}, {"range", "reorder", "drawings", "shop"}),
+    "report": (
+        {"layout", "plain", "reading", "wording"},
+        {"inches"},
+        {"answer"},
+        {"range", "reorder", "drawings", "shop"},
+    ),
     "cli": (
         {"exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},

@@ -35,6 +35,7 @@ class Wishes(Struct, frozen=True):
     trade_off: tuple[str, ...] | None
     points: int
     picture: Path | None
+    units: str | None
     levers: bool = False
 
     @property
@@ -122,6 +123,11 @@ WISH_OPTIONS = (
         type=click.FloatRange(min=0),
         metavar="SECONDS",
         help="End the solving after so long with the best found and how far it can be off; Ctrl-C does so at once.",
+    ),
+    click.option(
+        "--units",
+        type=click.Choice(["mm", "inch"]),
+        help="The unit of length that is written first; else the one that most of the engine's lengths are in.",
     ),
     click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables."),
     click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from datetime import date
 from types import MappingProxyType
@@ -9,7 +10,9 @@ from types import MappingProxyType
 from msgspec import Struct, field
 from msgspec.structs import force_setattr
 
+from stackopt.engine.cautions import Caution, Units
 from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
+from stackopt.engine.stated import Stated
 
 # Two sums of the same decimal lengths can differ in the last binary digits; no gauge reads a millionth of a millimetre.
 EDGE_TOLERANCE = 1e-9
@@ -117,6 +120,11 @@ class Cylinder(Struct, frozen=True):
         stated, then the bore's area stands in for it.
     compression_height_mm
         Of the piston fitted, from its pin to its flat, mm; None where not stated.
+    tilt_mm, rock_mm
+        How far the piston's flat lies askew: from one pin end to the other, and across the pin where it rocks; mm, 0
+        where nothing was read of it.
+    stated
+        What the user's own text states; None where there is no such text.
     """
 
     name: str
@@ -137,6 +145,28 @@ class Cylinder(Struct, frozen=True):
     hot: HotRun | None = None
     chamber_opening_mm2: float | None = None
     compression_height_mm: float | None = None
+    tilt_mm: float = 0.0
+    rock_mm: float = 0.0
+    stated: Stated | None = None
+
+    @property
+    def askew_mm(self) -> float:
+        """How far the quench is at its least place below its mean, mm: half the tilt, and the rock.
+
+        Rock is read nearer to the middle than the band lies, so all of it counts and not half.
+        """
+        return abs(self.tilt_mm) / 2 + self.rock_mm
+
+    @property
+    def quench_ends_mm(self) -> tuple[float, float]:
+        """Between what the mean quench must lie, mm, so that its least place is inside the window too.
+
+        Infinite where an end is open or there is no window; upside down where the piston lies too far askew.
+        """
+        if self.quench is None:
+            return -math.inf, math.inf
+        low_mm = -math.inf if self.quench.low is None else self.quench.low + self.askew_mm
+        return low_mm, math.inf if self.quench.high is None else self.quench.high
 
 
 class Match(Struct, frozen=True):
@@ -195,6 +225,8 @@ class Engine(Struct, frozen=True):
         The two ports of a V engine; None where their measures were not given.
     levers
         What the builder allows beyond gaskets.
+    units
+        The unit in which most of its lengths were written.
     """
 
     name: str
@@ -208,6 +240,7 @@ class Engine(Struct, frozen=True):
     least_quench_chance: float | None = None
     match: Match = field(default_factory=Match)
     pinned: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
     ports: PortSpan | None = None
     levers: Levers = field(default_factory=Levers)
+    units: Units = Units.MM

@@ -16,7 +16,8 @@ from stackopt.books.facts.read import read_books
 from stackopt.books.facts.records import Books
 from stackopt.books.out.book_out import records_by_role, write_book, write_roles
 from stackopt.books.words.vocabulary import Role
-from stackopt.engine.records import Engine
+from stackopt.engine.cautions import Units
+from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Offer
 from stackopt.problems import InputError
 from tests.books.stated_facts import is_empty, shops
@@ -42,10 +43,20 @@ def without_places(offers: tuple[Offer, ...]) -> list[Offer]:
     return sorted((replace(offer, written_at="") for offer in offers), key=repr)
 
 
+def unwritten(cylinder: Cylinder) -> Cylinder:
+    return replace(cylinder, stated=None)
+
+
+def name_of(cylinder: Cylinder) -> str:
+    return cylinder.name
+
+
 def by_name(engines: tuple[Engine, ...]) -> list[object]:
-    """Cautions are words about what is not stated, no facts; engines and cylinders may come in any order."""
+    """Cautions, and how a measure was written, are no facts; engines and cylinders may come in any order."""
     plain = [
-        replace(engine, cautions=(), cylinders=tuple(sorted(engine.cylinders, key=lambda one: one.name)))
+        replace(
+            engine, cautions=(), units=Units.MM, cylinders=tuple(sorted(map(unwritten, engine.cylinders), key=name_of))
+        )
         for engine in engines
     ]
     return [rounded(engine) for engine in sorted(plain, key=lambda engine: engine.name)]

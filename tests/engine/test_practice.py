@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from stackopt.engine.cautions import Units
 from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import Window
 
@@ -13,11 +14,12 @@ from stackopt.engine.records import Window
     [
         (Window(0.64, 1.02), []),
         (Window(0.025 * 25.4, 0.040 * 25.4), []),
-        (Window(0.60, 1.02), ["below 0.64 mm"]),
-        (Window(0.64, 1.10), ["above 1.02 mm"]),
-        (Window(0.5, 1.5), ["below 0.64 mm", "above 1.02 mm"]),
+        (Window(0.60, 1.02), ["below 0.635 mm"]),
+        (Window(0.64, 1.10), ["above 1.016 mm"]),
+        (Window(0.5, 1.5), ["below 0.635 mm", "above 1.016 mm"]),
         (Window(low=0.8), []),
     ],
 )
 def test_each_end_beyond_common_practice_is_told(window, said):
-    assert [remark[: len(start)] for remark, start in zip(quench_practice(window), said, strict=True)] == said
+    told = [caution.words(Units.MM) for caution in quench_practice("front", window)]
+    assert [remark[: len(start)] for remark, start in zip(told, said, strict=True)] == said

@@ -15,7 +15,7 @@ valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, spro
 hot                 least_quench; hot.part (several): what, length, material, rise
 ports               included_angle, at_stack, limit
 cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, crevice_volume, band_recess,
-                    chamber_opening, compression_height, fitted, quench_band, burette_resolution
+                    chamber_opening, compression_height, fitted, quench_band, burette_resolution, bowl_in_piston
 cylinder.reading    where, value, side, instrument, resolution, error_limit, largest_in, smallest_not,
                     base_gasket_in_place, base_gasket_tolerance, torqued, radius
 cylinder.bore_reading   depth, along_pin, across_pin
@@ -35,12 +35,24 @@ from msgspec.structs import replace
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.moving import Moving, blame_what_cannot_move, read_moving, read_ports
-from stackopt.books.engine_text.readings import read_measures
+from stackopt.books.engine_text.readings import blame_piston, read_measures
 from stackopt.books.engine_text.section import Findings, Section
-from stackopt.books.engine_text.windows import Windows, blame_idle_quench, cylinder_windows, engine_windows
+from stackopt.books.engine_text.slips import main_units, measures_written, writing_cautions
+from stackopt.books.engine_text.windows import (
+    NOT_STATED,
+    Asked,
+    Windows,
+    blame_idle_quench,
+    cylinder_windows,
+    engine_windows,
+)
+from stackopt.engine.cautions import Caution
+from stackopt.engine.readings.deck import stated_side
 from stackopt.engine.records import Cylinder, Engine, Levers, Match
+from stackopt.engine.stated import Ends, Stated
 from stackopt.problems import InputError, Place, Problem
 
+SHOWN = ("deck", "bore", "stroke", "chamber_volume", "piston_volume", "band_recess")
 ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
 
 
@@ -103,10 +115,13 @@ def _engine(top: Section) -> Engine:
     )
     stroke_mm = top.take("stroke", values.length("stroke"))
     moving = read_moving(top, engine.rod_length_mm, Moving())
-    shared = _Shared(top.has("stroke"), stroke_mm, engine.rod_length_mm, windows, moving)
+    shared = _Shared(top.has("stroke"), top.entries.get("stroke"), stroke_mm, engine.rod_length_mm, windows, moving)
     cylinders, pinned = _cylinders(top, shared)
     blame_idle_quench(top, windows, len(cylinders))
-    return replace(engine, cylinders=cylinders, pinned=pinned, cautions=(*windows.cautions, *shared.remarks))
+    measures = measures_written(top.findings.sections)
+    names = {f"cylinder[{number}].": cylinder.name for number, cylinder in enumerate(cylinders, start=1)}
+    cautions = (*writing_cautions(measures, names), *windows.cautions, *shared.remarks)
+    return replace(engine, cylinders=cylinders, pinned=pinned, cautions=cautions, units=main_units(measures))
 
 
 def _match(top: Section) -> Match:
@@ -144,11 +159,12 @@ class _Shared(Struct, frozen=True):
     """What the top of the file says for every cylinder (a stated stroke may still be unreadable), and their remarks."""
 
     stroke_stated: bool
+    stroke_written: object
     stroke_mm: float | None
     rod_length_mm: float | None
     windows: Windows
     moving: Moving
-    remarks: list[str] = field(default_factory=list)
+    remarks: list[Caution] = field(default_factory=list)
 
 
 def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Mapping[str, tuple[str, ...]]]:
@@ -183,6 +199,7 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
     bore_mm, deck_mm = measures.bore.value, measures.deck.value
     if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
         return None
+    blame_piston(section, measures)
     cylinder = Cylinder(
         name,
         bore_mm,
@@ -192,8 +209,8 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         piston_volume_cc=measures.piston.value or 0.0,
         crevice_volume_cc=crevice_cc or 0.0,
         band_recess_mm=recess_mm or 0.0,
-        quench=quench,
-        compression=compression,
+        quench=None if quench is None else quench.window,
+        compression=None if compression is None else compression.window,
         effective=moving.effective,
         spread=measures.spread,
         intake=moving.intake,
@@ -202,9 +219,29 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         hot=moving.hot,
         chamber_opening_mm2=section.take("chamber_opening", values.opening),
         compression_height_mm=section.take("compression_height", values.length("compression height")),
+        tilt_mm=measures.deck.tilt_mm,
+        rock_mm=measures.deck.rock_mm,
+        stated=_stated(section, shared, quench, compression),
     )
     blame_what_cannot_move(section, cylinder, moving.intake_stated)
     return cylinder
+
+
+def _stated(section: Section, shared: _Shared, quench: Asked | None, compression: Asked | None) -> Stated:
+    """Keep what the file itself says of a cylinder."""
+    entries = {"stroke": shared.stroke_written, **section.entries}
+    written = {key.replace("_", " "): str(entries[key]) for key in SHOWN if isinstance(entries.get(key), str)}
+    return Stated(
+        stated_side(written.get("deck", "")),
+        "piston_volume" in section.entries,
+        _ends(quench),
+        _ends(compression),
+        MappingProxyType(written),
+    )
+
+
+def _ends(asked: Asked | None) -> Ends | None:
+    return None if asked is None or asked.ends == NOT_STATED else asked.ends
 
 
 def _stroke_mm(section: Section, shared: _Shared) -> float | None:

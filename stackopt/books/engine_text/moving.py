@@ -22,6 +22,7 @@ from stackopt.engine.records import Cylinder, Window
 from stackopt.problems import Problem
 
 OPENS_THE_QUENCH = {"crankcase": True, "cylinder": True, "rod": False, "piston": False}
+HALVES = ("cylinder", "rod")
 EXPECTED_STACK = 'base and head gaskets together when it was measured, as at_stack = "1.10 mm"'
 
 
@@ -135,9 +136,20 @@ def _hot(table: Section | None) -> HotRun | None:
     if not table.has("part"):
         table.blame("part", "a [[hot.part]] table for each of crankcase, cylinder, rod and piston", "Add them.")
     known = [part for part in parts if part is not None]
+    _blame_half_a_sum(table)
     return HotRun(
         tuple(part for opens, part in known if opens), tuple(part for opens, part in known if not opens), least_mm
     )
+
+
+def _blame_half_a_sum(table: Section) -> None:
+    """Note a hot run in which the cylinder grows and the rod does not, or the reverse: half a sum misleads."""
+    entries = table.entries.get("part")
+    named = {str(one.get("what")).strip().lower() for one in entries} if isinstance(entries, list) and entries else None
+    missing = [] if named is None else [what for what in HALVES if what not in named]
+    if missing:
+        expected = f"a [[hot.part]] table for the {' and the '.join(missing)} too: else only half of the growth counts"
+        table.blame("part", expected, "Add what is missing, or leave [hot] out.")
 
 
 def _hot_part(table: Section) -> tuple[bool, HotPart] | None:

@@ -7,6 +7,7 @@ from msgspec import Struct
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.deck import reading_of
 from stackopt.books.engine_text.section import Section
+from stackopt.engine.cautions import Caution
 from stackopt.engine.readings.diameters import DepthReading, bore_remark, measured_bore
 from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.remarks import reading_remarks
@@ -25,7 +26,9 @@ class Measured(Struct, frozen=True):
     value: float | None
     uncertainty: Uncertainty = SURE
     limits: tuple[float, ...] = ()
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Caution, ...] = ()
+    tilt_mm: float = 0.0
+    rock_mm: float = 0.0
 
 
 class Measures(Struct, frozen=True):
@@ -51,7 +54,7 @@ class Measures(Struct, frozen=True):
         )
 
     @property
-    def remarks(self) -> tuple[str, ...]:
+    def remarks(self) -> tuple[Caution, ...]:
         """What is to be said of the readings."""
         return self.deck.remarks + self.bore.remarks + self.chamber.remarks + self.piston.remarks
 
@@ -66,6 +69,18 @@ def read_measures(section: Section) -> Measures:
         _volume(section, "chamber_volume", values.several(values.volume("chamber volume")), burette_cc),
         _volume(section, "piston_volume", values.several(values.crown_volume), burette_cc),
     )
+
+
+def blame_piston(section: Section, measures: Measures) -> None:
+    """Note a piston whose crown is larger than the chamber: a slip of the pen, or a bowl that must be said."""
+    bowl = section.take("bowl_in_piston", values.yes_or_no) or False
+    chamber_cc, piston_cc = measures.chamber.value, measures.piston.value
+    if chamber_cc is None or piston_cc is None or abs(piston_cc) <= chamber_cc or (bowl and piston_cc < 0):
+        return
+    mend = "Check both numbers and their units."
+    if piston_cc < 0:
+        mend += " Where the chamber is a bowl in the piston, add bowl_in_piston = true."
+    section.blame("piston_volume", f"a piston volume smaller than the chamber, {chamber_cc:g} cc", mend)
 
 
 def _deck(section: Section, name: str) -> Measured:
@@ -84,7 +99,14 @@ def _deck(section: Section, name: str) -> Measured:
         section.findings.problems.append(error.at(section.at("reading")))
         return Measured(None)
     uncertainty = Uncertainty(deck.spread.deck_mm, deck.spread.deck_degrees_of_freedom)
-    return Measured(deck.deck_height_mm, uncertainty, deck.spread.deck_limits_mm, tuple(reading_remarks(name, deck)))
+    return Measured(
+        deck.deck_height_mm,
+        uncertainty,
+        deck.spread.deck_limits_mm,
+        tuple(reading_remarks(name, deck)),
+        tilt_mm=abs(deck.tilt_mm or 0.0),
+        rock_mm=deck.rock_mm or 0.0,
+    )
 
 
 def _bore(section: Section, name: str) -> Measured:

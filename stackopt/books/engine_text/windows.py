@@ -8,40 +8,45 @@ from msgspec import Struct, field
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.section import Section
+from stackopt.engine.cautions import About, Caution
 from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import STREET_QUENCH_MM, Window, is_upside_down
+from stackopt.engine.stated import Ends
 
 STREET_QUENCH_USED = (
-    "No quench window is stated for {cylinders}: the street window of 0.76 to 1.02 mm (0.030 to 0.040 in), "
-    "common practice without a source, stands in for it. An aluminium rod or very high speed needs more."
+    "no quench window is stated: the street window of {} to {}, common practice without a source, stands in for it. "
+    "An aluminium rod or very high speed needs more."
 )
 NO_BAND = (
-    "{cylinders}: the chamber has no quench band, so the question of quench does not arise; "
-    "compression alone is targeted."
+    "the chamber has no quench band, so the question of quench does not arise; compression alone is targeted. How near "
+    "the piston comes to the head is not looked at: nothing is known here of contact."
 )
+NOT_STATED: Ends = (None, None, None)
+
+
+class Asked(Struct, frozen=True):
+    """A window, and its ends and aim as far as they were stated."""
+
+    window: Window
+    ends: Ends
 
 
 class Windows(Struct):
     """What the engine asks of every cylinder that says nothing of its own."""
 
-    quench: Window | None = None
-    compression: Window | None = None
+    quench: Asked | None = None
+    compression: Asked | None = None
     least_quench_chance: float | None = None
     quench_band: bool = True
     compression_stated: bool = False
-    street_for: list[str] = field(default_factory=list)
     bandless: list[str] = field(default_factory=list)
-    beyond_practice: list[str] = field(default_factory=list)
+    cautions: list[Caution] = field(default_factory=list)
 
-    @property
-    def cautions(self) -> list[str]:
-        """What the builder is to be told about the windows, stated or not."""
-        cautions = list(self.beyond_practice)
-        if self.street_for:
-            cautions.append(STREET_QUENCH_USED.format(cylinders=" and ".join(self.street_for)))
-        if self.bandless:
-            cautions.append(NO_BAND.format(cylinders=" and ".join(self.bandless)))
-        return cautions
+
+def street_window_used(cylinder: str) -> Caution:
+    """Say that common practice stands in for a window that was not stated."""
+    ends_mm = (STREET_QUENCH_MM.low or 0.0, STREET_QUENCH_MM.high or 0.0)
+    return Caution(About.WINDOW_NOT_STATED, cylinder, STREET_QUENCH_USED, ends_mm)
 
 
 def engine_windows(top: Section) -> Windows:
@@ -57,8 +62,8 @@ def engine_windows(top: Section) -> Windows:
     )
 
 
-def cylinder_windows(section: Section, windows: Windows) -> tuple[Window | None, Window | None]:
-    """Return the quench and the compression window of one cylinder: its own, else the engine's, else the street's."""
+def cylinder_windows(section: Section, windows: Windows) -> tuple[Asked | None, Asked | None]:
+    """Return what is asked of one cylinder's quench and compression: its own, else the engine's, else the street's."""
     own_band = section.take("quench_band", values.yes_or_no)
     band = windows.quench_band if own_band is None else own_band
     own_quench = _quench(section.table("quench"))
@@ -68,12 +73,13 @@ def cylinder_windows(section: Section, windows: Windows) -> tuple[Window | None,
     _blame_what_cannot_be_asked(section, band, compression is not None or windows.compression_stated)
     if not band:
         windows.bandless.append(name)
+        windows.cautions.append(Caution(About.NO_QUENCH_BAND, name, NO_BAND))
         return None, compression
     quench = own_quench or windows.quench
     if quench is None:
-        windows.street_for.append(name)
-        return STREET_QUENCH_MM, compression
-    windows.beyond_practice.extend(f"{name}: {remark}" for remark in quench_practice(quench))
+        windows.cautions.append(street_window_used(name))
+        return Asked(STREET_QUENCH_MM, NOT_STATED), compression
+    windows.cautions.extend(quench_practice(name, quench.window))
     return quench, compression
 
 
@@ -94,7 +100,7 @@ def _blame_what_cannot_be_asked(section: Section, band: bool, compression_asked:
         section.blame("chamber_volume", 'the chamber volume, as chamber_volume = "54.6 cc"', mend)
 
 
-def _quench(table: Section | None) -> Window | None:
+def _quench(table: Section | None) -> Asked | None:
     if table is None:
         return None
     for end in ("min", "max"):
@@ -102,16 +108,18 @@ def _quench(table: Section | None) -> Window | None:
     return _window(table, values.length("quench"))
 
 
-def _window(table: Section | None, read: Callable[[object], float]) -> Window | None:
+def _window(table: Section | None, read: Callable[[object], float]) -> Asked | None:
     """Read min, max and aim of one window; what contradicts itself is noted."""
     window = read_ends(table, read)
     aim = table.take("aim", read) if table else None
-    if table is None or window is None or aim is None:
-        return window
+    if table is None or window is None:
+        return None
+    if aim is None:
+        return Asked(window, (window.low, None, window.high))
     if window.miss(aim):
         table.blame("aim", "an aim inside its own window", "Move the aim or the ends.")
         return None
-    return Window(window.low, window.high, aim)
+    return Asked(Window(window.low, window.high, aim), (window.low, aim, window.high))
 
 
 def read_ends(table: Section | None, read: Callable[[object], float]) -> Window | None:

@@ -6,9 +6,12 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from stackopt.books.facts.stated import stated
 from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, sided
 from stackopt.engine.records import STREET_QUENCH_MM, Cylinder, Window, is_upside_down
+from stackopt.engine.stated import Ends
 from stackopt.problems import UnreadableError
 
 Numbers = Sequence[float | None]
@@ -29,10 +32,15 @@ class WindowColumns(Struct, frozen=True):
         """Return the window of a row; None where no end is stated."""
         return Window(self.low[at], self.high[at], self.aim[at]) if self.stated(at) else None
 
+    def ends(self, at: int) -> Ends | None:
+        """Return what a row states of the window; None where it states no end."""
+        return (self.low[at], self.aim[at], self.high[at]) if self.stated(at) else None
+
 
 class CylinderColumns(Struct, frozen=True):
     """Everything that the rows of an engines sheet say about single cylinders; lengths in mm, volumes in cm³."""
 
+    table: Table
     name: Sequence[str | None]
     bore_mm: Numbers
     stroke_mm: Numbers
@@ -62,6 +70,7 @@ class CylinderColumns(Struct, frozen=True):
             band_recess_mm=self.recess_mm[at] or 0.0,
             quench=(self.quench.window(at) or STREET_QUENCH_MM) if self.has_band(at) else None,
             compression=self.compression.window(at),
+            stated=stated(self.table, at, self.quench.ends(at), self.compression.ends(at)),
         )
 
 
@@ -79,6 +88,7 @@ def read_cylinder_columns(reader: Reader, mark: str) -> CylinderColumns:
         return reader.column(column, amounts.ratio(mark))
 
     columns = CylinderColumns(
+        table=reader.table,
         name=reader.column("cylinder", cells.text),
         bore_mm=length("bore", "bore"),
         stroke_mm=length("stroke", "stroke"),
@@ -98,7 +108,17 @@ def read_cylinder_columns(reader: Reader, mark: str) -> CylinderColumns:
     for position in range(len(reader.table.rows)):
         if position not in reader.refused:
             _blame_windows(reader, columns, position)
+            _blame_piston(reader, columns, position)
     return columns
+
+
+def _blame_piston(reader: Reader, columns: CylinderColumns, at: int) -> None:
+    """Refuse a piston whose crown is larger than the chamber."""
+    chamber_cc, piston_cc = columns.chamber_cc[at], columns.piston_cc[at]
+    if chamber_cc is not None and piston_cc is not None and abs(piston_cc) > chamber_cc:
+        expected = f"a piston volume smaller than the chamber, {chamber_cc:g} cc"
+        mend = "Check both numbers and their units. Where the chamber is a bowl in the piston, write an engine file."
+        reader.blame(at, "piston volume", f"{piston_cc:g} cc", expected, mend)
 
 
 def _deck(reader: Reader, mark: str) -> Numbers:

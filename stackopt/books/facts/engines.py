@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from types import MappingProxyType
 from typing import TypeVar
 
 from msgspec import Struct
 
-from stackopt.books.engine_text.windows import NO_BAND, STREET_QUENCH_USED
+from stackopt.books.engine_text.slips import main_units, writing_cautions
+from stackopt.books.engine_text.windows import NO_BAND, street_window_used
 from stackopt.books.facts.cylinders import CylinderColumns, Numbers, read_cylinder_columns
+from stackopt.books.facts.stated import measures_of
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells
+from stackopt.engine.cautions import About, Caution
 from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 from stackopt.problems import Place, Problem
@@ -137,6 +140,8 @@ def _engine(
     columns: CylinderColumns,
 ) -> Engine:
     cylinders = tuple(columns.cylinder(position) for position in rows)
+    measures = {row: list(measures_of(columns.table, row)) for row in rows}
+    slips = (slip for row in rows for slip in writing_cautions(measures[row], {"": columns.name[row] or ""}))
     fitted = ((cylinder.name, pinned[row]) for cylinder, row in zip(cylinders, rows, strict=True))
     return Engine(
         name,
@@ -150,19 +155,18 @@ def _engine(
         least_quench_chance=_first(shared.least_quench_chance, rows),
         match=Match(_first(shared.match_quench_mm, rows), _first(shared.match_compression, rows)),
         pinned=MappingProxyType({cylinder: parts for cylinder, parts in fitted if parts}),
-        cautions=tuple(_cautions(rows, columns)),
+        cautions=(*slips, *_cautions(rows, columns)),
+        units=main_units(measure for own in measures.values() for measure in own),
     )
 
 
-def _cautions(rows: list[int], columns: CylinderColumns) -> list[str]:
-    """Return what the builder is to be told about the windows of one engine, stated or not."""
-    beyond_practice = [
-        f"{columns.name[row]}: {remark}"
-        for row in rows
-        if (window := columns.quench.window(row)) is not None
-        for remark in quench_practice(window)
-    ]
-    street = [columns.name[row] or "" for row in rows if columns.has_band(row) and not columns.quench.stated(row)]
-    bandless = [columns.name[row] or "" for row in rows if not columns.has_band(row)]
-    cautions = beyond_practice + ([STREET_QUENCH_USED.format(cylinders=" and ".join(street))] if street else [])
-    return cautions + ([NO_BAND.format(cylinders=" and ".join(bandless))] if bandless else [])
+def _cautions(rows: list[int], columns: CylinderColumns) -> Iterator[Caution]:
+    """Yield what the builder is to be told about the windows of one engine, stated or not."""
+    for row in rows:
+        name, window = columns.name[row] or "", columns.quench.window(row)
+        if not columns.has_band(row):
+            yield Caution(About.NO_QUENCH_BAND, name, NO_BAND)
+        elif window is None:
+            yield street_window_used(name)
+        else:
+            yield from quench_practice(name, window)

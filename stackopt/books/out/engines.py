@@ -39,6 +39,11 @@ def _end_of(pick: Callable[[Cylinder], Window | None], end: str) -> Callable[[Bo
     return say
 
 
+def _is_left_out(cylinder: Cylinder) -> bool:
+    """Tell whether nobody stated the piston's volume."""
+    return cylinder.stated is not None and not cylinder.stated.piston_volume
+
+
 def _pinned(bored: Bored) -> Value:
     return ";".join(bored.engine.pinned.get(bored.cylinder.name, ())) or None
 
@@ -70,9 +75,9 @@ ENGINES: tuple[OutColumn[Bored], ...] = (
     ),
     OutColumn(
         "piston volume (cc)",
-        "A dome positive, a dish negative.",
+        "A dome positive, a dish negative; or 8 cc dish in words.",
         6.4,
-        lambda bored: bored.cylinder.piston_volume_cc or None,
+        lambda bored: None if _is_left_out(bored.cylinder) else bored.cylinder.piston_volume_cc,
     ),
     OutColumn(
         "crevice volume (cc)",

@@ -6,68 +6,83 @@ from collections.abc import Iterator
 
 from stackopt.choose.records import FittedCylinder, FittedEngine
 from stackopt.choose.solve.unbound import leaves_depths_out
-from stackopt.engine.effects.moves import port_distance
+from stackopt.choose.why.slips import slip_cautions
+from stackopt.engine.cautions import About, Caution
+from stackopt.engine.effects.moves import HOT_QUENCH, port_distance
 from stackopt.engine.levers.lever import Lever, head_drop_mm
 from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Kind, Supply
-from stackopt.units import inches
 
 
-def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tuple[str, ...]:
-    """Return what this engine's answer calls for, one sentence or two each, beyond what is always said."""
+def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tuple[Caution, ...]:
+    """Return what this engine's answer calls for beyond what is always said."""
     return (
         *engine.cautions,
+        *slip_cautions(engine, fitted),
         *_match_cautions(engine, fitted),
         *_part_cautions(fitted, supply),
         *_reading_cautions(engine),
+        *_hot_cautions(fitted),
         *_port_cautions(engine, fitted, supply),
         *_lever_cautions(engine, fitted, supply),
     )
 
 
-def _match_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[str]:
+def _match_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
     quench = [cylinder.quench_mm for cylinder in fitted.cylinders]
     ratios = [c.compression_ratio for c in fitted.cylinders if c.compression_ratio is not None]
-    if engine.match.quench_mm is None and _spread(quench) > (COMMON_MATCH.quench_mm or 0) + EDGE_TOLERANCE:
-        yield (
-            f"The cylinders differ by {_spread(quench):.3f} mm ({inches(_spread(quench))}) in quench; common practice "
-            f"keeps them within {COMMON_MATCH.quench_mm} mm."
-        )
+    common_mm = COMMON_MATCH.quench_mm or 0.0
+    if engine.match.quench_mm is None and _spread(quench) > common_mm + EDGE_TOLERANCE:
+        text = "The cylinders differ by {} in quench; common practice keeps them within {}."
+        yield Caution(About.QUENCH_DIFFERS, "", text, (_spread(quench), common_mm))
     if engine.match.compression is None and _spread(ratios) > (COMMON_MATCH.compression or 0) + EDGE_TOLERANCE:
-        yield (
+        text = (
             f"The cylinders differ by {_spread(ratios):.3f} in compression ratio; common practice keeps them within "
             f"{COMMON_MATCH.compression}."
         )
-    unknown = [c.cylinder for c in fitted.cylinders if c.compression_ratio is None]
-    if unknown:
-        yield f"No chamber volume is stated for {' and '.join(unknown)}, so no compression ratio is worked out."
+        yield Caution(About.RATIO_DIFFERS, "", text)
+    for cylinder in fitted.cylinders:
+        if cylinder.compression_ratio is None:
+            text = "no chamber volume is stated, so no compression ratio is worked out."
+            yield Caution(About.CHAMBER_NOT_STATED, cylinder.cylinder, text)
 
 
-def _reading_cautions(engine: Engine) -> Iterator[str]:
+def _reading_cautions(engine: Engine) -> Iterator[Caution]:
     if any(cylinder.spread.deck_mm == 0 for cylinder in engine.cylinders):
-        yield "The scatter of the deck readings is not known: the chances count the tolerances of the gaskets alone."
+        text = "The scatter of the deck readings is not known: the chances count the tolerances of the gaskets alone."
+        yield Caution(About.SPREAD_NOT_KNOWN, "", text)
 
 
 def _spread(values: list[float]) -> float:
     return max(values) - min(values) if values else 0.0
 
 
-def _part_cautions(fitted: FittedEngine, supply: Supply) -> Iterator[str]:
+def _part_cautions(fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
     for number in dict.fromkeys(piece.part for cylinder in fitted.cylinders for piece in cylinder.pieces):
         part = supply.parts[number]
         if part.kind is Kind.HEAD_GASKET and part.opening_mm2 is None:
-            yield f"No opening is stated for {number}: the bore is used in the volume. Check that it clears the bore."
+            text = f"No opening is stated for {number}: the bore is used in the volume. Check that it clears the bore."
+            yield Caution(About.OPENING_NOT_STATED, "", text)
         if part.estimated:
-            yield f"The installed thickness of {number} is worked out from its free thickness: measure one crushed."
+            text = f"The installed thickness of {number} is worked out from its free thickness: measure one crushed."
+            yield Caution(About.THICKNESS_ESTIMATED, "", text)
 
 
-def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[str]:
+def _hot_cautions(fitted: FittedEngine) -> Iterator[Caution]:
+    for cylinder in fitted.cylinders:
+        for figure in cylinder.figures:
+            if figure.name == HOT_QUENCH and figure.value <= EDGE_TOLERANCE:
+                text = "the hot quench is {}: piston and head touch when hot (an estimate). Choose a thicker stack."
+                yield Caution(About.CONTACT_WHEN_HOT, cylinder.cylinder, text, (figure.value,))
+
+
+def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
     """Say how far apart the two ports of a V come to lie; a blocked engine has no stacks to say it of."""
     if engine.ports is None or len(fitted.cylinders) != 2:
         return
     front_mm, rear_mm = (_lift_mm(cylinder, supply) for cylinder in fitted.cylinders)
-    figure = str(port_distance(engine.ports, front_mm, rear_mm))
-    yield f"{figure[0].upper()}{figure[1:]}."
+    figure = port_distance(engine.ports, front_mm, rear_mm)
+    yield Caution(About.PORTS, "", f"Change of the distance between the ports {{}}, {figure.remark}.", (figure.value,))
 
 
 def _lift_mm(cylinder: FittedCylinder, supply: Supply) -> float:
@@ -75,44 +90,52 @@ def _lift_mm(cylinder: FittedCylinder, supply: Supply) -> float:
     return stack_mm - sum(head_drop_mm(work.lever, work.amount_mm) for work in cylinder.work)
 
 
-def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[str]:
+def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
     work = [(cylinder.cylinder, one) for cylinder in fitted.cylinders for one in cylinder.work]
-    cut = [f"{one} on the {name}" for name, one in work if one.lever is not Lever.SPACER]
+    cut = [(name, one) for name, one in work if one.lever is not Lever.SPACER]
     if cut:
-        yield f"Metal does not grow back: mock it up again before cutting, and cut no more than {', '.join(cut)}."
+        named = ", ".join(f"{one.lever} {{}} on the {name}" for name, one in cut)
+        text = f"Metal does not grow back: mock it up again before cutting, and cut no more than {named}."
+        yield Caution(About.METAL, "", text, tuple(one.amount_mm for _, one in cut))
     if any(one.lever is Lever.HEAD_CUT for _, one in work):
-        yield (
+        text = (
             "The chamber of a cut head is worked out as if its walls stood straight, an estimate: measure it again "
             "with a burette."
         )
+        yield Caution(About.CHAMBER_AFTER_A_CUT, "", text)
     for lever in dict.fromkeys(str(one.lever) for _, one in work if one.price_cents is None):
-        yield f"No services sheet states what a {lever} costs: it counts as nothing in the money."
+        text = f"No services sheet states what a {lever} costs: it counts as nothing in the money."
+        yield Caution(About.PRICE_NOT_STATED, "", text)
     for lever in dict.fromkeys(str(one.lever) for _, one in work if one.price_cents is not None):
         service = supply.services.get(lever)
         if service is not None and not service.is_understood:
-            yield (
+            text = (
                 f"The price of a {lever} stands per {service.per}, which is not understood: it was counted for each "
                 "cylinder worked on. Say per cylinder, or per engine."
             )
+            yield Caution(About.PRICE_NOT_UNDERSTOOD, "", text)
     if leaves_depths_out(engine, supply.parts.values()) and (work or fitted.blocked):
-        yield (
+        text = (
             "The cylinders are bound to each other: tried were the depths that are best for each by itself, and those "
             "that suit both together. Others could suit both still better."
         )
+        yield Caution(About.DEPTHS_LEFT_OUT, "", text)
     yield from _piston_cautions(engine, fitted, supply)
 
 
-def _piston_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[str]:
+def _piston_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
     pistons = [piece.part for cylinder in fitted.cylinders for piece in cylinder.pieces if piece.role is Kind.PISTON]
     if pistons:
-        yield (
+        text = (
             f"With {' and '.join(dict.fromkeys(pistons))} deck, crown volume and valve pockets are taken as listed, an "
             "estimate: mock the piston up, read the deck and the valves again, and weigh it against the other."
         )
+        yield Caution(About.ANOTHER_PISTON, "", text)
     unknown = [one.name for one in engine.cylinders if one.compression_height_mm is None]
     other = [part.number for part in supply.parts.values() if part.compression_height_mm is not None]
     if engine.levers.pistons and unknown and other:
-        yield (
+        text = (
             f"The compression height of the piston in {' and '.join(unknown)} is not stated, so it is not known how "
             f"high {' or '.join(other)} would stand there."
         )
+        yield Caution(About.COMPRESSION_HEIGHT_NOT_STATED, "", text)

@@ -13,6 +13,7 @@ from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.choose.solve.whole import Task
 from stackopt.choose.why.alternatives import Alternative, next_best
 from stackopt.choose.why.preferences import OtherPreference, other_preferences
+from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
@@ -45,6 +46,8 @@ class Answer(Struct, frozen=True):
         The engines that would have got better parts alone; only in a proven plan of several.
     trade_off
         What two objectives cost each other (`frontier.trade_off`), where that is asked.
+    units
+        The unit of length that its reader thinks in.
     freeing
         By blocked engine: the single things that would free it.
     lever_offers
@@ -61,6 +64,7 @@ class Answer(Struct, frozen=True):
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
     trade_off: Frontier | None = None
     freeing: Mapping[str, Sequence[Freeing]] = field(default_factory=dict)
+    units: Units = Units.MM
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""

@@ -18,6 +18,7 @@ from stackopt.cli.options import Wishes
 from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.source import Source
+from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
@@ -46,7 +47,7 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         choice = solved(task)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
-    answer = explained(replace(request, patience=Patience()), task, choice)
+    answer = replace(explained(replace(request, patience=Patience()), task, choice), units=_units(engines, asked))
     with watched(patience):
         answer = replace(answer, trade_off=_frontier(request, supply, asked))
     if asked.levers:
@@ -56,6 +57,13 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     _write(answer, asked)
     _print(answer, asked)
     return BLOCKED if choice.blocked else SOLVED
+
+
+def _units(engines: Sequence[Engine], asked: Wishes) -> Units:
+    """Return the unit that is asked for, else the one that all engines were written in."""
+    if asked.units is not None:
+        return Units(asked.units)
+    return Units.INCH if all(engine.units is Units.INCH for engine in engines) else Units.MM
 
 
 def _previous(source: Source, asked: Wishes) -> Fitted:

@@ -19,6 +19,7 @@ from stackopt.engine.moving import Drive, PortSpan
 from stackopt.engine.readings.distribution import Array
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 
+HOT_QUENCH = "hot quench"
 Flags = NDArray[np.bool_]
 
 
@@ -156,7 +157,7 @@ def _hot(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterat
     remark = f"opens by {hot.growth_mm:.3f} mm" if hot.growth_mm >= 0 else f"closes by {-hot.growth_mm:.3f} mm"
     remark += "" if limit is None else f"; at least {hot.least_quench_mm:g} mm"
     hot_mm = quench_mm(cylinder, base_mm, head_mm) + hot.growth_mm
-    yield Move("hot quench", hot_mm, "mm", limit, remark, estimate=True)
+    yield Move(HOT_QUENCH, hot_mm, "mm", limit, remark, estimate=True)
 
 
 _MOVES: tuple[Callable[[Cylinder, Array, Array, Array], Iterator[Move]], ...] = (_effective, _valves, _drive, _hot)

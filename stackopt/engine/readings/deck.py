@@ -26,22 +26,28 @@ def side_sign(side: str) -> int | None:
     return 1 if word in BELOW_WORDS else None
 
 
+def stated_side(text: str) -> str:
+    """Return ``proud`` or ``below`` where a text ends in a word that means one of them; else nothing."""
+    sign = side_sign(split_side(text, PROUD_WORDS | BELOW_WORDS)[1])
+    return {-1: "proud", 1: "below", None: ""}[sign]
+
+
 def signed_deck_mm(reading_mm: float, side: str, written: str) -> float:
     """Give a reading its sign: mm, positive below the deck, negative proud.
 
-    A reading of 0 needs no side. A minus sign is taken only beside the word proud, which it agrees with.
+    A reading of 0 needs no side. A minus sign beside a side is refused: it may mean the same side or the other.
 
     Raises
     ------
     UnreadableError
-        When the side is missing, unknown, or contradicts a minus sign.
+        When the side is missing or unknown, or a minus sign stands beside it.
     """
     sign = side_sign(side)
     if sign is None and (reading_mm != 0 or side.strip()):
         raise UnreadableError(written, EXPECTED_DECK, SAY_THE_SIDE)
-    if reading_mm < 0 and sign != -1:
+    if reading_mm < 0:
         raise UnreadableError(written, EXPECTED_DECK, DROP_THE_MINUS)
-    return abs(reading_mm) * (sign or 0)
+    return reading_mm * (sign or 0)
 
 
 def deck_height_mm(text: str) -> float:
@@ -69,9 +75,9 @@ def band_recess_mm(text: str) -> float:
     if recess_mm and not side:
         mend = "Say whether the quench band is recessed from the head's gasket face or stands proud of it."
         raise UnreadableError(text, EXPECTED_RECESS, mend)
-    if recess_mm < 0 and side not in PROUD_WORDS:
+    if recess_mm < 0:
         raise UnreadableError(text, EXPECTED_RECESS, DROP_THE_MINUS)
-    return -abs(recess_mm) if side in PROUD_WORDS else recess_mm
+    return -recess_mm if side in PROUD_WORDS else recess_mm
 
 
 def crown_volume_cc(text: str) -> float:
@@ -82,13 +88,20 @@ def crown_volume_cc(text: str) -> float:
     Raises
     ------
     UnreadableError
-        When number or unit cannot be read, or a minus sign stands beside a dome.
+        When number or unit cannot be read, or a minus sign stands beside a word.
     """
     reading, word = split_side(text, DOME_WORDS | DISH_WORDS)
     volume = volume_cc(reading)
-    if volume < 0 and word in DOME_WORDS:
-        raise UnreadableError(text, EXPECTED_CROWN, "A dome takes space away: leave the minus sign out.")
-    return -abs(volume) if word in DISH_WORDS else volume
+    if volume < 0 and word:
+        raise UnreadableError(text, EXPECTED_CROWN, "The word says dome or dish: leave the minus sign out.")
+    return -volume if word in DISH_WORDS else volume
+
+
+def crown_words(volume_cc: float) -> str:
+    """Say in words how a crown's volume, cm³, was read: ``6.4 cc dome``, ``8 cc dish``, ``flat``."""
+    if volume_cc == 0:
+        return "flat, 0 cc"
+    return f"{abs(volume_cc):g} cc {'dome' if volume_cc > 0 else 'dish'}"
 
 
 def split_side(text: str, words: frozenset[str]) -> tuple[str, str]:

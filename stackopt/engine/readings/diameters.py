@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from stackopt.engine.cautions import About, Caution
 from stackopt.engine.readings.uncertainty import mean, of_mean
 
 
@@ -48,9 +49,9 @@ def measured_bore(readings: Sequence[DepthReading]) -> MeasuredBore:
     )
 
 
-def bore_remark(cylinder: str, bore: MeasuredBore) -> str:
+def bore_remark(cylinder: str, bore: MeasuredBore) -> Caution:
     """Say what the diameters showed, in one sentence."""
-    parts = [f"bore {bore.bore_mm:.3f} mm in the mean"]
-    parts += [f"taper {bore.taper_mm:.3f} mm"] if bore.taper_mm is not None else []
-    parts += [f"out of round {bore.out_of_round_mm:.3f} mm"] if bore.out_of_round_mm is not None else []
-    return f"{cylinder}: {', '.join(parts)}."
+    seen = [("taper {}", bore.taper_mm), ("out of round {}", bore.out_of_round_mm)]
+    known = [("bore {} in the mean", bore.bore_mm), *((words, length) for words, length in seen if length is not None)]
+    text = ", ".join(words for words, _ in known) + "."
+    return Caution(About.BORE_READINGS, cylinder, text, tuple(length_mm for _, length_mm in known))

@@ -14,8 +14,10 @@ from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.intervals import Interval, Intervals, cylinder_intervals
 from stackopt.choose.why.preferences import OtherPreference
+from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.records import Engine
+from stackopt.report.answer.read_document import read_document
 from stackopt.report.answer.reasons import blocked_document, contest_document, freeing_document
 from stackopt.report.plain import plain_number, work_document
 from stackopt.report.wording import ALWAYS
@@ -41,7 +43,7 @@ def answer_document(answer: Answer) -> Document:
         "orders": order_documents(choice.orders, answer.request.today),
         "preferences": [_preference(other) for other in answer.preferences],
         "stood_back": [contest_document(contest) for contest in answer.contests],
-        "cautions": list(ALWAYS),
+        "cautions": [_caution(Caution(About.BEFORE_IT_RUNS, "", text), answer) for text in ALWAYS],
     }
     if answer.trade_off is not None:
         document["trade_off"] = _frontier(answer.trade_off, answer.request.today)
@@ -66,7 +68,8 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         "reasons": list(fitted.reasons),
         "wait_days": fitted.wait_days,
         "cylinders": [_cylinder(cylinder) | spread for cylinder, spread in _with_spreads(answer, engine, fitted)],
-        "cautions": list(engine_cautions(engine, fitted, answer.supply)),
+        "read": [{"cylinder": cylinder.name} | read_document(cylinder) for cylinder in engine.cylinders],
+        "cautions": [_caution(caution, answer) for caution in engine_cautions(engine, fitted, answer.supply)],
     }
     if engine.name in answer.alternatives:
         document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
@@ -79,12 +82,20 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     return document
 
 
+def _caution(caution: Caution, answer: Answer) -> Document:
+    return {
+        "about": str(caution.about),
+        "cylinder": caution.cylinder or None,
+        "text": caution.words(answer.units),
+    }
+
+
 def _with_spreads(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[tuple[FittedCylinder, Document]]:
     """Yield each cylinder with the spread of its figures, which is worked out where one engine is asked about."""
     alone = len(answer.choice.engines) == 1
     for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
         known = cylinder_intervals(measured, cylinder, answer.supply.parts) if alone else None
-        yield cylinder, {} if known is None else _spread(known)
+        yield cylinder, {"read": read_document(measured)} | ({} if known is None else _spread(known))
 
 
 def _spread(known: Intervals) -> Document:

@@ -10,11 +10,13 @@ from rich.console import Console, RenderableType
 from stackopt.choose.records import FittedEngine
 from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
+from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.report.answer.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.answer.next_best import next_best_table, preferences_table
 from stackopt.report.answer.orders import order_tables, work_table
 from stackopt.report.answer.proof import proof_table
+from stackopt.report.answer.read_head import read_section
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.wording import ALWAYS
 
@@ -31,7 +33,19 @@ def terminal(*, colour: bool) -> Console:
 
 def answer_text(console: Console, answer: Answer) -> str:
     """Return an answer as text for a console, a blank line after each section."""
-    return captured_text(console, _sections(answer))
+    sections = _sections(answer)
+    if answer.units is Units.INCH:
+        from stackopt.report.inches import inch_section, looks_like_a_length  # noqa: PLC0415 - only for inches
+
+        names = [number for number in answer.supply.parts if looks_like_a_length(number)]
+        sections = (inch_section(section, names) for section in sections)
+    return captured_text(console, (*_as_read(answer), *sections))
+
+
+def _as_read(answer: Answer) -> Iterator[list[RenderableType]]:
+    """Yield what was read of the one engine that was asked about."""
+    if len(answer.request.engines) == 1:
+        yield read_section(answer.request.engines[0], answer.units)
 
 
 def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
@@ -84,13 +98,14 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
 
 def _cautions(answer: Answer) -> list[RenderableType]:
     laid = table("", "", heads=False)
-    said: dict[str, list[str]] = defaultdict(list)
+    said: dict[tuple[str, str], list[str]] = defaultdict(list)
     for engine, fitted in answer.pairs():
         for caution in engine_cautions(engine, fitted, answer.supply):
-            said[caution].append(engine.name)
-    for caution, names in said.items():
-        concerns_all = len(names) == len(answer.choice.engines)
-        laid.add_row("-", caution if concerns_all else f"{', '.join(names)}: {caution}")
-    for caution in ALWAYS:
-        laid.add_row("-", caution)
+            said[caution.cylinder, caution.words(answer.units)].append(engine.name)
+    for (cylinder, words), names in said.items():
+        named = [] if len(names) == len(answer.choice.engines) else [", ".join(names)]
+        named += [cylinder] if cylinder else []
+        laid.add_row("-", f"{' '.join(named)}: {words}" if named else words)
+    for sentence in ALWAYS:
+        laid.add_row("-", sentence)
     return [heading("Before it runs"), indented(laid)]

@@ -13,6 +13,8 @@ from typing import Any, TypeVar
 
 from msgspec import Struct
 
+from stackopt.engine.cautions import About, Caution
+
 Record = TypeVar("Record")
 
 
@@ -68,6 +70,8 @@ def _value(kind: Any, plain: Any) -> Any:
 
 
 def _single(kind: Any, plain: Any) -> Any:
+    if kind is Caution and isinstance(plain, str):  # a ledger of before cautions said what they are about
+        return Caution(About.NOTE, "", plain)
     if issubclass(kind, Struct):
         return _record(kind, plain)
     if kind is date:

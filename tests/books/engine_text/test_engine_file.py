@@ -7,9 +7,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.books.engine_text import engine_file
 from stackopt.books.engine_text.engine_file import read_engine_file
+from stackopt.engine.cautions import About, Units
 from stackopt.engine.records import STREET_QUENCH_MM, Engine, Match, Window
 from stackopt.problems import InputError, Problem
 
@@ -84,6 +86,12 @@ def test_every_key_of_the_contract_is_read(read):
     assert engine.cautions == ()
 
 
+def reckoned(engine: Engine) -> Engine:
+    """What is reckoned with, without how it was written."""
+    cylinders = tuple(replace(cylinder, stated=None) for cylinder in engine.cylinders)
+    return replace(engine, cylinders=cylinders, cautions=(), units=Units.MM)
+
+
 def test_inches_and_millimetres_give_the_same_engine(read):
     inch = engine_text(
         {"stroke": '"3.000 in"', "rod_length": '"6 in"'},
@@ -95,7 +103,8 @@ def test_inches_and_millimetres_give_the_same_engine(read):
         quench={"min": '"0.762 mm"', "max": '"1.016 mm"'},
         cylinders=(FRONT | {"bore": '"92.075 mm"', "deck": '"0.127 mm below"', "chamber_volume": '"54.0773112 cc"'},),
     )
-    assert read(inch) == read(metric)
+    assert reckoned(read(inch)) == reckoned(read(metric))
+    assert (read(inch).units, read(metric).units) == (Units.INCH, Units.MM)
 
 
 def test_the_rarer_keys_are_read(read):
@@ -136,28 +145,37 @@ def test_a_window_without_an_aim_aims_at_its_middle(read):
 def test_no_quench_window_means_the_street_window_and_says_so(read):
     engine = read(engine_text(quench=None))
     assert engine.cylinders[0].quench == STREET_QUENCH_MM
-    assert engine.cautions[0].startswith("No quench window is stated for front and rear: the street window")
+    assert [(one.about, one.cylinder) for one in engine.cautions] == [
+        (About.WINDOW_NOT_STATED, "front"),
+        (About.WINDOW_NOT_STATED, "rear"),
+    ]
+    assert engine.cautions[0].words(Units.MM).startswith("no quench window is stated: the street window of 0.762 mm")
 
 
 def test_a_window_beyond_common_practice_is_kept_and_told(read):
     engine = read(engine_text(quench=QUENCH | {"max": '"1.20 mm"'}))
     assert engine.cylinders[0].quench == Window(0.76, 1.20, 0.89)
-    assert engine.cautions[0] == "front: above 1.02 mm (0.040 in) the quench band stops working (common practice)."
+    assert engine.cautions[0].cylinder == "front"
+    assert engine.cautions[0].words(Units.MM) == "above 1.016 mm the quench band stops working (common practice)."
 
 
 def test_a_chamber_without_a_band_asks_for_compression_alone_and_says_why(read):
     engine = read(engine_text({"quench_band": "false"}, quench=None))
     assert [cylinder.quench for cylinder in engine.cylinders] == [None, None]
-    assert engine.cautions == (
-        "front and rear: the chamber has no quench band, so the question of quench does not arise; "
-        "compression alone is targeted.",
-    )
+    assert [(one.about, one.cylinder) for one in engine.cautions] == [
+        (About.NO_QUENCH_BAND, "front"),
+        (About.NO_QUENCH_BAND, "rear"),
+    ]
+    assert "compression alone is targeted" in engine.cautions[0].text
+    assert "nothing is known here of contact" in engine.cautions[0].text
 
 
 def test_one_cylinder_may_be_without_a_band(read):
     engine = read(engine_text(cylinders=(FRONT, REAR | {"quench_band": "false"})))
     assert [cylinder.quench for cylinder in engine.cylinders] == [Window(0.76, 1.02, 0.89), None]
-    assert engine.cautions[0].startswith("rear: the chamber has no quench band")
+    (caution,) = engine.cautions
+    assert caution.cylinder == "rear"
+    assert caution.text.startswith("the chamber has no quench band")
 
 
 def test_every_key_that_is_read_stands_in_the_modules_map():
@@ -257,7 +275,7 @@ FAULTS = {
     ),
     "a dome that is negative": (
         engine_text(cylinders=(FRONT | {"piston_volume": '"-3.1 cc dome"'},)),
-        ("cylinder[1].piston_volume", "-3.1 cc dome", "a volume with its unit", "A dome takes space away"),
+        ("cylinder[1].piston_volume", "-3.1 cc dome", "a volume with its unit", "The word says dome or dish"),
     ),
     "no cylinders": (
         engine_text(cylinders=()),

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from stackopt.books.engine_text.engine_file import read_engine_file
+from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Problem
 
@@ -61,7 +62,7 @@ def test_readings_stand_in_for_a_deck_height(read):
     (front,) = engine.cylinders
     assert front.deck_height_mm == pytest.approx(-0.115)
     assert front.spread.deck_mm > 0
-    assert engine.cautions[0].startswith("front: deck height 0.115 mm proud ±")
+    assert engine.cautions[0].words(Units.MM).startswith("deck height 0.115 mm proud ±")
 
 
 def test_a_base_gasket_in_place_an_instrument_and_leaves(read):
@@ -96,7 +97,8 @@ def test_bore_readings_stand_in_for_a_bore(read):
     )
     engine = read(text)
     assert engine.cylinders[0].bore_mm == pytest.approx(92.02)
-    assert "front: bore 92.020 mm in the mean, taper 0.030 mm, out of round 0.020 mm." in engine.cautions
+    said = [caution.words(Units.MM) for caution in engine.cautions]
+    assert "bore 92.020 mm in the mean, taper 0.030 mm, out of round 0.020 mm." in said
 
 
 def test_repeats_of_the_burette_give_the_volume_its_spread(read):

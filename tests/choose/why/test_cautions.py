@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Work
 from stackopt.choose.why.cautions import engine_cautions
+from stackopt.engine.cautions import About, Caution, Units
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.moving import PortSpan
 from stackopt.engine.records import Levers, Match, Spread
@@ -26,7 +27,8 @@ def with_outcome(quench_mm: tuple[float, float], ratios: tuple[float, float]):
 
 
 def cautions(fitted=answers.FITTED, engine=answers.ENGINE, supply=answers.SUPPLY) -> tuple[str, ...]:
-    return engine_cautions(engine, fitted, supply)
+    said = engine_cautions(engine, fitted, supply)
+    return tuple(f"{one.cylinder}: {one.words(Units.MM)}" if one.cylinder else one.words(Units.MM) for one in said)
 
 
 def test_cylinders_that_agree_call_for_nothing() -> None:
@@ -38,7 +40,7 @@ def test_cylinders_that_agree_call_for_nothing() -> None:
 
 def test_cylinders_that_differ_by_more_than_common_practice_are_told() -> None:
     quench, ratio, scatter = cautions(with_outcome((0.80, 0.94), (9.4, 9.55)))
-    assert quench.startswith("The cylinders differ by 0.140 mm (0.006 in) in quench")
+    assert quench.startswith("The cylinders differ by 0.140 mm in quench")
     assert ratio.startswith("The cylinders differ by 0.150 in compression ratio")
     assert scatter == SCATTER
 
@@ -57,7 +59,10 @@ def test_an_opening_that_is_not_stated_and_an_estimated_thickness_are_told() -> 
 
 
 def test_what_the_reader_of_the_engine_says_comes_first() -> None:
-    assert cautions(engine=replace(answers.ENGINE, cautions=("Tilted.",)))[0] == "Tilted."
+    assert (
+        cautions(engine=replace(answers.ENGINE, cautions=(Caution(About.TILT, "front", "tilted."),)))[0]
+        == "front: tilted."
+    )
 
 
 def test_a_base_gasket_needs_no_opening() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from stackopt.engine.cautions import Units
 from stackopt.engine.readings.diameters import DepthReading, bore_remark, measured_bore
 
 
@@ -17,10 +18,13 @@ def test_mean_taper_and_out_of_round():
     assert bore.taper_mm == pytest.approx(0.02)
     assert bore.out_of_round_mm == pytest.approx(0.03)
     assert bore.uncertainty_mm == pytest.approx(0.0173205 / 2, rel=1e-5)
-    assert bore_remark("rear", bore) == "rear: bore 92.015 mm in the mean, taper 0.020 mm, out of round 0.030 mm."
+    assert (
+        bore_remark("rear", bore).words(Units.MM)
+        == "bore 92.015 mm in the mean, taper 0.020 mm, out of round 0.030 mm."
+    )
 
 
 def test_what_was_not_read_is_not_told():
     bore = measured_bore([DepthReading("top", along_pin_mm=92.02)])
     assert (bore.taper_mm, bore.out_of_round_mm, bore.uncertainty_mm) == (None, None, 0.0)
-    assert bore_remark("rear", bore) == "rear: bore 92.020 mm in the mean."
+    assert bore_remark("rear", bore).words(Units.MM) == "bore 92.020 mm in the mean."

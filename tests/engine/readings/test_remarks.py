@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from stackopt.engine.cautions import Units
 from stackopt.engine.readings.measured import (
     ACROSS_BACK,
     ACROSS_FRONT,
@@ -18,7 +19,8 @@ from stackopt.engine.readings.remarks import reading_remarks
 
 
 def remarks(*readings: Reading) -> list[str]:
-    return reading_remarks("front", measured_deck(readings))
+    said = reading_remarks("front", measured_deck(readings))
+    return [f"{one.cylinder}: {one.words(Units.MM)}" for one in said]
 
 
 GOOD = (Reading(PIN_END_ONE, (-0.11, -0.12), torqued=True), Reading(PIN_END_TWO, (-0.10, -0.11), torqued=True))
@@ -39,7 +41,7 @@ def test_pin_ends_further_apart_than_a_twentieth_ask_for_the_squareness():
     on_the_limit = remarks(Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.15, 0.15)))
     beyond = remarks(Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.151, 0.151)))
     assert not any("not square" in remark for remark in on_the_limit)
-    assert any("differ by 0.051 mm, more than 0.05 mm (0.002 in): the deck is not square" in one for one in beyond)
+    assert any("differ by 0.051 mm, more than 0.050 mm: the deck is not square" in one for one in beyond)
 
 
 def test_repeats_beyond_the_instrument_ask_for_dead_centre_again():

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.built.build import Chosen
 from stackopt.choose.records import FittedEngine, PassResult, Status, Work
+from stackopt.engine.cautions import About, Caution, Units
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
 from stackopt.shop.entries.recorded import read_as, written
@@ -36,7 +37,8 @@ engines = st.builds(
     due=st.none() | st.dates(),
     match=st.builds(Match, quench_mm=st.none() | lengths),
     pinned=st.dictionaries(st.text(), st.lists(st.text()).map(tuple)),
-    cautions=st.lists(st.text()).map(tuple),
+    cautions=st.lists(st.builds(Caution, st.sampled_from(About), st.text(), st.text())).map(tuple),
+    units=st.sampled_from(Units),
 )
 
 
@@ -68,6 +70,11 @@ def test_equal_records_give_equal_texts() -> None:
 def test_the_text_is_json_that_other_programs_read() -> None:
     """RFC 8259 knows no infinity."""
     assert "Infinity" not in written(twin("J-104"))
+
+
+def test_cautions_that_an_older_ledger_keeps_as_sentences_become_notes() -> None:
+    text = '{"name": "J-104", "family": "A", "cylinders": [], "cautions": ["front: tilted."]}'
+    assert read_as(Engine, text).cautions == (Caution(About.NOTE, "", "front: tilted."),)
 
 
 def test_fields_that_an_older_text_lacks_keep_their_defaults() -> None:

@@ -1,0 +1,78 @@
+"""Slips of the pen that show in what was read: what is unlikely is said, what cannot be is refused elsewhere.
+
+Limits without a source are common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+
+from stackopt.choose.records import FittedEngine
+from stackopt.engine.cautions import About, Caution
+from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
+
+UNLIKE_BORE_MM = 1.0
+UNLIKE_DECK_MM = 0.5
+UNLIKE_CHAMBER = 0.05
+FAR_OUT_MM = 1.0
+USUAL_RATIOS = (6.0, 14.0)
+USUAL_ROD_IN_STROKES = (1.3, 2.8)
+
+
+def slip_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
+    """Yield what is unlikely in an engine's measures, and in the ratio that comes out."""
+    yield from _unlike(engine)
+    for cylinder in engine.cylinders:
+        yield from _of_cylinder(cylinder)
+    yield from _rod(engine)
+    yield from _ratios(engine, fitted)
+
+
+def _unlike(engine: Engine) -> Iterator[Caution]:
+    """Compare each cylinder with the next: more than a rebore or a worn head sets cylinders of one engine apart."""
+    lengths: tuple[tuple[str, Callable[[Cylinder], float], float], ...] = (
+        ("bores", lambda cylinder: cylinder.bore_mm, UNLIKE_BORE_MM),
+        ("strokes", lambda cylinder: cylinder.stroke_mm, UNLIKE_BORE_MM),
+        ("decks", lambda cylinder: cylinder.deck_height_mm, UNLIKE_DECK_MM),
+    )
+    for one, other in pairwise(engine.cylinders):
+        names = f"{one.name} and {other.name}"
+        for what, measure, limit_mm in lengths:
+            apart_mm = abs(measure(one) - measure(other))
+            if apart_mm >= limit_mm - EDGE_TOLERANCE:
+                text = f"the {what} of {names} are {{}} apart. Check both readings and their sides."
+                yield Caution(About.CYLINDERS_UNLIKE, "", text, (apart_mm,))
+        chambers = [chamber for each in (one, other) if (chamber := each.chamber_volume_cc) is not None]
+        if len(chambers) == 2 and max(chambers) - min(chambers) >= UNLIKE_CHAMBER * min(chambers) - EDGE_TOLERANCE:
+            share = max(chambers) / min(chambers) - 1
+            text = f"the chambers of {names} differ by {share:.0%}: {chambers[0]:g} and {chambers[1]:g} cc. Check both."
+            yield Caution(About.CYLINDERS_UNLIKE, "", text)
+
+
+def _of_cylinder(cylinder: Cylinder) -> Iterator[Caution]:
+    if abs(cylinder.deck_height_mm) > FAR_OUT_MM + EDGE_TOLERANCE:
+        side = "proud" if cylinder.deck_height_mm < 0 else "below"
+        text = f"the piston is read {{}} {side}, more than {{}} from the deck. Check the reading and its unit."
+        yield Caution(About.DECK_FAR_OUT, cylinder.name, text, (abs(cylinder.deck_height_mm), FAR_OUT_MM))
+    if cylinder.stated is not None and not cylinder.stated.piston_volume:
+        text = "no piston volume is stated: it counts as 0, a flat crown. A dome raises the ratio, a dish lowers it."
+        yield Caution(About.PISTON_NOT_STATED, cylinder.name, text)
+
+
+def _rod(engine: Engine) -> Iterator[Caution]:
+    low, high = USUAL_ROD_IN_STROKES
+    strokes = {cylinder.stroke_mm for cylinder in engine.cylinders}
+    if engine.rod_length_mm is None or all(low <= engine.rod_length_mm / stroke <= high for stroke in strokes):
+        return
+    text = "the rod of {} is out of the usual proportion to the stroke of {}. Check both and their units."
+    yield Caution(About.UNUSUAL_ROD, "", text, (engine.rod_length_mm, min(strokes)))
+
+
+def _ratios(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
+    low, high = USUAL_RATIOS
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
+        ratio = cylinder.compression_ratio
+        if measured.compression is None and ratio is not None and not low <= ratio <= high:
+            text = f"a compression ratio of {ratio:.2f} is unusual. Check bore, stroke, chamber and piston volume."
+            yield Caution(About.UNUSUAL_RATIO, cylinder.cylinder, text)

@@ -1,0 +1,86 @@
+"""Unlikely measures are told."""
+
+from __future__ import annotations
+
+import pytest
+from msgspec.structs import replace
+
+from stackopt.choose.why.slips import slip_cautions
+from stackopt.engine.cautions import About, Units
+from stackopt.engine.records import Engine
+from stackopt.engine.stated import Stated
+from stackopt.guide import topic_text
+from tests.report import answers
+
+FRONT, REAR = answers.ENGINE.cylinders
+
+
+def said(front=FRONT, rear=REAR, fitted=answers.FITTED, **changes: object) -> list[tuple[str, str, str]]:
+    engine: Engine = replace(answers.ENGINE, cylinders=(front, rear), **changes)
+    return [(str(one.about), one.cylinder, one.words(Units.MM)) for one in slip_cautions(engine, fitted)]
+
+
+def test_an_ordinary_twin_calls_for_nothing():
+    assert said(rod_length_mm=150.0) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"bore_mm": 83.0}, "the bores of front and rear are 1.000 mm apart"),
+        ({"stroke_mm": 76.9}, "the strokes of front and rear are 1.100 mm apart"),
+        ({"deck_height_mm": 0.2}, "the decks of front and rear are 0.500 mm apart"),
+        ({"chamber_volume_cc": 52.5}, "the chambers of front and rear differ by 5%: 50 and 52.5 cc"),
+    ],
+)
+def test_cylinders_of_one_engine_that_are_unlike_are_told(change, words):
+    """Bore or stroke 1 mm apart or more, deck 0.5 mm (0.30 proud, 0.20 below), chamber 5 %."""
+    ((about, cylinder, text),) = said(rear=replace(REAR, **change))
+    assert (about, cylinder) == ("cylinders unlike", "")
+    assert text.startswith(words)
+
+
+def test_cylinders_just_below_the_limits_are_alike():
+    change = {"bore_mm": 82.9, "deck_height_mm": 0.19, "chamber_volume_cc": 52.4}
+    assert said(rear=replace(REAR, **change)) == []
+
+
+def test_a_deck_of_more_than_a_millimetre_is_told():
+    """2.8 mm is 110 thou where 11 thou was meant."""
+    front, rear = (replace(one, deck_height_mm=2.8) for one in (FRONT, REAR))
+    assert [(about, name) for about, name, _ in said(front, rear)] == [
+        ("deck far out", "front"),
+        ("deck far out", "rear"),
+    ]
+
+
+def test_a_piston_volume_that_is_not_stated_is_told():
+    assert [one[:2] for one in said(replace(FRONT, stated=Stated(piston_volume=False)))] == [
+        ("piston volume not stated", "front")
+    ]
+
+
+@pytest.mark.parametrize("rod_length_mm", [60.0, 78.0, 250.0])
+def test_a_rod_out_of_proportion_to_the_stroke_is_told(rod_length_mm):
+    """Rod and stroke exchanged, or one of them in another unit; the stroke is 78 mm."""
+    assert [one[0] for one in said(rod_length_mm=rod_length_mm)] == ["unusual rod"]
+
+
+def test_an_unusual_ratio_is_told_where_no_window_is_stated():
+    fitted = replace(
+        answers.FITTED,
+        cylinders=tuple(
+            replace(one, compression_ratio=ratio)
+            for one, ratio in zip(answers.FITTED.cylinders, (5.9, 14.1), strict=True)
+        ),
+    )
+    open_ones = [replace(one, compression=None) for one in (FRONT, REAR)]
+    assert [one[:2] for one in said(*open_ones, fitted=fitted)] == [
+        ("unusual ratio", "front"),
+        ("unusual ratio", "rear"),
+    ]
+    assert said(fitted=fitted) == []
+
+
+def test_the_guide_names_everything_that_a_caution_can_be_about():
+    assert [about for about in About if f"`{about}`" not in topic_text("fit")] == []

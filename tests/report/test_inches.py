@@ -1,0 +1,39 @@
+"""An answer for who reads in inches: the same table, its lengths in inches first."""
+
+from __future__ import annotations
+
+import pytest
+
+from stackopt.report.inches import inch_first, inch_section, looks_like_a_length
+from stackopt.report.layout import indented, table
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("0.890 mm, 0.035 in", "0.0350 in, 0.890 mm"),
+        ("0.894 to 0.932 mm", "0.0352 to 0.0367 in"),
+        ("estimate; worst 0.893 to 0.933 mm", "estimate; worst 0.0352 to 0.0367 in"),
+        ("0.10 to 0.36 mm\n(0.004 to 0.014 in)", "0.004 to 0.014 in\n(0.10 to 0.36 mm)"),
+        ("at most 0.21 mm\n(at most 0.008 in)", "at most 0.008 in\n(at most 0.21 mm)"),
+        ("0.140 mm too wide", "0.0055 in too wide"),
+        ("hot quench -0.152 mm", "hot quench -0.0060 in"),
+        ("opening 89.5 mm", "opening 3.524 in"),
+        ("0.0043 in (0.110 mm) proud", "0.0043 in (0.110 mm) proud"),
+        ("5000 mm²", "5000 mm²"),
+        ("9.48", "9.48"),
+    ],
+)
+def test_lengths_are_written_in_inches_first(text, inches):
+    """1 in is 25.4 mm."""
+    assert inch_first(text) == inches
+
+
+def test_a_part_number_that_looks_like_a_length_stays_as_it_is():
+    assert looks_like_a_length("BG 0.40 mm")
+    assert not looks_like_a_length("BG82-040")
+    laid = table("part", "quench", right=("quench",))
+    laid.add_row("BG 0.40 mm", "0.508 mm", end_section=True)
+    (rewritten,) = inch_section([indented(laid)], ["BG 0.40 mm"])
+    assert [list(column.cells) for column in rewritten.content.columns] == [["BG 0.40 mm"], ["0.0200 in"]]
+    assert rewritten.content.columns[1].justify == "right"
