@@ -12,6 +12,8 @@ from msgspec.structs import force_setattr
 from stackopt.engine.geometry import circle_area_mm2
 
 ANY_FAMILY = "*"
+# Where a piece of a choice comes from that is under way already; shelf, kits and suppliers go by other names.
+ON_ORDER = "on order"
 
 
 class Kind(StrEnum):
@@ -103,6 +105,18 @@ class StockLine(Struct, frozen=True):
     def free(self) -> int:
         """Pieces on hand that nobody was promised; never negative."""
         return max(0, self.on_hand - self.reserved)
+
+
+class UnderWay(Struct, frozen=True):
+    """Pieces of one part that were ordered and that nobody was promised: how many, and the day they are here.
+
+    `day` is None where nobody says when; `order` is the number of the ledger's order, 0 where a stock list says so.
+    """
+
+    part: str
+    quantity: int
+    day: date | None
+    order: int = 0
 
 
 class StockColumn(Struct, frozen=True):
@@ -207,7 +221,8 @@ class Supply(Struct, frozen=True):
     """Everything that can be fitted: known parts, the shelf, what suppliers offer, what kits hold, what work costs.
 
     Mappings go by part number, supplier name, kit number and, in lower case, the name of a service. A supplier that
-    offers but has no record of its own charges no freight and asks no minimum.
+    offers but has no record of its own charges no freight and asks no minimum. `ordered` is what the ledger's own
+    orders still bring.
     """
 
     parts: Mapping[str, Part] = field(default_factory=dict)
@@ -216,6 +231,21 @@ class Supply(Struct, frozen=True):
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     kits: Mapping[str, Kit] = field(default_factory=dict)
     services: Mapping[str, Service] = field(default_factory=dict)
+    ordered: tuple[UnderWay, ...] = ()
+
+    @property
+    def under_way(self) -> tuple[UnderWay, ...]:
+        """All pieces that are under way and free, of stock lists and of orders; a part may come on several days."""
+        listed = (UnderWay(line.part, line.on_order, line.expected) for line in self.stock.values() if line.on_order)
+        return (*listed, *self.ordered)
+
+    @property
+    def pieces_under_way(self) -> dict[str, int]:
+        """How many pieces of each part are under way and free, whenever they come."""
+        pieces: dict[str, int] = {}
+        for each in self.under_way:
+            pieces[each.part] = pieces.get(each.part, 0) + each.quantity
+        return pieces
 
     def free(self, part: str) -> int:
         """Return how many pieces of a part are free on the shelf."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -39,10 +40,12 @@ class Glance(Struct, frozen=True):
         with self._snapshot() as snapshot:
             return engine_called(snapshot, name)
 
-    def supply(self, families: Collection[str] | None = None, asking: Collection[str] = ()) -> Supply:
+    def supply(
+        self, families: Collection[str] | None = None, asking: Collection[str] = (), *, today: date | None = None
+    ) -> Supply:
         """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
         with self._snapshot() as snapshot:
-            return read_supply(snapshot, families, asking)
+            return read_supply(snapshot, families, asking, today=today)
 
     @contextmanager
     def _snapshot(self) -> Iterator[FileSnapshot]:

@@ -44,11 +44,16 @@ class LedgerReading:
         return writing(self._database, self.shown)
 
     def supply(
-        self, families: Collection[str] | None = None, asking: Collection[str] = (), *, as_listed: bool = False
+        self,
+        families: Collection[str] | None = None,
+        asking: Collection[str] = (),
+        *,
+        as_listed: bool = False,
+        today: date | None = None,
     ) -> Supply:
         """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
         with self.reading() as connection:
-            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed)
+            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed, today=today)
 
     def engine(self, name: str) -> Engine:
         """Return one engine as it was loaded."""
@@ -101,17 +106,13 @@ class LedgerReading:
     def orders(self, *, every: bool = True) -> tuple[placed.PlacedOrder, ...]:
         """Return every order, or those of which something is still to come, oldest first."""
         with self.reading() as connection:
-            return placed.read_orders(connection) if every else placed.read_open_orders(connection)
+            snapshot = CoreSnapshot(connection)
+            return placed.read_orders(snapshot) if every else placed.read_open_orders(snapshot)
 
     def board(self, today: date, *, every: bool = False) -> tuple[BoardLine, ...]:
         """Return a line for every open engine and for those closed last, as `board.read_board`."""
         with self.reading() as connection:
             return read_board(connection, today, every=every)
-
-    def coming_to_shelf(self) -> dict[str, int]:
-        """Return the pieces that drafted and sent orders still bring and that no engine waits for."""
-        with self.reading() as connection:
-            return placed.coming_to_shelf(connection)
 
     def own_thicknesses(self) -> dict[str, OwnThickness]:
         """Return the shop's own thickness of every part that was measured."""

@@ -39,7 +39,7 @@ def fit(
 
     Exit codes: 0 solved; 1 solved, and the engine is blocked; 2 the input or the call is wrong.
     """
-    source = open_source(books, master, ledger, asked["hold"])
+    source = open_source(books, master, ledger, asked["today"], hold=asked["hold"])
     chosen = find_engine(engine, source, books)
     if isinstance(source, LedgerSource):
         source.asking.append(chosen.name)

@@ -43,7 +43,7 @@ def plan(
     """
     if books and replan:
         raise InputError(Problem(Place(item="--replan"), "--book", "the ledger alone, which knows what is held"))
-    source = open_source(books, master, ledger, asked["hold"])
+    source = open_source(books, master, ledger, asked["today"], hold=asked["hold"])
     engines = _engines_of_ledger(source, replan) if isinstance(source, LedgerSource) else source.engines
     if not engines and not isinstance(source, LedgerSource):
         mend = "An engines sheet has a row for each cylinder; see: stackopt guide books."

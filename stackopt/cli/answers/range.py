@@ -121,7 +121,7 @@ def keep(books: tuple[Path, ...], master: Path | None, ledger: str, **options: A
     """
     asked = Asked(**options)
     _check_picture(asked)
-    source = open_source(books, master, ledger, hold=False)
+    source = open_source(books, master, ledger, asked.today, hold=False)
     supply, past = _shelf(source)
     answer = _answer(supply, past, asked)
     _draw(answer, asked)

@@ -125,7 +125,7 @@ def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | N
 
     Exit codes: 0 solved; 1 solved, and at least one engine is blocked; 2 the input or the call is wrong.
     """
-    source = open_source(books, master, ledger, hold=False)
+    source = open_source(books, master, ledger, asked["today"], hold=False)
     if asked["draft"] and not isinstance(source, LedgerSource):
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--draft"), "--book", "the ledger alone", mend))
@@ -169,6 +169,7 @@ def _write(answer: Restock, shelf: Shelf, asked: Asked) -> None:
 def _shelf(source: Books | LedgerSource) -> Shelf:
     """Gather what is restocked; what is on its way to an engine is not there for the shelf."""
     if not isinstance(source, LedgerSource):
-        return Shelf(source.supply, source.engines, source.usage, {})
-    ledger = source.ledger
-    return Shelf(ledger.supply(), ledger.engines(), ledger.usage(), ledger.coming_to_shelf())
+        return Shelf(source.supply, source.engines, source.usage, source.supply.pieces_under_way)
+    engines = source.engines()
+    supply = source.ledger.supply(asking=source.asking, today=source.today)
+    return Shelf(supply, engines, source.ledger.usage(), supply.pieces_under_way)

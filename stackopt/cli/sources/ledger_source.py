@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from functools import cached_property
 from shlex import quote
 from typing import TYPE_CHECKING
@@ -24,11 +25,12 @@ class LedgerSource(Struct, dict=True):
     """A ledger as a source of parts for engines.
 
     `reader` is what is read with: a glance where that will do. `asking` are engines whose held pieces count as free;
-    `previous` is what these hold them for.
+    `previous` is what these hold them for. From `today` on the arrival of drafted orders counts.
     """
 
     where: str
     reader: Glance | Ledger
+    today: date
     asking: list[str] = field(default_factory=list)
     previous: Fitted = field(default_factory=dict)
 
@@ -66,7 +68,7 @@ class LedgerSource(Struct, dict=True):
 
     def supply_for(self, families: Collection[str]) -> Supply:
         """Return what can be fitted on and bought for engines of these families."""
-        return self.reader.supply(families, self.asking)
+        return self.reader.supply(families, self.asking, today=self.today)
 
     def hold(self, request: Request, choice: Choice, note: Note) -> str:
         """Hold all pieces of a choice, or none; return in words what was held and drafted.
@@ -79,7 +81,7 @@ class LedgerSource(Struct, dict=True):
         if all(engine.blocked for engine in choice.engines):
             self.ledger.note_blocked(request, choice, note)
             return "Nothing is held: no engine can be finished."
-        coming = self.ledger.coming_to_shelf() if choice.orders else {}
+        coming = self.ledger.supply(today=self.today).pieces_under_way if choice.orders else {}
         held = self.ledger.hold_all(request, choice, note)
         engines = [engine.engine for engine in choice.engines if not engine.blocked]
         bought = {line.offer.part for order in choice.orders for line in order.lines}
@@ -105,7 +107,7 @@ def _drafted(numbers: Iterable[int]) -> list[str]:
     return [f"Order {number} is drafted: stackopt shop send {number}." for number in numbers]
 
 
-def open_ledger_source(ledger: str) -> LedgerSource:
+def open_ledger_source(ledger: str, today: date) -> LedgerSource:
     """Open the ledger.
 
     Raises
@@ -117,10 +119,10 @@ def open_ledger_source(ledger: str) -> LedgerSource:
 
     glance = glance_at(ledger)
     if glance is not None:
-        return LedgerSource(ledger, glance)
+        return LedgerSource(ledger, glance, today)
     from stackopt.shop.ledger import ledger_is_there, open_ledger  # noqa: PLC0415 - as in LedgerSource.ledger
 
     if not ledger_is_there(ledger):
         mend = "Name the shop's lists, each with --book FILE; or make a ledger of them, stackopt shop load BOOK."
         raise InputError(Problem(Place(ledger), "", "the shop's ledger, or at least one book", mend))
-    return LedgerSource(ledger, open_ledger(ledger))
+    return LedgerSource(ledger, open_ledger(ledger), today)

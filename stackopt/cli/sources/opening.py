@@ -6,6 +6,7 @@ Books and ledger are imported when they are asked for: either takes about as lon
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,8 +21,10 @@ if TYPE_CHECKING:
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
 
 
-def open_source(paths: Sequence[Path], master: Path | None, ledger: str, hold: bool) -> Books | LedgerSource:
-    """Read the books, or open the ledger where none is named.
+def open_source(
+    paths: Sequence[Path], master: Path | None, ledger: str, today: date, *, hold: bool
+) -> Books | LedgerSource:
+    """Read the books, or open the ledger where none is named; drafts in it arrive as if they were sent `today`.
 
     Raises
     ------
@@ -30,7 +33,7 @@ def open_source(paths: Sequence[Path], master: Path | None, ledger: str, hold: b
     """
     check_master(master, paths)
     if not paths:
-        return open_ledger_source(ledger)
+        return open_ledger_source(ledger, today)
     if hold:
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--hold"), "--book", "the ledger alone", mend))

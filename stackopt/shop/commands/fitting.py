@@ -14,8 +14,7 @@ from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.transactions import Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
-from stackopt.shop.standing.engines import balances_of_engine, check_open
-from stackopt.shop.standing.placed import promises_to
+from stackopt.shop.standing.engines import balances_of_engine, check_open, promises_to
 
 
 class Released(Struct, frozen=True):

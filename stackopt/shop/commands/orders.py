@@ -16,7 +16,7 @@ from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import current, listed
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import kit, purchase, purchase_line, purchase_step
-from stackopt.shop.database.transactions import Movement, append, move, next_id, open_event
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, next_id, open_event
 from stackopt.shop.entries.rows import contents_text
 from stackopt.shop.standing.placed import OrderStep, read_order
 
@@ -56,7 +56,7 @@ def _take_step(connection: Connection, event_id: int, number: int, step: OrderSt
 
 def send(connection: Connection, note: Note, number: int) -> None:
     """Mark a draft as sent: its pieces are on order from now on."""
-    order = read_order(connection, number)
+    order = read_order(CoreSnapshot(connection), number)
     if order.step is not OrderStep.DRAFT:
         raise refuse(f"order {number}", order.state, "a draft")
     event_id = open_event(connection, "send", note)
@@ -66,7 +66,7 @@ def send(connection: Connection, note: Note, number: int) -> None:
 
 def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:
     """Cancel what has not arrived of an order; return the engines that were promised a piece of it."""
-    order = read_order(connection, number)
+    order = read_order(CoreSnapshot(connection), number)
     if order.state in (OrderStep.CANCELLED, "received"):
         raise refuse(f"order {number}", order.state, "an order of which something is still to come")
     event_id = open_event(connection, "cancel", note)

@@ -15,7 +15,7 @@ from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import movement
-from stackopt.shop.database.transactions import Movement, move, open_event
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_order
 
@@ -35,7 +35,7 @@ def receive(connection: Connection, note: Note, number: int, arrived: Mapping[st
     InputError
         When nothing is outstanding, or more arrived than is.
     """
-    order = read_order(connection, number)
+    order = read_order(CoreSnapshot(connection), number)
     if order.step is not OrderStep.SENT or not order.outstanding:
         raise refuse(f"order {number}", order.state, "an order that was sent and of which something is still to come")
     pieces = order.outstanding if arrived is None else arrived

@@ -62,3 +62,10 @@ EFFECTS: dict[Act, Balance] = {
     Act.FULFILLED: Balance(held=1, promised=-1),
     Act.WAIVED: Balance(promised=-1),
 }
+
+
+def total_sentence(measure: str) -> str:
+    """Return the sum of one measure of `Balance` over movements as an expression of SQL."""
+    signs = ((act.value, getattr(effect, measure)) for act, effect in EFFECTS.items())
+    cases = " ".join(f"WHEN '{act}' THEN {sign}" for act, sign in signs if sign)
+    return f"SUM(CASE act {cases} ELSE 0 END * quantity)"

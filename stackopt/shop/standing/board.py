@@ -40,7 +40,7 @@ def read_board(connection: Connection, today: date, *, every: bool = False) -> t
     every
         Also tell all those that were ever closed.
     """
-    waiting = awaited_by_engine(read_open_orders(connection), today)
+    waiting = awaited_by_engine(read_open_orders(CoreSnapshot(connection)), today)
     measured_cylinders = _measured(connection)
     engines = open_engines(connection)
     hopeless = _hopeless(connection, [each.engine for each in engines if each.is_to_plan], today)

@@ -81,6 +81,12 @@ def balances_of_engine(connection: Connection, name: str) -> dict[str, Balance]:
     return sums_by_part(connection, movement.c.engine == name)
 
 
+def promises_to(connection: Connection, engine: str) -> dict[tuple[int, str], int]:
+    """Return the pieces that an engine waits for, by order and part number."""
+    sums = sums_by(connection, [movement.c.purchase, movement.c.part], movement.c.engine == engine)
+    return {(purchase, part): each.promised for (purchase, part), each in sums.items() if each.promised}
+
+
 def check_open(connection: Connection, name: str) -> None:
     """Refuse to touch an engine whose build record is closed.
 

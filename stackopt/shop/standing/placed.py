@@ -1,23 +1,26 @@
-"""Orders as they stand: their lines, how far they have gone, what is still to come, and for whom."""
+"""Orders as they stand: their lines, how far they have gone, what is still to come, and for whom.
+
+Read by sentences, as `snapshot` says, so that `fit` knows what is under way without SQLAlchemy.
+"""
 
 from __future__ import annotations
 
 import json
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from enum import StrEnum
 from typing import Any
 
 from msgspec import Struct
-from sqlalchemy import ColumnElement, Connection, Row, select, true
 
+from stackopt.parts.records import UnderWay
+from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current
-from stackopt.shop.database.tables import confirmed, event, movement, purchase, purchase_line, purchase_step
-from stackopt.shop.entries.balances import sums_by, total
+from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
 
 DAY_LENGTH = len("2027-02-12")
+LINE_COLUMNS = ("part", "supplier_part", "packs", "pack", "price_cents", "lead_days", "special_order", "contents")
 
 
 class OrderStep(StrEnum):
@@ -128,7 +131,7 @@ class PlacedOrder(Struct, frozen=True):
         return days
 
 
-def read_order(connection: Connection, number: int) -> PlacedOrder:
+def read_order(snapshot: Snapshot, number: int) -> PlacedOrder:
     """Return one order.
 
     Raises
@@ -136,46 +139,52 @@ def read_order(connection: Connection, number: int) -> PlacedOrder:
     InputError
         When there is none of that number.
     """
-    found = read_orders(connection, [number])
+    found = read_orders(snapshot, [number])
     if not found:
         raise refuse("", str(number), "the number of an order", "`stackopt shop orders` lists them.")
     return found[0]
 
 
-def read_orders(connection: Connection, numbers: Collection[int] | None = None) -> tuple[PlacedOrder, ...]:
+def read_orders(snapshot: Snapshot, numbers: Collection[int] | None = None) -> tuple[PlacedOrder, ...]:
     """Return the orders with these numbers, oldest first; None: all of them."""
-    lines = _lines(connection, numbers)
-    steps = {row.purchase: row.step for row in connection.execute(current(purchase_step, _of(purchase_step, numbers)))}
-    sent = _sent_on(connection, numbers)
-    outstanding, promised = _sums(connection, numbers)
-    headings = select(purchase, event.c.at).join(event, event.c.id == purchase.c.event).order_by(purchase.c.id)
-    wanted = true() if numbers is None else purchase.c.id.in_(sorted(numbers))
+    lines = _lines(snapshot, numbers)
+    names = Names()
+    steps = dict(current_rows(snapshot, "purchase_step", ("purchase", "step"), _of("purchase", numbers, names), names))
+    sent = _sent_on(snapshot, numbers)
+    outstanding, promised = _sums(snapshot, numbers)
+    names = Names()
+    headings = snapshot.rows(
+        "SELECT purchase.id, supplier, freight_cents, at FROM purchase JOIN event ON event.id = purchase.event "
+        f"WHERE {_of('purchase.id', numbers, names)} ORDER BY purchase.id",
+        names.values,
+    )
     orders = []
-    for row in connection.execute(headings.where(wanted)):
-        step = OrderStep(steps.get(row.id, OrderStep.CANCELLED))
+    for number, supplier, freight_cents, at in headings:
+        step = OrderStep(steps.get(number, OrderStep.CANCELLED))
         orders.append(
             PlacedOrder(
-                number=row.id,
-                supplier=row.supplier,
-                freight_cents=row.freight_cents,
-                lines=tuple(lines[row.id]),
+                number=number,
+                supplier=supplier,
+                freight_cents=freight_cents,
+                lines=tuple(lines[number]),
                 step=step,
-                outstanding=outstanding[row.id],
-                promised=promised[row.id],
-                drafted_on=day_of(row.at),
-                sent_on=None if step is OrderStep.DRAFT else sent.get(row.id),
+                outstanding=outstanding[number],
+                promised=promised[number],
+                drafted_on=day_of(at),
+                sent_on=None if step is OrderStep.DRAFT else sent.get(number),
             )
         )
     return tuple(orders)
 
 
-def read_open_orders(connection: Connection) -> tuple[PlacedOrder, ...]:
+def read_open_orders(snapshot: Snapshot) -> tuple[PlacedOrder, ...]:
     """Return the orders of which something is still to come, oldest first."""
-    drafts = connection.execute(current(purchase_step, purchase_step.c.step == OrderStep.DRAFT.value))
-    on_order = total("on_order")
-    query = select(movement.c.purchase).where(movement.c.purchase > 0).group_by(movement.c.purchase)
-    sent = connection.execute(query.having(on_order > 0)).scalars()
-    return read_orders(connection, {row.purchase for row in drafts} | set(sent))
+    drafts = current_rows(snapshot, "purchase_step", ("purchase",), f"step = '{OrderStep.DRAFT}'")
+    on_order = total_sentence("on_order")
+    sent = snapshot.rows(
+        f"SELECT purchase FROM movement WHERE purchase > 0 GROUP BY purchase HAVING {on_order} > 0", {}
+    )
+    return read_orders(snapshot, {row.purchase for row in drafts} | {number for (number,) in sent})
 
 
 def day_of(at: str) -> date:
@@ -183,77 +192,86 @@ def day_of(at: str) -> date:
     return date.fromisoformat(at[:DAY_LENGTH])
 
 
-def promises_to(connection: Connection, engine: str) -> dict[tuple[int, str], int]:
-    """Return the pieces that an engine waits for, by order and part number."""
-    sums = sums_by(connection, [movement.c.purchase, movement.c.part], movement.c.engine == engine)
-    return {(purchase, part): each.promised for (purchase, part), each in sums.items() if each.promised}
+def free_under_way(orders: Iterable[PlacedOrder], today: date, asking: Collection[str] = ()) -> Iterator[UnderWay]:
+    """Yield the pieces that open orders still bring and that no engine was promised, a kit as its parts.
 
-
-def coming_to_shelf(connection: Connection) -> dict[str, int]:
-    """Return the pieces that drafted and sent orders still bring and that no engine waits for, by part number.
-
-    A kit counts as its parts, as it will when it is here.
+    What is overdue may come any day: it counts for today. Promises go to what comes first; those to engines in
+    `asking`, which are planned anew, count as free.
     """
-    coming: Counter[str] = Counter()
-    for order in read_open_orders(connection):
-        contents = {line.part: line.contents for line in order.lines}
-        for part, pieces in order.to_come.items():
-            coming.update({content: each * pieces for content, each in contents[part].items()})
-        for (_, part), pieces in order.promised.items():
-            coming[part] -= pieces
-    return {part: pieces for part, pieces in coming.items() if pieces}
+    for order in orders:
+        promised: Counter[str] = Counter()
+        for (engine, part), pieces in order.promised.items():
+            promised[part] += 0 if engine in asking else pieces
+        for day, part, pieces in sorted(_arrivals(order, today)):
+            taken = min(pieces, promised[part])
+            promised[part] -= taken
+            if pieces > taken:
+                yield UnderWay(part, pieces - taken, day, order.number)
 
 
-def _of(table: Any, numbers: Collection[int] | None) -> ColumnElement[bool]:
-    return true() if numbers is None else table.c.purchase.in_(sorted(numbers))
+def _arrivals(order: PlacedOrder, today: date) -> Iterator[tuple[date, str, int]]:
+    """Yield day, part and pieces of all that an order is still to bring."""
+    left = dict(order.to_come)
+    for line in order.lines:
+        pieces = min(line.pieces, left.get(line.part, 0))
+        left[line.part] = left.get(line.part, 0) - pieces
+        for part, each in line.contents.items():
+            if pieces:
+                yield max(order.here_on(line, today), today), part, each * pieces
 
 
-def _lines(connection: Connection, numbers: Collection[int] | None) -> dict[int, list[PlacedLine]]:
-    said = {(row.purchase, row.part): row for row in connection.execute(current(confirmed, _of(confirmed, numbers)))}
-    lines: dict[int, list[PlacedLine]] = defaultdict(list)
-    query = select(purchase_line).where(_of(purchase_line, numbers)).order_by(purchase_line.c.id)
-    for row in connection.execute(query):
-        lines[row.purchase].append(_line(row, said.get((row.purchase, row.part))))
+def _of(column: str, numbers: Collection[int] | None, names: Names) -> str:
+    return f"{column} > 0" if numbers is None else names.among(column, sorted(numbers))
+
+
+def _lines(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, list[PlacedLine]]:
+    names = Names()
+    columns = ("purchase", "part", "day", "price_cents")
+    rows = current_rows(snapshot, "confirmed", columns, _of("purchase", numbers, names), names)
+    said = {(row.purchase, row.part): row for row in rows}
+    names, lines = Names(), defaultdict(list)
+    sentence = f"SELECT purchase, {', '.join(LINE_COLUMNS)} FROM purchase_line WHERE {_of('purchase', numbers, names)}"
+    for number, *cells in snapshot.rows(f"{sentence} ORDER BY id", names.values):
+        lines[number].append(_line(dict(zip(LINE_COLUMNS, cells, strict=True)), said.get((number, cells[0]))))
     return lines
 
 
-def _line(row: Row[Any], said: Row[Any] | None) -> PlacedLine:
-    changed = said is not None and said.price_cents is not None
-    return PlacedLine(
-        part=row.part,
-        supplier_part=row.supplier_part,
-        packs=row.packs,
-        pack=row.pack,
-        price_cents=said.price_cents if said is not None and changed else row.price_cents,
-        lead_days=row.lead_days,
-        special_order=row.special_order,
-        contents=json.loads(row.contents),
-        confirmed_on=date.fromisoformat(said.day) if said is not None and said.day else None,
-    )
+def _line(cells: dict[str, Any], said: Any) -> PlacedLine:
+    """Return a line as it was ordered, with what the supplier confirmed of it."""
+    cells |= {"contents": json.loads(cells["contents"]), "special_order": bool(cells["special_order"])}
+    if said is not None and said.price_cents is not None:
+        cells["price_cents"] = said.price_cents
+    day = date.fromisoformat(said.day) if said is not None and said.day else None
+    return PlacedLine(**cells, confirmed_on=day)
 
 
-def _sent_on(connection: Connection, numbers: Collection[int] | None) -> dict[int, date]:
+def _sent_on(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, date]:
     """Return the day on which each order was sent last; a taking back that made it sent again sends nothing."""
-    query = (
-        select(purchase_step.c.purchase, event.c.at)
-        .join(event, event.c.id == purchase_step.c.event)
-        .where(purchase_step.c.step == OrderStep.SENT.value, event.c.undoes.is_(None), _of(purchase_step, numbers))
-        .order_by(purchase_step.c.id)
+    names = Names()
+    rows = snapshot.rows(
+        "SELECT purchase, at FROM purchase_step JOIN event ON event.id = purchase_step.event "
+        f"WHERE step = '{OrderStep.SENT}' AND undoes IS NULL AND {_of('purchase', numbers, names)} "
+        "ORDER BY purchase_step.id",
+        names.values,
     )
-    return {number: day_of(at) for number, at in connection.execute(query)}
+    return {number: day_of(at) for number, at in rows}
 
 
 def _sums(
-    connection: Connection, numbers: Collection[int] | None
+    snapshot: Snapshot, numbers: Collection[int] | None
 ) -> tuple[dict[int, dict[str, int]], dict[int, dict[tuple[str, str], int]]]:
     """Return by order what is outstanding, by part, and what is promised, by engine and part."""
     outstanding: dict[int, dict[str, int]] = defaultdict(dict)
     promised: dict[int, dict[tuple[str, str], int]] = defaultdict(dict)
-    keys = [movement.c.purchase, movement.c.engine, movement.c.part]
-    concerned = movement.c.purchase > 0 if numbers is None else _of(movement, numbers)
-    for (number, engine, part), sums in sums_by(connection, keys, concerned).items():
-        if sums.on_order:
-            outstanding[number][part] = sums.on_order
-        if sums.promised:
-            promised[number][engine, part] = sums.promised
+    names = Names()
+    rows = snapshot.rows(
+        f"SELECT purchase, engine, part, {total_sentence('on_order')}, {total_sentence('promised')} FROM movement "
+        f"WHERE {_of('purchase', numbers, names)} GROUP BY purchase, engine, part ORDER BY purchase, engine, part",
+        names.values,
+    )
+    for number, engine, part, on_order, promises in rows:
+        if on_order:
+            outstanding[number][part] = int(on_order)
+        if promises:
+            promised[number][engine, part] = int(promises)
     return outstanding, promised

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from datetime import date
 from typing import Any
 
 from msgspec.structs import replace
 
-from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply
-from stackopt.shop.database.acts import EFFECTS
+from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply, UnderWay
+from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
 from stackopt.shop.entries.rows import (
     KIT_FIELDS,
@@ -23,6 +24,7 @@ from stackopt.shop.entries.rows import (
     stock_of,
     supplier_of,
 )
+from stackopt.shop.standing.placed import free_under_way, read_open_orders
 
 
 def read_supply(
@@ -31,8 +33,9 @@ def read_supply(
     asking: Collection[str] = (),
     *,
     as_listed: bool = False,
+    today: date | None = None,
 ) -> Supply:
-    """Read parts, shelf, offers, suppliers, kits and services.
+    """Read parts, shelf, offers, suppliers, kits and services, and what is under way.
 
     Parameters
     ----------
@@ -41,22 +44,25 @@ def read_supply(
     families
         Read only what may fit engines of these families, which is faster; None: everything.
     asking
-        Engines that are planned anew: what is held for them counts as free.
+        Engines that are planned anew: what is held for them, and what they wait for, counts as free.
     as_listed
         Give the thicknesses that the lists say, also where the shop goes by its own.
+    today
+        The day from which the arrival of a draft counts; None: what is under way is not read.
     """
     names = Names()
     kits = {row.number: kit_of(row) for row in current_rows(snapshot, "kit", KIT_FIELDS)}
     fitting = "1 = 1" if families is None else _may_fit(snapshot, families, kits, names)
-    wanted = "1 = 1" if families is None else f"part IN (SELECT number FROM part WHERE {fitting})"
+    among = f"IN (SELECT number FROM part WHERE {fitting})"
+    wanted, offered = "1 = 1", "1 = 1"
+    if families is not None:
+        wanted = f"part {among}"
+        offered = f"{wanted} OR part IN (SELECT part FROM offer WHERE superseded_by {among})"
     rows = {row.number: row for row in current_rows(snapshot, "part", PART_FIELDS, fitting, names)}
     own = _held_for(snapshot, asking)
-    shelf = snapshot.rows(
-        f"SELECT part, {_total('on_hand')}, {_total('held')} FROM movement WHERE {wanted} GROUP BY part", names.values
-    )
-    sums = {number: (int(on_hand), int(held) - own.get(number, 0)) for number, on_hand, held in shelf}
-    superseded = wanted.replace("part IN", "superseded_by IN", 1)
-    offered = f"{wanted} OR part IN (SELECT part FROM offer WHERE {superseded})"
+    on_hand, held = total_sentence("on_hand"), total_sentence("held")
+    shelf = snapshot.rows(f"SELECT part, {on_hand}, {held} FROM movement WHERE {wanted} GROUP BY part", names.values)
+    sums = {number: (int(here), int(kept) - own.get(number, 0)) for number, here, kept in shelf}
     return Supply(
         parts=_described(rows) if as_listed else _as_the_shop_knows_them(snapshot, rows),
         stock={
@@ -68,7 +74,14 @@ def read_supply(
         suppliers={row.name: supplier_of(row) for row in current_rows(snapshot, "supplier", SUPPLIER_FIELDS)},
         services={row.name: service_of(row) for row in current_rows(snapshot, "service", ("name", *SERVICE_FIELDS))},
         kits={number: held for number, held in kits.items() if families is None or number in rows},
+        ordered=() if today is None else _ordered(snapshot, rows, today, asking),
     )
+
+
+def _ordered(snapshot: Snapshot, rows: Mapping[str, Any], today: date, asking: Collection[str]) -> tuple[UnderWay, ...]:
+    """Return what orders still bring of these parts and nobody was promised."""
+    coming = free_under_way(read_open_orders(snapshot), today, asking)
+    return tuple(each for each in coming if each.part in rows)
 
 
 def read_parts(snapshot: Snapshot, numbers: Collection[str]) -> dict[str, Part]:
@@ -76,13 +89,6 @@ def read_parts(snapshot: Snapshot, numbers: Collection[str]) -> dict[str, Part]:
     names = Names()
     rows = current_rows(snapshot, "part", PART_FIELDS, names.among("number", numbers), names)
     return _as_the_shop_knows_them(snapshot, {row.number: row for row in rows})
-
-
-def _total(measure: str) -> str:
-    """Return the sum of one measure of `acts.Balance` as an expression, worked out of an index alone."""
-    signs = ((act.value, getattr(effect, measure)) for act, effect in EFFECTS.items())
-    cases = " ".join(f"WHEN '{act}' THEN {sign}" for act, sign in signs if sign)
-    return f"SUM(CASE act {cases} ELSE 0 END * quantity)"
 
 
 def _described(rows: Mapping[str, Any]) -> dict[str, Part]:
@@ -127,5 +133,5 @@ def _literal(family: str) -> str:
 def _held_for(snapshot: Snapshot, engines: Collection[str]) -> dict[str, int]:
     names = Names()
     asked = names.among("engine", engines)
-    sentence = f"SELECT part, {_total('held')} FROM movement WHERE {asked} GROUP BY part"
+    sentence = f"SELECT part, {total_sentence('held')} FROM movement WHERE {asked} GROUP BY part"
     return {number: int(held) for number, held in snapshot.rows(sentence, names.values)}

@@ -17,6 +17,7 @@ from tests.shop.situations import (
     SHOP,
     THIN,
     THIN_OFFER,
+    TODAY,
     asked,
     choice_of,
     fitted,
@@ -135,16 +136,16 @@ def test_cancelling_names_the_engines_that_waited(waiting: Ledger, sent: bool) -
 
 def test_what_drafts_and_sent_orders_bring_to_the_shelf_leaves_out_what_engines_wait_for(waiting: Ledger) -> None:
     """Four base gaskets are ordered, J-104 waits for two; a set on order is two base and two head gaskets."""
-    assert waiting.coming_to_shelf() == {"BG-040": 4 - 2}
+    assert waiting.supply(today=TODAY).pieces_under_way == {"BG-040": 4 - 2}
     waiting.send(1, BEN)
-    assert waiting.coming_to_shelf() == {"BG-040": 4 - 2}
+    assert waiting.supply(today=TODAY).pieces_under_way == {"BG-040": 4 - 2}
     (number,) = waiting.draft([order_of(SET_OFFER, 1)], BEN)
-    assert waiting.coming_to_shelf() == {"BG-040": 2 + 2, "HG-050": 2}
+    assert waiting.supply(today=TODAY).pieces_under_way == {"BG-040": 2 + 2, "HG-050": 2}
     waiting.cancel(number, BEN)
     waiting.receive(1, BEN, {"BG-040": 3})
-    assert waiting.coming_to_shelf() == {"BG-040": 1}
+    assert waiting.supply(today=TODAY).pieces_under_way == {"BG-040": 1}
     waiting.receive(1, BEN)
-    assert waiting.coming_to_shelf() == {}
+    assert waiting.supply(today=TODAY).pieces_under_way == {}
 
 
 def test_an_order_no_engine_waits_for_goes_to_the_shelf(ledger: Ledger) -> None:
