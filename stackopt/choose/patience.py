@@ -21,11 +21,14 @@ class Patience(Struct):
         times a second; None for nobody.
     stopped
         Somebody has said stop: what is found by then is the answer.
+    within
+        The limits of the solve that this one is a part of: where that is stopped, so is this one.
     """
 
     ends_at: float = math.inf
     told: Callable[[str, float, float], None] | None = None
     stopped: bool = False
+    within: Patience | None = None
 
     @classmethod
     def of_seconds(cls, seconds: float | None) -> Patience:
@@ -36,10 +39,19 @@ class Patience(Struct):
         """Return patience for a part, 0 to 1, of what is left from now."""
         return Patience.of_seconds(part * self.seconds_left)
 
+    def part_of(self, share: float = 1.0) -> Patience:
+        """Return patience for one part of a solve: a share, 0 to 1, of what is left; it is stopped where all is."""
+        return Patience(time.monotonic() + share * self.seconds_left, self.told, within=self)
+
+    @property
+    def is_stopped(self) -> bool:
+        """Somebody said stop, to this solve or to the one that it is a part of."""
+        return self.stopped or (self.within is not None and self.within.is_stopped)
+
     @property
     def seconds_left(self) -> float:
         """Seconds that are left; infinite where there is no limit."""
-        return 0.0 if self.stopped else max(0.0, self.ends_at - time.monotonic())
+        return 0.0 if self.is_stopped else max(0.0, self.ends_at - time.monotonic())
 
     @property
     def over(self) -> bool:

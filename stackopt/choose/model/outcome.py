@@ -55,7 +55,7 @@ def read_choice(program: Program, solution: Solution) -> Choice:
         waits[columns.job.engine.name] = int(max((heap.days for _, heap in pieces if heap.days > HERE), default=0))
     use.update({(kit, SHELF): solution[column] for kit, column in program.opened.items() if solution[column]})
     return Choice(
-        status=_status(solution.passes),
+        status=status_of(solution.passes),
         passes=solution.passes,
         engines=tuple(
             fitted_engine(job.engine, fitted[job.engine.name], program.supply.parts, waits[job.engine.name])
@@ -176,7 +176,7 @@ def join_choices(
     """
     by_name = {engine.engine: engine for choice in choices for engine in choice.engines}
     return Choice(
-        status=_status(passes),
+        status=status_of(passes),
         passes=tuple(passes),
         engines=tuple(by_name[name] for name in engines),
         use=tuple(sorted((use for choice in choices for use in choice.use), key=lambda use: (use.part, use.source))),
@@ -184,5 +184,6 @@ def join_choices(
     )
 
 
-def _status(passes: Sequence[PassResult]) -> Status:
+def status_of(passes: Sequence[PassResult]) -> Status:
+    """Return how far a choice with these passes is proven."""
     return Status.PROVEN if all(result.proven for result in passes) else Status.BEST_FOUND

@@ -49,7 +49,7 @@ def solve_pass(program: Program, objective: Objective, before: Solution, patienc
         outcome = minimise(program.problem, wanted, step=objective.step, patience=limits, name=objective.name)
         bound = outcome.bound
         if outcome.found:
-            values = _values(program)
+            values = whole_values(program)
     reached = _worth(terms, values)
     _hold(program, objective, reached)
     if in_time and patience.over:
@@ -80,7 +80,7 @@ def solve_at_least_values(
     outcome = minimise(program.problem, wanted, step=objective.step, patience=patience, name=objective.name)
     if not (outcome.found and outcome.proven):
         return None
-    values = _values(program)
+    values = whole_values(program)
     known = [PassResult(each.name, value, value, 0.0) for each, value in zip(held, least, strict=True)]
     reached = _worth(objective.terms(program), values)
     _hold(program, objective, reached)
@@ -112,10 +112,11 @@ def _without_waste(program: Program, values: dict[str, int]) -> dict[str, int]:
     ]
     program.problem.addConstraint(weighted_sum((column, 1) for column in chosen) >= len(chosen), "as_fitted")
     outcome = minimise(program.problem, weighted_sum(program.purchases.spend_terms()), step=1)
-    return _values(program) if outcome.found else values
+    return whole_values(program) if outcome.found else values
 
 
-def _values(program: Program) -> dict[str, int]:
+def whole_values(program: Program) -> dict[str, int]:
+    """Return the values that the solver has left in the variables, by name."""
     return {variable.name: round(variable.varValue) for variable in program.variables}
 
 

@@ -40,6 +40,10 @@ NO_SEARCHES = {
     "mip_heuristic_run_root_reduced_cost": False,
 }
 
+# When the solver can be told to stop: between the nodes of its search, and inside a long relaxation; and when it tells.
+INTERRUPTING = (cb.HighsCallbackType.kCallbackMipInterrupt, cb.HighsCallbackType.kCallbackSimplexInterrupt)
+TELLING = (INTERRUPTING[0], cb.HighsCallbackType.kCallbackMipImprovingSolution)
+
 
 class SolverFaultError(RuntimeError):
     """The solver ended in a way that neither an answer nor a proof explains: a fault of this program, not of input."""
@@ -104,7 +108,9 @@ def _minimise(problem: pulp.LpProblem, objective: Any, step: float, options: Map
     return Outcome(found, status == HighsModelStatus.kOptimal, outcome.mip_dual_bound)
 
 
-def relaxed(problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = ()) -> tuple[float, list[float]]:
+def relaxed(
+    problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = (), patience: Patience | None = None
+) -> tuple[float, list[float]]:
     """Minimise with every variable free to be a fraction; return the value, and what one more on each row changes.
 
     Parameters
@@ -115,11 +121,13 @@ def relaxed(problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = ()) -
         A PuLP expression.
     rows
         Names of constraints whose shadow price is asked for.
+    patience
+        How long to go on; None until it is found.
 
     Returns
     -------
     tuple[float, list[float]]
-        Infinity and no shadow prices where nothing keeps all rows.
+        Infinity and no shadow prices where nothing keeps all rows; minus infinity and none where time was too short.
 
     Raises
     ------
@@ -128,10 +136,12 @@ def relaxed(problem: pulp.LpProblem, objective: Any, rows: Iterable[str] = ()) -
     """
     _swallow_banner()
     problem.setObjective(objective)
-    problem.solve(pulp.HiGHS(mip=False, **QUIETLY))
+    problem.solve(pulp.HiGHS(mip=False, **QUIETLY, **_limits(patience, "")))
     status = problem.solverModel.getModelStatus()
     if status == HighsModelStatus.kInfeasible:
         return math.inf, []
+    if status in STOPPED_EARLY:
+        return -math.inf, []
     if status != HighsModelStatus.kOptimal:
         raise SolverFaultError(f"the solver ended with {status}")
     named = {constraint.name: constraint for constraint in _constraints(problem)}
@@ -151,17 +161,16 @@ def _limits(patience: Patience | None, name: str) -> dict[str, Any]:
         return limits
     if math.isfinite(patience.seconds_left):
         limits["timeLimit"] = patience.seconds_left
-    if patience.told is None:
+    if patience.told is None and patience.within is None:
         return limits
-    told = patience.told
 
     def hear(kind: Any, _message: str, out: Any, back: Any, _own: Any) -> None:
-        told(name, out.mip_primal_bound, out.mip_dual_bound)
-        if kind == cb.HighsCallbackType.kCallbackMipInterrupt:
-            back.user_interrupt = patience.stopped
+        if patience.told is not None and kind in TELLING:
+            patience.told(name, out.mip_primal_bound, out.mip_dual_bound)
+        if kind in INTERRUPTING:
+            back.user_interrupt = patience.is_stopped
 
-    kinds = [cb.HighsCallbackType.kCallbackMipInterrupt, cb.HighsCallbackType.kCallbackMipImprovingSolution]
-    return limits | {"callbackTuple": (hear, None), "callbacksToActivate": kinds}
+    return limits | {"callbackTuple": (hear, None), "callbacksToActivate": [*TELLING, *INTERRUPTING[1:]]}
 
 
 def _swallow_banner() -> None:

@@ -14,7 +14,13 @@ from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
-from stackopt.choose.model.passes import Solution, first_solution, solve_at_least_values, solve_pass
+from stackopt.choose.model.passes import (
+    Solution,
+    first_solution,
+    solve_at_least_values,
+    solve_pass,
+    whole_values,
+)
 from stackopt.choose.model.program import Job, Program, build_program
 from stackopt.choose.model.purchase import NO_SUPPLIERS
 from stackopt.choose.patience import Patience
@@ -40,6 +46,10 @@ class Progress(Struct):
         """Solve on, up to and with the last of these objectives."""
         for objective in objectives[len(self.solution.passes) :]:
             self.solution = solve_pass(self.program, objective, self.solution, patience)
+
+    def take_values(self) -> None:
+        """Take over the values that the solver has left in the variables."""
+        self.solution = replace(self.solution, values=whole_values(self.program))
 
     def values(self, count: int) -> list[float]:
         """Return what the first so many objectives reach; fewer where it is not solved so far."""
@@ -132,6 +142,12 @@ class Group(Struct):
         progress = self.answers[own]
         progress.solve(self.objectives[: position + 1], self.patience)
         return progress
+
+    def proven_bound(self, opened: Collection[str], position: int) -> float:
+        """Return below what an objective is proven not to be with these suppliers open; 0 where nothing is known."""
+        known = self.answers.get(self.settled.intersection(opened))
+        passes = () if known is None else known.solution.passes
+        return passes[position].bound if len(passes) > position else 0.0
 
     def nearer(self, opened: Collection[str], position: int) -> Progress | None:
         """Come nearer to what `solved` returns: all the way, as a single group is solved at once."""

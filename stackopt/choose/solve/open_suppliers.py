@@ -87,8 +87,8 @@ class Search(Struct):
             reached = self.with_deals(position, inside, paid, self.best.tied)
             bound = reached
             if self.cut_short:
-                open_to_all = (group.solved(everyone, position).solution.passes[position] for group in self.groups)
-                bound = min(reached, sum(result.bound for result in open_to_all)) if bounded else 0
+                proven = sum(group.proven_bound(everyone, position) for group in self.groups)
+                bound = min(reached, proven) if bounded else 0
                 bounded = bounded and bound >= reached - objective.step / 2
             results.append(PassResult(objective.name, reached, bound, seconds / len(self.objectives)))
         return results
@@ -250,14 +250,12 @@ class Branch(Struct, frozen=True):
         replace(self, undecided=undecided).look_through()
 
 
-def search_open_suppliers(search: Search) -> Found:
-    """Find the deals that come first."""
+def search_open_suppliers(search: Search) -> None:
+    """Find the deals that come first, and leave them with the search."""
     everyone = frozenset(search.open_deals)
     Branch(search, _first_deals(search, everyone), frozenset()).look_through()
     Branch(search, NO_DEALS, everyone).look_through()
     search.cut_short = search.over
-    assert search.best is not None
-    return search.best
 
 
 def _first_deals(search: Search, everyone: Names) -> Deals:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from stackopt.choose.model.objective import Objective
-from stackopt.choose.model.outcome import join_choices, read_choice
 from stackopt.choose.model.program import Job
-from stackopt.choose.model.purchase import group_orders
+from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice
 from stackopt.choose.solve.deals import deals_with
 from stackopt.choose.solve.groups import Group, split_jobs
 from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
+from stackopt.choose.solve.race import found_choice, race
 from stackopt.choose.solve.whole import Task
 from stackopt.parts.records import Supplier, Supply
 from stackopt.parts.sources import Source
@@ -20,21 +20,29 @@ from stackopt.parts.sources import Source
 
 def solve_split(task: Task) -> Choice:
     """Solve group by group; the answer equals that of the one model on every objective."""
+    new_search = new_searches(task)
+    search, started = new_search(task.patience), time.monotonic()
+    if search.open_deals:
+        return race(task, new_search)
+    search_open_suppliers(search)
+    return found_choice(task, search, time.monotonic() - started)
+
+
+def new_searches(task: Task) -> Callable[[Patience], Search]:
+    """Return what makes searches for a task, each with groups of its own, so that two can go on side by side."""
     supply, objectives = task.supply, task.objectives
     parted = split_jobs(task.jobs, task.sources, supply)
     settled = _suppliers_of_several(parted, supply, objectives)
-    groups = [
-        Group(tuple(own), tuple(lines), frozenset(settled & _sellers(lines)), supply, objectives, task.patience)
-        for own, lines in parted
-    ]
-    search = Search(groups, objectives, {name: deals_with(supply.supplier(name)) for name in settled})
-    started = time.monotonic()
-    found = search_open_suppliers(search)
-    parts = [part for progress in found.solved for part in progress.parts]
-    choices = [read_choice(part.program, part.solution) for part in parts]
-    orders = group_orders([line for choice in choices for order in choice.orders for line in order.lines], supply)
-    passes = search.passes(orders, time.monotonic() - started)
-    return join_choices(choices, supply, [job.engine.name for job in task.jobs], passes)
+    deals = {name: deals_with(supply.supplier(name)) for name in settled}
+
+    def new_search(patience: Patience) -> Search:
+        groups = [
+            Group(tuple(own), tuple(lines), frozenset(settled & _sellers(lines)), supply, objectives, patience)
+            for own, lines in parted
+        ]
+        return Search(groups, objectives, deals)
+
+    return new_search
 
 
 def _sellers(sources: Sequence[Source]) -> set[str]:

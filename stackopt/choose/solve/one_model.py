@@ -1,0 +1,88 @@
+"""The same search for the best deals, through one model of all engines: it is ahead where there are many suppliers.
+
+The one model is solved up to the last objective that deals enter, which shows the deals that come first. What comes
+after it falls apart into groups again, once the deals stand. Then these deals are barred, and it is asked whether
+others reach as much; when none do, the best that was found is proven.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import count
+
+from stackopt.choose.model.objective import Objective
+from stackopt.choose.model.objectives import asked_by
+from stackopt.choose.model.passes import first_solution
+from stackopt.choose.model.program import build_program
+from stackopt.choose.model.purchase import Terms
+from stackopt.choose.model.solver import minimise, relaxed, weighted_sum
+from stackopt.choose.patience import Patience
+from stackopt.choose.solve.deals import Deal, Deals
+from stackopt.choose.solve.groups import Progress
+from stackopt.choose.solve.open_suppliers import Branch, Search
+from stackopt.choose.solve.whole import Task
+
+# Of the time that is given, so much is kept to bound what counts after a pass that was cut short.
+BOUNDING_TIME = 0.15
+
+
+def state_whole(task: Task) -> Progress:
+    """State the one model of all engines, nothing solved yet."""
+    program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives))
+    return Progress(program, first_solution(program))
+
+
+def search_in_one_model(progress: Progress, search: Search, patience: Patience) -> None:
+    """Find the deals that come first, and leave them with the search; it is cut short where time is over before."""
+    search.cut_short = True
+    deciding = search.objectives[: search.deciding() + 1]
+    progress.solve(deciding, patience)
+    for number in count():
+        if patience.over:
+            return
+        Branch(search, _deals(progress, search), frozenset()).look_through()
+        if patience.over:
+            return
+        _bar(progress, search, number)
+        wanted = weighted_sum(deciding[-1].terms(progress.program))
+        outcome = minimise(progress.program.problem, wanted, step=deciding[-1].step, patience=patience)
+        if not outcome.found:
+            search.cut_short = not outcome.proven
+            return
+        progress.take_values()
+
+
+def _deals(progress: Progress, search: Search) -> Deals:
+    """Return on which terms the solution orders from the suppliers whose terms are to be settled."""
+    deals: dict[str, Deal] = {}
+    for columns in progress.program.purchases.suppliers:
+        offered = search.open_deals.get(columns.supplier.name)
+        if offered and progress.solution[columns.ordered]:
+            waived = columns.waived is not None and progress.solution[columns.waived]
+            deals[columns.supplier.name] = offered[-1] if waived else offered[0]
+    return deals
+
+
+def _bar(progress: Progress, search: Search, number: int) -> None:
+    """Let the same deals not come out again."""
+    terms: Terms = []
+    chosen = 0
+    for columns in progress.program.purchases.suppliers:
+        if columns.supplier.name not in search.open_deals:
+            continue
+        for column in (columns.ordered, columns.waived):
+            if column is not None:
+                is_chosen = progress.solution[column]
+                chosen += is_chosen
+                terms.append((column, -1 if is_chosen else 1))
+    progress.program.problem.addConstraint(weighted_sum(terms) >= 1 - chosen, f"other_deals_{number}")
+
+
+def bounds_of_the_rest(progress: Progress, objectives: Sequence[Objective], patience: Patience) -> list[float]:
+    """Return below what no later objective can be, if what was solved for so far gets no worse than it is."""
+    bounds = []
+    for objective in objectives[len(progress.solution.passes) :]:
+        terms = objective.terms(progress.program)
+        bound = relaxed(progress.program.problem, weighted_sum(terms), patience=patience)[0] if terms else 0.0
+        bounds.append(max(0.0, bound))
+    return bounds

@@ -1,0 +1,109 @@
+"""The split and the one model side by side: whichever proves its answer first ends the other.
+
+The split is ahead in large shops, the one model where many suppliers sell to many groups. The split alone has a head
+start, so that small shops never state the one model. Where time ends both, the better answer of the two is taken, and
+of each bound the higher one.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from stackopt.choose.model.outcome import join_choices, read_choice, status_of
+from stackopt.choose.model.purchase import group_orders
+from stackopt.choose.patience import Patience
+from stackopt.choose.records import Choice, PassResult
+from stackopt.choose.solve.groups import Progress
+from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_of_the_rest, search_in_one_model, state_whole
+from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
+from stackopt.choose.solve.whole import Task
+
+HEAD_START_SECONDS = 1.0
+
+
+class Runner(Struct):
+    """One of the two: its search, the patience that ends it, and its run once it has begun."""
+
+    search: Search
+    patience: Patience
+    run: Future[None] | None = None
+
+    @property
+    def has_proven(self) -> bool:
+        """It has come to its end, and not because time was over."""
+        return self.run is not None and self.run.done() and not self.search.cut_short
+
+
+def race(task: Task, new_search: Callable[[Patience], Search]) -> Choice:
+    """Solve a task whose groups are tied by suppliers' terms; `new_search` makes a search with groups of its own."""
+    started = time.monotonic()
+    patience = task.patience.part_of(1 - BOUNDING_TIME)
+    split, one_model = (Runner(new_search(own), own) for own in (patience.part_of(), patience.part_of()))
+    progress: Progress | None = None
+    with ThreadPoolExecutor(2) as pool:
+        split.run = pool.submit(search_open_suppliers, split.search)
+        wait([split.run], HEAD_START_SECONDS)
+        if not split.run.done() and not patience.over:
+            split.patience.told = None
+            progress = state_whole(task)
+            one_model.run = pool.submit(search_in_one_model, progress, one_model.search, one_model.patience)
+            wait([split.run, one_model.run], return_when=FIRST_COMPLETED)
+        if split.has_proven or one_model.has_proven:
+            split.patience.stopped = one_model.patience.stopped = True
+    for runner in (split, one_model):
+        if runner.run is not None:
+            runner.run.result()
+    return _outcome(task, [split, one_model], progress, time.monotonic() - started)
+
+
+def _outcome(task: Task, runners: Sequence[Runner], progress: Progress | None, seconds: float) -> Choice:
+    for runner in runners:
+        if runner.has_proven:
+            return found_choice(task, runner.search, seconds)
+    choices = [found_choice(task, runner.search, seconds) for runner in runners if runner.search.best is not None]
+    bounds = [[result.bound for result in choice.passes] for choice in choices]
+    if progress is not None and progress.solution.passes:
+        bounds.append(_bounds_in_one_model(progress, task))
+        progress.solve(task.objectives, Patience(stopped=True))
+        choices.append(read_choice(progress.program, progress.solution))
+    best = min(choices, key=lambda choice: [round(result.value, 6) for result in choice.passes])
+    highest = [max(own) for own in zip(*bounds, strict=True)]
+    return with_passes(best, [_bounded(*pair) for pair in zip(best.passes, highest, strict=True)])
+
+
+def _bounded(result: PassResult, bound: float) -> PassResult:
+    return replace(result, bound=min(result.value, bound))
+
+
+def _bounds_in_one_model(progress: Progress, task: Task) -> list[float]:
+    """Return what the one model has proven, and below what later objectives cannot be if no earlier one gets worse.
+
+    After a pass that is not proven, what the next ones were held to says nothing of other answers.
+    """
+    passes = progress.solution.passes
+    rest = bounds_of_the_rest(progress, task.objectives, task.patience)
+    bounds = [result.bound for result in passes] + rest
+    open_at = next((number for number, result in enumerate(passes) if not result.proven), len(passes) - 1)
+    if open_at < len(passes) - 1:
+        return bounds[: open_at + 1] + [0.0] * (len(bounds) - open_at - 1)
+    return bounds
+
+
+def with_passes(choice: Choice, passes: Sequence[PassResult]) -> Choice:
+    """Return a choice with other bounds, proven where all of them are met."""
+    return replace(choice, passes=tuple(passes), status=status_of(passes))
+
+
+def found_choice(task: Task, search: Search, seconds: float) -> Choice:
+    """Return the best that a search has found, as one choice for all engines."""
+    assert search.best is not None
+    parts = [part for progress in search.best.solved for part in progress.parts]
+    choices = [read_choice(part.program, part.solution) for part in parts]
+    lines = [line for choice in choices for order in choice.orders for line in order.lines]
+    passes = search.passes(group_orders(lines, task.supply), seconds)
+    return join_choices(choices, task.supply, [job.engine.name for job in task.jobs], passes)
