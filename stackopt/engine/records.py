@@ -75,6 +75,7 @@ class Spread(Struct, frozen=True):
 
     `deck_limits_mm` are the half-widths of those parts of the deck's uncertainty that are rectangular (an instrument's
     error limit, the tolerance of a base gasket that lay in place); `deck_mm` holds them too, each as a/√3.
+    `half_tilt_mm` is the standard uncertainty of half the difference between two opposite places.
     """
 
     deck_mm: float = 0.0
@@ -84,6 +85,7 @@ class Spread(Struct, frozen=True):
     piston_cc: float = 0.0
     recess_mm: float = 0.0
     deck_limits_mm: tuple[float, ...] = ()
+    half_tilt_mm: float = 0.0
     chamber_degrees_of_freedom: float = float("inf")
     piston_degrees_of_freedom: float = float("inf")
 

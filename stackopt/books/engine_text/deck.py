@@ -16,7 +16,7 @@ from stackopt.engine.readings.deck import (
     signed_deck_mm,
     split_side,
 )
-from stackopt.engine.readings.measured import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
+from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
 from stackopt.problems import UnreadableError
 from stackopt.units import angle_deg, length_mm
 

@@ -11,14 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stackopt.engine.readings.distribution import Error
-from stackopt.engine.readings.measured import (
-    ACROSS_BACK,
-    ACROSS_FRONT,
-    PIN_END_ONE,
-    PIN_END_TWO,
-    Reading,
-    measured_deck,
-)
+from stackopt.engine.readings.measured import measured_deck
+from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
 from stackopt.engine.readings.spread import Stacks, deck_scatter, quench_error, quench_estimates
 from stackopt.engine.records import Cylinder
 from stackopt.problems import UnreadableError
@@ -87,30 +81,52 @@ def test_readings_that_no_pair_and_no_pin_end_supports_are_unfit(readings):
     assert "unfit by itself" in error.value.problem.mend
 
 
-def test_the_uncertainty_of_repeats():
-    """Both ends read three times, each (−0.01, 0, +0.01) around its mean: s² = 4 · 0.01²/4, so s = 0.01, ν = 4.
+def test_repeats_count_beside_what_is_believed_of_dead_centre():
+    """Both ends read three times, each (−0.01, 0, +0.01) around its mean, with a step of 0.01 mm.
 
-    u² = s²·(1/3 + 1/3)/4 = 0.01²/6; the rounding of a 0.01 mm step lies in the scatter already.
+    Believed of one reading: v = (0.01² + 0.005²)/3 = 4.1667e-5, worth 20 repeats. Seen: 4·0.01²/v = 9.6 with ν = 4, so
+    v is multiplied by (20 + 9.6)/24; the mean of two means of three has a sixth of it, ν = 24.
     """
     ends = [Reading(PIN_END_ONE, (0.09, 0.10, 0.11)), Reading(PIN_END_TWO, (0.11, 0.12, 0.13))]
     spread = measured_deck(ends).spread
-    assert spread.deck_mm == pytest.approx(0.01 / math.sqrt(6))
-    assert spread.deck_degrees_of_freedom == pytest.approx(4)
+    believed_mm2 = (0.01**2 + 0.005**2) / 3
+    assert spread.deck_mm == pytest.approx(math.sqrt(believed_mm2 * 29.6 / 24 / 6))
+    assert spread.deck_degrees_of_freedom == pytest.approx(24)
     assert spread.deck_limits_mm == ()
 
 
-def test_repeats_that_all_agree_leave_the_rounding():
-    """Half a step of 0.01 mm, halved by the mean of two ends: two rectangles of 0.0025: u = 0.0025·√(2/3)."""
-    ends = [Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.12, 0.12))]
+def test_repeats_that_scatter_far_beyond_the_belief_speak_for_themselves():
+    """Repeats 0.10 apart at each end: s² = 2·(2·0.05²)/2 = 0.005 with ν = 2; the mean has s²/4."""
+    ends = [Reading(angle, (0.0, 0.10)) for angle in (PIN_END_ONE, PIN_END_TWO)]
     spread = measured_deck(ends).spread
-    assert spread.deck_limits_mm == pytest.approx((0.0025, 0.0025))
-    assert spread.deck_mm == pytest.approx(0.0025 * math.sqrt(2 / 3))
+    assert spread.deck_mm == pytest.approx(math.sqrt(0.005 / 4))
+    assert spread.deck_degrees_of_freedom == pytest.approx(2)
 
 
-def test_leaves_of_a_feeler_gauge_bracket():
-    """Between 0.10 and 0.14: the middle ± 0.02 at each end, halved in the mean; and a hundredth for dead centre."""
+def test_repeats_that_all_agree_leave_dead_centre_and_the_rounding_of_all_of_them():
+    """Dead centre 0.01/√3 a reading, 20/22 of it after two repeats, over four readings; the rounding is one error."""
+    ends = [Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.10, 0.10))]
+    spread = measured_deck(ends).spread
+    assert spread.deck_limits_mm == pytest.approx((0.005,))
+    assert spread.deck_mm == pytest.approx(math.sqrt(0.01**2 / 3 * 20 / 22 / 4 + 0.005**2 / 3))
+
+
+def test_a_tilted_deck_is_rounded_at_each_end_by_itself():
+    """Ends 0.02 apart, half a step 0.005: two errors of 0.0025 in the mean."""
+    ends = [Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.12, 0.12))]
+    assert measured_deck(ends).spread.deck_limits_mm == pytest.approx((0.0025, 0.0025))
+
+
+def test_leaves_of_a_feeler_gauge_bracket_both_ends_of_a_level_deck_alike():
+    """Between 0.10 and 0.14 at both ends: the middle ± 0.02, in the mean too."""
     ends = [Reading(angle, (0.12,), step_mm=0.0, bracket_mm=0.02) for angle in (PIN_END_ONE, PIN_END_TWO)]
-    assert sorted(measured_deck(ends).spread.deck_limits_mm) == pytest.approx([0.005, 0.005, 0.01, 0.01])
+    assert measured_deck(ends).spread.deck_limits_mm == pytest.approx((0.02,))
+
+
+def test_a_pair_across_the_pin_may_have_moved_by_a_quarter_of_its_difference():
+    """0.12 − 0.04 = 0.08: ± 0.02 (common practice, no source)."""
+    deck = measured_deck([Reading(ACROSS_FRONT, (0.12,)), Reading(ACROSS_BACK, (0.04,))])
+    assert deck.doubt_mm == pytest.approx(0.02)
 
 
 def test_what_errs_alike_at_both_ends_does_not_shrink_in_the_mean():
@@ -159,8 +175,10 @@ def _holds(errors_mm: list[float], cylinders: list[Cylinder]) -> int:
 
 
 def test_readings_that_differ_by_less_than_rounding_do_not_scatter():
+    """0.1 + 0.2 and 0.3 are one reading: the spread is that of readings that agree."""
     ends = [Reading(angle, (0.1 + 0.2, 0.3), step_mm=0.01) for angle in (PIN_END_ONE, PIN_END_TWO)]
-    assert deck_scatter(measured_deck(ends).spread) == (0.0, math.inf)
+    alike = [Reading(angle, (0.3, 0.3), step_mm=0.01) for angle in (PIN_END_ONE, PIN_END_TWO)]
+    assert measured_deck(ends).reach_mm == pytest.approx(measured_deck(alike).reach_mm)
 
 
 @pytest.mark.parametrize("repeats", [1, 3, 5])

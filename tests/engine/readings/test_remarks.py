@@ -7,14 +7,8 @@ import re
 import pytest
 
 from stackopt.engine.cautions import Units
-from stackopt.engine.readings.measured import (
-    ACROSS_BACK,
-    ACROSS_FRONT,
-    PIN_END_ONE,
-    PIN_END_TWO,
-    Reading,
-    measured_deck,
-)
+from stackopt.engine.readings.measured import measured_deck
+from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
 from stackopt.engine.readings.remarks import reading_remarks
 
 
@@ -27,12 +21,12 @@ GOOD = (Reading(PIN_END_ONE, (-0.11, -0.12), torqued=True), Reading(PIN_END_TWO,
 
 
 def test_good_readings_get_their_result_and_nothing_else():
-    """Mean −0.11, tilt 0.01; s² = 2·2·0.005²/2, so s = 0.00707, u = s/2 = 0.00354, ν = 2.
+    """Mean −0.11, tilt 0.01. Believed of one reading: v = (0.01² + 0.005²)/3; seen: 4·0.005²/v = 2.4 with ν = 2.
 
-    t(ν = 2, 95 %) = 4.303: ± 0.0152.
+    u² = v·(20 + 2.4)/22/4 = 0.00326²; t(ν = 22, 95 %) = 2.074 (JCGM 100, table G.2, between 20 and 25): ± 0.0068.
     """
     assert remarks(*GOOD) == [
-        "front: deck height 0.110 mm proud ± 0.015 mm (95 %), from 4 readings; tilt 0.010 mm end to end."
+        "front: deck height 0.110 mm proud ± 0.007 mm (95 %), from 4 readings; tilt 0.010 mm end to end."
     ]
 
 
@@ -59,14 +53,11 @@ def test_readings_across_the_pin_alone_are_called_unfit():
 
 
 def test_a_single_reading_at_each_end_says_what_a_second_would_buy():
-    """Two rectangles of 0.005 (dead centre) and two of 0.0025 (rounding); after a second, four of 0.0025 instead.
-
-    u falls from √(2·0.005² + 2·0.0025²)/√3 = 0.00456 to √(6·0.0025²)/√3 = 0.00354, the interval about as much.
-    """
+    """Now u² = (0.01² + 0.005²)/3/2, t(ν = 20) = 2.086: ± 0.0095. How good the other figure is: test_expected."""
     (said,) = (one for one in remarks(Reading(PIN_END_ONE, (0.1,)), Reading(PIN_END_TWO, (0.1,))) if "only" in one)
-    now_mm, then_mm = (float(reach) for reach in re.findall(r"± ([\d.]+)", said))
-    assert (now_mm, then_mm) == pytest.approx((1.96 * 0.00456, 1.96 * 0.00354), abs=5e-4)
-    assert "(an estimate)" in said
+    now_mm, _then_mm = (float(reach) for reach in re.findall(r"± ([\d.]+)", said))
+    assert now_mm == pytest.approx(2.086 * 0.00456, abs=5e-4)
+    assert "may be expected to bring" in said
 
 
 def test_one_pin_end_says_what_the_other_would_buy():

@@ -1,0 +1,103 @@
+"""How far the deck height may lie from the mean of its readings.
+
+One reading errs by finding dead centre, by the rounding of the instrument, by the instrument's own limit and by the
+base gasket that lay in place. Few repeats tell little of the scatter, so what is known of it beforehand counts with
+them, as much as `PRIOR_FREEDOM` repeats would (a conjugate prior of a normal's variance: Gelman and others, *Bayesian
+Data Analysis*, 3rd ed., 2.6; JCGM GUM-6:2020 asks for such knowledge to be used; its weight by JCGM 100:2008, G.4.2).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+import numpy as np
+
+from stackopt.engine.readings.distribution import Error
+from stackopt.engine.readings.places import Place
+from stackopt.engine.readings.spread import deck_scatter
+from stackopt.engine.readings.uncertainty import Uncertainty, combined, mean, rectangular
+from stackopt.engine.records import EDGE_TOLERANCE, Spread
+
+# Common practice, no source: dead centre found again lands within a hundredth.
+DEAD_CENTRE_MM = 0.01
+# That hundredth is itself known to about one part in six: ν = ½·(1/6)⁻² = 18, taken as 20 (JCGM 100:2008, eq. G.3).
+PRIOR_FREEDOM = 20.0
+# Repeats whose variance is beyond three times what was believed say that the belief does not hold for this engine;
+# not those of one step, which whatever lies on the edge of a step shows.
+CONTRADICTED = 3.0
+COMMON_LIMITS = ("error_limit_mm", "base_gasket_tolerance_mm")
+
+
+def deck_spread(places: Sequence[Place], doubt_mm: float = 0.0) -> Spread:
+    """Return the spread of the mean over places, to which `doubt_mm` is added for want of a reading."""
+    share = 1 / len(places)
+    factor, freedom = _scatter_factor(places)
+    of_means_mm = math.sqrt(sum(own_variance_mm2(place) / len(place.decks_mm) for place in places) * factor) * share
+    # The same instrument and the same gasket err alike at every place, so these do not shrink in the mean.
+    common_mm = (mean([place.most(limit) for place in places]) for limit in COMMON_LIMITS)
+    limits_mm = tuple(limit for limit in (doubt_mm, *_rounding_limits_mm(places), *common_mm) if limit)
+    of_limits_mm = (Uncertainty(rectangular(limit)) for limit in limits_mm)
+    whole = combined([Uncertainty(of_means_mm, freedom), *of_limits_mm])
+    half_tilt_mm = of_means_mm if len(places) > 1 else 0.0
+    return Spread(whole.standard, whole.degrees_of_freedom, deck_limits_mm=limits_mm, half_tilt_mm=half_tilt_mm)
+
+
+def deck_reach_mm(spread: Spread) -> float:
+    """Return the half-width of the 95 % interval of a deck height, mm."""
+    return deck_reaches_mm([spread])[0]
+
+
+def deck_reaches_mm(spreads: Sequence[Spread]) -> list[float]:
+    """Return the half-widths of the 95 % intervals of several deck heights, mm; a call weighs more than its rows."""
+    reaches_mm = [0.0] * len(spreads)
+    known = [(number, *deck_scatter(spread)) for number, spread in enumerate(spreads)]
+    most = max(len(spread.deck_limits_mm) for spread in spreads)
+    for freedom, of_one in groupby(sorted(known, key=lambda one: one[2]), key=lambda one: round(one[2], 6)):
+        numbers, scatters_mm, _ = zip(*of_one, strict=True)
+        limits = np.zeros((len(numbers), most))
+        for row, number in enumerate(numbers):
+            limits[row, : len(spreads[number].deck_limits_mm)] = spreads[number].deck_limits_mm
+        reach = Error(np.array(scatters_mm), freedom, np.zeros(len(numbers)), limits).half_interval()
+        for number, reach_mm in zip(numbers, reach.tolist(), strict=True):
+            reaches_mm[number] = reach_mm
+    return reaches_mm
+
+
+def own_variance_mm2(place: Place) -> float:
+    """Return the variance of one reading at a place as it is believed before anything is repeated, mm²."""
+    rounding_mm = place.rounding_mm if _rounds_singly(place) else 0.0
+    return rectangular(DEAD_CENTRE_MM) ** 2 + rectangular(rounding_mm) ** 2
+
+
+def _rounds_singly(place: Place) -> bool:
+    """Tell whether readings here differ by so much that each is rounded by itself; the mean then shrinks that too.
+
+    Where they agree, all of them are rounded alike: on a level deck those of the other place as well.
+    """
+    if len(place.decks_mm) > 1:
+        return place.apart_mm > place.rounding_mm
+    return place.rounding_mm <= DEAD_CENTRE_MM
+
+
+def _rounding_limits_mm(places: Sequence[Place]) -> Iterator[float]:
+    """Yield the half-widths of the rounding in the mean over places: one error where the places read alike."""
+    limits_mm = [0.0 if _rounds_singly(place) else place.rounding_mm for place in places]
+    decks_mm = [place.deck_mm for place in places]
+    if max(decks_mm) - min(decks_mm) <= max(limits_mm):
+        yield mean(limits_mm)
+    else:
+        yield from (limit_mm / len(places) for limit_mm in limits_mm)
+
+
+def _scatter_factor(places: Sequence[Place]) -> tuple[float, float]:
+    """Return by what the variance believed is to be multiplied for what the repeats show, and its freedom."""
+    squares = math.fsum(
+        (deck_mm - place.deck_mm) ** 2 / own_variance_mm2(place) for place in places for deck_mm in place.decks_mm
+    )
+    freedom = sum(len(place.decks_mm) - 1 for place in places)
+    steps_apart = any(place.apart_mm > 2 * place.rounding_mm + EDGE_TOLERANCE for place in places)
+    if steps_apart and squares > CONTRADICTED * freedom:
+        return squares / freedom, freedom
+    return (PRIOR_FREEDOM + squares) / (PRIOR_FREEDOM + freedom), PRIOR_FREEDOM + freedom

@@ -1,0 +1,170 @@
+"""How often the deck's 95 % interval holds the true deck: ``python -m tests.benchmarks.coverage [--builds 20000]``.
+
+For each way of reading, so many builds: a true deck height, a true tilt or rock, dead centre found anew for each
+reading, the instrument's rounding and errors. What is counted is how often the interval that `fit` prints holds the
+true deck height. Every case has to lie between 93 and 99.5 %. Prints the table of the guide's topic `numbers`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
+
+import numpy as np
+from msgspec import Struct
+
+from stackopt.engine.readings.deck_spread import deck_reach_mm
+from stackopt.engine.readings.measured import measured_deck
+from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
+from stackopt.engine.records import Spread
+
+LEAST, MOST = 0.93, 0.995
+INCH_STEP_MM = 0.0254
+SEED = 20270212
+
+
+class Way(Struct, frozen=True):
+    """One way of reading; lengths in mm.
+
+    `repeats` are those at each of the two places; `step` is the instrument's, `leaf` the gap of a feeler gauge's
+    leaves. `tilt` is the standard deviation of the true tilt from place to place, `rock` the half-width of the
+    true rock, which may change by a quarter between two readings. `agreeing` looks only at builds whose repeats agree.
+    """
+
+    name: str
+    repeats: tuple[int, int] = (1, 1)
+    step: float = 0.01
+    leaf: float = 0.0
+    tilt: float = 0.0
+    rock: float = 0.0
+    error_limit: float = 0.0
+    base_tolerance: float = 0.0
+    agreeing: bool = False
+
+
+WAYS = (
+    Way("pin ends, once each"),
+    Way("pin ends, once each, deck tilted", tilt=0.02),
+    Way("pin ends, twice each", (2, 2)),
+    Way("pin ends, twice each, repeats agree", (2, 2), agreeing=True),
+    Way("pin ends, three times each, repeats agree", (3, 3), agreeing=True),
+    Way("pin ends, five times each", (5, 5)),
+    Way("pin ends, three times and once", (3, 1)),
+    Way("instrument of 0.001 mm, twice each", (2, 2), step=0.001),
+    Way("instrument of 0.02 mm, twice each", (2, 2), step=0.02),
+    Way("dial of 0.001 in, once each", step=INCH_STEP_MM),
+    Way("dial of 0.001 in, twice each", (2, 2), step=INCH_STEP_MM),
+    Way("dial of 0.001 in, twice each, deck tilted", (2, 2), step=INCH_STEP_MM, tilt=0.02),
+    Way("feeler leaves 0.05 mm apart", leaf=0.05),
+    Way("feeler leaves 0.05 mm apart, deck tilted", leaf=0.05, tilt=0.02),
+    Way("feeler leaves 0.10 mm apart", leaf=0.10),
+    Way("feeler leaves 0.10 mm apart, deck tilted", leaf=0.10, tilt=0.02),
+    Way("opposite pair across the pin", rock=0.05),
+    Way("opposite pair across the pin, twice each", (2, 2), rock=0.05),
+    Way("base gasket of ± 0.02 mm in place", (2, 2), base_tolerance=0.02),
+    Way("instrument with a limit of error of 0.01 mm", (2, 2), error_limit=0.01),
+)
+
+
+def uniform_mm(random: np.random.Generator, count: int) -> np.ndarray:
+    """Return errors of dead centre as they are assumed: anywhere within a hundredth."""
+    return random.uniform(-0.01, 0.01, count)
+
+
+def normal_mm(random: np.random.Generator, count: int) -> np.ndarray:
+    """Return errors of dead centre of another shape: normal, a standard deviation of 0.005 mm."""
+    return random.normal(0, 0.005, count)
+
+
+SHAPES = {"uniform": uniform_mm, "normal": normal_mm}
+Errors = Callable[[np.random.Generator, int], np.ndarray]
+
+
+def share_held(way: Way, builds: int, errors: Errors) -> float:
+    """Return the share of builds whose interval holds the true deck height."""
+    random = np.random.default_rng(SEED)
+    held = 0
+    for deck_mm, readings in _builds(way, builds, errors, random):
+        measured = measured_deck(readings)
+        held += abs(measured.deck_height_mm - deck_mm) <= _reach_mm(_rounded(measured.spread)) + 1e-9
+    return held / builds
+
+
+def _builds(
+    way: Way, builds: int, errors: Errors, random: np.random.Generator
+) -> Iterator[tuple[float, Sequence[Reading]]]:
+    found = 0
+    while found < builds:
+        deck_mm, readings = build(way, errors, random)
+        if way.agreeing and any(len(set(reading.values_mm)) > 1 for reading in readings):
+            continue
+        found += 1
+        yield deck_mm, readings
+
+
+def build(way: Way, errors: Errors, random: np.random.Generator) -> tuple[float, list[Reading]]:
+    """Return the true deck height of one build, and what was read of it."""
+    deck_mm, half_tilt_mm = random.uniform(-0.3, 0.3), random.normal(0, way.tilt) / 2
+    common_mm = random.uniform(-1, 1) * way.error_limit + random.uniform(-1, 1) * way.base_tolerance
+    rock_mm = random.uniform(-way.rock, way.rock)
+    places = (ACROSS_FRONT, ACROSS_BACK) if way.rock else (PIN_END_ONE, PIN_END_TWO)
+    readings = []
+    for angle, sign, repeats in zip(places, (1, -1), way.repeats, strict=True):
+        rocked_mm = rock_mm + random.uniform(-way.rock, way.rock, repeats) / 4
+        values_mm = deck_mm + sign * (half_tilt_mm + rocked_mm) + common_mm + errors(random, repeats)
+        base_mm = 0.4 if way.base_tolerance else 0.0
+        readings.append(
+            Reading(
+                angle,
+                tuple(_as_shown(way, values_mm + base_mm).tolist()),
+                step_mm=0.0 if way.leaf else way.step,
+                bracket_mm=way.leaf / 2,
+                error_limit_mm=way.error_limit,
+                base_gasket_mm=base_mm,
+                base_gasket_tolerance_mm=way.base_tolerance,
+            )
+        )
+    return deck_mm, readings
+
+
+def _as_shown(way: Way, values_mm: np.ndarray) -> np.ndarray:
+    """Round to the instrument's step, or take the middle between two leaves."""
+    if way.leaf:
+        return np.round((np.floor(values_mm / way.leaf) + 0.5) * way.leaf, 9)
+    return np.round(np.round(values_mm / way.step) * way.step, 9)
+
+
+def _rounded(spread: Spread) -> Spread:
+    """Return a spread that equal readings share to the last digit, so that each interval is worked out once."""
+    limits_mm = tuple(round(limit, 6) for limit in spread.deck_limits_mm)
+    return Spread(round(spread.deck_mm, 6), round(spread.deck_degrees_of_freedom, 6), deck_limits_mm=limits_mm)
+
+
+_reach_mm = cache(deck_reach_mm)
+
+
+def main() -> None:
+    """Print the table, and fail where a case lies outside."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--builds", type=int, default=20_000)
+    builds = parser.parse_args().builds
+    _line(f"| how the deck is read ({builds:,} builds a case) | dead centre within 0.01 mm | normal, s = 0.005 mm |")
+    _line("| --- | --- | --- |")
+    outside = []
+    for way in WAYS:
+        shares = [share_held(way, builds, errors) for errors in SHAPES.values()]
+        _line(f"| {way.name} | {shares[0]:.1%} | {shares[1]:.1%} |")
+        outside += [way.name] if not LEAST <= shares[0] <= MOST else []
+    if outside:
+        raise SystemExit(f"outside {LEAST:.0%} to {MOST:.1%}: {', '.join(outside)}")
+
+
+def _line(text: str) -> None:
+    sys.stdout.write(f"{text}\n")
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()
