@@ -30,7 +30,7 @@ def registry() -> Any:
     """Return the one unit registry: pint's, with the trade's own units."""
     import pint  # noqa: PLC0415 - see the top of this module
 
-    units: Any = pint.UnitRegistry(non_int_type=Fraction, preprocessors=[lambda text: _MIL.sub("thou", text)])
+    units: Any = pint.UnitRegistry(preprocessors=[lambda text: _MIL.sub("thou", text)])
     for definition in _OF_THE_TRADE:
         units.define(definition)
     return units
@@ -55,8 +55,9 @@ def general_factor(unit: str, measure: str) -> Fraction | None:
     power = _POWERS.get(match["before"] or match["behind"] or "", 1)
     try:
         one = registry().parse_units(match["name"].replace(" ", "_"))
-        factor = (Fraction(1) * one**power).to(_BASE[measure]).magnitude
+        factor = float((1 * one**power).to(_BASE[measure]).magnitude)
     except pint.PintError:  # no such unit, or one of another dimension
         return None
     least, most = _WITHIN[measure]
-    return Fraction(factor) if least <= factor <= most else None
+    # pint multiplies in binary: at fifteen digits 304.79999999999995 is the 304.8 that it stands for.
+    return Fraction(f"{factor:.15g}") if least <= factor <= most else None

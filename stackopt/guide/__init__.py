@@ -21,6 +21,7 @@ TOPICS = (
     "outlook-files",
     "shop",
     "numbers",
+    "python",
 )
 
 

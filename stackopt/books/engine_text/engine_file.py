@@ -64,8 +64,19 @@ def read_engine_file(path: Path) -> Engine:
     InputError
         When the file cannot be opened or is not TOML, and for all faults of its keys and values together.
     """
+    return read_engine_table(read_toml(path, "an engine file"), str(path))
+
+
+def read_engine_table(table: Mapping[str, object], where: str) -> Engine:
+    """Read one engine from the keys and tables of its text; `where` is how a message names it.
+
+    Raises
+    ------
+    InputError
+        For all faults of its keys and values together.
+    """
     findings = Findings()
-    engine = _engine(Section(read_toml(path, "an engine file"), Place(str(path)), findings))
+    engine = _engine(Section(table, Place(where), findings))
     findings.blame_unknown_keys()
     if findings.problems:
         raise InputError(*findings.problems)
@@ -82,16 +93,29 @@ def read_toml(path: Path, what: str) -> Mapping[str, object]:
     """
     try:
         # Editors on some systems put a byte order mark in front, which TOML does not know.
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
         mend = f"The system says: {error.strerror}."
         raise InputError(Problem(Place(str(path)), "", f"{what} that can be opened", mend)) from None
     except UnicodeDecodeError:
         mend = "This file is not plain text in UTF-8; a spreadsheet is read as a book."
         raise InputError(Problem(Place(str(path)), "", f"{what} in TOML", mend)) from None
+    return parse_toml(text, str(path), what)
+
+
+def parse_toml(text: str, where: str, what: str) -> Mapping[str, object]:
+    """Read a text in TOML; `where` and `what` are how a message names it.
+
+    Raises
+    ------
+    InputError
+        When it is not TOML.
+    """
+    try:
+        return tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         mend = f'Reading stopped here: {error}. A text stands in quotes, as deck = "0.11 mm proud".'
-        raise InputError(Problem(Place(str(path)), "", f"{what} in TOML", mend)) from None
+        raise InputError(Problem(Place(where), "", f"{what} in TOML", mend)) from None
 
 
 def _engine(top: Section) -> Engine:

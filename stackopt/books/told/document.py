@@ -5,18 +5,17 @@ Names carry units; money is whole cents; what is not stated is None.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
 from stackopt.books.facts.describe import KINDS_WITH_THICKNESS
-from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_letters
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.vocabulary import CURRENCIES
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Offer, Part, StockLine
+from stackopt.parts.records import Kit, Offer, Part, Service, StockLine, Supplier, Usage
 from stackopt.problems import Place, Problem, Question
 
 Document = dict[str, Any]
@@ -26,8 +25,20 @@ def books_document(books: Books) -> Document:
     """Return everything that books say, how each sheet was read, and what is wrong or in question."""
     return {
         "sheets": [_sheet(account) for account in books.sheets],
-        "stock": [_stock(books.parts[number], line) for number, line in books.stock.items()],
+        "stock": [stock_document(books.parts[number], line) for number, line in books.stock.items()],
         "offers": list(_offers(books)),
+        **terms_document(books.suppliers.values(), books.kits.values(), books.usage, books.services),
+        "engines": list(map(_engine, books.engines)),
+        "problems": list(map(_problem, (*books.refused, *books.problems))),
+        "questions": list(map(_question, books.questions)),
+    }
+
+
+def terms_document(
+    suppliers: Iterable[Supplier], kits: Iterable[Kit], usage: Iterable[Usage], services: Iterable[Service]
+) -> Document:
+    """Return suppliers' terms, what kits hold, what left the shelf, and what work costs."""
+    return {
         "suppliers": [
             {
                 "supplier": one.name,
@@ -35,20 +46,17 @@ def books_document(books: Books) -> Document:
                 "free_freight_over_cents": one.free_freight_over_cents,
                 "minimum_order_cents": one.minimum_order_cents,
             }
-            for one in books.suppliers.values()
+            for one in suppliers
         ],
         "kits": [
             {"kit": kit.number, "part": part, "quantity": quantity}
-            for kit in books.kits.values()
+            for kit in kits
             for part, quantity in kit.contents.items()
         ],
-        "usage": [{"part": one.part, "date": _day(one.day), "quantity": one.quantity} for one in books.usage],
+        "usage": [{"part": one.part, "date": _day(one.day), "quantity": one.quantity} for one in usage],
         "services": [
-            {"service": one.service, "price_cents": one.price_cents, "per": one.per or None} for one in books.services
+            {"service": one.service, "price_cents": one.price_cents, "per": one.per or None} for one in services
         ],
-        "engines": list(map(_engine, books.engines)),
-        "problems": list(map(_problem, (*books.refused, *books.problems))),
-        "questions": list(map(_question, books.questions)),
     }
 
 
@@ -84,7 +92,8 @@ def _described(part: Part) -> Document:
     }
 
 
-def _stock(part: Part, line: StockLine) -> Document:
+def stock_document(part: Part, line: StockLine) -> Document:
+    """Return a part that lies on the shelf."""
     return {
         "part": part.number,
         **_described(part),
@@ -103,10 +112,11 @@ def _stock(part: Part, line: StockLine) -> Document:
 def _offers(books: Books) -> Iterator[Document]:
     for lines in books.offer_lines:
         for offer in lines.offers(books.parts.keys()):
-            yield _offer(offer, lines, books.parts)
+            yield offer_document(offer, lines.currency, books.parts)
 
 
-def _offer(offer: Offer, lines: OfferLines, parts: Mapping[str, Part]) -> Document:
+def offer_document(offer: Offer, currency: str, parts: Mapping[str, Part]) -> Document:
+    """Return a line of a price list."""
     return {
         "supplier": offer.supplier,
         "part": offer.part,
@@ -119,7 +129,7 @@ def _offer(offer: Offer, lines: OfferLines, parts: Mapping[str, Part]) -> Docume
         "special_order": offer.special_order,
         "discontinued": offer.discontinued,
         "superseded_by": offer.superseded_by or None,
-        "currency": lines.currency or None,
+        "currency": currency or None,
         **_described(parts[offer.part]),
     }
 

@@ -1,0 +1,126 @@
+"""The answer of `fit` and `plan` as frames."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cached_property
+from typing import Any
+
+import pandas as pd
+from msgspec import Struct
+
+from stackopt.choose.why.explain import Answer
+from stackopt.report.answer.document import answer_document
+from stackopt.tables.frames import frame
+from stackopt.tables.notebook import tables_html
+from stackopt.tables.quantities import quantified
+
+Row = dict[str, Any]
+ROLES = {"base gasket": "base_gasket", "head gasket": "head_gasket"}
+
+
+class AnswerTables(Struct, frozen=True, dict=True):
+    """What was chosen and what was proven: each table a data frame whose columns are the names of `--json`.
+
+    `records` is the answer itself, `document` the JSON document of `stackopt fit --json` and `stackopt plan --json`.
+    """
+
+    records: Answer
+
+    @cached_property
+    def document(self) -> Row:
+        """The whole answer as plain values."""
+        return answer_document(self.records)
+
+    @property
+    def status(self) -> str:
+        """``proven``, or ``best found``: then `passes` shows how far it can be off."""
+        return str(self.document["status"])
+
+    @property
+    def spend_cents(self) -> int:
+        """What is paid now, whole cents: lines, freight and work."""
+        return int(self.document["spend_cents"])
+
+    @cached_property
+    def cylinders(self) -> pd.DataFrame:
+        """A row a cylinder that can be finished: what goes on it, and what comes out."""
+        return frame("cylinders", self._cylinders())
+
+    @cached_property
+    def blocked(self) -> pd.DataFrame:
+        """A row an engine that cannot be finished, with the reasons."""
+        return frame("blocked", (engine for engine in self.document["engines"] if engine["blocked"]))
+
+    @cached_property
+    def orders(self) -> pd.DataFrame:
+        """A row a line of an order; `freight_cents` is that of the whole order."""
+        return frame("orders", order_rows(self.document["orders"]))
+
+    @cached_property
+    def use(self) -> pd.DataFrame:
+        """A row a part and the source that its pieces come from."""
+        return frame("use", self.document["use"])
+
+    @cached_property
+    def passes(self) -> pd.DataFrame:
+        """A row an objective, in the order in which they counted: what was reached, and the proven bound."""
+        return frame("passes", self.document["passes"])
+
+    @cached_property
+    def alternatives(self) -> pd.DataFrame:
+        """A row a cylinder of each next best choice; only where one engine was asked about."""
+        return frame("alternatives", self._alternatives())
+
+    def quantities(self) -> pd.DataFrame:
+        """Return `cylinders` with pint quantities; where the spread is known, with their standard uncertainty."""
+        spreads = [cylinder.get("quench_spread") for engine in self._finished() for cylinder in engine["cylinders"]]
+        return quantified(self.cylinders, {"quench_mm": [_uncertainty(spread) for spread in spreads]})
+
+    def __repr__(self) -> str:
+        """Return how far the answer is proven, and what it comes to."""
+        finished, blocked = self.cylinders["engine"].nunique(), len(self.blocked)
+        return f"AnswerTables({self.status}, {finished} engines finished, {blocked} blocked, {self.spend_cents} cents)"
+
+    def _repr_html_(self) -> str:
+        named = ("cylinders", "blocked", "orders", "use", "passes", "alternatives")
+        return tables_html({name: getattr(self, name) for name in named}, before=f"<p>{self.status}</p>")
+
+    def _finished(self) -> Iterator[Row]:
+        return (engine for engine in self.document["engines"] if not engine["blocked"])
+
+    def _cylinders(self) -> Iterator[Row]:
+        for engine in self._finished():
+            for cylinder in engine["cylinders"]:
+                yield {
+                    **{name: engine[name] for name in ("engine", "family", "due")},
+                    **cylinder,
+                    **pieces_of(cylinder),
+                }
+
+    def _alternatives(self) -> Iterator[Row]:
+        for engine in self.document["engines"]:
+            for rank, other in enumerate(engine.get("alternatives", ()), start=2):
+                lost = {
+                    "engine": engine["engine"],
+                    "rank": rank,
+                    **{name: other[name] for name in ("lost_on", "lost_by")},
+                }
+                yield from ({**cylinder, **pieces_of(cylinder), **lost} for cylinder in other["cylinders"])
+
+
+def pieces_of(cylinder: Row) -> Row:
+    """Return the part numbers of a cylinder, all of them and the gaskets by their role."""
+    by_role = {ROLES[piece["role"]]: piece["part"] for piece in cylinder["pieces"] if piece["role"] in ROLES}
+    return {"pieces": [piece["part"] for piece in cylinder["pieces"]], **by_role}
+
+
+def order_rows(orders: list[Row]) -> Iterator[Row]:
+    """Yield a row a line, with its supplier and the freight of the whole order."""
+    for order in orders:
+        whole = {"supplier": order["supplier"], "freight_cents": order["freight_cents"]}
+        yield from ({**line, **whole} for line in order["lines"])
+
+
+def _uncertainty(spread: Mapping[str, float] | None) -> float | None:
+    return None if spread is None else spread.get("uncertainty_mm")

@@ -1,0 +1,71 @@
+"""Engines in and out: one engine from a file, a text or a mapping, and engines as rows, one a cylinder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from stackopt.books.engine_text.engine_file import parse_toml, read_engine_file, read_engine_table
+from stackopt.engine.records import Cylinder, Engine, Window
+from stackopt.tables.quantities import plain
+
+
+def read_engine(engine: str | Path | Mapping[str, Any]) -> Engine:
+    """Read one engine.
+
+    Parameters
+    ----------
+    engine
+        The path of an engine file, its text, or the same keys and tables as a mapping. In a mapping every length,
+        volume, area and
+        angle is a text with its unit (``"0.11 mm proud"``), or a pint quantity where no side has to be said.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read, and for all faults of its keys and values together.
+    """
+    if isinstance(engine, Mapping):
+        return read_engine_table(plain(engine), "engine")
+    if isinstance(engine, str) and "\n" in engine:
+        return read_engine_table(parse_toml(engine, "engine", "an engine"), "engine")
+    return read_engine_file(Path(engine))
+
+
+def engine_rows(engines: Sequence[Engine]) -> Iterator[dict[str, Any]]:
+    """Yield a row for each cylinder, as the table `engines` of `frames.TABLES` has it."""
+    for engine in engines:
+        for cylinder in engine.cylinders:
+            yield {
+                "engine": engine.name,
+                "family": engine.family,
+                "due": engine.due and engine.due.isoformat(),
+                "priority": engine.priority,
+                "rod_length_mm": engine.rod_length_mm,
+                **_measures(cylinder),
+            }
+
+
+def _measures(cylinder: Cylinder) -> dict[str, Any]:
+    proud = cylinder.deck_height_mm < 0
+    return {
+        "cylinder": cylinder.name,
+        "bore_mm": cylinder.bore_mm,
+        "stroke_mm": cylinder.stroke_mm,
+        "deck_mm": abs(cylinder.deck_height_mm),
+        "deck_side": "proud" if proud else "below",
+        "chamber_volume_cc": cylinder.chamber_volume_cc,
+        "piston_volume_cc": cylinder.piston_volume_cc,
+        **_window("quench", cylinder.quench, "_mm"),
+        **_window("compression", cylinder.compression, ""),
+    }
+
+
+def _window(name: str, window: Window | None, unit: str) -> dict[str, float | None]:
+    if window is None:
+        return {}
+    ends = {"min": window.low, "aim": window.aim, "max": window.high}
+    return {
+        f"{name}_{end}{unit}": value for end, value in ends.items() if value is not None and abs(value) != float("inf")
+    }

@@ -1,0 +1,191 @@
+"""`restock` and `keep_range`: what to reorder, and which thicknesses to keep."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cached_property
+from typing import Any
+
+import pandas as pd
+from msgspec import Struct
+from msgspec.structs import replace
+
+from stackopt.books.facts.records import Books
+from stackopt.choose.patience import Patience
+from stackopt.choose.records import Request
+from stackopt.problems import InputError, Place, Problem
+from stackopt.report.range.document import range_document
+from stackopt.report.reorder.document import restock_document
+from stackopt.restock.range.keep import drawn_from, tied_up_today_cents
+from stackopt.restock.range.keep import keep_range as kept_range
+from stackopt.restock.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past
+from stackopt.restock.range.records import KeptRange
+from stackopt.restock.reorder.answer import restock as restocked
+from stackopt.restock.reorder.records import Policy, Restock
+from stackopt.tables.answers import order_rows
+from stackopt.tables.frames import frame
+from stackopt.tables.notebook import tables_html
+from stackopt.tables.source import Given, source_of
+
+
+class RestockTables(Struct, frozen=True, dict=True):
+    """What to reorder, as frames; `document` is the JSON document of `stackopt restock --json`."""
+
+    records: Restock
+    today: date
+
+    @cached_property
+    def document(self) -> dict[str, Any]:
+        """The whole answer as plain values."""
+        return restock_document(self.records, self.today)
+
+    @cached_property
+    def parts(self) -> pd.DataFrame:
+        """A row a part: what is free, needed and on order, its reorder point, how many to order, and why."""
+        return frame("parts", self.document["parts"])
+
+    @cached_property
+    def orders(self) -> pd.DataFrame:
+        """A row a line of an order; `freight_cents` is that of the whole order."""
+        return frame("orders", order_rows(self.document["orders"]))
+
+    @cached_property
+    def asks(self) -> pd.DataFrame:
+        """A row for each thing to ask suppliers about, as nobody lists it by a number."""
+        return frame("asks", self.document["ask"])
+
+    def _repr_html_(self) -> str:
+        return tables_html({"to order": self.orders, "parts": self.parts, "to ask about": self.asks})
+
+
+class RangeTables(Struct, frozen=True, dict=True):
+    """Which thicknesses to keep, as frames; `document` is the JSON document of `stackopt range --json`."""
+
+    records: KeptRange
+    today: date
+
+    @cached_property
+    def document(self) -> dict[str, Any]:
+        """The whole answer as plain values."""
+        return range_document(self.records, self.today)
+
+    @cached_property
+    def parts(self) -> pd.DataFrame:
+        """A row a part: how many to keep, to buy and to sell off."""
+        return frame("kept", self.document["parts"])
+
+    @cached_property
+    def curve(self) -> pd.DataFrame:
+        """A row a range on the way to this one: the money tied up, and the share of engines that it builds."""
+        return frame("curve", self.document["curve"])
+
+    @property
+    def share_built(self) -> float:
+        """The share of engines to come that are built from the chosen range, 0 to 1."""
+        return float(self.document["ranges"]["chosen"]["share_built"])
+
+    def _repr_html_(self) -> str:
+        return tables_html({"keep": self.parts, "what more money builds": self.curve})
+
+
+def restock(
+    books: Given | None = None,
+    *,
+    stock: pd.DataFrame | None = None,
+    offers: pd.DataFrame | None = None,
+    suppliers: pd.DataFrame | None = None,
+    kits: pd.DataFrame | None = None,
+    usage: pd.DataFrame | None = None,
+    engines: pd.DataFrame | None = None,
+    today: date | None = None,
+    policy: Policy | None = None,
+) -> RestockTables:
+    """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
+
+    Parameters
+    ----------
+    books
+        What `read_books` or `open_ledger` returned; or, in its place, frames with the columns of `books.stock` and so
+        on.
+    stock, offers, suppliers, kits, usage, engines
+        Those frames. A row of `usage` is one time that pieces left the shelf; more than one a day and part may stand
+        there.
+    today
+        The day to reckon from; else today.
+    policy
+        The shop's service level and costs; else the usual ones.
+
+    Raises
+    ------
+    InputError
+        When a frame cannot be read, or an engine is of a family that no part names.
+    """
+    frames = {
+        "stock": stock,
+        "offers": offers,
+        "suppliers": suppliers,
+        "kits": kits,
+        "usage": usage,
+        "engines": engines,
+    }
+    source = source_of(books, frames)
+    day = today or date.today()
+    supply = source.supply_for(source.engines)
+    request = Request(source.engines, day)
+    return RestockTables(restocked(request, supply, source.usage, source.on_order, policy or Policy()), day)
+
+
+def keep_range(
+    books: Given | None = None,
+    *,
+    stock: pd.DataFrame | None = None,
+    offers: pd.DataFrame | None = None,
+    engines: pd.DataFrame | None = None,
+    budget_cents: int | None = None,
+    scenarios: int | None = None,
+    engines_to_come: int | None = None,
+    seed: int = 0,
+    time_limit: float = 60.0,
+    today: date | None = None,
+) -> RangeTables:
+    """Say which thicknesses to keep, and how many of each, so that most engines to come are built from the shelf.
+
+    Parameters
+    ----------
+    books
+        What `read_books` or `open_ledger` returned: its engines are the shop's past ones, at least three of a family.
+        Or frames:
+    stock, offers, engines
+        Those frames.
+    budget_cents
+        The most money that may lie on the shelf; else what lies there today.
+    scenarios, engines_to_come, seed
+        How many draws of engines, how many engines a draw, and which draws: the same seed draws the same engines.
+    time_limit
+        Seconds to search; the answer says how far it can be off.
+    today
+        The day that stands on the answer.
+
+    Raises
+    ------
+    InputError
+        When a frame cannot be read, there are too few past engines, or there is no money to spend.
+    """
+    source = source_of(books, {"stock": stock, "offers": offers, "engines": engines})
+    past = source.engines if isinstance(source.records, Books) else source.records.known_engines()
+    families, _ = families_of_past(past)
+    if not families:
+        raise InputError(
+            Problem(Place(item="engines"), f"{len(past)}", f"{LEAST_PAST_ENGINES} past engines of a family")
+        )
+    usual = Outlook(families)
+    outlook = replace(
+        usual, seed=seed, scenarios=scenarios or usual.scenarios, engines=engines_to_come or usual.engines
+    )
+    drawn = drawn_from(outlook, source.whole_supply)
+    budget = budget_cents or tied_up_today_cents(drawn)
+    if not budget:
+        raise InputError(
+            Problem(Place(item="budget_cents"), "", "an amount of money, as nothing lies on the shelf today")
+        )
+    return RangeTables(kept_range(drawn, budget, Patience.of_seconds(time_limit)), today or date.today())
