@@ -17,7 +17,7 @@ FLOORS = (
     {"engine"},
     {"parts"},
     {"choose"},
-    {"restock"},
+    {"stocking"},
     {"books", "shop", "report"},
     {"tables"},
     {"web", "cli"},
@@ -40,7 +40,7 @@ INNER_FLOORS = {
         {"levers"},
     ),
     "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"why"}),
-    "restock": ({"demand"}, {"reorder"}, {"range"}),
+    "stocking": ({"demand"}, {"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
     "shop": ({"database"}, {"entries"}, {"standing"}, {"commands", "backup"}, {"ledger_reading", "glance"}, {"ledger"}),
     "report": (
@@ -64,10 +64,10 @@ ENTRANCES = {"__main__": {"cli"}, "__init__": {"problems", "tables"}}
 # Libraries, and the rooms (or inner rooms) that may import them. A library that stands here for no room fails.
 EVERYWHERE = {"msgspec"}
 OWNERS: dict[str, set[str]] = {
-    "numpy": {"engine", "parts", "choose/stacks", "choose/why", "restock", "tables"},
-    "pulp": {"choose/model", "choose/solve", "restock"},
+    "numpy": {"engine", "parts", "choose/stacks", "choose/why", "stocking", "tables"},
+    "pulp": {"choose/model", "choose/solve", "stocking"},
     "highspy": {"choose/model"},
-    "scipy": {"restock"},
+    "scipy": {"stocking"},
     "python_calamine": {"books/files"},
     "openpyxl": {"books/files", "books/out"},
     "olefile": {"books/files"},

@@ -16,12 +16,12 @@ from stackopt.choose.records import Request
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.range.document import range_document
 from stackopt.report.reorder.document import restock_document
-from stackopt.restock.range.keep import drawn_from, tied_up_today_cents
-from stackopt.restock.range.keep import keep_range as kept_range
-from stackopt.restock.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past
-from stackopt.restock.range.records import KeptRange
-from stackopt.restock.reorder.answer import restock as restocked
-from stackopt.restock.reorder.records import Policy, Restock
+from stackopt.stocking.range.keep import drawn_from, tied_up_today_cents
+from stackopt.stocking.range.keep import keep_range as kept_range
+from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past
+from stackopt.stocking.range.records import KeptRange
+from stackopt.stocking.reorder.answer import restock as restocked
+from stackopt.stocking.reorder.records import Policy, Restock
 from stackopt.tables.answers import order_rows
 from stackopt.tables.frames import frame
 from stackopt.tables.notebook import tables_html

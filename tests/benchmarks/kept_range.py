@@ -13,12 +13,12 @@ import sys
 import time
 
 from stackopt.choose.patience import Patience
-from stackopt.restock.range.keep import CHOSEN_BY, VALUED_ON, drawn_from
-from stackopt.restock.range.scenarios import split_scenarios
-from stackopt.restock.range.split import SplitRanges
-from stackopt.restock.range.valued import share_built
-from stackopt.restock.range.yardsticks import commonest_first, equal_numbers
-from tests.restock.engines_to_come import made_up_families
+from stackopt.stocking.range.keep import CHOSEN_BY, VALUED_ON, drawn_from
+from stackopt.stocking.range.scenarios import split_scenarios
+from stackopt.stocking.range.split import SplitRanges
+from stackopt.stocking.range.valued import share_built
+from stackopt.stocking.range.yardsticks import commonest_first, equal_numbers
+from tests.stocking.engines_to_come import made_up_families
 
 # STACKOPT_SECONDS: more than 120 where the machine is shared and gives only a part of its processors.
 SECONDS = float(os.environ.get("STACKOPT_SECONDS", "120"))

@@ -19,10 +19,10 @@ import numpy as np
 from scipy.stats import norm, poisson
 
 from stackopt.parts.records import StockLine, Usage
-from stackopt.restock.demand.leads import Delivery
-from stackopt.restock.reorder.points import reorder_points
-from stackopt.restock.reorder.records import Policy
-from tests.restock.situations import offer, supply
+from stackopt.stocking.demand.leads import Delivery
+from stackopt.stocking.reorder.points import reorder_points
+from stackopt.stocking.reorder.records import Policy
+from tests.stocking.situations import offer, supply
 
 TODAY = date(2026, 6, 1)
 RECORD, HORIZON, LEAD, REVIEW, LEVEL = 730, 270, 21, 7, 0.95

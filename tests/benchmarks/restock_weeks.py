@@ -22,9 +22,9 @@ from msgspec.structs import replace
 from stackopt.books.facts.read import read_books
 from stackopt.choose.records import Order, Request
 from stackopt.parts.records import Supply, Usage
-from stackopt.restock import restock
-from stackopt.restock.reorder.records import Policy
-from stackopt.restock.reorder.usual import shelf_sources, usual_offers
+from stackopt.stocking import restock
+from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.usual import shelf_sources, usual_offers
 
 HOME = Path(__file__).parents[2] / "scenarios" / "whole-shop"
 BOOKS = ("shop.xlsx", "dorfmoos.xlsx", "quillhaven.csv", "varnik.csv")

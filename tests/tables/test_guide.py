@@ -1,4 +1,4 @@
-"""The guide's topic on Python says what is so: its examples run, mypy finds nothing in them, its columns are the tables'."""
+"""The guide's topic on Python says what is so: its examples run, mypy passes them, its columns are the tables'."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ EXAMPLES = re.findall(r"^```python\n(.*?)^```", topic_text("python"), re.MULTILI
 def test_the_examples_run_one_after_the_other(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """`stackopt.restock` is left to `test_the_package_gives_what_it_says`: see there."""
+    """`stackopt.stocking` is left to `test_the_package_gives_what_it_says`: see there."""
     monkeypatch.chdir(ROOT)
     names: dict[str, object] = {}
     with warnings.catch_warnings():

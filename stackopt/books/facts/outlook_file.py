@@ -14,7 +14,7 @@ from stackopt.books.engine_text.section import Findings, Section
 from stackopt.books.facts.read import read_books
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem, UnreadableError
-from stackopt.restock.range.outlook import LEAST_PAST_ENGINES, BoreStep, Deck, FamilyToCome, Outlook
+from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, BoreStep, Deck, FamilyToCome, Outlook
 from stackopt.units import cents
 
 LIKE = 'an engine file, or a book with the name of an engine in it, as like = "shop.xlsx:HC-11"'

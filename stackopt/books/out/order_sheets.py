@@ -15,7 +15,7 @@ from stackopt.books.out.columns import DAY, MONEY
 from stackopt.books.out.styled import Formula, Heading, Value, add_sheet, empty_workbook, packed
 from stackopt.choose.records import Order, OrderLine
 from stackopt.parts.records import Part
-from stackopt.restock.reorder.records import Restock
+from stackopt.stocking.reorder.records import Restock
 
 ORDER_HEADINGS = (
     Heading("their number"),

@@ -24,9 +24,9 @@ from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.units import cents
 
 if TYPE_CHECKING:
-    from stackopt.restock.range.keep import Drawn
-    from stackopt.restock.range.outlook import Outlook
-    from stackopt.restock.range.records import KeptRange
+    from stackopt.stocking.range.keep import Drawn
+    from stackopt.stocking.range.outlook import Outlook
+    from stackopt.stocking.range.records import KeptRange
 
 EXAMPLES = examples(
     "range --book shop.xlsx --book quillhaven.csv",
@@ -137,7 +137,7 @@ def _shelf(source: Any) -> tuple[Supply, tuple[Engine, ...]]:
 
 def _answer(supply: Supply, past: Sequence[Engine], asked: Asked) -> KeptRange:
     from stackopt.choose.patience import Patience  # noqa: PLC0415 - PuLP and NumPy are imported once books are read
-    from stackopt.restock.range.keep import drawn_from, keep_range, tied_up_today_cents  # noqa: PLC0415
+    from stackopt.stocking.range.keep import drawn_from, keep_range, tied_up_today_cents  # noqa: PLC0415
 
     outlook, stated_cents = _outlook(past, asked)
     drawn = drawn_from(outlook, supply)
@@ -151,7 +151,7 @@ def _answer(supply: Supply, past: Sequence[Engine], asked: Asked) -> KeptRange:
 
 
 def _outlook(past: Sequence[Engine], asked: Asked) -> tuple[Outlook, int | None]:
-    from stackopt.restock.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past  # noqa: PLC0415 - NumPy
+    from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past  # noqa: PLC0415 - NumPy
 
     if asked.outlook is not None:
         from stackopt.books.facts.outlook_file import read_outlook_file  # noqa: PLC0415

@@ -25,8 +25,8 @@ from stackopt.parts.records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.reorder.document import restock_document
-from stackopt.restock.reorder.records import Policy, Restock
 from stackopt.shop.database.note import Note
+from stackopt.stocking.reorder.records import Policy, Restock
 from stackopt.units import cents
 
 if TYPE_CHECKING:
@@ -133,7 +133,7 @@ def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | N
 
 
 def _answer(source: Books | LedgerSource, asked: Asked) -> int:
-    from stackopt.restock import restock as restocked  # noqa: PLC0415 - imported while the books were read
+    from stackopt.stocking import restock as restocked  # noqa: PLC0415 - imported while the books were read
 
     asked.files.check()
     shelf = _shelf(source)

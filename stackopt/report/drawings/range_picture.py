@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stackopt.report.drawings.pictures import BLUE, GREY, VERMILION, write_picture
-from stackopt.restock.range.records import KeptRange, Range
+from stackopt.stocking.range.records import KeptRange, Range
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from stackopt.restock.range.records import KeptRange, PartKept, Range
+from stackopt.stocking.range.records import KeptRange, PartKept, Range
 
 Document = dict[str, Any]
 

@@ -13,7 +13,7 @@ from stackopt.choose.records import Status
 from stackopt.parts.records import Part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.wording import counted, thickness, written_date
-from stackopt.restock.range.records import KeptRange, PartKept, Range
+from stackopt.stocking.range.records import KeptRange, PartKept, Range
 from stackopt.units import money
 
 # Built in the draws a range was chosen by, and so much less in fresh ones: it fits those draws and not the engines.

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from stackopt.report.answer.document import order_documents
-from stackopt.restock.reorder.records import Ask, PartLine, Restock
+from stackopt.stocking.reorder.records import Ask, PartLine, Restock
 
 Document = dict[str, Any]
 

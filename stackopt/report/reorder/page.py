@@ -14,7 +14,7 @@ from stackopt.parts.records import ANY_FAMILY
 from stackopt.report.answer.orders import order_tables
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.wording import counted, thickness
-from stackopt.restock.reorder.records import Ask, PartLine, Restock
+from stackopt.stocking.reorder.records import Ask, PartLine, Restock
 from stackopt.units import money
 
 

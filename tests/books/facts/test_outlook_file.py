@@ -8,8 +8,8 @@ import pytest
 
 from stackopt.books.facts.outlook_file import read_outlook_file
 from stackopt.problems import InputError
-from stackopt.restock.range.outlook import BoreStep, Deck
-from tests.restock.engines_to_come import twin
+from stackopt.stocking.range.outlook import BoreStep, Deck
+from tests.stocking.engines_to_come import twin
 
 PATTERN = """
 engine = "any"

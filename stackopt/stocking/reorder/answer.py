@@ -1,0 +1,103 @@
+"""What to reorder: needs, points and the joint order brought together, a line for every part."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+
+from stackopt.choose.records import Request
+from stackopt.choose.solve.plan import plan
+from stackopt.parts.records import Supply, Usage
+from stackopt.stocking.reorder.asks import blocked_asks, special_order_asks, unlisted_asks
+from stackopt.stocking.reorder.joint import Joint, joint_orders
+from stackopt.stocking.reorder.needs import engine_needs
+from stackopt.stocking.reorder.points import reorder_points
+from stackopt.stocking.reorder.records import PartLine, Policy, Restock
+from stackopt.stocking.reorder.succession import needs_under_newest, newest_numbers, pieces_under_newest
+from stackopt.stocking.reorder.usual import shelf_sources
+from stackopt.stocking.reorder.wants import Want, wants
+from stackopt.stocking.reorder.why import rule_words
+
+DEFAULT_POLICY = Policy()
+
+
+def restock(
+    request: Request,
+    supply: Supply,
+    usage: Iterable[Usage] = (),
+    on_order: Mapping[str, int] | None = None,
+    policy: Policy = DEFAULT_POLICY,
+) -> Restock:
+    """Join what open engines lack, what is at its reorder point, and what is worth taking along, into orders.
+
+    Parameters
+    ----------
+    request
+        The open engines, today, and what is preferred when they are planned.
+    supply
+        Parts, shelf and offers.
+    usage
+        What left the shelf, from which demand is counted.
+    on_order
+        Pieces already ordered, by part number.
+    policy
+        The shop's service level and costs.
+
+    Raises
+    ------
+    InputError
+        When an objective's name in the request is not known.
+    """
+    choice = plan(request, supply)
+    newest = newest_numbers(supply)
+    wanted = wants(
+        reorder_points(supply, usage, request.today, policy),
+        needs_under_newest(engine_needs(choice, supply), newest),
+        pieces_under_newest({part: supply.free(part) for part in supply.stock}, newest),
+        pieces_under_newest(on_order or {}, newest),
+    )
+    joint = joint_orders(wanted, shelf_sources(supply), supply, policy)
+    blocked = frozenset(engine.engine for engine in choice.blocked)
+    stuck = [engine for engine in request.engines if engine.name in blocked]
+    return Restock(
+        parts=tuple(sorted(_lines(wanted, joint, newest, supply), key=lambda line: line.part)),
+        orders=joint.orders,
+        asks=(
+            *blocked_asks(request, supply, stuck),
+            *unlisted_asks(wanted.values(), supply),
+            *special_order_asks(wanted, joint.orders, supply),
+        ),
+        blocked=tuple(engine.name for engine in stuck),
+        status=joint.status,
+        cost_cents=joint.cost_cents,
+        bound_cents=joint.bound_cents,
+    )
+
+
+def _lines(wanted: Mapping[str, Want], joint: Joint, newest: Mapping[str, str], supply: Supply) -> Iterator[PartLine]:
+    ordered = Counter[str]()
+    for order in joint.orders:
+        for line in order.lines:
+            ordered[line.offer.part] += line.packs * line.offer.pack
+    old_numbers = {number: old for old, number in newest.items() if supply.free(old)}
+    for part, want in wanted.items():
+        rule = rule_words(want, joint, supply, old_numbers.get(part, ""))
+        yield _line(want, ordered[part], rule, waits=part in joint.waiting)
+    for old in newest.keys() & supply.stock.keys():
+        rule = f"superseded by {newest[old]}: counted and ordered under that number"
+        yield PartLine(old, supply.free(old), 0, 0, 0, 0, 0, rule)
+
+
+def _line(want: Want, order_quantity: int, rule: str, *, waits: bool) -> PartLine:
+    return PartLine(
+        part=want.part,
+        free=want.free,
+        needed=want.need.pieces,
+        on_order=want.on_order,
+        reorder_point=want.point.reorder_point,
+        order_up_to=want.point.order_up_to,
+        order_quantity=order_quantity,
+        rule=rule,
+        waits=waits,
+        drop=want.point.drop,
+    )

@@ -1,0 +1,182 @@
+"""One order per supplier, decided over all parts due and nearly due in one linear model.
+
+Made least is the money paid now and the shop's own work, less what every piece is worth: so a part that is not due
+yet rides along exactly where that saves more later than its keeping costs, and thresholds are filled with what is
+soonest used.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import pulp
+from msgspec import Struct
+
+from stackopt.choose.model.purchase import Purchases, Terms, add_purchases, group_orders, label
+from stackopt.choose.model.solver import minimise, weighted_sum
+from stackopt.choose.patience import Patience
+from stackopt.choose.records import Order, OrderLine, Status
+from stackopt.parts.records import Supply
+from stackopt.parts.sources import Source
+from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.usual import usual_offers
+from stackopt.stocking.reorder.wants import Want, worths_cents
+
+# The least difference in cost that counts: a hundredth of a cent, since keeping is not whole cents.
+STEP_CENTS = 0.01
+
+
+class Joint(Struct, frozen=True):
+    """The orders, and how far they are proven (cost and its bound, cents).
+
+    `forced` are the parts that had to be bought, `waiting` those that are due but left for another day.
+    """
+
+    orders: tuple[Order, ...]
+    forced: frozenset[str]
+    waiting: frozenset[str]
+    status: Status
+    cost_cents: float
+    bound_cents: float
+
+
+def joint_orders(
+    wants: Mapping[str, Want], sources: Sequence[Source], supply: Supply, policy: Policy, seconds: float | None = None
+) -> Joint:
+    """Decide what is ordered now.
+
+    Parameters
+    ----------
+    wants
+        Of every part, by number.
+    sources
+        What can be ordered, kits under their own numbers.
+    supply
+        The suppliers' terms.
+    policy
+        The shop's own costs.
+    seconds
+        Time limit; None: until proven.
+    """
+    admitted = _admitted(wants, sources)
+    problem = pulp.LpProblem("restock", 1)
+    parts = {source.offer.part for source in admitted}
+    most = {part: max(wants[part].room, len(worths_cents(wants[part], policy))) for part in sorted(parts)}
+    purchases = add_purchases(problem, admitted, supply, most)
+    waits: dict[str, pulp.LpVariable] = {}
+    terms = _cost_terms(purchases, policy)
+    for number, part in enumerate(sorted(purchases.by_part)):
+        name = label(part, str(number))
+        want = wants[part]
+        terms += _worth_terms(problem, name, want, purchases, policy)
+        if want.due and not want.lacking:
+            waits[part] = problem.add_variable(f"waits_{name}", 0, 1, "Integer")
+            terms.append((waits[part], _waiting_cents(want, supply, policy)))
+        _add_need_rows(problem, name, want, purchases, waits.get(part))
+    outcome = minimise(problem, weighted_sum(_summed(terms)), step=STEP_CENTS, patience=Patience.of_seconds(seconds))
+    waiting = frozenset(part for part, column in waits.items() if _whole(column))
+    return Joint(
+        orders=group_orders(_lines(purchases), supply),
+        forced=frozenset(part for part in purchases.by_part if wants[part].least > 0) - waiting,
+        waiting=waiting,
+        status=Status.PROVEN if outcome.proven else Status.BEST_FOUND,
+        cost_cents=sum(coefficient * variable.varValue for variable, coefficient in terms),
+        bound_cents=outcome.bound,
+    )
+
+
+def _admitted(wants: Mapping[str, Want], sources: Sequence[Source]) -> list[Source]:
+    """Return the lines that may be bought: in time, and of suppliers that sell something that is due or lacking.
+
+    A special order is admitted where the plan made one, or where nothing else is listed.
+    """
+    usual = usual_offers(sources)
+
+    def admitted(source: Source) -> bool:
+        want = wants.get(source.offer.part)
+        if want is None or want.room == 0 or source.offer.lead_days > want.longest_lead_days:
+            return False
+        special_made = any(buy.special_order for buy in want.buys)
+        return not source.offer.special_order or special_made or usual[want.part].special_order
+
+    lines = [source for source in sources if admitted(source)]
+    asked = {source.offer.supplier for source in lines if wants[source.offer.part].least > 0}
+    return [source for source in lines if source.offer.supplier in asked]
+
+
+def _cost_terms(purchases: Purchases, policy: Policy) -> Terms:
+    orders: Terms = [(each.ordered, policy.order_cents) for each in purchases.suppliers]
+    lines: Terms = [(column.chosen, policy.line_cents) for column in purchases.tiers]
+    return purchases.spend_terms() + orders + lines
+
+
+def _worth_terms(problem: pulp.LpProblem, name: str, want: Want, purchases: Purchases, policy: Policy) -> Terms:
+    """Lay out the pieces in steps of falling worth, no more of them filled than are bought.
+
+    The solver fills the dearest steps first by itself, so they need not be whole.
+    """
+    arrivals, most = purchases.arrivals(want.part, math.inf), _most_pieces(want.part, purchases)
+    step = math.gcd(*(int(pieces) for _, pieces in arrivals))
+    worths = worths_cents(want, policy)[:most]
+    filled: Terms = []
+    for start in range(0, len(worths), step):
+        worth = sum(worths[start : start + step]) / step
+        filled.append((problem.add_variable(f"worth_{name}_{start}", 0, step), worth))
+    row = weighted_sum([*((column, 1) for column, _ in filled), *((column, -pieces) for column, pieces in arrivals)])
+    problem.addConstraint(row <= 0, f"filled_{name}")
+    return [(column, -worth) for column, worth in filled]
+
+
+def _add_need_rows(
+    problem: pulp.LpProblem, name: str, want: Want, purchases: Purchases, waits: pulp.LpVariable | None
+) -> None:
+    """Bring what open engines lack in time; fill a part that is due to its level, or leave it for another day."""
+    lacking = 0
+    for buy in want.buys:
+        lacking += buy.pieces
+        row = weighted_sum(purchases.arrivals(want.part, buy.lead_days)) >= lacking
+        problem.addConstraint(row, f"lacking_{name}_{buy.lead_days}_{lacking}")
+    if not want.due:
+        return
+    arrivals = purchases.arrivals(want.part, math.inf)
+    if waits is None:
+        problem.addConstraint(weighted_sum(arrivals) >= want.least, f"due_{name}")
+        return
+    problem.addConstraint(weighted_sum([*arrivals, (waits, want.least)]) >= want.least, f"due_{name}")
+    most = _most_pieces(want.part, purchases)
+    problem.addConstraint(weighted_sum([*arrivals, (waits, most)]) <= most, f"waiting_{name}")
+
+
+def _most_pieces(part: str, purchases: Purchases) -> int:
+    return sum(int(column.upBound * pieces) for column, pieces in purchases.arrivals(part, math.inf))
+
+
+def _waiting_cents(want: Want, supply: Supply, policy: Policy) -> float:
+    """Return what leaving a due part for another day counts as: twice what buying it by itself would cost.
+
+    So a minimum order is filled up unless that wastes more than the part is worth the shop.
+    """
+    assert want.point.lot is not None
+    offer = want.point.lot.offer
+    packs = max(offer.minimum_packs, math.ceil(want.least / offer.pack))
+    work_cents = policy.order_cents + policy.line_cents
+    return 2 * (packs * offer.price_cents(packs) + supply.supplier(offer.supplier).freight_cents + work_cents)
+
+
+def _lines(purchases: Purchases) -> list[OrderLine]:
+    return [OrderLine(column.source.offer, _whole(column.packs)) for column in purchases.tiers if _whole(column.packs)]
+
+
+def _whole(column: pulp.LpVariable) -> int:
+    value: float = column.varValue
+    return round(value)
+
+
+def _summed(terms: Terms) -> Terms:
+    """Add up the coefficients of each variable: a PuLP expression takes each once."""
+    sums: dict[str, tuple[pulp.LpVariable, float]] = {}
+    for variable, coefficient in terms:
+        _, before = sums.get(variable.name, (variable, 0.0))
+        sums[variable.name] = (variable, before + coefficient)
+    return list(sums.values())

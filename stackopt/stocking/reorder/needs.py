@@ -1,0 +1,79 @@
+"""What open engines take of each part, read from the plan made for them."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+
+from stackopt.choose.records import SHELF, Choice, OrderLine
+from stackopt.parts.records import Supply
+from stackopt.stocking.reorder.records import Buy, Need
+
+
+def engine_needs(choice: Choice, supply: Supply) -> dict[str, Need]:
+    """Return what open engines take of every part and kit that the plan uses, opens or buys."""
+    lines = [line for order in choice.orders for line in order.lines]
+    pieces = _pieces(choice, lines, supply)
+    from_kits = _from_kits(choice, lines, supply)
+    buys = _buys(choice, lines, supply)
+    engines = _engines(choice)
+    return {
+        part: Need(pieces[part], tuple(engines[part]), from_kits[part], tuple(buys[part]))
+        for part in sorted(pieces.keys() | from_kits.keys())
+    }
+
+
+def _pieces(choice: Choice, lines: list[OrderLine], supply: Supply) -> Counter[str]:
+    """Count what is used of every part; of a kit, how many are opened from the shelf or bought."""
+    pieces = Counter[str]()
+    for use in choice.use:
+        pieces[use.part] += use.quantity
+    for line in lines:
+        if line.offer.part in supply.kits:
+            pieces[line.offer.part] += line.packs * line.offer.pack
+    return pieces
+
+
+def _from_kits(choice: Choice, lines: list[OrderLine], supply: Supply) -> Counter[str]:
+    kits = Counter[str]()
+    for use in choice.use:
+        if use.part in supply.kits and use.source == SHELF:
+            kits[use.part] += use.quantity
+    for line in lines:
+        if line.offer.part in supply.kits:
+            kits[line.offer.part] += line.packs * line.offer.pack
+    brought = Counter[str]()
+    for kit, count in kits.items():
+        for part, quantity in supply.kits[kit].contents.items():
+            brought[part] += count * quantity
+    return brought
+
+
+def _buys(choice: Choice, lines: list[OrderLine], supply: Supply) -> dict[str, list[Buy]]:
+    """Say how many pieces of each part the plan buys for use, by lead time; of kits, all that it buys."""
+    used = {(use.part, use.source): use.quantity for use in choice.use}
+    buys: dict[str, list[Buy]] = defaultdict(list)
+    for line in sorted(lines, key=lambda line: line.offer.lead_days):
+        offer, pieces = line.offer, line.packs * line.offer.pack
+        if offer.part not in supply.kits:
+            wanted = used.get((offer.part, offer.supplier), 0)
+            pieces = min(pieces, wanted)
+            used[offer.part, offer.supplier] = wanted - pieces
+        if pieces:
+            buys[offer.part].append(Buy(pieces, offer.lead_days, offer.special_order))
+    return buys
+
+
+def _engines(choice: Choice) -> Mapping[str, list[str]]:
+    engines: dict[str, list[str]] = defaultdict(list)
+    for engine, part in _parts_of_engines(choice):
+        if engine not in engines[part]:
+            engines[part].append(engine)
+    return engines
+
+
+def _parts_of_engines(choice: Choice) -> Iterator[tuple[str, str]]:
+    for engine in choice.engines:
+        for cylinder in engine.cylinders:
+            for piece in cylinder.pieces:
+                yield engine.engine, piece.part

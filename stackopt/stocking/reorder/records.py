@@ -1,0 +1,161 @@
+"""The records of restocking: the shop's policy, what is known of a part's demand, and what is proposed."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from stackopt.choose.records import Order, Status
+from stackopt.parts.records import Kind, Offer
+from stackopt.stocking.demand.records import Demand
+
+
+class Policy(Struct, frozen=True):
+    """What the shop counts as the cost of ordering and of keeping.
+
+    Parameters
+    ----------
+    service_level
+        Chance, 0 to 1, of bridging a lead time without running out; a part's own goes first.
+    order_cents, line_cents
+        The shop's own work on one order, and on one line of it, cents.
+    holding_rate
+        Share of a part's price that keeping it for a year costs (money tied up, room, loss).
+    period_days
+        How far back usage counts; also how long a part may lie unused before it is proposed for dropping.
+    review_days
+        Days that pass between two looks at the shelf. The stock has to last for them as well as for the lead time.
+
+    Notes
+    -----
+    The defaults are common practice, no source; a shop knows its own.
+    """
+
+    service_level: float = 0.95
+    order_cents: int = 500
+    line_cents: int = 100
+    holding_rate: float = 0.25
+    period_days: int = 730
+    review_days: int = 7
+
+
+class Lot(Struct, frozen=True):
+    """What one order brings of a part at least cost in the long run.
+
+    `offer` is the usual one, `packs` how many of it, `lead_days` its lead time; `holding_cents` is what keeping one
+    piece for a year costs.
+    """
+
+    offer: Offer
+    packs: int
+    holding_cents: float
+
+    @property
+    def pieces(self) -> int:
+        """Pieces that one order brings."""
+        return self.packs * self.offer.pack
+
+    @property
+    def piece_cents(self) -> float:
+        """Price of one piece when a lot is bought, cents."""
+        return self.offer.price_cents(self.packs) / self.offer.pack
+
+
+class Point(Struct, frozen=True):
+    """When to reorder one part and up to where; both 0 where it is not kept.
+
+    Parameters
+    ----------
+    reorder_point, order_up_to
+        Order when free + on order − needed falls to or under the first, up to at least the second; pieces.
+    full
+        The level that one lot fills from the reorder point, pieces; as packs go, more than `order_up_to`.
+    rule
+        In words, how the point was found.
+    lot, demand
+        What one order brings, and how fast the part leaves; None where nobody sells it or no record tells.
+    drop
+        Not used for so long that it is proposed for dropping.
+    """
+
+    reorder_point: int
+    order_up_to: int
+    full: int
+    rule: str
+    lot: Lot | None = None
+    demand: Demand | None = None
+    drop: bool = False
+
+    @property
+    def kept(self) -> bool:
+        """The part is to be kept on the shelf."""
+        return self.order_up_to > 0
+
+
+class Buy(Struct, frozen=True):
+    """Pieces of one part that the plan buys, the days they may take to arrive, and whether as a special order."""
+
+    pieces: int
+    lead_days: int
+    special_order: bool
+
+
+class Need(Struct, frozen=True):
+    """What open engines take of one part.
+
+    `pieces` in all, for these `engines`; `from_kits` of the part are brought by kits that the plan opens or buys;
+    `buys` are what the plan buys of it, the fastest first.
+    """
+
+    pieces: int
+    engines: tuple[str, ...] = ()
+    from_kits: int = 0
+    buys: tuple[Buy, ...] = ()
+
+
+class PartLine(Struct, frozen=True):
+    """What is proposed for one part: the shelf, the point, pieces to order, and why, in words.
+
+    `waits` says that it is due but left for another day, `drop` that it is proposed for dropping.
+    """
+
+    part: str
+    free: int
+    needed: int
+    on_order: int
+    reorder_point: int
+    order_up_to: int
+    order_quantity: int
+    rule: str
+    waits: bool = False
+    drop: bool = False
+
+
+class Ask(Struct, frozen=True):
+    """A part to ask suppliers about, since no number can be ordered as it stands.
+
+    Thickness and opening are ranges that would do, mm; None where an end, or the measure, does not matter.
+    """
+
+    kind: Kind
+    families: tuple[str, ...]
+    thickness_mm: tuple[float, float] | None
+    opening_mm: float | None
+    quantity: int
+    purpose: str
+
+
+class Restock(Struct, frozen=True):
+    """The answer to a restock: a line for every part, one order per supplier, and what is to be asked about.
+
+    `blocked` names the open engines that even this does not finish. `cost_cents` is what the orders were made least
+    in: money paid, the shop's own work and keeping, less the worth of pieces that would have to be bought later;
+    `bound_cents` is what it cannot fall below.
+    """
+
+    parts: tuple[PartLine, ...]
+    orders: tuple[Order, ...]
+    asks: tuple[Ask, ...]
+    blocked: tuple[str, ...]
+    status: Status
+    cost_cents: float
+    bound_cents: float

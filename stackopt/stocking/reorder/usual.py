@@ -1,0 +1,85 @@
+"""From whom each part usually comes, and in what lots."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+from msgspec.structs import replace
+
+from stackopt.parts.records import Offer, Supply
+from stackopt.parts.sources import Source, purchase_sources
+from stackopt.stocking.demand.records import DAYS_PER_YEAR, Demand
+from stackopt.stocking.reorder.lots import Mover, cheapest_cycle, cheapest_packs
+from stackopt.stocking.reorder.records import Lot, Policy
+
+
+def shelf_sources(supply: Supply) -> tuple[Source, ...]:
+    """Return every line that can be ordered; a kit goes onto the shelf as a kit, under its own number."""
+    return tuple(
+        replace(source, pieces_per_pack={source.offer.part: source.offer.pack}) for source in purchase_sources(supply)
+    )
+
+
+def usual_offers(sources: Sequence[Source]) -> dict[str, Offer]:
+    """Return the offer that each part is usually bought on.
+
+    That is the cheapest for a piece when as little as possible is bought, of two alike the faster; a special order
+    only where nothing else is listed.
+    """
+    usual: dict[str, Offer] = {}
+    for source in sources:
+        offer = source.offer
+        usual[offer.part] = min(usual.get(offer.part, offer), offer, key=_preference)
+    return usual
+
+
+def _preference(offer: Offer) -> tuple[bool, float, int, str]:
+    piece_cents = offer.price_cents(offer.minimum_packs) / offer.pack
+    return (offer.special_order, piece_cents, offer.lead_days, offer.supplier)
+
+
+def usual_lots(
+    offers: Mapping[str, Offer], demands: Mapping[str, Demand], supply: Supply, policy: Policy
+) -> dict[str, Lot]:
+    """Return the lot of every part that is offered; the parts of one supplier share what its orders cost.
+
+    A part that does not move comes in the smallest number of packs; no lot is more than is used in the policy's period.
+    """
+    by_supplier: dict[str, list[str]] = defaultdict(list)
+    lots = {}
+    for part, offer in offers.items():
+        if part in demands and demands[part].pieces > 0:
+            by_supplier[offer.supplier].append(part)
+        else:
+            lots[part] = _lot(offer, offer.minimum_packs, policy)
+    for supplier, parts in by_supplier.items():
+        order_cents = max(1, policy.order_cents + supply.supplier(supplier).freight_cents)
+        movers = [_mover(offers[part], demands[part], policy) for part in parts]
+        cycle = cheapest_cycle(order_cents, movers)
+        for part, mover, multiple in zip(parts, movers, cycle.multiples, strict=True):
+            # The part's share of an order's cost is the one for which this cover is its own economic lot.
+            share_cents = mover.holding_slope * (multiple * cycle.years) ** 2
+            lots[part] = _moving_lot(offers[part], demands[part], share_cents, policy)
+    return lots
+
+
+def _mover(offer: Offer, demand: Demand, policy: Policy) -> Mover:
+    lot = _lot(offer, offer.minimum_packs, policy)
+    return Mover(demand.pieces_per_year, lot.holding_cents, policy.line_cents)
+
+
+def _moving_lot(offer: Offer, demand: Demand, share_cents: float, policy: Policy) -> Lot:
+    packs = cheapest_packs(share_cents, demand.pieces_per_year, policy.holding_rate, offer)
+    longest = demand.pieces_per_year * policy.period_days / DAYS_PER_YEAR
+    if demand.known_days < DAYS_PER_YEAR:
+        # A few weeks' rate may be luck: a part so new is not bought for longer than it has been used.
+        longest = min(longest, demand.pieces)
+    return _lot(offer, max(offer.minimum_packs, min(packs, math.floor(longest / offer.pack))), policy)
+
+
+def _lot(offer: Offer, packs: int, policy: Policy) -> Lot:
+    # Something given away is kept as if it cost a cent: keeping takes room.
+    piece_cents = max(1, offer.price_cents(packs) / offer.pack)
+    return Lot(offer, packs, policy.holding_rate * piece_cents)

@@ -1,0 +1,198 @@
+"""What to reorder, worked out by hand: needs of open engines, points, and what rides along."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from msgspec.structs import replace
+
+from stackopt.choose.records import Request
+from stackopt.engine.records import Cylinder, Engine
+from stackopt.parts.records import Kind, Kit, Offer, Part, StockLine, Supplier, Supply, Usage
+from stackopt.stocking import restock
+from stackopt.stocking.reorder.records import PartLine, Policy, Restock
+from tests.stocking.situations import NOTHING_OPEN, TODAY, offer, supply, used
+
+LONG_RECORD = used("Z", 900)
+
+
+def line_of(answer: Restock, part: str) -> PartLine:
+    return next(line for line in answer.parts if line.part == part)
+
+
+def bought(answer: Restock) -> dict[str, int]:
+    return {line.offer.part: line.packs for order in answer.orders for line in order.lines}
+
+
+def engine(name: str, deck_mm: float = 0.0, days: int | None = None) -> Engine:
+    """One cylinder in the street window, 0.762 to 1.016 mm."""
+    due = None if days is None else TODAY + timedelta(days)
+    return Engine(name, "A", (Cylinder("front", 82.0, 78.0, deck_mm),), due=due)
+
+
+def bench(stock: list[StockLine], offers: list[Offer], kits: tuple[Kit, ...] = ()) -> Supply:
+    """With deck 0: B 0.40 and H 0.50 make q = 0.90."""
+    parts = [Part("B", Kind.BASE_GASKET, thickness_mm=0.4), Part("H", Kind.HEAD_GASKET, thickness_mm=0.5)]
+    parts += [Part(kit.number, Kind.KIT) for kit in kits]
+    return Supply(
+        {part.number: part for part in parts},
+        {line.part: line for line in stock},
+        tuple(offers),
+        {"Bergmann": Supplier("Bergmann", 900)},
+        {kit.number: kit for kit in kits},
+    )
+
+
+def test_what_open_engines_lack_and_the_point_are_one_order() -> None:
+    """2 free, 3 needed: position −1, at or under point 1; one order up to 1 + lot. 6 uses in 730 days, 21 days: 1."""
+    usage = [Usage("B", TODAY - timedelta(days), 1) for days in range(10, 730, 120)] + LONG_RECORD
+    shop = bench([StockLine("B", 2), StockLine("H", 9)], [offer("B", 300, pack=5, lead_days=21)])
+    answer = restock(Request((engine("J-104"), engine("J-107"), engine("J-108")), TODAY), shop, usage)
+    line = line_of(answer, "B")
+    assert (line.free, line.needed, line.on_order, line.reorder_point) == (2, 3, 0, 1)
+    assert line.order_quantity % 5 == 0
+    assert line.free + line.order_quantity - line.needed >= line.order_up_to
+    assert line.rule == (
+        "2 free, 3 needed by J-104, J-107 and J-108, reorder point 1 at 95 % (6 used in 730 days, 21 days' lead time "
+        "and 7 days between two looks), "
+        "pack of 5"
+    )
+
+
+def test_a_part_that_is_not_kept_is_bought_only_as_far_as_engines_lack_it() -> None:
+    shop = bench([StockLine("B", 1), StockLine("H", 9)], [offer("B", 300)])
+    answer = restock(Request((engine("J-1"), engine("J-2"), engine("J-3")), TODAY), shop)
+    assert bought(answer) == {"B": 2}
+    assert line_of(answer, "B").order_up_to == 0
+
+
+def test_what_is_on_order_is_not_ordered_again() -> None:
+    shop = bench([StockLine("B", 1), StockLine("H", 9)], [offer("B", 300)])
+    request = Request((engine("J-1"), engine("J-2"), engine("J-3")), TODAY)
+    assert bought(restock(request, shop, on_order={"B": 1})) == {"B": 1}
+    assert bought(restock(request, shop, on_order={"B": 2})) == {}
+
+
+def test_an_engine_with_a_due_date_gets_the_dearer_part_that_comes_in_time() -> None:
+    """Due in 5 days: 3 days at 4.00, not 14 days at 3.00."""
+    offers = [offer("B", 300, "Slow", lead_days=14), offer("B", 400, "Quick", lead_days=3)]
+    answer = restock(Request((engine("J-1", days=5),), TODAY), bench([StockLine("H", 9)], offers))
+    assert [order.supplier for order in answer.orders] == ["Quick"]
+
+
+def test_levels_of_the_stock_list_are_filled_to_the_maximum() -> None:
+    """3 on hand is above minimum 2: nothing. 2 is at it: 6 − 2 = 4 pieces, in twos."""
+    offers = [offer("P", 300, pack=2)]
+    above = restock(NOTHING_OPEN, supply([StockLine("P", 3, minimum=2, maximum=6)], offers))
+    at = restock(NOTHING_OPEN, supply([StockLine("P", 2, minimum=2, maximum=6)], offers))
+    assert bought(above) == {}
+    assert bought(at) == {"P": 2}
+    assert line_of(at, "P").order_quantity == 4
+
+
+def test_a_part_nearly_due_rides_along_where_freight_is_paid_anyway_and_not_otherwise() -> None:
+    """Q stands one above its point; alone it orders nothing, beside P it saves a later line and shares the freight."""
+    usage = used("Q", *range(10, 730, 60)) + LONG_RECORD
+    offers = [offer("P", 500, lead_days=21), offer("Q", 500, lead_days=21)]
+    freight = Supplier("Bergmann", 1500)
+    nearly = StockLine("Q", 3)
+    alone = restock(NOTHING_OPEN, supply([StockLine("P", 5, minimum=1, maximum=4), nearly], offers, freight), usage)
+    beside = restock(NOTHING_OPEN, supply([StockLine("P", 1, minimum=1, maximum=4), nearly], offers, freight), usage)
+    assert line_of(alone, "Q").reorder_point == 2 == nearly.free - 1
+    assert bought(alone) == {}
+    assert bought(beside)["P"] == 3
+    assert bought(beside)["Q"] > 0
+    assert line_of(beside, "Q").rule.endswith("not due yet, taken along since Bergmann is ordered from anyway")
+
+
+def test_a_minimum_order_is_filled_with_what_will_be_used() -> None:
+    """P alone comes to 9.00; the minimum is 20.00; Q is used 6 times a year at 5.00."""
+    usage = used("Q", *range(10, 730, 60)) + LONG_RECORD
+    offers = [offer("P", 300), offer("Q", 500)]
+    stock = [StockLine("P", 1, minimum=1, maximum=4), StockLine("Q", 2)]
+    answer = restock(NOTHING_OPEN, supply(stock, offers, Supplier("Bergmann", 0, None, 2000)), usage)
+    assert bought(answer)["P"] == 3
+    assert answer.orders[0].total_cents >= 2000
+    assert "to reach the minimum order of 20.00 at Bergmann" in line_of(answer, "Q").rule
+
+
+def test_a_minimum_order_that_would_be_waste_is_left_for_another_day() -> None:
+    """3 pieces at 3.00 are due; 500.00 would be 491.00 of pieces that nobody will use."""
+    stock = [StockLine("P", 1, minimum=1, maximum=4)]
+    answer = restock(NOTHING_OPEN, supply(stock, [offer("P", 300)], Supplier("Bergmann", 0, None, 50_000)))
+    assert bought(answer) == {}
+    assert line_of(answer, "P").waits
+    assert "due, but left for another day" in line_of(answer, "P").rule
+
+
+def test_what_an_engine_lacks_is_bought_whatever_the_minimum_order_wastes() -> None:
+    shop = replace(
+        bench([StockLine("H", 9)], [offer("B", 300)]), suppliers={"Bergmann": Supplier("Bergmann", 0, None, 5000)}
+    )
+    answer = restock(Request((engine("J-1"),), TODAY), shop)
+    assert bought(answer) == {"B": 17}
+
+
+def test_free_freight_is_reached_with_what_will_be_used() -> None:
+    """Freight 15.00 is waived from 30.00; P comes to 9.00; Q, at 5.00, is used 6 times a year and not due."""
+    usage = used("Q", *range(10, 730, 60)) + LONG_RECORD
+    stock = [StockLine("P", 1, minimum=1, maximum=4), StockLine("Q", 2)]
+    shop = supply(stock, [offer("P", 300), offer("Q", 500)], Supplier("Bergmann", 1500, 3000))
+    answer = restock(NOTHING_OPEN, shop, usage)
+    assert answer.orders[0].freight_cents == 0
+    assert "since from 30.00 on Bergmann sends it free of freight" in line_of(answer, "Q").rule
+
+
+def test_a_kit_bought_for_an_engine_leaves_its_other_parts_on_the_shelf() -> None:
+    """The set holds 2 B and 1 H for 12.00; B alone 9.00, H alone 9.00. One B is left over: B's minimum 0 is not met."""
+    kit = Kit("SET", {"B": 2, "H": 1})
+    shop = bench(
+        [StockLine("B", 0, minimum=0, maximum=1)], [offer("SET", 1200), offer("B", 900), offer("H", 900)], (kit,)
+    )
+    answer = restock(Request((engine("J-1"),), TODAY), shop)
+    assert bought(answer) == {"SET": 1}
+    assert line_of(answer, "B").rule.startswith("0 free, 1 needed by J-1, 2 out of kits")
+
+
+def test_old_numbers_count_under_the_new_one() -> None:
+    """1 free as OLD, point by minimum 1 of NEW: due, up to 3, so 2 of the new number."""
+    offers = [offer("OLD", 300, superseded_by="NEW"), offer("NEW", 350)]
+    shop = supply([StockLine("OLD", 1), StockLine("NEW", 0, minimum=1, maximum=3)], offers)
+    answer = restock(NOTHING_OPEN, shop)
+    assert bought(answer) == {"NEW": 2}
+    assert line_of(answer, "NEW").rule.startswith("1 free (1 of them under the old number OLD)")
+    assert line_of(answer, "OLD").rule == "superseded by NEW: counted and ordered under that number"
+
+
+def test_a_special_order_is_made_for_the_shelf_only_where_nothing_else_is_listed() -> None:
+    stock = [StockLine("P", 0, minimum=0, maximum=1)]
+    both = [offer("P", 300, "Bergmann", special_order=True), offer("P", 400, "Zett")]
+    assert [order.supplier for order in restock(NOTHING_OPEN, supply(stock, both)).orders] == ["Zett"]
+    only = restock(NOTHING_OPEN, supply(stock, both[:1]))
+    assert bought(only) == {"P": 1}
+    assert [ask.purpose for ask in only.asks] == ["the shelf: P, special order at Bergmann"]
+
+
+def test_a_part_due_that_nobody_lists_is_to_be_asked_about() -> None:
+    answer = restock(NOTHING_OPEN, supply([StockLine("P", 0, minimum=1, maximum=4)], []))
+    (ask,) = answer.asks
+    assert (ask.kind, ask.quantity, ask.thickness_mm) == (Kind.BASE_GASKET, 4, (0.5, 0.5))
+    assert line_of(answer, "P").rule == "0 free, minimum 1, maximum 4 of the stock list, due, but nobody lists it"
+
+
+def test_a_blocked_engine_names_the_head_gasket_to_ask_for() -> None:
+    """Deck 0.50 below, B 0.40: q = 0.90 + H must lie in 0.762 to 1.016, so H from 0 to 0.116 mm."""
+    answer = restock(Request((engine("J-1", deck_mm=0.5),), TODAY), bench([StockLine("B", 1), StockLine("H", 1)], []))
+    assert answer.blocked == ("J-1",)
+    (ask,) = answer.asks
+    assert ask.thickness_mm == pytest.approx((0.0, 0.116))
+    assert (ask.families, ask.quantity, ask.purpose) == (("A",), 1, "J-1, front, above B")
+
+
+def test_the_same_input_gives_the_same_answer() -> None:
+    usage = used("P", *range(10, 730, 60)) + used("Q", *range(20, 730, 90)) + LONG_RECORD
+    offers = [offer("P", 500), offer("Q", 500), offer("P", 500, "Zett")]
+    shop = supply([StockLine("P", 0), StockLine("Q", 1)], offers, Supplier("Bergmann", 800), Supplier("Zett", 800))
+    first = restock(NOTHING_OPEN, shop, usage, policy=Policy(order_cents=700))
+    assert first == restock(NOTHING_OPEN, shop, usage, policy=Policy(order_cents=700))

@@ -1,0 +1,128 @@
+"""The joint order, against trying everything and against published optima."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+from collections.abc import Mapping
+
+import pytest
+
+from stackopt.parts.records import Offer, StockLine, Supplier, Supply
+from stackopt.parts.sources import Source
+from stackopt.stocking import restock
+from stackopt.stocking.reorder.joint import joint_orders
+from stackopt.stocking.reorder.points import reorder_points
+from stackopt.stocking.reorder.records import Buy, Need, Policy
+from stackopt.stocking.reorder.usual import shelf_sources
+from stackopt.stocking.reorder.wants import Want, wants, worth_cents
+from tests.stocking.situations import NOTHING_OPEN, TODAY, offer, supply, used
+from tests.warehouses import OPTIMA, needs_files, read_warehouses
+
+
+def cheapest_by_trying(wanted: Mapping[str, Want], sources: list[Source], terms: Supply, policy: Policy) -> float:
+    """Return the least cost over every number of packs of every line, by the definition of the cost alone."""
+    best = math.inf
+    beyond = 30 if len(sources) < 3 else 8
+    most = [range(math.ceil(wanted[each.offer.part].room / each.offer.pack) + beyond) for each in sources]
+    for packs in itertools.product(*most):
+        lines = [(source.offer, count) for source, count in zip(sources, packs, strict=True) if count]
+        cost = order_cost(lines, terms, policy)
+        if cost is None:
+            continue
+        for part, want in wanted.items():
+            pieces = sum(count * each.pack for each, count in lines if each.part == part)
+            cost -= sum(max(0.0, worth_cents(want, piece, policy)) for piece in range(1, pieces + 1))
+            late = [sum(buy.pieces for buy in want.buys[: index + 1]) for index in range(len(want.buys))]
+            for buy, lacking in zip(want.buys, late, strict=True):
+                in_time = sum(
+                    n * each.pack for each, n in lines if each.part == part and each.lead_days <= buy.lead_days
+                )
+                cost += math.inf if in_time < lacking else 0
+            cost += math.inf if pieces < want.least else 0
+        best = min(best, cost)
+    return best
+
+
+def order_cost(lines: list[tuple[Offer, int]], terms: Supply, policy: Policy) -> float | None:
+    cost = 0.0
+    for name in {each.supplier for each, _ in lines}:
+        own = [(each, packs) for each, packs in lines if each.supplier == name]
+        if any(packs < each.minimum_packs for each, packs in own):
+            return None
+        goods = sum(packs * each.price_cents(packs) for each, packs in own)
+        supplier = terms.supplier(name)
+        if goods < supplier.minimum_order_cents:
+            return None
+        over = supplier.free_freight_over_cents
+        cost += goods + policy.order_cents + policy.line_cents * len(own)
+        cost += 0 if over is not None and goods >= over else supplier.freight_cents
+    return cost
+
+
+def random_situation(seed: int) -> tuple[dict[str, Want], Supply]:
+    rng = random.Random(seed)
+    parts = ["A", "B", "C"][: rng.randint(1, 3)]
+    offers, stock, usage = [], [StockLine("Z", 9)], used("Z", 720)
+    for part in parts:
+        for supplier in rng.sample(["Bergmann", "Zett"], rng.randint(1, 2) if len(parts) < 3 else 1):
+            price = rng.randint(100, 900)
+            breaks = ((rng.randint(2, 4), price - rng.randint(1, 90)),) if rng.random() < 0.5 else ()
+            pack, fewest = rng.randint(1, 3), rng.choice([1, 1, 2])
+            lead = rng.choice([5, 20])
+            offers.append(offer(part, price, supplier, pack=pack, minimum_packs=fewest, lead_days=lead, breaks=breaks))
+        levels = {"minimum": rng.randint(0, 3), "maximum": rng.randint(1, 4)} if rng.random() < 0.4 else {}
+        stock.append(StockLine(part, rng.randint(0, 4), **levels))
+        usage += used(part, *(rng.randint(1, 700) for _ in range(rng.randint(0, 4))))
+    sold = Supplier(
+        "Bergmann",
+        rng.choice([0, 400, 900]),
+        rng.choice([None, 1500]),
+    )
+    situation = supply(stock, offers, sold, Supplier("Zett", rng.choice([0, 600])))
+    needs = {part: Need(n, ("J-1",), buys=(Buy(n, 20, False),)) for part in parts if (n := rng.randint(0, 3))}
+    free = {line.part: line.free for line in stock}
+    return wants(reorder_points(situation, usage, TODAY, Policy()), needs, free, {}), situation
+
+
+@pytest.mark.parametrize("seed", range(100))
+def test_orders_cost_no_more_than_any_other_number_of_packs(seed: int) -> None:
+    wanted, situation = random_situation(seed)
+    policy = Policy(order_cents=300, line_cents=50)
+    joint = joint_orders(wanted, shelf_sources(situation), situation, policy)
+    dues = {part for part, want in wanted.items() if want.least}
+    asked = {each.offer.supplier for each in shelf_sources(situation) if each.offer.part in dues}
+    sources = [
+        source
+        for source in shelf_sources(situation)
+        if source.offer.part in wanted
+        and source.offer.supplier in asked
+        and wanted[source.offer.part].room
+        and source.offer.lead_days <= wanted[source.offer.part].longest_lead_days
+    ]
+    expected = cheapest_by_trying(wanted, sources, situation, policy)
+    assert joint.cost_cents == pytest.approx(expected, abs=0.02)
+    assert not joint.waiting
+
+
+@needs_files
+@pytest.mark.parametrize(("name", "optimum"), OPTIMA)
+def test_shared_freight_reaches_the_published_optimum(name: str, optimum: float) -> None:
+    """Beasley, OR-Library, J. Oper. Res. Soc. 41 (1990), uncapacitated: warehouse = supplier, customer = part due.
+
+    Each part lacks one piece (minimum 0, maximum 1, none on hand). Money in units of 1/100,000, so that all are whole.
+    """
+    located = read_warehouses(name)
+    customers = len(located.costs)
+    suppliers = [Supplier(f"W{index:02}", round(cost * 100_000)) for index, cost in enumerate(located.fixed)]
+    offers = [
+        offer(f"P{customer:02}", round(cost * 100_000), supplier.name)
+        for customer, costs in enumerate(located.costs)
+        for cost, supplier in zip(costs, suppliers, strict=True)
+    ]
+    stock = [StockLine(f"P{customer:02}", 0, minimum=0, maximum=1) for customer in range(customers)]
+    answer = restock(
+        NOTHING_OPEN, supply(stock, offers, *suppliers), policy=Policy(order_cents=0, line_cents=0, holding_rate=0)
+    )
+    assert sum(order.total_cents for order in answer.orders) / 100_000 == pytest.approx(optimum, abs=0.002)
