@@ -132,7 +132,8 @@ def restock(
     day = today or date.today()
     supply = source.supply_for(source.engines)
     request = Request(source.engines, day)
-    return RestockTables(restocked(request, supply, source.usage, source.on_order, policy or Policy()), day)
+    answer = restocked(request, supply, source.usage, supply.pieces_under_way, policy or Policy())
+    return RestockTables(answer, day)
 
 
 def keep_range(

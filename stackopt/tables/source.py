@@ -22,12 +22,11 @@ Given = BookTables | LedgerTables
 
 
 class Source(Struct, frozen=True):
-    """Parts, open engines, and what left the shelf; `on_order` are pieces on their way to the shelf, by part number."""
+    """Parts, open engines, and what left the shelf."""
 
     records: Books | Ledger
     engines: tuple[Engine, ...]
     usage: tuple[Usage, ...]
-    on_order: Mapping[str, int]
 
     def supply_for(self, engines: Collection[Engine]) -> Supply:
         """Return what there is for these engines.
@@ -66,10 +65,10 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
         )
     if isinstance(given, LedgerTables):
         ledger = given.records
-        return Source(ledger, ledger.engines(), ledger.usage(), ledger.coming_to_shelf())
+        return Source(ledger, ledger.engines(), ledger.usage())
     if given is None:
         books = books_of_frames(tables)
         warn_of_left_out(books)
     else:
         books = given.records
-    return Source(books, books.engines, books.usage, {})
+    return Source(books, books.engines, books.usage)
