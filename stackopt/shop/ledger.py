@@ -120,10 +120,17 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return orders.draft_orders(connection, open_event(connection, "draft", note), drafts)
 
-    def send(self, order: int, note: Note) -> None:
-        """Mark a draft as sent: its pieces are on order from now on."""
+    def send(self, order: int, note: Note) -> tuple[orders.ChangedLine, ...]:
+        """Mark a draft as sent, so that its pieces are on order; return the lines listed otherwise by now."""
         with self.writing() as connection:
-            orders.send(connection, note, order)
+            return orders.send(connection, note, order)
+
+    def confirm(
+        self, order: int, part: str, note: Note, day: date | None = None, price_cents: int | None = None
+    ) -> None:
+        """Write down what the supplier confirmed of one line of an order: the day it comes, the price of a pack."""
+        with self.writing() as connection:
+            orders.confirm(connection, note, order, part, day, price_cents)
 
     def cancel(self, order: int, note: Note) -> tuple[str, ...]:
         """Cancel what has not arrived of an order; return the engines that waited for a piece of it."""

@@ -109,6 +109,11 @@ class LedgerReading:
             snapshot = CoreSnapshot(connection)
             return placed.read_orders(snapshot) if every else placed.read_open_orders(snapshot)
 
+    def order(self, number: int) -> placed.PlacedOrder:
+        """Return one order."""
+        with self.reading() as connection:
+            return placed.read_order(CoreSnapshot(connection), number)
+
     def board(self, today: date, *, every: bool = False) -> tuple[BoardLine, ...]:
         """Return a line for every open engine and for those closed last, as `board.read_board`."""
         with self.reading() as connection:

@@ -151,3 +151,46 @@ def test_an_empty_board_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     said("shop load stock.csv --yes")
     assert said("shop board") == "No engine is on the board\n"
     assert said("plan").startswith("Nothing is to plan")
+
+
+@pytest.mark.usefixtures("bench")
+class TestAnOrderUnderWay:
+    def test_a_draft_whose_price_and_days_changed_says_so_when_it_is_sent(self, bench: Path) -> None:
+        said("plan --hold --today 2029-12-01", 1)
+        (bench / "prices.csv").write_text(PRICES.replace("6.40,2,5", "7.10,2,8"))
+        said("shop load prices.csv --yes")
+        told = said("shop send 1")
+        assert "B-040: drafted at 6.40 a pack, listed at 7.10 by now: 0.70 more for the line." in told
+        assert "B-040: drafted with 5 days, listed with 8 by now." in told
+        said("shop confirm 1 B-040 --price 7.10")
+        assert "7.10 with freight" in said("shop orders")
+
+    def test_a_confirmed_day_shows_at_once_whom_it_makes_late(self) -> None:
+        said("plan --hold --today 2029-12-01", 1)
+        said("shop send 1")
+        assert said("shop confirm 1 B-040 --day 2030-02-10").splitlines() == ["Order 1, B-040: here on 10 Feb 2030."]
+        told = said("shop confirm 1 B-040 --day 2030-02-15")
+        assert "HC-1 is 3 days late: due 12 Feb 2030, ready on 15 Feb 2030." in told
+        assert board()["HC-1"]["late_days"] == 3
+        assert "15 Feb 2030, confirmed" in said("shop orders")
+        said("shop undo")
+        assert board()["HC-1"]["late_days"] == 0
+
+    def test_what_can_not_be_confirmed_is_refused(self) -> None:
+        said("plan --hold --today 2029-12-01", 1)
+        assert "expected one of its parts: B-040" in call("shop confirm 1 H-050 --price 3.00").stderr
+        assert "expected a price above 0" in call("shop confirm 1 B-040 --price 0.00").stderr
+        assert "Say what is confirmed" in call("shop confirm 1 B-040").stderr
+        said("shop cancel 1")
+        assert "something is still to come" in call("shop confirm 1 B-040 --price 3.00").stderr
+
+    def test_the_sheet_of_an_order_can_be_had_before_and_after_it_is_sent(self, bench: Path) -> None:
+        said("plan --hold --today 2029-12-01", 1)
+        before = said("shop sheet 1")
+        assert before == (
+            "Order 1 to Quillhaven\n  1 pack of 2  B-040  6.40 a pack, 6.40\nFreight 0.00, together 6.40\n"
+        )
+        said("shop send 1")
+        assert said("shop sheet 1") == before
+        assert said("shop sheet 1 out.xlsx") == "out.xlsx: order 1 to Quillhaven.\n"
+        assert (bench / "out.xlsx").stat().st_size > 0

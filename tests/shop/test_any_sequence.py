@@ -76,6 +76,7 @@ class AnySequence(RuleBasedStateMachine):
         self.shelf = Shelf()
         assert self.shelf.apply(Counter({("shelf", number): line.on_hand for number, line in SHOP.stock.items()}))
         self.undone: set[int] = set()
+        self.bought: dict[int, int] = {}  # pieces of each order
         # Of each engine and order: the events that changed it, and what to ("held", or the order's step).
         self.versions: dict[str | int, list[tuple[int, str]]] = {}
 
@@ -134,14 +135,14 @@ class AnySequence(RuleBasedStateMachine):
         else:
             use.append(Use("BG-040", "KIT-A" if open_kit else "shelf", 2))
             change["held", engine, "BG-040"] += 2
-        for key, count in self.shelf.of("held", engine).items():
+        for key, count in {**self.shelf.of("held", engine), **self.shelf.of("promised", engine)}.items():
             change[key] -= count
-        waits = bool(self.shelf.of("promised", engine))
         orders = (order_of(THIN_OFFER, packs),) if packs else ()
         choice = choice_of(fitted(engine, THIN, HEAD), use=tuple(use), orders=orders)
-        if self.both(lambda: self.ledger.hold(asked(twin(engine)), choice, ANA), None if waits else change):
+        if self.both(lambda: self.ledger.hold(asked(twin(engine)), choice, ANA), change):
             self.note(engine, "held")
             if packs:
+                self.bought[order] = packs * THIN_OFFER.pack
                 self.note(order, "draft")
 
     @rule(engine=engines)
@@ -210,12 +211,28 @@ class AnySequence(RuleBasedStateMachine):
         changed = [key for key, versions in self.versions.items() if any(event == number for event, _ in versions)]
         overtaken = any(self.versions[key][-1][0] != number for key in changed)
         change = Counter({key: -count for key, count in self.shelf.log[number - 1].items()})
-        may_be = None if number in self.undone or overtaken else change
+        steps = {key: self.before(key) if key in changed else self.step(key) for key in self.bought}
+        may_be = None if number in self.undone or overtaken or self.promised_too_much(change, steps) else change
         if self.both(lambda: self.ledger.undo(number, ANA), may_be):
             self.undone.add(number)
             for key in changed:
-                earlier = self.versions[key][-2][1] if len(self.versions[key]) > 1 else "cancelled"
-                self.note(key, earlier)
+                self.note(key, self.before(key))
+
+    def before(self, key: str | int) -> str:
+        """Return the step of an order, or the choice of an engine, before the last."""
+        return self.versions[key][-2][1] if len(self.versions[key]) > 1 else "cancelled"
+
+    def promised_too_much(self, change: Change, steps: dict[int, str | None]) -> bool:
+        """Tell whether engines would wait for more of an order than it brings."""
+        after = Counter(self.shelf.counts)
+        for key, count in change.items():
+            after[key] += count
+        for order, bought in self.bought.items():
+            promised = sum(count for key, count in after.items() if key[0] == "promised" and key[3] == order)
+            coming = {"draft": bought, "sent": after["coming", order, "BG-040"]}.get(steps[order] or "", 0)
+            if promised > coming:
+                return True
+        return False
 
     @invariant()
     def sums_agree(self) -> None:

@@ -13,7 +13,8 @@ from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import board
 from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
-from stackopt.cli.shop_commands.orders import cancel, orders, prices, receive, send
+from stackopt.cli.shop_commands.orders import orders, prices, receive
+from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
@@ -186,7 +187,7 @@ def restore(ledger: str, file: Path) -> None:
 _MORE: tuple[Any, ...] = (
     board,
     *(load, export),
-    *(orders, send, receive, cancel, prices),
+    *(orders, sheet, send, confirm, receive, cancel, prices),
     *(measure, thickness, adopt, build, close),
 )
 for _command in _MORE:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from shlex import quote
 
 import click
 
@@ -19,8 +18,6 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import open_ledger
 from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder
 from stackopt.units import money
-
-order_argument = click.argument("order", type=row_number, metavar="ORDER")
 
 
 @click.command()
@@ -84,15 +81,6 @@ def _late_words(line: BoardLine | None, here_on: date, today: date) -> str:
     return f", due {written_date(line.due)}" + (f": {counted(late, 'day')} late" if late > 0 else "")
 
 
-@click.command()
-@writing_options
-@order_argument
-def send(ledger: str, note: Note, order: int) -> None:
-    """Mark a draft as sent: its pieces are on order from now on."""
-    open_ledger(ledger).send(order, note)
-    click.echo(f"Order {order} is sent; when it is here: stackopt shop receive --order {order}")
-
-
 @click.command(epilog=examples("shop receive --order 3", "shop receive --order 3 BG-040=2", "shop receive BG-040=2"))
 @writing_options
 @click.option("--order", type=row_number, metavar="ORDER", help="The order they come from; else they come without one.")
@@ -113,15 +101,6 @@ def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) 
         print_pieces("Free on the shelf", opened.bring_in(pieces, note))
     else:
         raise click.UsageError("Say what arrived: --order ORDER, or PART=N.")
-
-
-@click.command()
-@writing_options
-@order_argument
-def cancel(ledger: str, note: Note, order: int) -> None:
-    """Cancel what has not arrived of an order."""
-    for engine in open_ledger(ledger).cancel(order, note):
-        click.echo(f"{engine} waited for it and is to be planned again: stackopt fit {quote(engine)} --hold")
 
 
 @click.command()

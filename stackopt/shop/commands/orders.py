@@ -6,19 +6,42 @@ An order's pieces are on order from the moment it is sent; `receiving` takes the
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import Any
 
+from msgspec import Struct
 from sqlalchemy import Connection, insert
 
 from stackopt.choose.records import Order, OrderLine
+from stackopt.parts.records import Offer
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import current, listed
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import kit, purchase, purchase_line, purchase_step
+from stackopt.shop.database.tables import confirmed, kit, offer, purchase, purchase_line, purchase_step
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, next_id, open_event
-from stackopt.shop.entries.rows import contents_text
-from stackopt.shop.standing.placed import OrderStep, read_order
+from stackopt.shop.entries.rows import contents_text, offer_of
+from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder, read_order
+
+
+class Confirmed(Struct, frozen=True):
+    """What a supplier confirmed of one line of an order: the day it is here, cents a pack; None where he said nothing.
+
+    What he said before of the other stays.
+    """
+
+    order: int
+    part: str
+    day: date | None = None
+    price_cents: int | None = None
+
+
+class ChangedLine(Struct, frozen=True):
+    """A drafted line, and what its supplier lists now: cents a pack and days; None where he lists it no more."""
+
+    line: PlacedLine
+    price_cents: int | None
+    lead_days: int | None
 
 
 def draft_orders(connection: Connection, event_id: int, orders: Iterable[Order]) -> tuple[int, ...]:
@@ -54,14 +77,54 @@ def _take_step(connection: Connection, event_id: int, number: int, step: OrderSt
     append(connection, purchase_step, event_id, listed([{"purchase": number, "step": step.value}]))
 
 
-def send(connection: Connection, note: Note, number: int) -> None:
-    """Mark a draft as sent: its pieces are on order from now on."""
+def send(connection: Connection, note: Note, number: int) -> tuple[ChangedLine, ...]:
+    """Mark a draft as sent: its pieces are on order from now on; return the lines that changed since it was drafted."""
     order = read_order(CoreSnapshot(connection), number)
     if order.step is not OrderStep.DRAFT:
         raise refuse(f"order {number}", order.state, "a draft")
     event_id = open_event(connection, "send", note)
     _take_step(connection, event_id, number, OrderStep.SENT)
     move(connection, event_id, [Movement(line.part, Act.ORDERED, line.pieces, "", number) for line in order.lines])
+    return changed_lines(connection, order)
+
+
+def confirm(connection: Connection, note: Note, said: Confirmed) -> None:
+    """Write down what the supplier confirmed of a line: the day it comes, the price of a pack, or both.
+
+    Raises
+    ------
+    InputError
+        When nothing of the order is to come any more, or the part is none of its lines.
+    """
+    order = read_order(CoreSnapshot(connection), said.order)
+    place, numbers = f"order {said.order}", [line.part for line in order.lines]
+    if not order.is_open:
+        raise refuse(place, order.state, "an order of which something is still to come")
+    if said.part not in numbers:
+        raise refuse(place, said.part, "one of its parts: " + ", ".join(numbers))
+    of_line = confirmed.c.purchase == said.order, confirmed.c.part == said.part
+    before = connection.execute(current(confirmed, *of_line)).one_or_none()
+    day = said.day.isoformat() if said.day else (before.day if before else "")
+    price_cents = said.price_cents or (before.price_cents if before else None)
+    row = {"purchase": said.order, "part": said.part, "day": day, "price_cents": price_cents}
+    append(connection, confirmed, open_event(connection, "confirm", note), listed([row]))
+
+
+def changed_lines(connection: Connection, order: PlacedOrder) -> tuple[ChangedLine, ...]:
+    """Return the lines of a draft that its supplier lists otherwise by now: dearer, cheaper, slower or not at all."""
+    offers: dict[tuple[str, int], Offer] = {}
+    for row in connection.execute(current(offer, offer.c.supplier == order.supplier)):
+        each = offer_of(row)
+        if not each.discontinued:
+            offers.setdefault((each.part, each.pack), each)
+    found = []
+    for line in order.lines:
+        now = offers.get((line.part, line.pack))
+        price = None if now is None else now.price_cents(line.packs)
+        days = None if now is None else now.lead_days
+        if (price, days) != (line.price_cents, line.lead_days):
+            found.append(ChangedLine(line, price, days))
+    return tuple(found)
 
 
 def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, select
 
+from stackopt.shop.commands.promises import check_promises
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import restore_versions
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import LISTS, build, event, movement
+from stackopt.shop.database.tables import LISTS, build, event, movement, purchase_step
 from stackopt.shop.database.transactions import Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.standing.engines import check_open
@@ -55,4 +56,6 @@ def undo(connection: Connection, note: Note, number: int) -> str:
     movements = [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows]
     move(connection, event_id, movements)
     check_sums(connection, event_id, movements)
+    steps = connection.execute(select(purchase_step.c.purchase).where(purchase_step.c.event == event_id)).scalars()
+    check_promises(connection, {each.purchase for each in movements if each.purchase} | set(steps))
     return str(what)

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Request, Use
 from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.parts.records import ON_ORDER, Kind, Part, StockLine, Supply
 from stackopt.problems import InputError
 from stackopt.shop.commands.holding import Held
 from stackopt.shop.database.acts import Balance
@@ -127,12 +127,36 @@ def test_pieces_of_a_set_on_order_are_promised_by_their_own_numbers(stocked: Led
     assert order.promised == {("J-104", "BG-040"): 2}
 
 
-def test_an_engine_that_waits_for_an_order_is_not_held_again(stocked: Ledger) -> None:
+def test_an_engine_that_waits_for_an_order_gives_its_promise_up_when_it_is_held_anew(stocked: Ledger) -> None:
     use = (Use("BG-040", "Quillhaven", 2), Use("HG-050", "shelf", 2))
     choice = choice_of(fitted("J-104", THIN, HEAD), use=use, orders=(order_of(THIN_OFFER, 1),))
     held(stocked.hold(asked(twin("J-104")), choice, ANA))
-    with pytest.raises(InputError, match=r"2 of BG-040 on order for it.*stackopt shop release J-104"):
-        stocked.hold(*from_shelf("J-104"), BEN)
+    held(stocked.hold(*from_shelf("J-104"), BEN))
+    assert stocked.orders()[0].promised == {}
+    assert stocked.supply(today=TODAY).pieces_under_way == {"BG-040": 2}
+
+
+def test_an_engine_attaches_to_pieces_that_are_on_order_already(stocked: Ledger) -> None:
+    """Ordered for the shelf; the engine that is due first waits for what comes first."""
+    later = replace(THIN_OFFER, lead_days=9)
+    stocked.draft([order_of(later, 1), order_of(THIN_OFFER, 1)], BEN)
+    use = (Use("BG-040", ON_ORDER, 4), Use("HG-050", "shelf", 4))
+    engines = (twin("J-104", date(2027, 1, 20)), twin("J-105", date(2027, 1, 10)))
+    held(stocked.hold(asked(*engines), choice_of(*(fitted(e.name, THIN, HEAD) for e in engines), use=use), ANA))
+    assert [order.promised for order in stocked.orders()] == [{("J-104", "BG-040"): 2}, {("J-105", "BG-040"): 2}]
+    assert stocked.supply(today=TODAY).pieces_under_way == {}
+    more = choice_of(fitted("J-106", THIN, HEAD), use=(Use("BG-040", ON_ORDER, 2), Use("HG-050", "shelf", 2)))
+    with pytest.raises(InputError, match="2 of BG-040 promised to somebody else or cancelled"):
+        stocked.hold(asked(twin("J-106")), more, ANA)
+
+
+def test_an_order_that_an_engine_attached_to_is_not_taken_back_under_it(stocked: Ledger) -> None:
+    stocked.draft([order_of(THIN_OFFER, 1)], BEN)
+    drafted = stocked.events(1)[0].number
+    use = (Use("BG-040", ON_ORDER, 2), Use("HG-050", "shelf", 2))
+    held(stocked.hold(asked(twin("J-104")), choice_of(fitted("J-104", THIN, HEAD), use=use), ANA))
+    with pytest.raises(InputError, match="order 1: found '2 of BG-040 too few: J-104 would wait for them'"):
+        stocked.undo(drafted, BEN)
 
 
 def test_a_blocked_engine_gets_nothing(stocked: Ledger) -> None:

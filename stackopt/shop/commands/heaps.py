@@ -1,0 +1,101 @@
+"""The pieces of a choice in heaps, given out to its engines: what is here first, then what comes soonest."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from stackopt.choose.records import SHELF, Order, Use
+from stackopt.parts.records import ON_ORDER, Kit, UnderWay
+from stackopt.shop.database.acts import Act
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.transactions import Movement
+
+CHOOSE_AGAIN = "Nothing was stored. Choose again: the ledger has changed since."
+
+
+class Heap(Struct):
+    """Pieces of one part still to be given out: from what is here (order 0), or from an order under way."""
+
+    purchase: int
+    left: int
+
+
+Heaps = dict[str, list[Heap]]
+
+
+def wanted_of(coming: Iterable[UnderWay], use: Iterable[Use]) -> Iterator[UnderWay]:
+    """Yield as many of the pieces under way as a choice takes of them, the soonest first.
+
+    Raises
+    ------
+    InputError
+        When fewer are free by now.
+    """
+    wanted = {each.part: each.quantity for each in use if each.source == ON_ORDER}
+    for each in sorted(coming, key=_soonest_first):
+        taken = min(each.quantity, wanted.get(each.part, 0))
+        if taken:
+            wanted[each.part] -= taken
+            yield replace(each, quantity=taken)
+    for part, short in wanted.items():
+        if short:
+            found = f"{short} of {part} promised to somebody else or cancelled"
+            raise refuse("", found, "pieces under way that are still free", CHOOSE_AGAIN)
+
+
+def bought_pieces(
+    orders: Sequence[Order], numbers: Sequence[int], kits: Mapping[str, Kit], today: date
+) -> Iterator[UnderWay]:
+    """Yield all that the drafted orders bring, a kit as its parts."""
+    for number, order in zip(numbers, orders, strict=True):
+        for line in order.lines:
+            bought = kits.get(line.offer.part, Kit(line.offer.part, {line.offer.part: 1}))
+            day = today + timedelta(days=line.offer.lead_days)
+            for content, each in bought.contents.items():
+                yield UnderWay(content, each * line.packs * line.offer.pack, day, number)
+
+
+def laid_out(use: Iterable[Use], kits: Mapping[str, Kit], coming: Iterable[UnderWay]) -> Heaps:
+    """Lay out what a choice takes of each part: what is here first, then what comes, the soonest first."""
+    taken = list(use)
+    opened = {each.part for each in taken if each.source == SHELF and each.part in kits}
+    heaps: Heaps = {}
+    for each in taken:
+        if each.source == SHELF or each.source in opened:
+            heaps.setdefault(each.part, []).append(Heap(0, each.quantity))
+    for arriving in sorted(coming, key=_soonest_first):
+        heaps.setdefault(arriving.part, []).append(Heap(arriving.order, arriving.quantity))
+    return heaps
+
+
+def given(engine: str, needed: Counter[str], heaps: Heaps) -> list[Movement]:
+    """Give one engine its pieces off the heaps; what is here is held, what comes is promised.
+
+    Raises
+    ------
+    InputError
+        When the heaps do not have all of them.
+    """
+    movements = []
+    for number, quantity in sorted(needed.items()):
+        wanted = quantity
+        for heap in heaps.get(number, []):
+            taken = min(wanted, heap.left)
+            heap.left -= taken
+            wanted -= taken
+            if taken:
+                act = Act.PROMISED if heap.purchase else Act.HELD
+                movements.append(Movement(number, act, taken, engine, heap.purchase))
+        if wanted:
+            found = f"{wanted} of {number} from nowhere"
+            raise refuse(engine, found, "a source for every piece of the choice", CHOOSE_AGAIN)
+    return movements
+
+
+def _soonest_first(each: UnderWay) -> tuple[date, int, str]:
+    return each.day or date.max, each.order, each.part
