@@ -125,12 +125,10 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return orders.send(connection, note, order)
 
-    def confirm(
-        self, order: int, part: str, note: Note, day: date | None = None, price_cents: int | None = None
-    ) -> None:
+    def confirm(self, said: orders.Confirmed, note: Note) -> None:
         """Write down what the supplier confirmed of one line of an order: the day it comes, the price of a pack."""
         with self.writing() as connection:
-            orders.confirm(connection, note, order, part, day, price_cents)
+            orders.confirm(connection, note, said)
 
     def cancel(self, order: int, note: Note) -> tuple[str, ...]:
         """Cancel what has not arrived of an order; return the engines that waited for a piece of it."""
