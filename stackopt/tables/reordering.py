@@ -132,7 +132,7 @@ def restock(
     day = today or date.today()
     supply = source.supply_for(source.engines)
     request = Request(source.engines, day)
-    answer = restocked(request, supply, source.usage, supply.pieces_under_way, policy or Policy())
+    answer = restocked(request, supply, source.usage, policy or Policy())
     return RestockTables(answer, day)
 
 

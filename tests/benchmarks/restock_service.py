@@ -19,7 +19,7 @@ import numpy as np
 from scipy.stats import norm, poisson
 
 from stackopt.parts.records import StockLine, Usage
-from stackopt.stocking.demand.leads import Delivery
+from stackopt.stocking.demand.leads import Delivery, lateness
 from stackopt.stocking.reorder.points import reorder_points
 from stackopt.stocking.reorder.records import Policy
 from tests.stocking.situations import offer, supply
@@ -117,7 +117,7 @@ def ours(history: History, today: int) -> tuple[int, int]:
     shop = supply([StockLine("P", 0), StockLine("Z", 1)], [offer("P", 900, lead_days=LEAD)])
     usage = [*history.usage(today), Usage("Z", TODAY - timedelta(RECORD + 200), 1)]
     policy = Policy(service_level=LEVEL, review_days=REVIEW)
-    points = reorder_points(shop, usage, TODAY + timedelta(today), policy, history.deliveries)
+    points = reorder_points(shop, usage, TODAY + timedelta(today), policy, lateness(history.deliveries))
     point = points.get("P")
     return (point.reorder_point, point.full) if point is not None else (0, 0)
 

@@ -21,7 +21,7 @@ from msgspec.structs import replace
 
 from stackopt.books.facts.read import read_books
 from stackopt.choose.records import Order, Request
-from stackopt.parts.records import Supply, Usage
+from stackopt.parts.records import Supply, UnderWay, Usage
 from stackopt.stocking import restock
 from stackopt.stocking.reorder.records import Policy
 from stackopt.stocking.reorder.usual import shelf_sources, usual_offers
@@ -129,7 +129,8 @@ def _restock(run: Run, day: int, supply: Supply, usage: Sequence[Usage], points:
     if points and not due:
         return
     stock = {part: replace(line, on_hand=max(0, run.there[part])) for part, line in supply.stock.items()}
-    answer = restock(Request((), TODAY), replace(supply, stock=stock), usage, on_order, POLICY)
+    ordered = tuple(UnderWay(part, pieces, None) for part, pieces in on_order.items())
+    answer = restock(Request((), TODAY), replace(supply, stock=stock, ordered=ordered), usage, POLICY)
     run.place(answer.orders, day)
     points.update({line.part: line.reorder_point for line in answer.parts if line.order_up_to > 0})
 

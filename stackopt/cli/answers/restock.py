@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -31,6 +30,7 @@ from stackopt.units import cents
 
 if TYPE_CHECKING:
     from stackopt.books.facts.records import Books
+    from stackopt.stocking.demand.leads import Delivery
 
 EXAMPLES = examples(
     "restock --book shop.xlsx --book quillhaven.csv --book varnik.csv",
@@ -71,12 +71,12 @@ class Asked(Struct, frozen=True):
 
 
 class Shelf(Struct, frozen=True):
-    """What is restocked: the supply, the open engines, what left the shelf, and pieces on their way by part number."""
+    """What is restocked: the supply, the open engines, what left the shelf, and how long orders took."""
 
     supply: Supply
     engines: tuple[Engine, ...]
     usage: tuple[Usage, ...]
-    on_order: Mapping[str, int]
+    deliveries: tuple[Delivery, ...] = ()
 
 
 @click.command(epilog=EXAMPLES)
@@ -141,7 +141,7 @@ def _answer(source: Books | LedgerSource, asked: Asked) -> int:
     if problems:
         raise InputError(*problems)
     request = Request(shelf.engines, asked.today, asked.prefer)
-    answer = restocked(request, shelf.supply, shelf.usage, shelf.on_order, asked.policy)
+    answer = restocked(request, shelf.supply, shelf.usage, asked.policy, shelf.deliveries)
     if asked.draft and isinstance(source, LedgerSource):
         click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
     _write(answer, shelf, asked)
@@ -169,7 +169,6 @@ def _write(answer: Restock, shelf: Shelf, asked: Asked) -> None:
 def _shelf(source: Books | LedgerSource) -> Shelf:
     """Gather what is restocked; what is on its way to an engine is not there for the shelf."""
     if not isinstance(source, LedgerSource):
-        return Shelf(source.supply, source.engines, source.usage, source.supply.pieces_under_way)
+        return Shelf(source.supply, source.engines, source.usage)
     engines = source.engines()
-    supply = source.ledger.supply(asking=source.asking, today=source.today)
-    return Shelf(supply, engines, source.ledger.usage(), supply.pieces_under_way)
+    return Shelf(source.ledger.supply(asking=source.asking, today=source.today), engines, source.ledger.usage())

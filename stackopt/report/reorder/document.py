@@ -19,6 +19,7 @@ def restock_document(restock: Restock, today: date) -> Document:
         "blocked": list(restock.blocked),
         "parts": [_part(line) for line in restock.parts],
         "orders": order_documents(restock.orders, today),
+        "slower": list(restock.slower),
         "ask": [_ask(ask) for ask in restock.asks],
     }
 

@@ -35,6 +35,8 @@ def _sections(restock: Restock, today: date) -> Iterator[list[RenderableType]]:
         yield order_tables(restock.orders, today)
     else:
         yield [heading("Nothing to order: no part is due, and no open engine lacks any")]
+    if restock.slower:
+        yield [heading("Less money, but too late"), *(indented(Text(words)) for words in restock.slower)]
     if waiting:
         yield [heading("Due, but left for another day"), indented(_lines_table(waiting))]
     if restock.asks:

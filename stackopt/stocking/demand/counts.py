@@ -81,7 +81,7 @@ def compound_chances(events: Chances, sizes: Mapping[int, float]) -> Chances:
     sizes
         Share of the events by how many pieces leave at once; sums to 1.
     """
-    if sizes.keys() == {1}:
+    if len(events) == 1 or sizes.keys() == {1}:
         return events
     longest = (len(events) - 1) * max(sizes) + 1
     one = np.zeros(longest)

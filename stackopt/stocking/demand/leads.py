@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 from msgspec import Struct
 
@@ -44,6 +45,7 @@ class Lateness(Struct, frozen=True):
 
 
 IN_TIME = Lateness({0: 1.0}, 0, 0)
+NOT_LATE: Mapping[str, Lateness] = MappingProxyType({})
 
 
 def lateness(deliveries: Iterable[Delivery]) -> dict[str, Lateness]:

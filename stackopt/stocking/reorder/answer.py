@@ -8,11 +8,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.parts.records import Supply, Usage
+from stackopt.stocking.demand.leads import Delivery, lateness
+from stackopt.stocking.reorder.admitted import Market
 from stackopt.stocking.reorder.asks import blocked_asks, special_order_asks, unlisted_asks
 from stackopt.stocking.reorder.joint import Joint, joint_orders
 from stackopt.stocking.reorder.needs import engine_needs
 from stackopt.stocking.reorder.points import reorder_points
 from stackopt.stocking.reorder.records import PartLine, Policy, Restock
+from stackopt.stocking.reorder.slower import slower_words
 from stackopt.stocking.reorder.succession import needs_under_newest, newest_numbers, pieces_under_newest
 from stackopt.stocking.reorder.usual import shelf_sources
 from stackopt.stocking.reorder.wants import Want, wants
@@ -25,8 +28,8 @@ def restock(
     request: Request,
     supply: Supply,
     usage: Iterable[Usage] = (),
-    on_order: Mapping[str, int] | None = None,
     policy: Policy = DEFAULT_POLICY,
+    deliveries: Iterable[Delivery] = (),
 ) -> Restock:
     """Join what open engines lack, what is at its reorder point, and what is worth taking along, into orders.
 
@@ -35,13 +38,13 @@ def restock(
     request
         The open engines, today, and what is preferred when they are planned.
     supply
-        Parts, shelf and offers.
+        Parts, shelf, what is under way, and offers.
     usage
         What left the shelf, from which demand is counted.
-    on_order
-        Pieces already ordered, by part number.
     policy
         The shop's service level and costs.
+    deliveries
+        How long earlier orders took, and how long open ones have been waited for.
 
     Raises
     ------
@@ -50,13 +53,14 @@ def restock(
     """
     choice = plan(request, supply)
     newest = newest_numbers(supply)
+    market = Market(shelf_sources(supply), supply, policy, lateness(deliveries))
     wanted = wants(
-        reorder_points(supply, usage, request.today, policy),
-        needs_under_newest(engine_needs(choice, supply), newest),
+        reorder_points(supply, usage, request.today, policy, market.late),
+        needs_under_newest(engine_needs(choice, supply, request), newest),
         pieces_under_newest({part: supply.free(part) for part in supply.stock}, newest),
-        pieces_under_newest(on_order or {}, newest),
+        pieces_under_newest(supply.pieces_under_way, newest),
     )
-    joint = joint_orders(wanted, shelf_sources(supply), supply, policy)
+    joint = joint_orders(wanted, market)
     blocked = frozenset(engine.engine for engine in choice.blocked)
     stuck = [engine for engine in request.engines if engine.name in blocked]
     return Restock(
@@ -67,6 +71,7 @@ def restock(
             *unlisted_asks(wanted.values(), supply),
             *special_order_asks(wanted, joint.orders, supply),
         ),
+        slower=slower_words(joint, wanted, market),
         blocked=tuple(engine.name for engine in stuck),
         status=joint.status,
         cost_cents=joint.cost_cents,

@@ -8,7 +8,7 @@ soonest used.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 import pulp
 from msgspec import Struct
@@ -19,8 +19,8 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import Order, OrderLine, Status
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
+from stackopt.stocking.reorder.admitted import Market, admitted_sources, sorted_sources
 from stackopt.stocking.reorder.records import Policy
-from stackopt.stocking.reorder.usual import usual_offers
 from stackopt.stocking.reorder.wants import Want, worths_cents
 
 # The least difference in cost that counts: a hundredth of a cent, since keeping is not whole cents.
@@ -30,19 +30,21 @@ STEP_CENTS = 0.01
 class Joint(Struct, frozen=True):
     """The orders, and how far they are proven (cost and its bound, cents).
 
-    `forced` are the parts that had to be bought, `waiting` those that are due but left for another day.
+    `forced` are the parts that had to be bought, `waiting` those that are due but left for another day. `too_slow` are
+    lines that were left out since what is there would not last until they come.
     """
 
     orders: tuple[Order, ...]
     forced: frozenset[str]
     waiting: frozenset[str]
+    too_slow: tuple[Source, ...]
     status: Status
     cost_cents: float
     bound_cents: float
 
 
 def joint_orders(
-    wants: Mapping[str, Want], sources: Sequence[Source], supply: Supply, policy: Policy, seconds: float | None = None
+    wants: Mapping[str, Want], market: Market, seconds: float | None = None, *, slow_too: bool = False
 ) -> Joint:
     """Decide what is ordered now.
 
@@ -50,16 +52,17 @@ def joint_orders(
     ----------
     wants
         Of every part, by number.
-    sources
-        What can be ordered, kits under their own numbers.
-    supply
-        The suppliers' terms.
-    policy
-        The shop's own costs.
+    market
+        What can be ordered, from whom, and at what cost.
     seconds
         Time limit; None: until proven.
+    slow_too
+        Lines that come too late for the shelf may be bought as well: to tell what that would save.
     """
-    admitted = _admitted(wants, sources)
+    supply, policy = market.supply, market.policy
+    admitted, too_slow = admitted_sources(wants, market)
+    if slow_too:
+        admitted, too_slow = sorted_sources([*admitted, *too_slow]), []
     problem = pulp.LpProblem("restock", 1)
     parts = {source.offer.part for source in admitted}
     most = {part: max(wants[part].room, len(worths_cents(wants[part], policy))) for part in sorted(parts)}
@@ -72,7 +75,7 @@ def joint_orders(
         terms += _worth_terms(problem, name, want, purchases, policy)
         if want.due and not want.lacking:
             waits[part] = problem.add_variable(f"waits_{name}", 0, 1, "Integer")
-            terms.append((waits[part], _waiting_cents(want, supply, policy)))
+            terms.append((waits[part], waiting_cents(want, supply, policy)))
         _add_need_rows(problem, name, want, purchases, waits.get(part))
     outcome = minimise(problem, weighted_sum(_summed(terms)), step=STEP_CENTS, patience=Patience.of_seconds(seconds))
     waiting = frozenset(part for part, column in waits.items() if _whole(column))
@@ -80,29 +83,11 @@ def joint_orders(
         orders=group_orders(_lines(purchases), supply),
         forced=frozenset(part for part in purchases.by_part if wants[part].least > 0) - waiting,
         waiting=waiting,
+        too_slow=tuple(too_slow),
         status=Status.PROVEN if outcome.proven else Status.BEST_FOUND,
         cost_cents=sum(coefficient * variable.varValue for variable, coefficient in terms),
         bound_cents=outcome.bound,
     )
-
-
-def _admitted(wants: Mapping[str, Want], sources: Sequence[Source]) -> list[Source]:
-    """Return the lines that may be bought: in time, and of suppliers that sell something that is due or lacking.
-
-    A special order is admitted where the plan made one, or where nothing else is listed.
-    """
-    usual = usual_offers(sources)
-
-    def admitted(source: Source) -> bool:
-        want = wants.get(source.offer.part)
-        if want is None or want.room == 0 or source.offer.lead_days > want.longest_lead_days:
-            return False
-        special_made = any(buy.special_order for buy in want.buys)
-        return not source.offer.special_order or special_made or usual[want.part].special_order
-
-    lines = [source for source in sources if admitted(source)]
-    asked = {source.offer.supplier for source in lines if wants[source.offer.part].least > 0}
-    return [source for source in lines if source.offer.supplier in asked]
 
 
 def _cost_terms(purchases: Purchases, policy: Policy) -> Terms:
@@ -135,8 +120,8 @@ def _add_need_rows(
     lacking = 0
     for buy in want.buys:
         lacking += buy.pieces
-        row = weighted_sum(purchases.arrivals(want.part, buy.lead_days)) >= lacking
-        problem.addConstraint(row, f"lacking_{name}_{buy.lead_days}_{lacking}")
+        row = weighted_sum(purchases.arrivals(want.part, buy.within_days)) >= lacking
+        problem.addConstraint(row, f"lacking_{name}_{lacking}")
     if not want.due:
         return
     arrivals = purchases.arrivals(want.part, math.inf)
@@ -152,7 +137,7 @@ def _most_pieces(part: str, purchases: Purchases) -> int:
     return sum(int(column.upBound * pieces) for column, pieces in purchases.arrivals(part, math.inf))
 
 
-def _waiting_cents(want: Want, supply: Supply, policy: Policy) -> float:
+def waiting_cents(want: Want, supply: Supply, policy: Policy) -> float:
     """Return what leaving a due part for another day counts as: twice what buying it by itself would cost.
 
     So a minimum order is filled up unless that wastes more than the part is worth the shop.

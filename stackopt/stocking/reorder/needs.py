@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 
-from stackopt.choose.records import SHELF, Choice, OrderLine
+from stackopt.choose.records import SHELF, Choice, OrderLine, Request
 from stackopt.parts.records import Supply
+from stackopt.parts.sources import days_until
 from stackopt.stocking.reorder.records import Buy, Need
 
 
-def engine_needs(choice: Choice, supply: Supply) -> dict[str, Need]:
-    """Return what open engines take of every part and kit that the plan uses, opens or buys."""
+def engine_needs(choice: Choice, supply: Supply, request: Request) -> dict[str, Need]:
+    """Return what open engines take of every part and kit that the plan uses, opens or buys.
+
+    A line that comes later than the plan's own will do where the due dates allow; not where the request prefers that
+    engines wait little.
+    """
     lines = [line for order in choice.orders for line in order.lines]
     pieces = _pieces(choice, lines, supply)
     from_kits = _from_kits(choice, lines, supply)
-    buys = _buys(choice, lines, supply)
+    bought = _bought(choice, lines, supply)
+    buys = bought if "wait" in request.prefer else _by_due(choice, request, supply, bought)
     engines = _engines(choice)
     return {
-        part: Need(pieces[part], tuple(engines[part]), from_kits[part], tuple(buys[part]))
+        part: Need(pieces[part], tuple(engines[part]), from_kits[part], tuple(buys.get(part, ())))
         for part in sorted(pieces.keys() | from_kits.keys())
     }
 
@@ -49,7 +56,7 @@ def _from_kits(choice: Choice, lines: list[OrderLine], supply: Supply) -> Counte
     return brought
 
 
-def _buys(choice: Choice, lines: list[OrderLine], supply: Supply) -> dict[str, list[Buy]]:
+def _bought(choice: Choice, lines: list[OrderLine], supply: Supply) -> dict[str, list[Buy]]:
     """Say how many pieces of each part the plan buys for use, by lead time; of kits, all that it buys."""
     used = {(use.part, use.source): use.quantity for use in choice.use}
     buys: dict[str, list[Buy]] = defaultdict(list)
@@ -62,6 +69,26 @@ def _buys(choice: Choice, lines: list[OrderLine], supply: Supply) -> dict[str, l
         if pieces:
             buys[offer.part].append(Buy(pieces, offer.lead_days, offer.special_order))
     return buys
+
+
+def _by_due(choice: Choice, request: Request, supply: Supply, bought: Mapping[str, list[Buy]]) -> dict[str, list[Buy]]:
+    """Give every piece bought as long as the due dates allow: what the shelf has goes to the engines due first."""
+    within = {engine.name: days_until(engine.due, request.today) for engine in request.engines}
+    asked: dict[str, Counter[float]] = defaultdict(Counter)
+    for (engine, part), times in Counter(_parts_of_engines(choice)).items():
+        # A piece that covers several cylinders stands with each of them.
+        asked[part][within[engine]] += math.ceil(times / supply.parts[part].covers)
+    return {part: list(_spread(own, asked[part])) if asked[part] else own for part, own in bought.items()}
+
+
+def _spread(bought: list[Buy], asked: Mapping[float, int]) -> Iterator[Buy]:
+    there = sum(asked.values()) - sum(buy.pieces for buy in bought)
+    special_order = any(buy.special_order for buy in bought)
+    for days in sorted(asked):
+        pieces = asked[days] - there
+        there = max(0, there - asked[days])
+        if pieces > 0:
+            yield Buy(pieces, days, special_order)
 
 
 def _engines(choice: Choice) -> Mapping[str, list[str]]:

@@ -12,7 +12,7 @@ from stackopt.parts.records import StockLine, Supply, Usage
 from stackopt.stocking.demand.counts import smallest_point, undershoot_chances
 from stackopt.stocking.demand.estimate import Forecast, forecasts
 from stackopt.stocking.demand.events import recorded_days
-from stackopt.stocking.demand.leads import IN_TIME, Delivery, Lateness, lateness
+from stackopt.stocking.demand.leads import IN_TIME, NOT_LATE, Lateness
 from stackopt.stocking.demand.records import Chances, Demand, LeadDays, Model
 from stackopt.stocking.reorder.cost import implied_short_cents, running
 from stackopt.stocking.reorder.records import Lot, Point, Policy
@@ -37,11 +37,6 @@ class Known(Struct, frozen=True):
     late: Lateness
 
     @property
-    def demand(self) -> Demand | None:
-        """How fast the part leaves; None where no record tells."""
-        return None if self.forecast is None else self.forecast.demand
-
-    @property
     def lot_pieces(self) -> int:
         """Pieces that one order brings; one at a time where nobody sells the part."""
         return 1 if self.lot is None else self.lot.pieces
@@ -53,7 +48,7 @@ class Known(Struct, frozen=True):
 
 
 def reorder_points(
-    supply: Supply, usage: Iterable[Usage], today: date, policy: Policy, deliveries: Iterable[Delivery] = ()
+    supply: Supply, usage: Iterable[Usage], today: date, policy: Policy, late: Mapping[str, Lateness] = NOT_LATE
 ) -> dict[str, Point]:
     """Set the point of every part in stock or in use, under its newest number.
 
@@ -67,8 +62,8 @@ def reorder_points(
         The day up to which usage counts.
     policy
         Service level, costs and period.
-    deliveries
-        How long earlier orders took, from which lateness is learned.
+    late
+        How late suppliers deliver, by name, where that is known.
     """
     newest = newest_numbers(supply)
     past = [entry for entry in usage_under_newest(usage, newest) if entry.day <= today]
@@ -76,7 +71,6 @@ def reorder_points(
     known = forecasts(past, today, policy.period_days, families)
     demands = {part: forecast.demand for part, forecast in known.items()}
     lots = usual_lots(usual_offers(shelf_sources(supply)), demands, supply, policy)
-    late = lateness(deliveries)
     last_used = _last_used(past)
     record_days = recorded_days(past, today, policy.period_days) if past else 0
     points = {}
@@ -99,13 +93,13 @@ def _last_used(past: Iterable[Usage]) -> Mapping[str, date]:
 def _point(known: Known, unused_since: date, policy: Policy) -> Point:
     if known.last_used is not None and known.last_used < unused_since:
         rule = f"not used since {known.last_used:%Y-%m-%d}: proposed for dropping"
-        return Point(0, 0, 0, rule, known.lot, known.demand, drop=True)
+        return Point(0, 0, 0, rule, known.lot, known.forecast, drop=True)
     if known.line.minimum is not None or known.line.maximum is not None:
         return _listed_point(known, policy)
     if known.forecast is None:
         return _unrecorded_point(known, policy)
     if known.forecast.demand.model is Model.ENDED:
-        return Point(0, 0, 0, f"not kept: {known.forecast.demand.why}", known.lot, known.demand)
+        return Point(0, 0, 0, f"not kept: {known.forecast.demand.why}", known.lot, known.forecast)
     return _counted_point(known, known.forecast, policy)
 
 
@@ -128,17 +122,18 @@ def _listed_point(known: Known, policy: Policy) -> Point:
         minimum = max(0, (maximum or 0) - 1)
     words = f"{', '.join(stated)} of the stock list"
     if maximum is None:
-        return _filled_by_lots(known, minimum, words)
+        return _filled_by_lots(known, minimum, words, policy)
     full = max(minimum, maximum)
     rule = words + _beside_usage(known, minimum, maximum, policy)
-    return Point(minimum, full, full, rule, known.lot, known.demand)
+    return Point(minimum, full, full, rule, known.lot, known.forecast, _service_level(known, policy))
 
 
-def _filled_by_lots(known: Known, reorder_point: int, rule: str) -> Point:
+def _filled_by_lots(known: Known, reorder_point: int, rule: str, policy: Policy) -> Point:
     """Order up to where the last pack of a lot begins: so no order takes a pack too many."""
     full = reorder_point + known.lot_pieces
     pack = 1 if known.lot is None else known.lot.offer.pack
-    return Point(reorder_point, full - pack + 1, full, rule, known.lot, known.demand)
+    level = _service_level(known, policy)
+    return Point(reorder_point, full - pack + 1, full, rule, known.lot, known.forecast, level)
 
 
 def _counted_point(known: Known, forecast: Forecast, policy: Policy) -> Point:
@@ -146,7 +141,7 @@ def _counted_point(known: Known, forecast: Forecast, policy: Policy) -> Point:
     reorder_point = _smallest_point(_lead_chances(known, forecast, policy), forecast.demand, level)
     rated = rate_words(forecast.demand)
     rule = f"reorder point {reorder_point} at {100 * level:g} % ({rated}, {_lead_words(known, policy)})"
-    return _filled_by_lots(known, reorder_point, rule)
+    return _filled_by_lots(known, reorder_point, rule, policy)
 
 
 def _service_level(known: Known, policy: Policy) -> float:

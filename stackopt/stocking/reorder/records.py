@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from msgspec import Struct
 
 from stackopt.choose.records import Order, Status
 from stackopt.parts.records import Kind, Offer
-from stackopt.stocking.demand.records import Demand
+
+if TYPE_CHECKING:
+    from stackopt.stocking.demand.estimate import Forecast
+    from stackopt.stocking.demand.records import Demand, LeadDays
 
 
 class Policy(Struct, frozen=True):
@@ -42,12 +47,13 @@ class Lot(Struct, frozen=True):
     """What one order brings of a part at least cost in the long run.
 
     `offer` is the usual one, `packs` how many of it, `lead_days` its lead time; `holding_cents` is what keeping one
-    piece for a year costs.
+    piece for a year costs, `share_cents` what ordering such a lot costs beside its price.
     """
 
     offer: Offer
     packs: int
     holding_cents: float
+    share_cents: float = 0.0
 
     @property
     def pieces(self) -> int:
@@ -71,8 +77,10 @@ class Point(Struct, frozen=True):
         The level that one lot fills from the reorder point, pieces; as packs go, more than `order_up_to`.
     rule
         In words, how the point was found.
-    lot, demand
+    lot, forecast
         What one order brings, and how fast the part leaves; None where nobody sells it or no record tells.
+    service_level
+        The chance of bridging a lead time that is asked for, 0 to 1.
     drop
         Not used for so long that it is proposed for dropping.
     """
@@ -82,7 +90,8 @@ class Point(Struct, frozen=True):
     full: int
     rule: str
     lot: Lot | None = None
-    demand: Demand | None = None
+    forecast: Forecast | None = None
+    service_level: float = 0.0
     drop: bool = False
 
     @property
@@ -90,12 +99,31 @@ class Point(Struct, frozen=True):
         """The part is to be kept on the shelf."""
         return self.order_up_to > 0
 
+    @property
+    def demand(self) -> Demand | None:
+        """How fast the part leaves; None where no record tells."""
+        return None if self.forecast is None else self.forecast.demand
+
+    def bridges(self, pieces: int, lead: LeadDays) -> bool:
+        """Tell whether so many pieces last for a lead time as asked; they do where no record says how fast they go."""
+        return self.forecast is None or self.chance_to_last(pieces, lead) >= self.service_level - 1e-9
+
+    def chance_to_last(self, pieces: int, lead: LeadDays) -> float:
+        """Return the chance that so many pieces last for a lead time; 1 where no record says how fast they go."""
+        if self.forecast is None:
+            return 1.0
+        return float(self.forecast.chances(lead)[: max(0, pieces + 1)].sum())
+
 
 class Buy(Struct, frozen=True):
-    """Pieces of one part that the plan buys, the days they may take to arrive, and whether as a special order."""
+    """Pieces of one part that open engines lack and the plan buys.
+
+    They must be here `within_days` for the engines' due dates (infinity: whenever they come). `special_order`: the plan
+    buys them so.
+    """
 
     pieces: int
-    lead_days: int
+    within_days: float
     special_order: bool
 
 
@@ -103,7 +131,7 @@ class Need(Struct, frozen=True):
     """What open engines take of one part.
 
     `pieces` in all, for these `engines`; `from_kits` of the part are brought by kits that the plan opens or buys;
-    `buys` are what the plan buys of it, the fastest first.
+    `buys` are what the plan buys of it, the most urgent first.
     """
 
     pieces: int
@@ -147,9 +175,9 @@ class Ask(Struct, frozen=True):
 class Restock(Struct, frozen=True):
     """The answer to a restock: a line for every part, one order per supplier, and what is to be asked about.
 
-    `blocked` names the open engines that even this does not finish. `cost_cents` is what the orders were made least
-    in: money paid, the shop's own work and keeping, less the worth of pieces that would have to be bought later;
-    `bound_cents` is what it cannot fall below.
+    `slower` says in words what would cost less but come too late. `blocked` names the engines that even this does not
+    finish. `cost_cents` is what the orders were made least in: money paid, the shop's own work and keeping, less the
+    worth of pieces that would have to be bought later; `bound_cents` is what it cannot fall below.
     """
 
     parts: tuple[PartLine, ...]
@@ -159,3 +187,4 @@ class Restock(Struct, frozen=True):
     status: Status
     cost_cents: float
     bound_cents: float
+    slower: tuple[str, ...] = ()

@@ -52,6 +52,6 @@ def needs_under_newest(needs: Mapping[str, Need], newest: Mapping[str, str]) -> 
             pieces=before.pieces + need.pieces,
             engines=tuple(dict.fromkeys(before.engines + need.engines)),
             from_kits=before.from_kits + need.from_kits,
-            buys=tuple(sorted(before.buys + need.buys, key=lambda buy: buy.lead_days)),
+            buys=tuple(sorted(before.buys + need.buys, key=lambda buy: buy.within_days)),
         )
     return total

@@ -53,7 +53,7 @@ def usual_lots(
         if part in demands and demands[part].pieces > 0:
             by_supplier[offer.supplier].append(part)
         else:
-            lots[part] = _lot(offer, offer.minimum_packs, policy)
+            lots[part] = _lot(offer, offer.minimum_packs, 0.0, policy)
     for supplier, parts in by_supplier.items():
         order_cents = max(1, policy.order_cents + supply.supplier(supplier).freight_cents)
         movers = [_mover(offers[part], demands[part], policy) for part in parts]
@@ -66,7 +66,7 @@ def usual_lots(
 
 
 def _mover(offer: Offer, demand: Demand, policy: Policy) -> Mover:
-    lot = _lot(offer, offer.minimum_packs, policy)
+    lot = _lot(offer, offer.minimum_packs, 0.0, policy)
     return Mover(demand.pieces_per_year, lot.holding_cents, policy.line_cents)
 
 
@@ -76,10 +76,11 @@ def _moving_lot(offer: Offer, demand: Demand, share_cents: float, policy: Policy
     if demand.known_days < DAYS_PER_YEAR:
         # A few weeks' rate may be luck: a part so new is not bought for longer than it has been used.
         longest = min(longest, demand.pieces)
-    return _lot(offer, max(offer.minimum_packs, min(packs, math.floor(longest / offer.pack))), policy)
+    packs = max(offer.minimum_packs, min(packs, math.floor(longest / offer.pack)))
+    return _lot(offer, packs, share_cents, policy)
 
 
-def _lot(offer: Offer, packs: int, policy: Policy) -> Lot:
+def _lot(offer: Offer, packs: int, share_cents: float, policy: Policy) -> Lot:
     # Something given away is kept as if it cost a cent: keeping takes room.
     piece_cents = max(1, offer.price_cents(packs) / offer.pack)
-    return Lot(offer, packs, policy.holding_rate * piece_cents)
+    return Lot(offer, packs, policy.holding_rate * piece_cents, share_cents)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping
 
 from msgspec import Struct
@@ -72,10 +73,9 @@ class Want(Struct, frozen=True):
         return max(self.point.full - self.position, self.lacking, 0)
 
     @property
-    def longest_lead_days(self) -> int:
-        """Days beyond which an order would come too late: the usual lead time, or what open engines can wait."""
-        usual = self.point.lot.offer.lead_days if self.point.lot is not None and self.point.kept else 0
-        return max([usual, *(buy.lead_days for buy in self.buys)])
+    def latest_days(self) -> float:
+        """Days within which what open engines lack must be here, the least urgent of it; minus infinity: nothing."""
+        return max((buy.within_days for buy in self.buys), default=-math.inf)
 
 
 def wants(
@@ -103,9 +103,16 @@ def worths_cents(want: Want, policy: Policy) -> list[float]:
 def worth_cents(want: Want, pieces: int, policy: Policy) -> float:
     """Return what the n-th piece bought now is worth, cents: what it saves later, less its keeping till then.
 
-    A piece above the reorder point waits until those under it are used. At the end of a lot the saving is the price
-    alone, before it more, after it less; so a lot bought by itself is worth exactly what it costs. Pieces beyond the
-    level that an order fills are worth something only while they would be used within the policy's period.
+    A piece saves what the usual lot costs for a piece in the long run: price, its share of an order, and the keeping of
+    half a lot. A piece above the reorder point waits until those under it are used. So a lot bought by itself is worth
+    exactly what it costs, whether it is the economic lot or the start of a price break. Pieces beyond the level that an
+    order fills are worth something only while they would be used within the policy's period, and of a part that is in
+    use for a year.
+
+    References
+    ----------
+    The relative value of a piece in a renewal process, for a demand that is steady; Hadley & Whitin, Analysis of
+    Inventory Systems (1963), section 2-2, for the cost of a lot.
     """
     lot, point = want.point.lot, want.point
     if lot is None or not point.kept:
@@ -115,6 +122,9 @@ def worth_cents(want: Want, pieces: int, policy: Policy) -> float:
         return lot.piece_cents - lot.holding_cents if want.position + pieces <= point.full else 0.0
     years = (max(above, 0.5) - 0.5) / point.demand.pieces_per_year
     filled = point.full - point.reorder_point
-    if above > filled and years > policy.period_days / DAYS_PER_YEAR:
+    known_days = min(point.demand.known_days, policy.period_days)
+    if above > filled and (known_days < DAYS_PER_YEAR or years > policy.period_days / DAYS_PER_YEAR):
         return 0.0
-    return max(0.0, lot.piece_cents + lot.holding_cents * (filled / point.demand.pieces_per_year - years))
+    half_kept_cents = lot.holding_cents * filled / (2 * point.demand.pieces_per_year)
+    ordering_cents = lot.share_cents / lot.pieces if filled == lot.pieces else half_kept_cents
+    return max(0.0, lot.piece_cents + ordering_cents + half_kept_cents - lot.holding_cents * years)

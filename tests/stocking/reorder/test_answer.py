@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from datetime import timedelta
 
 import pytest
@@ -9,9 +10,11 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Kit, Offer, Part, StockLine, Supplier, Supply, Usage
+from stackopt.parts.records import Kind, Kit, Offer, Part, StockLine, Supplier, Supply, UnderWay, Usage
 from stackopt.stocking import restock
+from stackopt.stocking.reorder.points import reorder_points
 from stackopt.stocking.reorder.records import PartLine, Policy, Restock
+from tests.full import usual_or_full
 from tests.stocking.situations import NOTHING_OPEN, TODAY, offer, supply, used
 
 LONG_RECORD = used("Z", 900)
@@ -70,8 +73,8 @@ def test_a_part_that_is_not_kept_is_bought_only_as_far_as_engines_lack_it() -> N
 def test_what_is_on_order_is_not_ordered_again() -> None:
     shop = bench([StockLine("B", 1), StockLine("H", 9)], [offer("B", 300)])
     request = Request((engine("J-1"), engine("J-2"), engine("J-3")), TODAY)
-    assert bought(restock(request, shop, on_order={"B": 1})) == {"B": 1}
-    assert bought(restock(request, shop, on_order={"B": 2})) == {}
+    assert bought(restock(request, replace(shop, ordered=(UnderWay("B", 1, None),)))) == {"B": 1}
+    assert bought(restock(request, replace(shop, ordered=(UnderWay("B", 2, None),)))) == {}
 
 
 def test_an_engine_with_a_due_date_gets_the_dearer_part_that_comes_in_time() -> None:
@@ -196,3 +199,108 @@ def test_the_same_input_gives_the_same_answer() -> None:
     shop = supply([StockLine("P", 0), StockLine("Q", 1)], offers, Supplier("Bergmann", 800), Supplier("Zett", 800))
     first = restock(NOTHING_OPEN, shop, usage, policy=Policy(order_cents=700))
     assert first == restock(NOTHING_OPEN, shop, usage, policy=Policy(order_cents=700))
+
+
+def record(part: str, a_year: int) -> list[Usage]:
+    """Two years of so many pieces a year, a use every second day, and something older."""
+    total = round(a_year * 730 / 365.25)
+    upto = [total * number // 365 for number in range(366)]
+    days = [TODAY - timedelta(729 - 2 * number) for number in range(365)]
+    return [
+        Usage(part, day, after - before)
+        for day, before, after in zip(days, upto[:-1], upto[1:], strict=True)
+        if after > before
+    ] + LONG_RECORD
+
+
+def lot_cents(offered: Offer, packs: int, order_cents: float, a_year: float, rate: float) -> float:
+    """Return price, ordering and keeping of lots of this size, cents a year: the textbooks' sum."""
+    price = offered.price_cents(packs) / offered.pack
+    lot = packs * offered.pack
+    return price * a_year + order_cents * a_year / lot + rate * price * lot / 2
+
+
+@pytest.mark.parametrize(
+    ("a_year", "rate", "prices", "lot", "yearly"),
+    [
+        (1300, 0.3, ((1, 75), (400, 72), (800, 68)), 800, 978.60),
+        (600, 0.2, ((1, 30), (500, 29), (1000, 28)), 500, 198.10),
+    ],
+)
+def test_lots_at_price_breaks_are_those_of_the_textbooks(
+    a_year: int, rate: float, prices: tuple[tuple[int, int], ...], lot: int, yearly: float
+) -> None:
+    """All-units discounts, an order at 8.00: Snyder & Shen, 2nd ed., section 3.3: 800, 978.60; Nahmias: 500, 198.10."""
+    offers = [offer("P", prices[0][1], breaks=prices[1:])]
+    policy = Policy(order_cents=800, line_cents=0, holding_rate=rate, review_days=0)
+    at_point = reorder_points(supply([StockLine("P", 0)], offers), record("P", a_year), TODAY, policy)["P"]
+    shop = supply([StockLine("P", at_point.reorder_point)], offers)
+    assert bought(restock(NOTHING_OPEN, shop, record("P", a_year), policy=policy)) == {"P": lot}
+    assert lot_cents(offers[0], lot, 800, a_year, rate) / 100 == pytest.approx(yearly, abs=0.005)
+
+
+@pytest.mark.parametrize("seed", range(usual_or_full(25, 200)))
+def test_a_lot_ordered_at_its_point_is_the_one_that_costs_least_in_the_long_run(seed: int) -> None:
+    """Against every number of packs, at random prices, breaks, packs and costs of an order."""
+    rng = random.Random(seed)
+    price, a_year, rate = rng.randint(20, 900), rng.choice([40, 150, 600]), rng.choice([0.1, 0.25, 0.4])
+    starts = sorted(rng.sample(range(2, 60), rng.randint(0, 3)))
+    breaks = [(start, round(price * (1 - 0.04 * (step + 1)))) for step, start in enumerate(starts)]
+    offers = [offer("P", price, pack=rng.choice([1, 1, 5]), breaks=tuple(breaks))]
+    policy = Policy(order_cents=rng.choice([300, 900]), line_cents=100, holding_rate=rate, review_days=0)
+    freight = Supplier("Bergmann", rng.choice([0, 900]))
+    usage = record("P", a_year)
+    points = reorder_points(supply([StockLine("P", 0)], offers, freight), usage, TODAY, policy)
+    shop = supply([StockLine("P", points["P"].reorder_point)], offers, freight)
+    (line,) = restock(NOTHING_OPEN, shop, usage, policy=policy).orders[0].lines
+    order_cents = policy.order_cents + policy.line_cents + freight.freight_cents
+    pieces = points["P"].demand.pieces_per_year  # type: ignore[union-attr]
+    most = int(2 * pieces / offers[0].pack)
+    costs = {packs: lot_cents(offers[0], packs, order_cents, pieces, rate) for packs in range(1, most + 1)}
+    assert costs[line.packs] == pytest.approx(min(costs.values()), rel=1e-6)
+
+
+def test_the_slower_line_is_taken_where_nothing_says_that_it_comes_too_late() -> None:
+    """5 of each: 30.00 + 30.00 and 35.00 + 11.00 in two orders; 32.50 + 35.00 + 11.00 = 78.50 in one."""
+    offers = [
+        offer("P", 600, "Quick", lead_days=5),
+        offer("P", 650, "Slow", lead_days=14),
+        offer("Q", 700, "Slow", lead_days=14),
+    ]
+    stock = [StockLine("P", 1, minimum=2, maximum=6), StockLine("Q", 0, minimum=2, maximum=5)]
+    answer = restock(NOTHING_OPEN, supply(stock, offers, Supplier("Quick", 3000), Supplier("Slow", 1100)))
+    assert [(order.supplier, order.total_cents) for order in answer.orders] == [("Slow", 6750 + 1100)]
+    assert answer.slower == ()
+
+
+def test_a_slower_line_that_would_not_last_is_left_out_and_told() -> None:
+    """P leaves 18 times a year and one piece is there: it lasts 5 days, not 60."""
+    offers = [
+        offer("P", 600, "Quick", lead_days=5),
+        offer("P", 610, "Slow", lead_days=60),
+        offer("Q", 700, "Slow", lead_days=14),
+    ]
+    stock = [StockLine("P", 1), StockLine("Q", 0, minimum=2, maximum=5)]
+    shop = supply(stock, offers, Supplier("Quick", 3000), Supplier("Slow", 1100))
+    answer = restock(NOTHING_OPEN, shop, used("P", *range(10, 730, 20)) + LONG_RECORD)
+    assert sorted(order.supplier for order in answer.orders) == ["Quick", "Slow"]
+    (words,) = answer.slower
+    assert "less with slower lines: P from Slow takes 60 days, and the 1 free or on their way last so long" in words
+
+
+def test_an_engine_due_later_waits_for_the_slower_line_that_costs_less() -> None:
+    """Due in 30 days: 3.10 in 14 days from the supplier of Q shares its freight; due in 10 it comes too late."""
+    offers = [offer("B", 300, "Quick", lead_days=3), offer("B", 310, "Slow", lead_days=14), offer("Q", 500, "Slow")]
+    shop = bench([StockLine("H", 9), StockLine("Q", 0, minimum=1, maximum=3)], offers)
+    shop = replace(shop, suppliers={"Slow": Supplier("Slow", 900), "Quick": Supplier("Quick", 900)})
+    answer = restock(Request((engine("J-1", days=30),), TODAY), shop)
+    assert [order.supplier for order in answer.orders] == ["Slow"]
+    hurried = restock(Request((engine("J-1", days=10),), TODAY), shop)
+    assert sorted(order.supplier for order in hurried.orders) == ["Quick", "Slow"]
+
+
+def test_pieces_that_the_stock_list_says_are_on_order_are_not_ordered_again() -> None:
+    shop = supply([StockLine("P", 1, minimum=2, maximum=6, on_order=4)], [offer("P", 300)])
+    assert bought(restock(NOTHING_OPEN, shop)) == {}
+    (line,) = restock(NOTHING_OPEN, shop).parts
+    assert line.on_order == 4

@@ -6,7 +6,7 @@ import pytest
 from scipy.stats import nbinom, poisson
 
 from stackopt.parts.records import Offer, StockLine, Usage
-from stackopt.stocking.demand.leads import Delivery
+from stackopt.stocking.demand.leads import Delivery, lateness
 from stackopt.stocking.reorder.points import reorder_points
 from stackopt.stocking.reorder.records import Point, Policy
 from tests.stocking.situations import TODAY, offer, supply, used
@@ -63,7 +63,7 @@ def test_late_deliveries_raise_the_point_and_are_told() -> None:
     shop = supply([StockLine("P", 0)], [offer("P", 900, lead_days=21)])
     late = [Delivery("Bergmann", "P", 21, 21 + (42 if number % 4 == 0 else 0), True) for number in range(20)]
     plain = reorder_points(shop, usage, TODAY, Policy())["P"]
-    raised = reorder_points(shop, usage, TODAY, Policy(), late)["P"]
+    raised = reorder_points(shop, usage, TODAY, Policy(), lateness(late))["P"]
     assert raised.reorder_point > plain.reorder_point
     assert "21 days' lead time, 5 of 20 deliveries late" in raised.rule
 
