@@ -16,9 +16,11 @@ from stackopt.books.files.collector import collector_at_rest
 from stackopt.books.files.reading import start_reading
 from stackopt.books.files.sheets import Sheet
 from stackopt.books.tables.account import SheetAccount
-from stackopt.books.tables.layouts import Layout, find_layout, layout_problems, missing_columns
+from stackopt.books.tables.known_names import KnownNames
+from stackopt.books.tables.layouts import layout_problems, missing_columns
 from stackopt.books.tables.money import currency_problems
-from stackopt.books.tables.rowkinds import KnownNames, is_blank
+from stackopt.books.tables.oddrows import is_blank
+from stackopt.books.tables.sections import Section, sections
 from stackopt.books.tables.table import Table, build_table, unit_problems
 from stackopt.books.tables.telling import fill_account
 from stackopt.books.words.inquiry import GivenAnswer, Inquiry
@@ -97,7 +99,7 @@ def _examined(reading: Reading, master: Path | None, known_parts: Mapping[str, P
 def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
     sheets, refused = _sheets_read(reading)
     laid_out = [found for file, own in sheets.items() for found in _layouts(file, own, said, gathered, refused)]
-    known = KnownNames([(sheet, layout) for sheet, layout, _ in laid_out])
+    known = KnownNames([(sheet, section.layout) for sheet, section, _ in laid_out])
     tables = [table for one in laid_out if (table := _table(*one, known, refused)) is not None]
     refused += currency_problems(tables)
     for table in tables:
@@ -105,7 +107,7 @@ def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
         gathered.accounts.append(table.account)
         _read_table(table, gathered)
     inquiries = [inquiry for *_, inquiry in laid_out]
-    learned = [said.learned(sheet, layout.titles, inquiry) for sheet, layout, inquiry in laid_out]
+    learned = [said.learned(sheet, section.layout.titles, inquiry) for sheet, section, inquiry in laid_out]
     books = gathered.books(refused, inquiries, [one for one in learned if one is not None])
     _refuse_idle_answers(said, inquiries, books.questions)
     return books
@@ -138,14 +140,15 @@ def _sheets_read(reading: Reading) -> tuple[dict[str, list[Sheet]], list[Problem
 
 def _layouts(
     file: str, sheets: list[Sheet], said: Said, gathered: Gathered, refused: list[Problem]
-) -> list[tuple[Sheet, Layout, Inquiry]]:
-    """Return the sheets of one file that have a role, each with its layout and what is asked; the others are noted."""
+) -> list[tuple[Sheet, Section, Inquiry]]:
+    """Return the tables of one file's sheets, each with its layout and what is asked; other sheets are noted."""
     found = []
     for sheet in sheets:
-        layout = find_layout(sheet, said)
-        if layout is not None:
-            found.append((sheet, layout, said.inquiry(sheet, layout.titles)))
-        elif any(not is_blank(cell) for row in sheet.rows for cell in row):
+        tables = sections(sheet, said)
+        found += [(sheet, section, said.inquiry(sheet, section.layout.titles)) for section in tables]
+        if tables:
+            continue
+        if any(not is_blank(cell) for row in sheet.rows for cell in row):
             unread = SheetAccount(sheet.whole_place, said=["no headers of any known role; kept aside"])
             gathered.accounts.append(unread)
     if not found:
@@ -155,11 +158,12 @@ def _layouts(
     return found
 
 
-def _table(sheet: Sheet, layout: Layout, inquiry: Inquiry, known: KnownNames, refused: list[Problem]) -> Table | None:
+def _table(sheet: Sheet, section: Section, inquiry: Inquiry, known: KnownNames, refused: list[Problem]) -> Table | None:
     """Return the table of a sheet; None, and the reasons among `refused`, where its columns cannot be read."""
+    layout = section.layout
     problems = layout_problems(sheet, layout)
     if not problems:
-        table = build_table(sheet, layout, known, inquiry)
+        table = build_table(sheet, section, known, inquiry)
         problems = [*missing_columns(sheet, layout, set(table.cells)), *unit_problems(table)]
         if len(table.rows) > MOST_ROWS:
             problems = [

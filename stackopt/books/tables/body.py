@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.tables.layouts import Layout
+from stackopt.books.tables.sections import Section
 
 # Few enough that their cells stay at hand from column to column: more than twice as fast as all rows at once.
 ROWS_AT_ONCE = 256
@@ -41,6 +42,7 @@ class Body(Struct, frozen=True):
     """What stands below a header, before anything is left out.
 
     `first` is the sheet's row of the first of `rows`, counted from 0; `cells` has one a row, by canonical column name.
+    `unclear` are the positions of rows that look like a header of something unknown.
     """
 
     sheet: Sheet
@@ -49,14 +51,17 @@ class Body(Struct, frozen=True):
     rows: Sequence[Sequence[Cell]]
     cells: Mapping[str, Sequence[Cell]]
     distinct: DistinctCells
+    unclear: frozenset[int] = frozenset()
 
 
-def body_below(sheet: Sheet, layout: Layout, first: int) -> Body:
-    """Return the rows of a sheet from one on."""
-    rows = _with_merges(sheet, layout, first)
+def body_below(sheet: Sheet, section: Section, first: int) -> Body:
+    """Return the rows of one table of a sheet from one on."""
+    layout = section.layout
+    rows = _with_merges(sheet, section, first)
     columns = _by_column(rows, len(sheet.rows[layout.header_row]))
     cells = {name: columns[matched.index] for name, matched in layout.columns.items()}
-    return Body(sheet, layout, first, rows, cells, DistinctCells(cells))
+    unclear = frozenset(row - first for row in section.unclear)
+    return Body(sheet, layout, first, rows, cells, DistinctCells(cells), unclear)
 
 
 def _by_column(rows: Sequence[Sequence[Cell]], width: int) -> list[list[Cell]]:
@@ -67,10 +72,10 @@ def _by_column(rows: Sequence[Sequence[Cell]], width: int) -> list[list[Cell]]:
     return columns
 
 
-def _with_merges(sheet: Sheet, layout: Layout, first: int) -> list[list[Cell]]:
+def _with_merges(sheet: Sheet, section: Section, first: int) -> list[list[Cell]]:
     """Return the body, a merged cell's content in each of the rows it stands beside, except for counts."""
-    body = sheet.rows[first:]
-    counted = {column.index for name, column in layout.columns.items() if name in COUNTED_COLUMNS}
+    body = sheet.rows[first : section.end]
+    counted = {column.index for name, column in section.layout.columns.items() if name in COUNTED_COLUMNS}
     for merge in sheet.merges:
         if merge.left != merge.right or merge.top < first or merge.left in counted:
             continue

@@ -63,7 +63,7 @@ def find_layout(sheet: Sheet, said: Said) -> Layout | None:
     for row in range(min(len(sheet.rows), HEADER_SEARCH_ROWS)):
         for titles, header_row in _possible_titles(sheet, row):
             retitled = said.retitled(sheet.file, sheet.name, titles)
-            layout = _best_of_row({**dict.fromkeys(retitled, ""), **titles}, header_row, retitled)
+            layout = layout_of_row({**dict.fromkeys(retitled, ""), **titles}, header_row, retitled)
             if layout is not None and (best is None or layout.score > best.score):
                 best = layout
         if best is not None and not best.missing:
@@ -73,7 +73,7 @@ def find_layout(sheet: Sheet, said: Said) -> Layout | None:
 
 def _possible_titles(sheet: Sheet, row: int) -> Iterator[tuple[Titles, int]]:
     """Yield a row's texts; where headings are merged across columns, also those headings with the texts under them."""
-    own = _titles(sheet.rows[row])
+    own = titles_of(sheet.rows[row])
     if len(own) < 2:
         return
     yield own, row
@@ -83,17 +83,19 @@ def _possible_titles(sheet: Sheet, row: int) -> Iterator[tuple[Titles, int]]:
     above = dict(own)
     for merge in spans:
         above.update(dict.fromkeys(range(merge.left, merge.right + 1), own.get(merge.left, "")))
-    below = _titles(sheet.rows[row + 1])
+    below = titles_of(sheet.rows[row + 1])
     stacked = {column: f"{above.get(column, '')} {below.get(column, '')}".strip() for column in {**above, **below}}
     yield stacked, row + 1
 
 
-def _titles(row: Sequence[Cell]) -> Titles:
+def titles_of(row: Sequence[Cell]) -> Titles:
+    """Return the texts of a row that may be headers, by column."""
     texts = ((column, " ".join(cell.split())) for column, cell in enumerate(row) if isinstance(cell, str) and cell)
     return {column: text for column, text in texts if 0 < len(text) <= LONGEST_HEADER}
 
 
-def _best_of_row(titles: Titles, row: int, retitled: Titles) -> Layout | None:
+def layout_of_row(titles: Titles, row: int, retitled: Titles) -> Layout | None:
+    """Return how a row reads as a header of the role that it fills best; None where it carries no role's marks."""
     candidates = sorted(_layouts(titles, row, retitled), key=lambda layout: layout.score, reverse=True)
     if not candidates:
         return None

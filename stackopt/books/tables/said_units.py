@@ -15,9 +15,9 @@ _UNITS_SAID = re.compile(
 
 
 def units_above(sheet: Sheet, header_row: int) -> list[str]:
-    """Return the units said above the header: beside the word units, or behind it."""
+    """Return the units said above the header, beside the word units or behind it; those nearest to it first."""
     said: list[str] = []
-    for row in sheet.rows[:header_row]:
+    for row in reversed(sheet.rows[:header_row]):
         texts = [" ".join(cell.lower().split()) for cell in row if isinstance(cell, str) and cell.strip()]
         for place, text in enumerate(texts):
             match = _UNITS_SAID.fullmatch(text)

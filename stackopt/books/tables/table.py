@@ -12,9 +12,13 @@ from msgspec import Struct
 from stackopt.books.files.sheets import Cell, Sheet, written
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.body import DistinctCells, body_below
+from stackopt.books.tables.headings import filled_from_headings
+from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.rowkinds import KnownNames, filled_from_headings, is_blank, sort_rows
+from stackopt.books.tables.oddrows import is_blank
+from stackopt.books.tables.rowkinds import sort_rows
 from stackopt.books.tables.said_units import units_above, units_of_row
+from stackopt.books.tables.sections import Section
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import MatchedColumn
 from stackopt.books.words.inquiry import Inquiry
@@ -93,21 +97,22 @@ class Spot(NamedTuple):
         self.table.account.said.append(text)
 
 
-def build_table(sheet: Sheet, layout: Layout, known: KnownNames, inquiry: Inquiry) -> Table:
+def build_table(sheet: Sheet, section: Section, known: KnownNames, inquiry: Inquiry) -> Table:
     """Return the table below a header: blank rows, repeated headers and totals left out, headings heard."""
+    layout = section.layout
     account = SheetAccount(sheet.whole_place, layout.role, layout.header_row + 1, headers_of(layout.titles))
     first = layout.header_row + 1
-    own_units = units_of_row(sheet.rows[first]) if first < len(sheet.rows) else {}
+    own_units = units_of_row(sheet.rows[first]) if first < section.end else {}
     if own_units:
         first += 1
-    body = body_below(sheet, layout, first)
-    sorted_rows = sort_rows(body, known)
+    body = body_below(sheet, section, first)
+    sorted_rows = sort_rows(body, known, inquiry)
     positions: Sequence[int] = range(len(body.rows))
     cells, distinct = body.cells, body.distinct
     if not all(sorted_rows.keep):
         positions = list(compress(positions, sorted_rows.keep))
         kept = {name: list(compress(column, sorted_rows.keep)) for name, column in cells.items()}
-        cells = filled_from_headings(kept, positions, sorted_rows.headings, layout)
+        cells = filled_from_headings(kept, positions, sorted_rows.headings)
         distinct = DistinctCells(cells)
     rows = range(first, first + len(positions)) if isinstance(positions, range) else [first + at for at in positions]
     measures = {name: column.measure for name, column in layout.columns.items()}

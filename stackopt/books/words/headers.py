@@ -76,6 +76,12 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
     return None
 
 
+@lru_cache(maxsize=4096)
+def is_known_header(title: str) -> bool:
+    """Tell whether a text means a column of any role."""
+    return any(match(title, 0, columns) for columns in ROLES.values())
+
+
 def _column(words: str, columns: RoleColumns) -> Column | None:
     name = columns.spellings.get(words)
     if name is not None:

@@ -1,0 +1,84 @@
+"""A sheet to its tables, one under another: each begins with a header row of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+
+from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.tables.layouts import Layout, find_layout, layout_of_row, titles_of
+from stackopt.books.tables.oddrows import NUMBER, is_blank, is_same_header, odd_rows
+from stackopt.books.words.headers import is_known_header
+from stackopt.books.words.remembered import Said
+
+
+class Section(Struct, frozen=True):
+    """One table of a sheet: how its columns are read, and the rows below its header that are no longer its own.
+
+    `end` is the first row after it, counted from 0. `unclear` are rows that look like a header of something unknown.
+    """
+
+    layout: Layout
+    end: int
+    unclear: tuple[int, ...] = ()
+
+
+def sections(sheet: Sheet, said: Said) -> list[Section]:
+    """Return the tables of a sheet in their order; none where no row is a header of any known role."""
+    layout = _first_header(sheet, said)
+    found: list[Section] = []
+    while layout is not None:
+        section, layout = _section(sheet, layout, said)
+        found.append(section)
+    return found
+
+
+def _first_header(sheet: Sheet, said: Said) -> Layout | None:
+    """Return the sheet's best header; an incomplete one above it where rows between the two hold amounts."""
+    best = find_layout(sheet, said)
+    for row in range(best.header_row if best is not None else 0):
+        titles = titles_of(sheet.rows[row])
+        if len(titles) > 1 and _looks_like_header(sheet.rows[row]):
+            above = layout_of_row(titles, row, said.retitled(sheet.file, sheet.name, titles))
+            between = sheet.rows[row + 1 : best.header_row] if best is not None else ()
+            if above is not None and any(map(_holds_amounts, between)):
+                return above
+    return best
+
+
+def _holds_amounts(row: Sequence[Cell]) -> bool:
+    """Tell whether a row is one of a table: three cells or more, a number among them."""
+    filled = [cell for cell in row if not is_blank(cell)]
+    return len(filled) > 2 and any(not isinstance(cell, str) or NUMBER.fullmatch(cell) for cell in filled)
+
+
+def _section(sheet: Sheet, layout: Layout, said: Said) -> tuple[Section, Layout | None]:
+    """Return the table under a header, and the next header, if there is one."""
+    unclear: list[int] = []
+    for row in _other_headers(sheet, layout):
+        titles = titles_of(sheet.rows[row])
+        following = layout_of_row(titles, row, said.retitled(sheet.file, sheet.name, titles))
+        if following is not None:
+            return Section(layout, row, tuple(unclear)), following
+        unclear.append(row)
+    return Section(layout, len(sheet.rows), tuple(unclear)), None
+
+
+def _other_headers(sheet: Sheet, layout: Layout) -> Iterator[int]:
+    """Yield the rows below a header that look like one too, but for those that are the same cell for cell."""
+    header = sheet.rows[layout.header_row]
+    first = layout.header_row + 1
+    for position in odd_rows(sheet.rows[first:], layout, header):
+        row = sheet.rows[first + position]
+        if _looks_like_header(row) and not is_same_header(row, header):
+            yield first + position
+
+
+def _looks_like_header(row: Sequence[Cell]) -> bool:
+    """Tell whether a row is nothing but texts, of which two or more, and at least half, are known headers."""
+    filled = [cell for cell in row if not is_blank(cell)]
+    if len(filled) < 2 or not all(isinstance(cell, str) and not NUMBER.fullmatch(cell) for cell in filled):
+        return False
+    known = sum(is_known_header(str(cell)) for cell in filled)
+    return known >= 2 and known * 2 >= len(filled)
