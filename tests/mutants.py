@@ -1,0 +1,206 @@
+"""Mutation testing of one room: small faults are planted, one at a time, and the tests that reach the line must notice.
+
+``python -m tests.mutants stocking --sample 200`` prints the share noticed, and every fault that no test noticed. The faults are those
+that a slip of the hand makes: another comparison, plus for minus, a condition turned round, a number off by one, a line left out.
+Of well-kept tools, none takes a sample of one room and runs only the tests that reach the line; this does little else.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from queue import SimpleQueue
+from typing import NamedTuple
+from xml.etree import ElementTree
+
+import coverage
+
+ROOT = Path(__file__).resolve().parents[1]
+LEFT_BEHIND = shutil.ignore_patterns(
+    ".git", ".venv*", "__pycache__", ".*_cache", ".hypothesis", "*.egg-info", "mutants"
+)
+OTHER: dict[type[ast.AST], type[ast.AST]] = {
+    ast.Lt: ast.LtE,
+    ast.LtE: ast.Lt,
+    ast.Gt: ast.GtE,
+    ast.GtE: ast.Gt,
+    ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot,
+    ast.IsNot: ast.Is,
+    ast.In: ast.NotIn,
+    ast.NotIn: ast.In,
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Div,
+    ast.Div: ast.Mult,
+    ast.And: ast.Or,
+    ast.Or: ast.And,
+}
+SECONDS_BESIDE, TIMES_AS_LONG = 30.0, 5.0
+MOST_SECONDS_OF_TESTS = 60.0
+
+
+class Mutant(NamedTuple):
+    """One planted fault: the module, the line, and the whole module's text with it."""
+
+    module: Path
+    line: int
+    fault: str
+    text: str
+
+
+def mutants_of(module: Path) -> Iterator[Mutant]:
+    """Yield every fault that can be planted in a module."""
+    source = (ROOT / module).read_text(encoding="utf-8")
+    for number in range(sum(1 for _ in _places(ast.parse(source)))):
+        tree = ast.parse(source)
+        place = next(each for index, each in enumerate(_places(tree)) if index == number)
+        before = ast.unparse(place[0])
+        place[1]()
+        yield Mutant(module, place[0].lineno, f"{before}  ->  {ast.unparse(place[0])}", ast.unparse(tree))
+
+
+def _places(tree: ast.Module) -> Iterator[tuple[ast.stmt | ast.expr, object]]:
+    """Yield each node that a fault can change, with the change; docstrings and annotations are none."""
+    for node in ast.walk(tree):
+        match node:
+            case ast.Compare(ops=[operator]) if type(operator) in OTHER:
+                yield node, lambda node=node, operator=operator: node.ops.__setitem__(0, OTHER[type(operator)]())
+            case ast.BinOp(op=operator) | ast.BoolOp(op=operator) if type(operator) in OTHER:
+                yield node, lambda node=node, operator=operator: setattr(node, "op", OTHER[type(operator)]())
+            case ast.Constant(value=int() | float() as value) if not isinstance(value, bool):
+                yield node, lambda node=node, value=value: setattr(node, "value", value + 1)
+            case ast.Constant(value=bool() as value):
+                yield node, lambda node=node, value=value: setattr(node, "value", not value)
+            case ast.If() | ast.IfExp():
+                yield node.test, lambda node=node: setattr(node, "test", ast.UnaryOp(ast.Not(), node.test))
+            case ast.UnaryOp(op=ast.Not() | ast.USub(), operand=operand):
+                yield node, lambda node=node, operand=operand: _become(node, operand)
+            case ast.Return(value=ast.expr() as value) if not isinstance(value, ast.Constant):
+                yield node, lambda node=node: setattr(node, "value", ast.Constant(None))
+            case ast.Raise() | ast.AugAssign() | ast.Expr(value=ast.Call()):
+                yield node, lambda node=node: _become(node, ast.Pass())
+
+
+def _become(node: ast.AST, other: ast.AST) -> None:
+    """Turn a node into another in place."""
+    node.__class__ = other.__class__
+    node.__dict__.update(other.__dict__)
+
+
+class Reach(NamedTuple):
+    """Which tests reach a line, the quickest first, and how long each takes."""
+
+    tests: dict[tuple[str, int], list[str]]
+    seconds: dict[str, float]
+
+
+def measured(tree: Path, tests: Sequence[str], room: str) -> Reach:
+    """Run the tests once and note which lines each reaches."""
+    (tree / "mutants.ini").write_text(f"[run]\nsource = {tree / 'stackopt' / room}\ndynamic_context = test_function\n")
+    call = [
+        sys.executable,
+        "-m",
+        "coverage",
+        "run",
+        "--rcfile=mutants.ini",
+        "-m",
+        "pytest",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+    ]
+    subprocess.run([*call, "--junitxml=times.xml", *tests], cwd=tree, env=_environment(tree), check=True, timeout=3600)
+    seconds: dict[str, float] = {}
+    for case in ElementTree.parse(tree / "times.xml").iter("testcase"):
+        name = f"{case.get('classname')}.{(case.get('name') or '').partition('[')[0]}"
+        seconds[name] = seconds.get(name, 0.0) + float(case.get("time") or 0)
+    data = coverage.CoverageData(str(tree / ".coverage"))
+    data.read()
+    reached: dict[tuple[str, int], list[str]] = {}
+    for file in data.measured_files():
+        for line, contexts in data.contexts_by_lineno(file).items():
+            names = sorted((name for name in contexts if name), key=lambda name: seconds.get(name, 0.0))
+            reached[os.path.relpath(file, tree), line] = names
+    return Reach(reached, seconds)
+
+
+def survives(mutant: Mutant, tree: Path, reach: Reach) -> bool:
+    """Whether no test notices a fault; a test that no longer ends has noticed it."""
+    reaching, seconds = [], 0.0
+    for name in reach.tests.get((str(mutant.module), mutant.line), ()):
+        seconds += reach.seconds.get(name, 0.0)
+        if reaching and seconds > MOST_SECONDS_OF_TESTS:
+            break
+        reaching.append(name)
+    if not reaching:
+        return True
+    files = sorted({f"{name.rpartition('.')[0].replace('.', '/')}.py" for name in reaching})
+    files = [file if (tree / file).is_file() else f"{file.removesuffix('.py').rpartition('/')[0]}.py" for file in files]
+    wanted = " or ".join(sorted({name.rpartition(".")[2] for name in reaching}))
+    target = tree / mutant.module
+    whole = target.read_text(encoding="utf-8")
+    target.write_text(mutant.text, encoding="utf-8")
+    call = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-k", wanted, *files]
+    try:
+        limit = SECONDS_BESIDE + TIMES_AS_LONG * seconds
+        done = subprocess.run(call, cwd=tree, env=_environment(tree), capture_output=True, check=False, timeout=limit)
+    except subprocess.TimeoutExpired:
+        return False
+    finally:
+        target.write_text(whole, encoding="utf-8")
+    return done.returncode == 0
+
+
+def _environment(tree: Path) -> dict[str, str]:
+    return {**os.environ, "PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
+
+
+def main() -> None:
+    """Plant faults in one room, and print which of them no test notices."""
+    parser = argparse.ArgumentParser(prog="python -m tests.mutants", description=__doc__)
+    parser.add_argument("room", help="a room, as stocking, or an inner room, as choose/model")
+    parser.add_argument("--sample", type=int, default=200, help="how many faults; they are drawn at random")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--tests", nargs="*", help="the tests to run; else those of the room")
+    asked = parser.parse_args()
+    modules = sorted(path.relative_to(ROOT) for path in (ROOT / "stackopt" / asked.room).rglob("*.py"))
+    every = [mutant for module in modules for mutant in mutants_of(module)]
+    chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
+    with tempfile.TemporaryDirectory() as folder:
+        trees = [Path(folder) / str(number) for number in range(2)]
+        for tree in trees:
+            shutil.copytree(ROOT, tree, ignore=LEFT_BEHIND, symlinks=True)
+        reach = measured(trees[0], asked.tests or [f"tests/{asked.room}"], asked.room)
+        free: SimpleQueue[Path] = SimpleQueue()
+        for tree in trees:
+            free.put(tree)
+
+        def tried(mutant: Mutant) -> bool:
+            tree = free.get()
+            try:
+                return survives(mutant, tree, reach)
+            finally:
+                free.put(tree)
+
+        with ThreadPoolExecutor(len(trees)) as pool:
+            outcomes = list(pool.map(tried, chosen))
+    for mutant, survived in zip(chosen, outcomes, strict=True):
+        if survived:
+            print(f"{mutant.module}:{mutant.line}: {mutant.fault}")  # noqa: T201 - what the command is for
+    noticed = outcomes.count(False)
+    print(f"{noticed} of {len(chosen)} noticed, {100 * noticed / len(chosen):.0f} %, of {len(every)} faults")  # noqa: T201
+
+
+if __name__ == "__main__":
+    main()
