@@ -10,7 +10,7 @@ from msgspec import Struct
 from stackopt.books.files.sheets import Cell
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.tables.table import Table
-from stackopt.books.words import amounts, cells
+from stackopt.books.words import amounts, cells, counts
 from stackopt.books.words.materials import Installed, installed_thickness
 from stackopt.engine.records import EDGE_TOLERANCE
 from stackopt.parts.records import ANY_FAMILY, Kind, Part
@@ -97,7 +97,7 @@ def read_facts(reader: Reader) -> FactColumns:
         "thickness_mm": amounts.length("gasket thickness", unit.get("thickness", ""), mark),
         "tolerance_mm": amounts.tolerance(unit.get("thickness tolerance", ""), mark),
         "opening": amounts.opening(unit.get("opening", ""), mark),
-        "covers": amounts.count(1, mark),
+        "covers": counts.count(1, mark),
         "position": cells.text,
         "crown_volume_cc": amounts.volume("piston volume", unit.get("crown volume", ""), mark),
         "compression_height_mm": amounts.length("compression height", unit.get("compression height", ""), mark),

@@ -15,7 +15,7 @@ from stackopt.books.facts.cylinders import CylinderColumns, Numbers, read_cylind
 from stackopt.books.facts.stated import measures_of
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
-from stackopt.books.words import amounts, cells
+from stackopt.books.words import amounts, cells, counts
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
@@ -86,8 +86,8 @@ def _shared_columns(reader: Reader, mark: str) -> SharedColumns:
         family=reader.column("family", cells.text),
         rod_length_mm=length("rod length", "rod length"),
         due=reader.column("due", cells.day),
-        priority=reader.column("priority", amounts.count(1, mark)),
-        shims=reader.column("shims", amounts.count(0, mark)),
+        priority=reader.column("priority", counts.count(1, mark)),
+        shims=reader.column("shims", counts.count(0, mark)),
         opening_margin_mm=length("opening margin", "opening margin"),
         least_quench_chance=reader.column("quench chance", amounts.number("a chance", 0, 1, mark)),
         match_quench_mm=length("match quench", "difference of quench"),

@@ -7,7 +7,7 @@ from msgspec import Struct
 from stackopt.books.facts.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Spot, Table
-from stackopt.books.words import amounts, cells
+from stackopt.books.words import amounts, cells, counts
 from stackopt.parts.records import StockLine
 from stackopt.problems import Problem
 
@@ -26,15 +26,15 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     mark = table.mark
     number = reader.number_column("part number")
     facts = list(read_facts(reader).at_each(range(len(table.rows))))
-    on_hand = reader.column("on hand", amounts.count(0, mark))
+    on_hand = reader.column("on hand", counts.count(0, mark))
     optional = (
-        reader.column("reserved", amounts.count(0, mark)),
+        reader.column("reserved", counts.count(0, mark)),
         reader.money_column("unit cost"),
-        reader.column("min", amounts.count(0, mark)),
-        reader.column("max", amounts.count(0, mark)),
+        reader.column("min", counts.count(0, mark)),
+        reader.column("max", counts.count(0, mark)),
         reader.column("bin", cells.text),
         reader.column("service level", amounts.number("a chance", 0, 1, mark)),
-        reader.column("on order", amounts.count(0, mark)),
+        reader.column("on order", counts.count(0, mark)),
         reader.column("expected", cells.day),
     )
     reader.need("part number", number, "a part number")

@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
-from stackopt.books.words import amounts, cells
+from stackopt.books.words import cells, counts
 from stackopt.parts.records import Service, Supplier, Usage
 from stackopt.problems import Place, Problem
 
@@ -54,7 +54,7 @@ def read_kits(table: Table) -> tuple[list[Placed[KitLine]], list[Problem]]:
     reader = Reader(table)
     kit = reader.column("kit", cells.part_number)
     part = reader.column("part number", cells.part_number)
-    quantity = reader.column("quantity", amounts.count(1, table.mark))
+    quantity = reader.column("quantity", counts.count(1, table.mark))
     reader.need("kit", kit, "the number of a kit")
     reader.need("part number", part, "a part number")
     reader.need("quantity", quantity, "how many pieces the kit holds")
@@ -70,7 +70,7 @@ def read_usage(table: Table) -> tuple[list[Usage], list[Problem]]:
     reader = Reader(table)
     part = reader.column("part number", cells.part_number)
     used_on = reader.column("date", cells.day)
-    quantity = reader.column("quantity", amounts.count(1, table.mark))
+    quantity = reader.column("quantity", counts.count(1, table.mark))
     reader.need("part number", part, "a part number")
     reader.need("date", used_on, "the day it left the shelf")
     reader.need("quantity", quantity, "how many pieces left the shelf")

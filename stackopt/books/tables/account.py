@@ -5,7 +5,8 @@ from __future__ import annotations
 from msgspec import Struct, field
 
 from stackopt.books.files.sheets import column_letters
-from stackopt.books.words.vocabulary import CURRENCIES, Role
+from stackopt.books.words.currencies import CURRENCIES
+from stackopt.books.words.vocabulary import Role
 from stackopt.problems import Place
 
 UNIT_NAMES = {

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from functools import cached_property
 from typing import TypeVar, cast, overload
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, written
+from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.table import Table
-from stackopt.books.words.amounts import money
 from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, part_number
+from stackopt.books.words.prices import Marks, money
 from stackopt.problems import Problem, UndecidedError, UnreadableError, plain_key
 
 T = TypeVar("T")
@@ -54,15 +56,22 @@ class ReadColumn(Sequence[T_co]):
         return map(self.said.__getitem__, map(self.cells.__getitem__, positions))
 
 
-class Reader(Struct):
+class Reader(Struct, dict=True):
     """Reads the columns of one table and gathers what is wrong with them; its table's inquiry asks what is in question.
 
-    `refused` are the positions of the rows that cannot be used.
+    `refused` are the positions of the rows that cannot be used; `joined` holds the cells of columns with what stands
+    beside them in another column, as a unit, joined to them.
     """
 
     table: Table
     problems: list[Problem] = field(default_factory=list)
     refused: set[int] = field(default_factory=set)
+    joined: dict[str, Sequence[Cell]] = field(default_factory=dict)
+
+    @cached_property
+    def marks(self) -> Marks:
+        """What the sheet says of its money."""
+        return Marks(self.table.mark, self.table.mark_is_told, currency_of(self.table))
 
     def has(self, name: str) -> bool:
         """Tell whether the sheet has a column."""
@@ -74,21 +83,23 @@ class Reader(Struct):
 
     def money_column(self, name: str) -> Sequence[int | None]:
         """Read a column of amounts of money, whole cents."""
-        return self.column(name, money(self.table.mark, self.table.mark_is_told))
+        return self.column(name, money(self.marks))
 
     def filled_column(self, name: str, parse: Parse[T], default: T) -> ReadColumn[T]:
         """Read a column; the default where a cell is empty or cannot be read."""
         return self._column(name, parse, default)
 
     def _column(self, name: str, parse: Parse[T], default: U) -> ReadColumn[T | U]:
-        cells = self.table.cells.get(name)
+        cells = self.joined.get(name, self.table.cells.get(name))
         if cells is None:
             return ReadColumn([""] * len(self.table.rows), {"": default})
-        if _holds_both_bools_and_numbers(self.table.distinct[name], cells):
+        distinct = set(cells) if name in self.joined else self.table.distinct[name]
+        if _holds_both_bools_and_numbers(distinct, cells):
             cells = [str(cell) if isinstance(cell, bool) else cell for cell in cells]
+            distinct = set(cells)
         read: dict[Cell, T | U] = {}
         faults: dict[Cell, UnreadableError] = {}
-        for cell in set(cells) if cells is not self.table.cells[name] else self.table.distinct[name]:
+        for cell in distinct:
             try:
                 value = self._parsed(name, cell, parse)
             except UnreadableError as fault:

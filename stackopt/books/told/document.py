@@ -13,7 +13,7 @@ from stackopt.books.facts.describe import KINDS_WITH_THICKNESS
 from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_letters
 from stackopt.books.tables.account import SheetAccount
-from stackopt.books.words.vocabulary import CURRENCIES
+from stackopt.books.words.currencies import CURRENCIES
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kit, Offer, Part, Service, StockLine, Supplier, Usage
 from stackopt.problems import Place, Problem, Question

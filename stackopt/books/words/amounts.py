@@ -1,4 +1,4 @@
-"""One cell to an amount: a length, a volume, money, a count, days, a ratio.
+"""One cell to a measure: a length, a volume, an opening, a plain number, a ratio.
 
 Each function makes a reader for one column, from its unit and the sheet's decimal mark. The reader returns the amount,
 or None for an empty cell; what cannot be read raises `UnreadableError`: what was expected, and how to mend it.
@@ -7,16 +7,21 @@ or None for an empty cell; what cannot be read raises `UnreadableError`: what wa
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
-from fractions import Fraction
 
 from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.books.words.cells import plain
-from stackopt.books.words.marks import AMBIGUOUS
-from stackopt.books.words.vocabulary import DAYS_PER_UNIT
+from stackopt.books.words.numerals import SIGNS, numbers_in, numeral
 from stackopt.engine.effects.limits import within_reason
-from stackopt.problems import UnreadableError
-from stackopt.units import AREA_UNITS, area_mm2, cents, length_mm, split_number, volume_cc
+from stackopt.problems import UndecidedError, UnreadableError
+from stackopt.units import AREA_UNITS, area_mm2, length_mm, split_number, volume_cc
+
+SMALLEST_OF_A_RULE = 128
+_FRACTION = re.compile(r"(\d+)\s*/\s*(\d+)")
+_POWER = re.compile(r"\d[eE][-+]?\d")
+_POWER_AS_STORED = re.compile(r"\d(?:[.,]\d+)?E[-+]\d\d\b")
+_TO_ONE = re.compile(r"\s*:\s*1$")
 
 
 def measured(
@@ -31,11 +36,26 @@ def measured(
         value = plain(cell, f"a {measure}")
         if value is None:
             return None
+        if isinstance(value, str):
+            _refuse_worked_out(value, measure)
         shown_unit = cell.unit if isinstance(cell, WithUnit) else unit
         amount = read(value, unit, mark) if isinstance(value, str) else read(written(value), shown_unit, ".")
         return within_reason(measure, amount, _with_unit(value, shown_unit))
 
     return parse
+
+
+def _refuse_worked_out(text: str, measure: str) -> None:
+    """Raise for what would have to be worked out to be a number: ``4/2``, ``5e-1``; no spreadsheet writes so."""
+    fraction = _FRACTION.search(text)
+    odd = fraction is not None and not _is_of_a_rule(int(fraction[1]), int(fraction[2]))
+    if odd or (_POWER.search(text) and not _POWER_AS_STORED.search(text)):
+        raise UndecidedError(text, f"a {measure} as one number with its unit", numbers_in(text), is_open=True)
+
+
+def _is_of_a_rule(top: int, bottom: int) -> bool:
+    """Tell whether a fraction stands on an inch rule: halves down to 128ths, less than one."""
+    return top < bottom <= SMALLEST_OF_A_RULE and bottom & (bottom - 1) == 0
 
 
 def _with_unit(value: str | float, unit: str) -> str:
@@ -83,71 +103,6 @@ def opening(unit: str, mark: str) -> Callable[[Cell], tuple[float | None, float 
     return parse
 
 
-def money(mark: str, mark_is_told: bool) -> Callable[[Cell], int | None]:
-    """Make a reader of an amount of money that is not negative, whole cents.
-
-    Where nothing tells the decimal mark, three digits behind a comma or a point may be decimals or thousands.
-    """
-    expected = f"an amount of money, as 41{mark}30"
-
-    def parse(cell: Cell) -> int | None:
-        value = plain(cell, expected)
-        if value is None:
-            return None
-        if isinstance(value, str) and not mark_is_told and AMBIGUOUS.search(value):
-            mend = "Write the decimals too, so that it can be told whether the mark parts decimals or thousands."
-            raise UnreadableError(value, expected, mend)
-        amount = _cents(value) if isinstance(value, float) else cents(str(value), mark)
-        if amount < 0:
-            raise UnreadableError(written(value), "an amount that is not negative")
-        return amount
-
-    return parse
-
-
-def _cents(value: float) -> int:
-    """Return whole cents; a number that is not within a hair of them goes the exact way."""
-    scaled = value * 100
-    nearest = round(scaled)
-    return nearest if abs(scaled - nearest) < 1e-6 else cents(repr(value))
-
-
-def count(least: int, mark: str) -> Callable[[Cell], int | None]:
-    """Make a reader of a whole number of pieces, packs or cylinders, at least so many."""
-    expected = f"a whole number, {least} or more"
-
-    def parse(cell: Cell) -> int | None:
-        value = plain(cell, expected)
-        if value is None:
-            return None
-        amount = _plain_number(value, mark, expected, ("pcs", "pc", "pieces", "piece", "off", "ea", "each", "packs"))
-        if amount.denominator != 1 or amount < least or amount > 10**9:
-            raise UnreadableError(written(value), expected)
-        return int(amount)
-
-    return parse
-
-
-def days(unit: str, mark: str) -> Callable[[Cell], int | None]:
-    """Make a reader of a lead time in calendar days; weeks where header or cell say so."""
-    expected = "a lead time in whole days, as 14 or 2 weeks"
-
-    def parse(cell: Cell) -> int | None:
-        value = plain(cell, expected)
-        if value is None:
-            return None
-        try:
-            amount, own_unit = split_number(written(value), mark if isinstance(value, str) else ".")
-        except UnreadableError:
-            raise UnreadableError(written(value), expected) from None
-        factor = DAYS_PER_UNIT.get(own_unit or unit or "days")
-        if factor is None or amount < 0 or (amount * factor).denominator != 1 or amount > 3650:
-            raise UnreadableError(written(value), expected)
-        return int(amount * factor)
-
-    return parse
-
-
 def number(measure: str, low: float, high: float, mark: str) -> Callable[[Cell], float | None]:
     """Make a reader of a plain number between two ends; a percent sign divides by 100."""
     expected = f"{measure} between {low:g} and {high:g}"
@@ -156,9 +111,8 @@ def number(measure: str, low: float, high: float, mark: str) -> Callable[[Cell],
         value = plain(cell, expected)
         if value is None:
             return None
-        amount = float(_plain_number(value, mark, expected, (":1", ": 1", "%")))
-        if isinstance(value, str) and value.endswith("%"):
-            amount /= 100
+        mark_here = mark if isinstance(cell, str) else "."
+        amount = _plain_number(written(cell if isinstance(cell, WithUnit) else value), mark_here, expected)
         if not low <= amount <= high:
             raise UnreadableError(written(value), expected)
         return amount
@@ -177,22 +131,9 @@ def ratio(mark: str) -> Callable[[Cell], float | None]:
     return parse
 
 
-def _plain_number(value: str | float, mark: str, expected: str, allowed_units: tuple[str, ...]) -> Fraction:
-    if not isinstance(value, str):
-        return Fraction(value) if isinstance(value, int) else Fraction(written(value))
-    try:
-        amount, unit = split_number(_without_thousands(value, mark), mark)
-    except UnreadableError:
-        raise UnreadableError(value, expected) from None
-    if unit and unit not in allowed_units:
-        raise UnreadableError(value, expected)
-    return amount
-
-
-def _without_thousands(value: str, mark: str) -> str:
-    """Take out thousands separators, where every group behind the first has three digits."""
-    separator = "," if mark == "." else "."
-    head, *groups = value.split(separator)
-    if groups and head.strip().isdigit() and all(len(group) == 3 and group.isdigit() for group in groups):
-        return value.replace(separator, "")
-    return value
+def _plain_number(text: str, mark: str, expected: str) -> float:
+    """Return a number with nothing behind it but a percent sign or, of a ratio, ``:1``."""
+    read = numeral(_TO_ONE.sub("", text), mark)
+    if read is None or read.head not in SIGNS or read.tail not in ("", "%"):
+        raise UnreadableError(text, expected)
+    return float(read.value) * SIGNS[read.head] / (100 if read.tail else 1)

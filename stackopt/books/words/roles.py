@@ -128,6 +128,7 @@ OFFERS = RoleColumns(
         Column("pack", ("pack size", "piece per pack", "quantity per pack", "per pack", "pack quantity")),
         Column("minimum packs", ("minimum pack", "minimum order pack", "least pack")),
         Column("minimum quantity", ("minimum order quantity", "minimum piece")),
+        Column("minimum order", ("order minimum", "least order")),
         Column(
             "lead days",
             ("lead time", "lead", "delivery", "delivery time", "delivery days", "lead time days"),

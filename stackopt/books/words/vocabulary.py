@@ -12,6 +12,7 @@ from functools import cached_property
 
 from msgspec import Struct
 
+from stackopt.books.words.currencies import CURRENCIES
 from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
 
@@ -76,43 +77,34 @@ class RoleColumns(Struct, frozen=True, dict=True):
 
 
 DAYS_PER_UNIT: Mapping[str, int] = {
-    **dict.fromkeys(("d", "day", "days", "calendar days"), 1),
-    **dict.fromkeys(("w", "wk", "wks", "week", "weeks"), 7),
+    **dict.fromkeys(("d", "day", "days", "calendar days", "tag", "tage", "jour", "jours"), 1),
+    **dict.fromkeys(("w", "wk", "wks", "week", "weeks", "woche", "wochen", "semaine", "semaines"), 7),
 }
-CURRENCIES: Mapping[str, str] = {
-    **{
-        code.lower(): code
-        for code in (
-            "EUR",
-            "USD",
-            "GBP",
-            "CHF",
-            "SEK",
-            "NOK",
-            "DKK",
-            "PLN",
-            "CZK",
-            "HUF",
-            "JPY",
-            "CNY",
-            "AUD",
-            "CAD",
-            "NZD",
-            "ZAR",
-            "INR",
-            "BRL",
-        )
-    },
-    **dict.fromkeys(("€", "euro", "euros"), "EUR"),
-    **dict.fromkeys(("£", "pounds sterling"), "GBP"),
-    **dict.fromkeys(("$",), "$"),
-    **dict.fromkeys(("¥",), "¥"),
+# Calendar days, on the mean, of a unit of time that is not always so many: of a month, of a day of a five-day week.
+DAYS_TO_BE_ASKED: Mapping[str, float] = {
+    **dict.fromkeys(("month", "months", "mth", "mths", "mo", "mos", "monat", "monate", "mois"), 365.25 / 12),
+    **dict.fromkeys(("quarter", "quarters"), 365.25 / 4),
+    **dict.fromkeys(("year", "years", "yr", "yrs"), 365.25),
+    **dict.fromkeys(
+        (
+            "working days",
+            "working day",
+            "work days",
+            "workdays",
+            "business days",
+            "business day",
+            "bd",
+            "wd",
+            "werktage",
+        ),
+        7 / 5,
+    ),
 }
 UNITS: Mapping[Measure, frozenset[str]] = {
     Measure.LENGTH: frozenset(LENGTH_UNITS),
     Measure.VOLUME: frozenset(VOLUME_UNITS),
     Measure.OPENING: frozenset(LENGTH_UNITS) | frozenset(AREA_UNITS),
-    Measure.TIME: frozenset(DAYS_PER_UNIT),
+    Measure.TIME: frozenset(DAYS_PER_UNIT) | frozenset(DAYS_TO_BE_ASKED),
     Measure.MONEY: frozenset(CURRENCIES),
     Measure.NONE: frozenset(),
 }

@@ -1,0 +1,170 @@
+"""The columns of a price list that say what a pack costs, how many pieces it has, how long it takes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import cast
+
+from stackopt.books.tables.columns import ReadColumn, Reader
+from stackopt.books.words import counts, prices
+from stackopt.books.words.counts import Amount
+from stackopt.books.words.prices import Price
+from stackopt.problems import Question, UndecidedError, plain_key
+from stackopt.units import money
+
+FIRST_TIER = 1
+Numbers = Sequence[int | None]
+ASIDE = "keep aside"
+
+
+def pieces_a_pack(reader: Reader) -> Sequence[int]:
+    """Return how many pieces a pack has, 1 where nothing is said."""
+    return reader.filled_column("pack", counts.pieces_a_pack(reader.table.mark), 1)
+
+
+def price_per_pack(reader: Reader, pack: Sequence[int]) -> Numbers:
+    """Return the price of one pack, cents: as listed, or worked out where the price is for so many pieces."""
+    name = "price" if reader.has("price") else "price each"
+    if name == "price each" and reader.has("pack"):
+        reader.table.account.said.append("prices are for one piece; a pack costs pieces times that")
+    return _priced(reader, name, pack, each=name == "price each")
+
+
+def _priced(reader: Reader, name: str, pack: Sequence[int], *, each: bool = False) -> Numbers:
+    read = reader.column(name, prices.price(reader.marks))
+    said = [price for price in read.said.values() if price is not None]
+    if not each and not any(price.pieces for price in said):
+        cents = {cell: None if price is None else int(price.cents) for cell, price in read.said.items()}
+        return ReadColumn(read.cells, cents)
+    if any(price.pieces or price.pack for price in said):
+        reader.table.account.said.append(f"{name}: what a price is for is read from its cell or the one beside it")
+    return [
+        None if price is None else _of_a_pack(price, pieces, each) for price, pieces in zip(read, pack, strict=True)
+    ]
+
+
+def _of_a_pack(price: Price, pack: int, each: bool) -> int:
+    """Return the cents of one pack; half a cent goes to the even side."""
+    if price.pack or not (each or price.pieces):
+        return int(price.cents)
+    return round(price.cents * pack / (price.pieces or 1))
+
+
+def minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
+    """Return the least number of packs, as listed or enough for the least number of pieces."""
+    read = counts.counted(1, reader.table.mark)
+    packs = [_in_packs(amount, size) for amount, size in zip(reader.column("minimum packs", read), pack, strict=True)]
+    if reader.has("minimum order"):
+        packs = _least_order(reader, packs, pack)
+    if not reader.has("minimum quantity"):
+        return packs
+    pieces = reader.column("minimum quantity", read)
+    least = [
+        _least_pieces(reader, position, amount, size)
+        for position, (amount, size) in enumerate(zip(pieces, pack, strict=True))
+    ]
+    return list(map(max, packs, least))
+
+
+def _in_packs(amount: Amount | None, pack: int) -> int:
+    if amount is None:
+        return 1
+    return math.ceil(amount.number / pack) if amount.pieces else amount.number
+
+
+def _least_pieces(reader: Reader, position: int, amount: Amount | None, pack: int) -> int:
+    """Return the packs that a least number of pieces takes; asks where it is no whole number of packs."""
+    if amount is None:
+        return 1
+    if amount.packs:
+        return amount.number
+    if amount.pieces or amount.number % pack == 0 or amount.number == 1:
+        return math.ceil(amount.number / pack)
+    key = plain_key(f"minimum quantity {amount.number} of packs of {pack}")
+    found = f"{amount.number}, in packs of {pack}"
+    expected = "to know whether it counts packs or pieces"
+    place = reader.table.place(position, "minimum quantity")
+    answer = reader.table.inquiry.ask(Question(place, found, expected, ("packs", "pieces"), key))
+    if answer is None:
+        reader.refused.add(position)
+    return amount.number if answer == "packs" else math.ceil(amount.number / pack)
+
+
+def _least_order(reader: Reader, packs: list[int], pack: Sequence[int]) -> list[int]:
+    """Return the least number of packs by a column of least orders: what it counts is asked if no cell says it."""
+    amounts = reader.column("minimum order", counts.counted(0, reader.table.mark))
+    bare = next((one.number for one in amounts if one and one.number > 1 and not (one.packs or one.pieces)), None)
+    counted = "packs"
+    if bare is not None:
+        doubt = UndecidedError(str(bare), "to know whether it counts packs or pieces", ("packs", "pieces", ASIDE))
+        counted = reader.ask_column("minimum order", "what is counted", doubt) or ASIDE
+    if counted == ASIDE:
+        return packs
+    told = [_told(amount, counted) for amount in amounts]
+    return [max(least, _in_packs(one, size)) for least, one, size in zip(packs, told, pack, strict=True)]
+
+
+def _told(amount: Amount | None, counted: str) -> Amount | None:
+    if amount is None or amount.number == 0:
+        return None
+    return amount if amount.packs or amount.pieces else Amount(amount.number, pieces=counted == "pieces")
+
+
+def lead_days(reader: Reader) -> Sequence[int]:
+    """Return lead times, days; where none is said 0 is taken, and said so."""
+    table = reader.table
+    days = reader.column("lead days", counts.days(table.units.get("lead days", ""), table.mark))
+    if None not in days:
+        return cast(Sequence[int], days)
+    if not reader.has("lead days"):
+        table.account.said.append("no lead times are said; 0 days taken")
+    else:
+        silent = sum(day is None and position not in reader.refused for position, day in enumerate(days))
+        if silent:
+            table.account.said.append(f"{silent} row{'s say' if silent > 1 else ' says'} no lead time; 0 days taken")
+    return [0 if day is None else day for day in days]
+
+
+def price_breaks(reader: Reader, first: Numbers, pack: Sequence[int]) -> Sequence[tuple[Numbers, Numbers]]:
+    """Read the pairs of columns ``packs from N`` and ``price N``; breaks must rise in packs.
+
+    A break that costs more than the price before it is said.
+    """
+    numbers = sorted(int(name.split()[-1]) for name in reader.table.cells if name.startswith("packs from "))
+    breaks = []
+    below: Sequence[int] = [FIRST_TIER] * len(reader.table.rows)
+    cheaper = first
+    for number in numbers:
+        read = reader.column(f"packs from {number}", counts.counted(1, reader.table.mark))
+        starts = [None if one is None else _in_packs(one, size) for one, size in zip(read, pack, strict=True)]
+        costs = _priced(reader, f"price {number}", pack)
+        _blame_breaks(reader, number, starts, costs, below)
+        _say_dearer(reader, number, costs, cheaper)
+        breaks.append((starts, costs))
+        below = [last if start is None else start for start, last in zip(starts, below, strict=True)]
+        cheaper = [last if cost is None else cost for cost, last in zip(costs, cheaper, strict=True)]
+    return breaks
+
+
+def _blame_breaks(reader: Reader, number: int, starts: Numbers, costs: Numbers, below: Sequence[int]) -> None:
+    """Note price breaks of which one half is missing, and those that do not rise."""
+    start_name, price_name = f"packs from {number}", f"price {number}"
+    for position, (start, price, last) in enumerate(zip(starts, costs, below, strict=True)):
+        if start is None:
+            if price is not None and position not in reader.refused:
+                reader.blame(position, start_name, "", f"how many packs {price_name} starts from", "Fill the cell in.")
+        elif position in reader.refused:
+            continue
+        elif price is None:
+            reader.blame(position, price_name, "", f"the price from {start} packs on", "Fill the cell in.")
+        elif start <= last:
+            reader.blame(position, start_name, str(start), "more packs than the price break before it")
+
+
+def _say_dearer(reader: Reader, number: int, costs: Numbers, before: Numbers) -> None:
+    for position, (cost, last) in enumerate(zip(costs, before, strict=True)):
+        if cost is not None and last is not None and cost > last and position not in reader.refused:
+            row = reader.table.rows[position] + 1
+            said = f"row {row}: price {number} of {money(cost)} for more packs is above {money(last)} for fewer"
+            reader.table.account.said.append(said)
