@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date
 from enum import StrEnum
+from types import MappingProxyType
 
 from msgspec import Struct, field
 
@@ -122,6 +123,21 @@ class Use(Struct, frozen=True):
     quantity: int
 
 
+class Useful(Struct, frozen=True):
+    """What a part is of use for beyond the engines: pieces that should be reordered now, and pieces used in a year."""
+
+    wanted: int = 0
+    used_a_year: float = 0.0
+
+    @property
+    def rank(self) -> tuple[bool, float]:
+        """What is to be reordered comes before what is only used, and what is used more before what is used less."""
+        return self.wanted > 0, self.used_a_year
+
+
+NOTHING_USEFUL: Mapping[str, Useful] = MappingProxyType({})
+
+
 class OrderLine(Struct, frozen=True):
     """One line of an order: so many packs of an offer."""
 
@@ -183,6 +199,8 @@ class Request(Struct, frozen=True):
         How long to go on, over all passes; unless it is limited, until everything is proven.
     previous
         What a previous plan fitted: kept where that costs nothing.
+    useful
+        What parts are of use for beyond the engines, by part number: such fillers are bought before others.
     """
 
     engines: tuple[Engine, ...]
@@ -190,6 +208,7 @@ class Request(Struct, frozen=True):
     prefer: tuple[str, ...] = ()
     patience: Patience = field(default_factory=Patience)
     previous: Fitted = field(default_factory=dict)
+    useful: Mapping[str, Useful] = NOTHING_USEFUL
 
     @property
     def levers(self) -> bool:

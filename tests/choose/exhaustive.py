@@ -225,12 +225,8 @@ def usable_parts(engine: Engine, request: Request, supply: Supply) -> set[str]:
 
 
 def _purchases(supply: Supply, usable: set[str]) -> Iterator[list[tuple[Offer, int]]]:
-    offers = [
-        offer
-        for offer in supply.offers
-        if not offer.discontinued
-        and usable & (supply.kits[offer.part].contents.keys() if offer.part in supply.kits else {offer.part})
-    ]
+    """Yield every purchase that keeps the suppliers' terms: what engines can use, and anything else but on request."""
+    offers = [offer for offer in supply.offers if not offer.discontinued and _is_worth_a_look(offer, usable, supply)]
     choices = [[0, *range(offer.minimum_packs, MOST_PACKS + 1)] for offer in offers]
     for packs in itertools.product(*choices):
         bought = [(offer, count) for offer, count in zip(offers, packs, strict=True) if count]
@@ -239,6 +235,11 @@ def _purchases(supply: Supply, usable: set[str]) -> Iterator[list[tuple[Offer, i
             for name in {offer.supplier for offer, _ in bought}
         ):
             yield bought
+
+
+def _is_worth_a_look(offer: Offer, usable: set[str], supply: Supply) -> bool:
+    brought = supply.kits[offer.part].contents.keys() if offer.part in supply.kits else {offer.part}
+    return bool(usable & brought) or not offer.special_order
 
 
 def _lines_cents(bought: list[tuple[Offer, int]], supplier: str) -> int:

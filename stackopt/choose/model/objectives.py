@@ -11,9 +11,10 @@ from typing import ClassVar
 
 from msgspec import Struct, field
 
+from stackopt.choose.model.fillers import Fillers
 from stackopt.choose.model.objective import Kind, Objective, Words
-from stackopt.choose.model.program import Asked, Program
-from stackopt.choose.model.purchase import NO_SUPPLIERS, Terms
+from stackopt.choose.model.program import Program
+from stackopt.choose.model.purchase import NO_FILLERS, NO_SUPPLIERS, Asked, Terms
 from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
 
@@ -244,9 +245,13 @@ OBJECTIVES: dict[str, Objective] = {
 ALL: dict[str, Objective] = {FIRST.name: FIRST, **OBJECTIVES}
 
 
-def asked_by(objectives: Sequence[Objective], settled: Mapping[str, int] = NO_SUPPLIERS) -> Asked:
+def asked_by(
+    objectives: Sequence[Objective],
+    settled: Mapping[str, int] = NO_SUPPLIERS,
+    fillers: Mapping[str, Fillers] = NO_FILLERS,
+) -> Asked:
     """Return what a model must tell for these objectives, with some suppliers settled outside it."""
-    return Asked(settled, waiting=any(objective.name == "wait" for objective in objectives))
+    return Asked(settled, any(objective.name == "wait" for objective in objectives), fillers)
 
 
 def in_order(prefer: Sequence[str], levers: bool = False, previous: Fitted | None = None) -> tuple[Objective, ...]:

@@ -62,7 +62,7 @@ def read_choice(program: Program, solution: Solution) -> Choice:
             for job in (columns.job for columns in program.jobs)
         ),
         use=tuple(Use(part, source, quantity) for (part, source), quantity in sorted(use.items())),
-        orders=group_orders(lines, program.supply),
+        orders=group_orders([*lines, *_filler_lines(program, solution)], program.supply),
     )
 
 
@@ -70,8 +70,18 @@ def _bought_lines(program: Program, solution: Solution) -> list[OrderLine]:
     return [
         OrderLine(column.source.offer, solution[column.packs])
         for column in program.purchases.tiers
-        if solution[column.packs]
+        if solution[column.packs] and column.source.pieces_per_pack
     ]
+
+
+def _filler_lines(program: Program, solution: Solution) -> Iterator[OrderLine]:
+    """Yield lines that come to what the model spends on fillers at each supplier."""
+    cents: Counter[str] = Counter()
+    for column in program.purchases.tiers:
+        if not column.source.pieces_per_pack:
+            cents[column.source.offer.supplier] += solution[column.packs] * column.tier.price_cents
+    for name, sum_cents in cents.items():
+        yield from program.purchases.fillers[name].pick(sum_cents)
 
 
 def _heaps(program: Program, solution: Solution, lines: list[OrderLine]) -> dict[str, list[Heap]]:
@@ -159,7 +169,11 @@ def _fitted_cylinder(cylinder: Cylinder, stack: Stack, pieces: Sequence[Part]) -
 
 
 def join_choices(
-    choices: Sequence[Choice], supply: Supply, engines: Sequence[str], passes: Sequence[PassResult]
+    choices: Sequence[Choice],
+    supply: Supply,
+    engines: Sequence[str],
+    passes: Sequence[PassResult],
+    fillers: Sequence[OrderLine] = (),
 ) -> Choice:
     """Put the choices of groups together: engines in the order of their names given, one order to each supplier.
 
@@ -173,14 +187,17 @@ def join_choices(
         Names of all engines, in the order wanted.
     passes
         What was reached and proven over all groups.
+    fillers
+        Lines that are bought beside what the groups buy.
     """
+    lines = [line for choice in choices for order in choice.orders for line in order.lines]
     by_name = {engine.engine: engine for choice in choices for engine in choice.engines}
     return Choice(
         status=status_of(passes),
         passes=tuple(passes),
         engines=tuple(by_name[name] for name in engines),
         use=tuple(sorted((use for choice in choices for use in choice.use), key=lambda use: (use.part, use.source))),
-        orders=group_orders([line for c in choices for order in c.orders for line in order.lines], supply),
+        orders=group_orders([*lines, *fillers], supply),
     )
 
 

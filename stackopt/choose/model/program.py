@@ -15,7 +15,7 @@ import pulp
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.choose.model.purchase import Purchases, Terms, add_purchases, label
+from stackopt.choose.model.purchase import NOTHING_MORE, Asked, Purchases, Terms, add_purchases, label
 from stackopt.choose.model.solver import weighted_sum
 from stackopt.choose.model.waiting import User, Waiting, add_waiting
 from stackopt.choose.stacks.fittable import Stack
@@ -108,21 +108,6 @@ class Program(Struct, frozen=True, dict=True):
         ]
 
 
-class Asked(Struct, frozen=True):
-    """What a model must tell beyond who gets what.
-
-    `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it, and
-    these must come to so much, cents.
-    `waiting` asks how long each engine waits for its parts.
-    """
-
-    settled: Mapping[str, int] = field(default_factory=dict)
-    waiting: bool = False
-
-
-NOTHING_MORE = Asked()
-
-
 def build_program(
     jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], asked: Asked = NOTHING_MORE
 ) -> Program:
@@ -145,9 +130,8 @@ def build_program(
         for position, part in enumerate(sorted(need))
         if supply.free(part) > 0 and supply.unit_cost_cents(part) > 0
     }
-    program = Program(
-        problem, job_columns, add_purchases(problem, sources, supply, need, asked.settled), opened, taken, supply
-    )
+    purchases = add_purchases(problem, sources, supply, need, asked)
+    program = Program(problem, job_columns, purchases, opened, taken, supply)
     for position, (part, uses) in enumerate(sorted(uses_by_part(job_columns).items())):
         _add_supply_rows(program, label(part, str(position)), part, uses)
     if not asked.waiting:

@@ -12,10 +12,14 @@ import pulp
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.model.fillers import SUM_OF_FILLERS, Fillers
 from stackopt.choose.model.solver import weighted_sum
 from stackopt.choose.records import Order, OrderLine
 from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source
+
+NO_FILLERS: Mapping[str, Fillers] = MappingProxyType({})
+NO_SUPPLIERS: Mapping[str, int] = MappingProxyType({})
 
 Terms = list[tuple[pulp.LpVariable, int | float]]
 
@@ -38,11 +42,15 @@ class SupplierColumns(Struct, frozen=True):
 
 
 class Purchases(Struct, frozen=True):
-    """Everything that may be bought in one model; `by_part` has the tiers that bring a part."""
+    """Everything that may be bought in one model; `by_part` has the tiers that bring a part.
+
+    Among the tiers stand those of lines that bring nothing: the `fillers` of their supplier.
+    """
 
     tiers: tuple[TierColumns, ...]
     suppliers: tuple[SupplierColumns, ...]
     by_part: Mapping[str, tuple[TierColumns, ...]] = field(default_factory=dict)
+    fillers: Mapping[str, Fillers] = NO_FILLERS
 
     def arrivals(self, part: str, days: float) -> Terms:
         """Return the pieces of a part that are here within so many days, as terms."""
@@ -70,7 +78,20 @@ class Purchases(Struct, frozen=True):
         return [(each.ordered, 1) for each in self.suppliers]
 
 
-NO_SUPPLIERS: Mapping[str, int] = MappingProxyType({})
+class Asked(Struct, frozen=True):
+    """What a model must tell beyond who gets what.
+
+    `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it, and
+    these must come to so much, cents.
+    `waiting` asks how long each engine waits for its parts; `fillers` may be bought by supplier.
+    """
+
+    settled: Mapping[str, int] = field(default_factory=dict)
+    waiting: bool = False
+    fillers: Mapping[str, Fillers] = NO_FILLERS
+
+
+NOTHING_MORE = Asked()
 
 
 def add_purchases(
@@ -78,7 +99,7 @@ def add_purchases(
     sources: Sequence[Source],
     supply: Supply,
     need: Mapping[str, int],
-    settled: Mapping[str, int] = NO_SUPPLIERS,
+    asked: Asked = NOTHING_MORE,
 ) -> Purchases:
     """State what may be bought.
 
@@ -92,33 +113,45 @@ def add_purchases(
         Where suppliers' terms are found.
     need
         The most pieces of each part that can be wanted; lines that bring none of these are left out.
-    settled
-        Suppliers whose freight and thresholds are dealt with outside this model, with what the lines at each must come
-        to in it, cents.
+    asked
+        Which suppliers are settled outside the model, and what else the others may be made to send.
     """
     by_supplier: dict[str, list[TierColumns]] = defaultdict(list)
     for number, source in enumerate(sources):
         if not need.keys().isdisjoint(source.pieces_per_pack):
             name = source.offer.supplier
             terms = supply.supplier(name)
-            if name in settled:
-                terms = Supplier(name, minimum_order_cents=settled[name])
-            by_supplier[name].extend(_line(problem, number, source, most_packs(source, need, terms)))
+            if name in asked.settled:
+                terms = Supplier(name, minimum_order_cents=asked.settled[name])
+            by_supplier[name].extend(_line(problem, str(number), source, most_packs(source, need, terms)))
+    for name in sorted(asked.fillers.keys() & by_supplier.keys() - asked.settled.keys()):
+        by_supplier[name].extend(add_fillers(problem, asked.fillers[name]))
     suppliers = tuple(
         _order(problem, number, supply.supplier(name), columns)
         for number, (name, columns) in enumerate(by_supplier.items())
-        if name not in settled
+        if name not in asked.settled
     )
+    _add_least_lines(problem, by_supplier, asked.settled)
+    tiers = tuple(column for columns in by_supplier.values() for column in columns)
+    return Purchases(tiers, suppliers, _by_part(tiers), asked.fillers)
+
+
+def _add_least_lines(
+    problem: pulp.LpProblem, by_supplier: Mapping[str, Sequence[TierColumns]], settled: Mapping[str, int]
+) -> None:
+    """Let the lines at settled suppliers come to what is asked of this model."""
     for name, least_cents in settled.items():
         if least_cents > 0:
             lines = weighted_sum([(column.packs, column.tier.price_cents) for column in by_supplier[name]])
             problem.addConstraint(lines >= least_cents, f"lines_{label(name)}")
-    tiers = tuple(column for columns in by_supplier.values() for column in columns)
+
+
+def _by_part(tiers: Iterable[TierColumns]) -> dict[str, tuple[TierColumns, ...]]:
     by_part: dict[str, list[TierColumns]] = defaultdict(list)
     for column in tiers:
         for part in column.source.pieces_per_pack:
             by_part[part].append(column)
-    return Purchases(tiers, suppliers, {part: tuple(columns) for part, columns in by_part.items()})
+    return {part: tuple(columns) for part, columns in by_part.items()}
 
 
 def most_packs(source: Source, need: Mapping[str, int], terms: Supplier) -> int:
@@ -156,22 +189,34 @@ def _tier_ends(offer: Offer) -> Iterator[tuple[PriceTier, float]]:
     yield from zip(offer.tiers, ends, strict=True)
 
 
-def _line(problem: pulp.LpProblem, number: int, source: Source, most: int) -> list[TierColumns]:
+def _line(problem: pulp.LpProblem, number: str, source: Source, most: int) -> list[TierColumns]:
     offer = source.offer
     columns = []
     for tier, last in _tier_ends(offer):
         fewest, upto = max(tier.from_packs, offer.minimum_packs), int(min(last, most))
         if fewest > upto:
             continue
-        name = label(offer.supplier, offer.part, str(number), f"from{tier.from_packs}")
+        name = label(offer.supplier, offer.part, number, f"from{tier.from_packs}")
         packs = problem.add_variable(f"packs_{name}", 0, upto, "Integer")
         chosen = problem.add_variable(f"tier_{name}", 0, 1, "Integer")
         problem.addConstraint(weighted_sum([(packs, 1), (chosen, -upto)]) <= 0, f"most_{name}")
         problem.addConstraint(weighted_sum([(packs, 1), (chosen, -fewest)]) >= 0, f"fewest_{name}")
         columns.append(TierColumns(source, tier, packs, chosen))
     if len(columns) > 1:
-        name = label(offer.supplier, offer.part, str(number))
+        name = label(offer.supplier, offer.part, number)
         problem.addConstraint(weighted_sum((column.chosen, 1) for column in columns) <= 1, f"one_tier_{name}")
+    return columns
+
+
+def add_fillers(problem: pulp.LpProblem, fillers: Fillers) -> list[TierColumns]:
+    """State what a supplier's fillers may come to: lines that bring nothing, of which the sum is bought."""
+    columns: list[TierColumns] = []
+    for number, (offer, fewest, most) in enumerate(fillers.stand_ins()):
+        line = Source(replace(offer, minimum_packs=fewest), {})
+        columns += _line(problem, f"filler{number}", line, most)
+    if columns[0].source.offer.part == SUM_OF_FILLERS and len(columns) > 1:
+        one = weighted_sum((column.chosen, 1) for column in columns) <= 1
+        problem.addConstraint(one, f"one_sum_{label(fillers.supplier.name)}")
     return columns
 
 

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.model.fillers import Fillers
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.passes import (
@@ -22,8 +23,9 @@ from stackopt.choose.model.passes import (
     whole_values,
 )
 from stackopt.choose.model.program import Job, Program, build_program
-from stackopt.choose.model.purchase import NO_SUPPLIERS
+from stackopt.choose.model.purchase import NO_FILLERS, NO_SUPPLIERS
 from stackopt.choose.patience import Patience
+from stackopt.choose.records import OrderLine
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
@@ -36,6 +38,11 @@ class Progress(Struct):
 
     program: Program
     solution: Solution
+
+    @property
+    def filler_lines(self) -> tuple[OrderLine, ...]:
+        """Lines that are bought beside those of the model: none."""
+        return ()
 
     @property
     def parts(self) -> tuple[Progress, ...]:
@@ -82,6 +89,7 @@ class Group(Struct):
     supply: Supply
     objectives: Sequence[Objective]
     patience: Patience
+    fillers: Mapping[str, Fillers] = NO_FILLERS
     answers: dict[frozenset[str], Progress] = field(default_factory=dict)
     discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
 
@@ -191,7 +199,7 @@ class Group(Struct):
     def _program(self, sources: Sequence[Source], lines: Mapping[str, int] = NO_SUPPLIERS) -> Program:
         """State the model; `lines` are what the lines at some suppliers must come to, cents."""
         settled = {name: lines.get(name, 0) for name in self.settled}
-        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, settled))
+        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, settled, self.fillers))
 
     def _open_sources(self, own: frozenset[str]) -> list[Source]:
         closed = self.settled - own

@@ -28,7 +28,7 @@ BOUNDING_TIME = 0.15
 
 def state_whole(task: Task) -> Progress:
     """State the one model of all engines, nothing solved yet."""
-    program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives))
+    program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, fillers=task.fillers))
     return Progress(program, first_solution(program))
 
 

@@ -7,6 +7,7 @@ from itertools import repeat
 
 from msgspec.structs import replace
 
+from stackopt.choose.model.fillers import find_fillers
 from stackopt.choose.model.objectives import Chance, in_order
 from stackopt.choose.model.program import Job
 from stackopt.choose.records import Choice, Request
@@ -41,7 +42,10 @@ def make_task(request: Request, supply: Supply) -> Task:
     """
     objectives = in_order(request.prefer, request.levers, request.previous)
     sources = purchase_sources(supply)
-    return Task(make_jobs(request, supply, sources), supply, sources, objectives, request.patience)
+    jobs = make_jobs(request, supply, sources)
+    needed = {part for job in jobs for part in job.needs()}
+    fillers = find_fillers(sources, needed, supply, request.useful)
+    return Task(jobs, supply, sources, objectives, request.patience, fillers)
 
 
 def solved(task: Task) -> Choice:

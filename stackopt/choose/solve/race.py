@@ -23,7 +23,10 @@ from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_of_the_rest, s
 from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
 from stackopt.choose.solve.whole import Task
 
-HEAD_START_SECONDS = 1.0
+# How long the split runs alone, and how many times as long where there are thresholds, which it deals with better.
+HEAD_START_SECONDS, HEAD_START_SECONDS_A_JOB, LONGER_WITH_THRESHOLDS = 1.0, 0.02, 3
+# Of a time limit, the one model has at least the rest of this share: its bounds are the better ones.
+LONGEST_HEAD_START = 0.2
 
 
 class Runner(Struct):
@@ -47,7 +50,7 @@ def race(task: Task, new_search: Callable[[Patience], Search]) -> Choice:
     progress: Progress | None = None
     with ThreadPoolExecutor(2) as pool:
         split.run = pool.submit(search_open_suppliers, split.search)
-        wait([split.run], HEAD_START_SECONDS)
+        wait([split.run], _head_start_seconds(task, split))
         if not split.run.done() and not patience.over:
             split.patience.told = None
             progress = state_whole(task)
@@ -59,6 +62,13 @@ def race(task: Task, new_search: Callable[[Patience], Search]) -> Choice:
         if runner.run is not None:
             runner.run.result()
     return _outcome(task, [split, one_model], progress, time.monotonic() - started)
+
+
+def _head_start_seconds(task: Task, split: Runner) -> float:
+    seconds = HEAD_START_SECONDS + HEAD_START_SECONDS_A_JOB * len(task.jobs)
+    if any(deal.least_cents for deals in split.search.open_deals.values() for deal in deals):
+        seconds *= LONGER_WITH_THRESHOLDS
+    return min(seconds, LONGEST_HEAD_START * split.patience.seconds_left)
 
 
 def _outcome(task: Task, runners: Sequence[Runner], progress: Progress | None, seconds: float) -> Choice:
@@ -105,5 +115,6 @@ def found_choice(task: Task, search: Search, seconds: float) -> Choice:
     parts = [part for progress in search.best.solved for part in progress.parts]
     choices = [read_choice(part.program, part.solution) for part in parts]
     lines = [line for choice in choices for order in choice.orders for line in order.lines]
-    passes = search.passes(group_orders(lines, task.supply), seconds)
-    return join_choices(choices, task.supply, [job.engine.name for job in task.jobs], passes)
+    fillers = [line for progress in search.best.solved for line in progress.filler_lines]
+    passes = search.passes(group_orders([*lines, *fillers], task.supply), seconds)
+    return join_choices(choices, task.supply, [job.engine.name for job in task.jobs], passes, fillers)

@@ -37,7 +37,15 @@ def new_searches(task: Task) -> Callable[[Patience], Search]:
 
     def new_search(patience: Patience) -> Search:
         groups = [
-            Group(tuple(own), tuple(lines), frozenset(settled & _sellers(lines)), supply, objectives, patience)
+            Group(
+                tuple(own),
+                tuple(lines),
+                frozenset(settled & _sellers(lines)),
+                supply,
+                objectives,
+                patience,
+                task.fillers,
+            )
             for own, lines in parted
         ]
         return Search(groups, objectives, deals)

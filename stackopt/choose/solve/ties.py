@@ -13,11 +13,13 @@ from collections.abc import Collection, Mapping, Sequence
 import pulp
 from msgspec import Struct, field
 
+from stackopt.choose.model.fillers import Fillers
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import Job
+from stackopt.choose.model.purchase import Terms, add_fillers
 from stackopt.choose.model.solver import minimise, weighted_sum
-from stackopt.choose.records import PassResult
+from stackopt.choose.records import OrderLine, PassResult
 from stackopt.choose.solve.groups import Group, Progress
 from stackopt.choose.solve.tied_groups import Amount, Member
 from stackopt.side_by_side import each
@@ -30,19 +32,25 @@ MOST_ROUNDS = 200
 
 
 class Together(Struct, frozen=True):
-    """Groups solved side by side, in place of one model of all of them."""
+    """Groups solved side by side, in place of one model of all; `filler_lines` reach what theirs do not come to."""
 
     parts: tuple[Progress, ...]
+    filler_lines: tuple[OrderLine, ...] = ()
+
+    @property
+    def filler_cents(self) -> int:
+        """What is spent on fillers, cents."""
+        return sum(line.line_cents for line in self.filler_lines)
 
     @property
     def solution(self) -> Solution:
         """What the passes of all reach together; the values of the variables stay with the parts."""
         passes = zip(*(part.solution.passes for part in self.parts), strict=False)
-        return Solution({}, tuple(map(_together, passes)))
+        return Solution({}, tuple(_together(each, self.filler_cents) for each in passes))
 
     def values(self, count: int) -> list[float]:
         """Return what the first so many objectives reach."""
-        return [sum(values) for values in zip(*(part.values(count) for part in self.parts), strict=False)]
+        return [result.value for result in self.solution.passes[:count]]
 
     def suppliers(self) -> frozenset[str]:
         """Return the suppliers ordered from."""
@@ -54,6 +62,8 @@ class Together(Struct, frozen=True):
         for part in self.parts:
             for name, cents in part.lines_cents().items():
                 total[name] = total.get(name, 0) + cents
+        for line in self.filler_lines:
+            total[line.offer.supplier] = total.get(line.offer.supplier, 0) + line.line_cents
         return total
 
 
@@ -130,17 +140,23 @@ class Tie(Struct):
         members = self._members(opened, position)
         own = self._own(opened)
         self.rounds[own] = self.rounds.get(own, 0) + 1
-        shares = _shares(members, self.least_cents, position) if self.rounds[own] <= MOST_ROUNDS else None
-        if shares is None or any(group.patience.over for group in self.members):
+        fillers = self.joined.fillers.get(self.supplier)
+        shared = _shared_out(members, self.least_cents, position, fillers) if self.rounds[own] <= MOST_ROUNDS else None
+        if shared is None or any(group.patience.over for group in self.members):
             return self.joined.solved(opened, position)
+        shares, filler_cents = shared
         if all(share.asked is not None for share in shares):
-            answer = Together(tuple(share.asked.progress for share in shares if share.asked is not None))
+            lines = fillers.pick(filler_cents) if fillers is not None and filler_cents else ()
+            answer = Together(tuple(share.asked.progress for share in shares if share.asked is not None), lines)
             self.answers[own] = answer
             return answer
         # Pieces of what is left lie otherwise after each answer, so that a later bound may be the lower one.
         bound = [float(sum(values)) for values in zip(*(share.values for share in shares), strict=True)]
+        spend = [objective.name for objective in members[0].group.objectives].index("spend")
+        if spend <= position:
+            bound[spend] += filler_cents
         self.bounds[own, position] = max(bound, self.bounds.get((own, position), bound))
-        asked = zip(members, shares, _cents(shares, self.least_cents), strict=True)
+        asked = zip(members, shares, _cents(shares, self.least_cents - filler_cents), strict=True)
         unknown = [(member, cents) for member, share, cents in asked if share.asked is None]
         each(lambda pair: pair[0].ask(pair[1], position), unknown)
         return None
@@ -163,15 +179,17 @@ class Tie(Struct):
         return frozenset({*opened, self.supplier})
 
 
-def _shares(members: Sequence[Member], least_cents: int, position: int) -> list[Amount] | None:
+def _shared_out(
+    members: Sequence[Member], least_cents: int, position: int, fillers: Fillers | None
+) -> tuple[list[Amount], int] | None:
     """Share out what the lines must come to so that the objectives are least, one after another.
 
     Values add up, and so does their order: what is least of what no group comes before, nothing comes before.
 
     Returns
     -------
-    list[Amount] | None
-        An amount for each group; None where they cannot come to that.
+    tuple[list[Amount], int] | None
+        An amount for each group, and what fillers come to, cents; None where they cannot come to that.
     """
     problem = pulp.LpProblem("shares", 1)
     columns = [
@@ -184,16 +202,20 @@ def _shares(members: Sequence[Member], least_cents: int, position: int) -> list[
     for number, own in enumerate(columns):
         problem.addConstraint(weighted_sum([(given, 1) for _, given in own]) == 1, f"one_{number}")
     pairs = [pair for own in columns for pair in own]
-    enough = weighted_sum([(given, amount.high_cents) for amount, given in pairs]) >= least_cents
+    bought = [] if fillers is None else add_fillers(problem, fillers)
+    filled: Terms = [(column.packs, column.tier.price_cents) for column in bought]
+    enough = weighted_sum([*filled, *((given, amount.high_cents) for amount, given in pairs)]) >= least_cents
     problem.addConstraint(enough, "enough")
     for number, objective in enumerate(members[0].group.objectives[: position + 1]):
-        terms = [(given, amount.values[number]) for amount, given in pairs]
+        terms: Terms = [(given, amount.values[number]) for amount, given in pairs]
+        terms += filled if objective.name == "spend" else []
         if not minimise(problem, weighted_sum(terms), step=objective.step / 100).found:
             return None
-        reached = sum(value for given, value in terms if given.varValue > 0.5)
+        reached = sum(value * round(given.varValue) for given, value in terms)
         level = 0.5 if objective.step == 1 else objective.step
         problem.addConstraint(weighted_sum(terms) <= reached + level, f"reached_{number}")
-    return [amount for own in columns for amount, given in own if given.varValue > 0.5]
+    filler_cents = sum(price * round(packs.varValue) for packs, price in filled)
+    return [amount for own in columns for amount, given in own if given.varValue > 0.5], int(filler_cents)
 
 
 def _cents(shares: Sequence[Amount], least_cents: int) -> list[int]:
@@ -206,6 +228,7 @@ def _cents(shares: Sequence[Amount], least_cents: int) -> list[int]:
     ]
 
 
-def _together(passes: Sequence[PassResult]) -> PassResult:
-    value, bound = sum(each.value for each in passes), sum(each.bound for each in passes)
+def _together(passes: Sequence[PassResult], filler_cents: int) -> PassResult:
+    more = filler_cents if passes[0].objective == "spend" else 0
+    value, bound = more + sum(each.value for each in passes), more + sum(each.bound for each in passes)
     return PassResult(passes[0].objective, value, bound, sum(each.seconds for each in passes))

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct, field
 
+from stackopt.choose.model.fillers import Fillers
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.outcome import read_choice
 from stackopt.choose.model.passes import first_solution
 from stackopt.choose.model.program import Job, build_program
+from stackopt.choose.model.purchase import NO_FILLERS
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice
 from stackopt.choose.solve.groups import Progress, from_the_shelf
@@ -20,13 +22,17 @@ from stackopt.parts.sources import Source
 
 
 class Task(Struct, frozen=True):
-    """What is to be solved: jobs, where their parts come from, what counts in which order, and how long it may take."""
+    """What is to be solved: jobs, where their parts come from, what counts in which order, and how long it may take.
+
+    `fillers` are by supplier what may be bought there for its sum alone.
+    """
 
     jobs: Sequence[Job]
     supply: Supply
     sources: Sequence[Source]
     objectives: Sequence[Objective]
     patience: Patience = field(default_factory=Patience)
+    fillers: Mapping[str, Fillers] = NO_FILLERS
 
 
 def solve_whole(task: Task) -> Choice:
@@ -38,7 +44,7 @@ def solve_whole(task: Task) -> Choice:
     if progress is None:
         progress = from_the_shelf(jobs, supply, sources, objectives, task.patience)
     if progress is None:
-        program = build_program(jobs, supply, sources, asked_by(objectives))
+        program = build_program(jobs, supply, sources, asked_by(objectives, fillers=task.fillers))
         progress = Progress(program, first_solution(program))
     progress.solve(objectives, task.patience)
     return read_choice(progress.program, progress.solution)

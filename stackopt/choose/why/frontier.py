@@ -209,7 +209,7 @@ class Search(Struct):
     def _least(self, first: int, box: Box | None, start: Found | None = None) -> Found:
         """Make the objective at `first` least, then the other; under a box's ceiling where there is one."""
         task = self.task
-        program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives))
+        program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, fillers=task.fillers))
         solution = first_solution(program)
         if box is not None:
             start = box.high if box.on == 1 else box.low

@@ -14,9 +14,9 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request, Status
 from stackopt.choose.solve import race
 from stackopt.choose.solve.one_model import search_in_one_model, state_whole
-from stackopt.choose.solve.plan import make_jobs, plan
+from stackopt.choose.solve.plan import make_jobs, make_task, plan
 from stackopt.choose.solve.race import found_choice
-from stackopt.choose.solve.split import new_searches
+from stackopt.choose.solve.split import new_searches, solve_split
 from stackopt.choose.solve.whole import Task, solve_whole
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
@@ -78,8 +78,8 @@ def test_whoever_is_ahead_the_values_are_the_same(monkeypatch: pytest.MonkeyPatc
     """Once the split alone, once both from the start; the shop is the same, so is its proven answer."""
     request, supply = many_suppliers(6, 6)
     alone = plan(request, supply)
-    monkeypatch.setattr(race, "HEAD_START_SECONDS", 0.0)
-    raced = plan(request, supply)
+    monkeypatch.setattr(race, "LONGEST_HEAD_START", 0.0)
+    raced = plan(replace(request, patience=Patience.of_seconds(600)), supply)
     assert raced.status is alone.status is Status.PROVEN
     assert [r.value for r in raced.passes] == pytest.approx([r.value for r in alone.passes], abs=1e-5)
 
@@ -101,3 +101,23 @@ def test_a_time_limit_is_kept_and_leaves_a_useful_bound() -> None:
     assert took < 6
     assert spend.bound >= 0.9 * spend.value
     assert choice.spend_cents == spend.value
+
+
+@pytest.mark.parametrize("seed", range(usual_or_full(6, 60)))
+def test_with_lines_that_no_engine_needs_the_split_reaches_what_one_model_reaches(seed: int) -> None:
+    """Fillers are shared out beside the groups where a threshold ties these, and stand in the one model."""
+    request, supply = made_up_shop(16, seed, thresholds=True, engines_a_family=4)
+    rng = random.Random(seed)
+    parts = {f"X{n}": Part(f"X{n}", Kind.HEAD_GASKET, frozenset({"other"}), 1.0) for n in range(6)}
+    offers = [
+        Offer(rng.choice(sorted(supply.suppliers)), part, (PriceTier(1, rng.randrange(90, 2500)),), minimum_packs=packs)
+        for part in parts
+        for packs in (1, 1, 2)
+    ]
+    supply = replace(supply, parts=supply.parts | parts, offers=(*supply.offers, *offers))
+    task = make_task(request, supply)
+    assert task.fillers
+    split, whole = solve_split(task), solve_whole(task)
+    assert split.status is Status.PROVEN
+    assert [r.value for r in split.passes] == pytest.approx([r.value for r in whole.passes], abs=1e-5)
+    assert split.spend_cents == next(r.value for r in split.passes if r.objective == "spend")
