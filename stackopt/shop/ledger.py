@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date
 from pathlib import Path
 
 from sqlalchemy import create_engine
 from sqlalchemy.pool import NullPool
 
+from stackopt.choose.asking import Refused
 from stackopt.choose.built.build import Build
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import StockSheet, Supply
+from stackopt.parts.records import Offer, Part, StockSheet, Supply
 from stackopt.shop import backup
-from stackopt.shop.commands import builds, fitting, loading, measuring, orders, shelf
+from stackopt.shop.commands import answering, builds, fitting, loading, measuring, orders, shelf
 from stackopt.shop.commands.holding import Held, hold
 from stackopt.shop.commands.planned import note_blocked
 from stackopt.shop.commands.receiving import Arrival, receive
@@ -129,6 +131,16 @@ class Ledger(LedgerReading):
         """Write down what the supplier confirmed of one line of an order: the day it comes, the price of a pack."""
         with self.writing() as connection:
             orders.confirm(connection, note, said)
+
+    def answered(self, part: Part, offer: Offer, note: Note, today: date) -> None:
+        """Store what a supplier offers on the telephone as an offer of his, and the part where it is new."""
+        with self.writing() as connection:
+            answering.answered(connection, note, part, offer, today)
+
+    def does_not_make(self, refused: Refused, note: Note) -> None:
+        """Store that a supplier does not make a gasket of some thickness."""
+        with self.writing() as connection:
+            answering.does_not_make(connection, note, refused)
 
     def cancel(self, order: int, note: Note) -> tuple[str, ...]:
         """Cancel what has not arrived of an order; return the engines that waited for a piece of it."""

@@ -9,12 +9,13 @@ from datetime import date
 from sqlalchemy import Connection
 from sqlalchemy import Engine as Database
 
+from stackopt.choose.asking import Refused
 from stackopt.choose.built.board import BoardLine
 from stackopt.choose.built.build import Build, Chosen
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import StockSheet, Supply, Usage
-from stackopt.shop.commands import builds, loading, measuring
+from stackopt.shop.commands import answering, builds, loading, measuring
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
 from stackopt.shop.entries.balances import sums_by_part
@@ -128,6 +129,11 @@ class LedgerReading:
         """Return the record of an engine's build."""
         with self.reading() as connection:
             return builds.read_build(connection, engine)
+
+    def refused(self) -> tuple[Refused, ...]:
+        """Return what suppliers said that they do not make."""
+        with self.reading() as connection:
+            return answering.read_refused(connection)
 
     def history(self, about: str) -> tuple[Entry, ...]:
         """Return the movements of a part or an engine, oldest first."""

@@ -64,11 +64,21 @@ def gasket_asked_for(
     frees
         Solves the engine with plenty of a part, and tells whether it can be finished.
     """
-    wanted = Wanted(kind, MADE_MM, _opening_mm(left, engine))
-    ends = _ends_mm(wanted, request, left, engine)
-    runs = list(_runs(ends, lambda thickness_mm: frees(wanted.part(thickness_mm))))
+    wanted, runs = asked_for_runs(kind, request, left, engine, frees)
     widest = max(runs, key=lambda run: run[1] - run[0], default=None)
     return None if widest is None else Wanted(kind, widest, wanted.opening_mm)
+
+
+def asked_for_runs(
+    kind: Kind, request: Request, left: Supply, engine: Engine, frees: Callable[[Part], bool]
+) -> tuple[Wanted, list[Range]]:
+    """Return the gasket of a kind to ask for, and every run of thicknesses that frees an engine, mm, thinnest first.
+
+    The parameters are those of `gasket_asked_for`.
+    """
+    wanted = Wanted(kind, MADE_MM, _opening_mm(left, engine))
+    ends = _ends_mm(wanted, request, left, engine)
+    return wanted, list(_runs(ends, lambda thickness_mm: frees(wanted.part(thickness_mm))))
 
 
 def _runs(ends_mm: list[float], frees: Callable[[float], bool]) -> Iterator[Range]:

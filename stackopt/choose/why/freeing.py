@@ -108,9 +108,9 @@ def _more_of_a_part(
     known |= {number for number, part in left.parts.items() if part.fits_family(engine.family)}
     parts = [left.parts[number] for number in sorted(known) if left.parts[number].kind in GASKETS]
     more = [
-        Freeing(part=part.number, kind=part.kind, pieces=_missing(request, left, engine, part))
+        Freeing(part=part.number, kind=part.kind, pieces=missing_pieces(request, left, engine, part))
         for part in parts
-        if can_be_finished(request, _with_pieces(left, part, engine), engine)
+        if can_be_finished(request, with_pieces(left, part, engine), engine)
     ]
     yield from sorted(more, key=lambda each: each.pieces)[:HOW_MANY]
 
@@ -125,17 +125,17 @@ def _asked_for(request: Request, left: Supply, engine: Engine, known: Container[
             request,
             left,
             engine,
-            lambda part: can_be_finished(request, _with_pieces(left, part, engine), engine),
+            lambda part: can_be_finished(request, with_pieces(left, part, engine), engine),
         )
         if wanted is not None:
-            pieces = _missing(request, left, engine, wanted.middle)
+            pieces = missing_pieces(request, left, engine, wanted.middle)
             opening_mm = wanted.opening_mm if kind is Kind.HEAD_GASKET else 0.0
             yield Freeing(kind=kind, pieces=pieces, thickness_mm=wanted.open_range_mm, opening_mm=opening_mm)
 
 
-def _missing(request: Request, left: Supply, engine: Engine, part: Part) -> int:
+def missing_pieces(request: Request, left: Supply, engine: Engine, part: Part) -> int:
     """Return how many more pieces of a part an engine takes when there are plenty."""
-    plenty = _with_pieces(left, part, engine)
+    plenty = with_pieces(left, part, engine)
     choice = plan(replace(request, engines=(engine,), previous={}), plenty)
     taken = sum(use.quantity for use in choice.use if use.part == part.number)
     return max(1, taken - left.free(part.number))
@@ -167,6 +167,7 @@ def _both(allowed: Levers, lever: Levers) -> Levers:
     )
 
 
-def _with_pieces(left: Supply, part: Part, engine: Engine) -> Supply:
+def with_pieces(left: Supply, part: Part, engine: Engine) -> Supply:
+    """Return a supply with as many pieces of a part on the shelf as an engine can take."""
     pieces = StockLine(part.number, len(engine.cylinders) * (engine.shims + 1))
     return replace(left, parts={**left.parts, part.number: part}, stock={**left.stock, part.number: pieces})

@@ -45,6 +45,9 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     task = make_task(request, supply)
     with watched(patience):
         choice = solved(task)
+    if isinstance(source, LedgerSource):
+        for words in source.remarks(choice.orders):
+            click.echo(words, err=True)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     answer = replace(explained(replace(request, patience=Patience()), task, choice), units=_units(engines, asked))

@@ -10,6 +10,7 @@ import click
 from stackopt.cli.helping import HelpfulGroup, examples
 from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, pieces_argument, row_number, writing_options
 from stackopt.cli.printing import print_json
+from stackopt.cli.shop_commands.asking import answered, ask
 from stackopt.cli.shop_commands.board import board
 from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
@@ -188,6 +189,7 @@ _MORE: tuple[Any, ...] = (
     board,
     *(load, export),
     *(orders, sheet, send, confirm, receive, cancel, prices),
+    *(ask, answered),
     *(measure, thickness, adopt, build, close),
 )
 for _command in _MORE:

@@ -98,6 +98,19 @@ class LedgerSource(Struct, dict=True):
             back = " ".join(f"{quote(part)}={quantity}" for part, quantity in pieces)
             yield f"{engine} was given {given} before; what is not in it: stackopt shop return {quote(engine)} {back}."
 
+    def remarks(self, orders: Iterable[Order]) -> Iterator[str]:
+        """Tell which lines of orders rest on something told long ago."""
+        from stackopt.shop.commands.answering import OLD_AFTER_DAYS, told_before  # noqa: PLC0415 - as in ledger
+
+        for order in orders:
+            for line in order.lines:
+                told = told_before(line.offer) if line.offer.special_order else None
+                if told is not None and (self.today - told[0]).days > OLD_AFTER_DAYS:
+                    yield (
+                        f"{line.offer.part}: {order.supplier} told {told[1]} its price {(self.today - told[0]).days} "
+                        "days ago, which is old: ask again before you count on it."
+                    )
+
     def draft(self, orders: Sequence[Order], note: Note) -> str:
         """Write orders down as drafts; return in words what was drafted."""
         return " ".join(_drafted(self.ledger.draft(orders, note) if orders else ())) or "Nothing to draft."

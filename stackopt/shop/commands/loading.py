@@ -35,7 +35,7 @@ from stackopt.shop.database.tables import (
 from stackopt.shop.database.transactions import Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
 from stackopt.shop.entries.recorded import written
-from stackopt.shop.entries.rows import kit_row, offer_rows, part_row, service_row, supplier_row
+from stackopt.shop.entries.rows import ANSWER_LINE, kit_row, offer_rows, part_row, service_row, supplier_row
 from stackopt.shop.standing.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
@@ -175,8 +175,11 @@ def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
     yield from _of_list(connection, offer, rows)
     listing = {row["supplier"] for row in rows}
     kept = {_key(offer, row) for row in rows}
+    parts = {(row["supplier"], row["part"]) for row in rows}
     for row in connection.execute(current(offer)):
         before = facts(row)
+        if row.line == ANSWER_LINE and (row.supplier, row.part) not in parts:
+            continue  # what was told on the telephone stands until the list has the part
         if row.supplier in listing and _key(offer, before) not in kept:
             yield Change(_difference(offer, before, {}), offer, {**before, "listed": False})
 

@@ -22,6 +22,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "purchase_step": ("purchase",),
     "confirmed": ("purchase", "part"),
     "unfinished": ("engine",),
+    "not_made": ("supplier", "kind", "family", "thickness_mm"),
     "adopted": ("part",),
     "stock_sheet": ("name",),
     "kept_cells": ("part",),

@@ -6,6 +6,8 @@ are summed. In tables with `listed` the newest row of a key is the current one, 
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy import Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text
 
 from stackopt.shop.database.snapshot import KEYS
@@ -20,6 +22,13 @@ def _id() -> Column[int]:
 
 def _event() -> Column[int]:
     return Column("event", Integer, ForeignKey("event.id"), nullable=False)
+
+
+def _list(name: str, *columns: Column[Any]) -> Table:
+    """Return a table in which the newest row of a key is the current one."""
+    newest = Index(f"{name}_newest", *KEYS[name], "id")
+    listed = Column("listed", Boolean, nullable=False)
+    return Table(name, metadata, _id(), _event(), listed, *columns, newest)
 
 
 event = Table(
@@ -50,12 +59,8 @@ movement = Table(
     Index("movement_event", "event"),
 )
 
-part = Table(
+part = _list(
     "part",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("number", String, nullable=False),
     Column("kind", String, nullable=False),
     Column("families", String, nullable=False),  # ;A;B; so that ;A; finds A alone
@@ -76,15 +81,10 @@ part = Table(
     Column("maximum", Integer),
     Column("bin", String, nullable=False),
     Column("service_level", Float),
-    Index("part_newest", "number", "id"),
 )
 
-offer = Table(
+offer = _list(
     "offer",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("supplier", String, nullable=False),
     Column("part", String, nullable=False),
     Column("line", Integer, nullable=False),  # 0, 1 … where one supplier lists one part more than once
@@ -97,66 +97,40 @@ offer = Table(
     Column("discontinued", Boolean, nullable=False),
     Column("superseded_by", String, nullable=False),
     Column("written_at", String, nullable=False),
-    Index("offer_newest", "part", "supplier", "line", "id"),
 )
 
-supplier = Table(
+supplier = _list(
     "supplier",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("name", String, nullable=False),
     Column("freight_cents", Integer, nullable=False),
     Column("free_freight_over_cents", Integer),
     Column("minimum_order_cents", Integer, nullable=False),
-    Index("supplier_newest", "name", "id"),
 )
 
-kit = Table(
+kit = _list(
     "kit",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("number", String, nullable=False),
     Column("contents", Text, nullable=False),  # JSON: pieces by part number
-    Index("kit_newest", "number", "id"),
 )
 
-service = Table(
+service = _list(
     "service",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("name", String, nullable=False),  # in lower case
     Column("service", String, nullable=False),  # as it was written
     Column("price_cents", Integer, nullable=False),
     Column("per", String, nullable=False),
-    Index("service_newest", "name", "id"),
 )
 
-engine = Table(
+engine = _list(
     "engine",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("name", String, nullable=False),
     Column("record", Text, nullable=False),  # JSON of the engine as it was read
-    Index("engine_newest", "name", "id"),
 )
 
-chosen = Table(
+chosen = _list(
     "chosen",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("engine", String, nullable=False),
     Column("record", Text, nullable=False),  # JSON of readings, stack and proof at the time of the choice
-    Index("chosen_newest", "engine", "id"),
 )
 
 purchase = Table(
@@ -185,38 +159,31 @@ purchase_line = Table(
     Index("purchase_line_purchase", "purchase"),
 )
 
-purchase_step = Table(
+purchase_step = _list(
     "purchase_step",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
     Column("step", String, nullable=False),  # draft, sent or cancelled; how much arrived is a sum of movements
-    Index("purchase_step_newest", "purchase", "id"),
 )
 
-confirmed = Table(
+confirmed = _list(
     "confirmed",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
     Column("part", String, nullable=False),
     Column("day", String, nullable=False),  # the day that the supplier named, as 2027-02-12; empty for none
     Column("price_cents", Integer),  # of one pack, where he named another
-    Index("confirmed_newest", "purchase", "part", "id"),
 )
 
-unfinished = Table(
+unfinished = _list(
     "unfinished",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("engine", String, nullable=False),  # when it was planned last, nothing fitted it
-    Index("unfinished_newest", "engine", "id"),
+)
+
+not_made = _list(
+    "not_made",
+    Column("supplier", String, nullable=False),
+    Column("kind", String, nullable=False),
+    Column("family", String, nullable=False),
+    Column("thickness_mm", Float, nullable=False),
 )
 
 measured = Table(
@@ -234,39 +201,24 @@ measured = Table(
     Index("measured_engine", "engine"),
 )
 
-adopted = Table(
+adopted = _list(
     "adopted",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("part", String, nullable=False),
     Column("listed_mm", Float, nullable=False),  # the listed thickness that the shop's own replaces
     Column("own_mm", Float, nullable=False),
     Column("measurements", Integer, nullable=False),
-    Index("adopted_newest", "part", "id"),
 )
 
-stock_sheet = Table(
+stock_sheet = _list(
     "stock_sheet",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("name", String, nullable=False),  # there is one, the shop's own
     Column("columns", Text, nullable=False),  # JSON: title, name, unit and whether kept, in their order
-    Index("stock_sheet_newest", "name", "id"),
 )
 
-kept_cells = Table(
+kept_cells = _list(
     "kept_cells",
-    metadata,
-    _id(),
-    _event(),
-    Column("listed", Boolean, nullable=False),
     Column("part", String, nullable=False),
     Column("cells", Text, nullable=False),  # JSON: cells of the stock list that are kept as written, by title
-    Index("kept_cells_newest", "part", "id"),
 )
 
 build = Table(
@@ -294,6 +246,7 @@ ALL: tuple[Table, ...] = (
     purchase_step,
     confirmed,
     unfinished,
+    not_made,
     measured,
     adopted,
     stock_sheet,

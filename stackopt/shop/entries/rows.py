@@ -15,6 +15,9 @@ _COUNTED = ("part", "on_hand", "reserved", "on_order", "expected")
 STOCK_COLUMNS = tuple(name for name in StockLine.__struct_fields__ if name not in _COUNTED)
 OFFER_COLUMNS = tuple(name for name in Offer.__struct_fields__ if name != "tiers")
 
+# The line of an offer that stands in no list: it was told on the telephone. No list has so many lines for one part.
+ANSWER_LINE = 1000
+
 # The columns by which records are read back.
 PART_FIELDS = (*PART_COLUMNS, *STOCK_COLUMNS, "kind", "families", "stocked")
 OFFER_FIELDS = (*OFFER_COLUMNS, "tiers")
@@ -55,11 +58,15 @@ def offer_rows(supply: Supply) -> list[dict[str, Any]]:
     rows = []
     for offer in supply.offers:
         line = (offer.supplier, offer.part)
-        tiers = ";".join(f"{tier.from_packs}:{tier.price_cents}" for tier in offer.tiers)
-        described = {name: getattr(offer, name) for name in OFFER_COLUMNS}
-        rows.append({**described, "line": lines[line], "tiers": tiers})
+        rows.append(offer_row(offer, lines[line]))
         lines[line] += 1
     return rows
+
+
+def offer_row(offer: Offer, line: int) -> dict[str, Any]:
+    """Return one line of a supplier's list."""
+    tiers = ";".join(f"{tier.from_packs}:{tier.price_cents}" for tier in offer.tiers)
+    return {**{name: getattr(offer, name) for name in OFFER_COLUMNS}, "line": line, "tiers": tiers}
 
 
 def offer_of(row: Any) -> Offer:

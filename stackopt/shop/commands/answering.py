@@ -1,0 +1,73 @@
+"""What was said on the telephone: an offer, or a no, from then on, with its day and who asked."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from sqlalchemy import Connection
+
+from stackopt.choose.asking import Refused
+from stackopt.parts.records import Kind, Offer, Part
+from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import current, listed
+from stackopt.shop.database.note import Note
+from stackopt.shop.database.tables import not_made, offer, part
+from stackopt.shop.database.transactions import append, open_event
+from stackopt.shop.entries.rows import ANSWER_LINE, offer_row, part_of, part_row
+
+TOLD = "told on {} to {}"
+# After so many days an answer is an old one: prices and days change about once a quarter (common practice, no source).
+OLD_AFTER_DAYS = 90
+
+
+def answered(connection: Connection, note: Note, asked: Part, told: Offer, today: date) -> None:
+    """Store what a supplier offers as an offer of his, and the part where the ledger does not list it yet.
+
+    Raises
+    ------
+    InputError
+        When the ledger lists the part as something else.
+    """
+    row = connection.execute(current(part, part.c.number == asked.number)).one_or_none()
+    if row is not None:
+        _check_same(part_of(row), asked)
+    event_id = open_event(connection, "answer", note)
+    if row is None:
+        append(connection, part, event_id, listed([part_row(asked, None)]))
+    said = offer_row(told, ANSWER_LINE) | {"written_at": TOLD.format(today.isoformat(), note.who)}
+    append(connection, offer, event_id, listed([said]))
+
+
+def does_not_make(connection: Connection, note: Note, refused: Refused) -> None:
+    """Store that a supplier does not make a gasket of this thickness."""
+    row = {
+        "supplier": refused.supplier,
+        "kind": refused.kind.value,
+        "family": refused.family,
+        "thickness_mm": refused.thickness_mm,
+    }
+    append(connection, not_made, open_event(connection, "answer", note), listed([row]))
+
+
+def read_refused(connection: Connection) -> tuple[Refused, ...]:
+    """Return every no that stands."""
+    return tuple(
+        Refused(row.supplier, Kind(row.kind), row.family, row.thickness_mm)
+        for row in connection.execute(current(not_made))
+    )
+
+
+def told_before(offer: Offer) -> tuple[date, str] | None:
+    """Return the day on which an offer was told on the telephone, and to whom; None for a line of a list."""
+    words = offer.written_at.split(" ", 4)
+    if words[:2] != TOLD.split(" ")[:2]:
+        return None
+    return date.fromisoformat(words[2]), words[4]
+
+
+def _check_same(known: Part, asked: Part) -> None:
+    for name, words in (("kind", "a"), ("thickness_mm", "of thickness, mm,")):
+        before, now = getattr(known, name), getattr(asked, name)
+        if before != now:
+            mend = "Nothing was stored. Leave it out, or give what was offered a number of its own."
+            raise refuse("", f"{asked.number} {words} {now}", f"{words} {before}, as the ledger lists it", mend)
