@@ -100,7 +100,7 @@ class LedgerSource(Struct, dict=True):
 
     def remarks(self, orders: Iterable[Order]) -> Iterator[str]:
         """Tell which lines of orders rest on something told long ago."""
-        from stackopt.shop.commands.answering import OLD_AFTER_DAYS, told_before  # noqa: PLC0415 - as in ledger
+        from stackopt.shop.standing.told import OLD_AFTER_DAYS, told_before  # noqa: PLC0415 - not before books are read
 
         for order in orders:
             for line in order.lines:

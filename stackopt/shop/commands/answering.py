@@ -14,10 +14,7 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import not_made, offer, part
 from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.rows import ANSWER_LINE, offer_row, part_of, part_row
-
-TOLD = "told on {} to {}"
-# After so many days an answer is an old one: prices and days change about once a quarter (common practice, no source).
-OLD_AFTER_DAYS = 90
+from stackopt.shop.standing.told import told_words
 
 
 def answered(connection: Connection, note: Note, asked: Part, told: Offer, today: date) -> None:
@@ -34,7 +31,7 @@ def answered(connection: Connection, note: Note, asked: Part, told: Offer, today
     event_id = open_event(connection, "answer", note)
     if row is None:
         append(connection, part, event_id, listed([part_row(asked, None)]))
-    said = offer_row(told, ANSWER_LINE) | {"written_at": TOLD.format(today.isoformat(), note.who)}
+    said = offer_row(told, ANSWER_LINE) | {"written_at": told_words(today, note.who)}
     append(connection, offer, event_id, listed([said]))
 
 
@@ -55,14 +52,6 @@ def read_refused(connection: Connection) -> tuple[Refused, ...]:
         Refused(row.supplier, Kind(row.kind), row.family, row.thickness_mm)
         for row in connection.execute(current(not_made))
     )
-
-
-def told_before(offer: Offer) -> tuple[date, str] | None:
-    """Return the day on which an offer was told on the telephone, and to whom; None for a line of a list."""
-    words = offer.written_at.split(" ", 4)
-    if words[:2] != TOLD.split(" ")[:2]:
-        return None
-    return date.fromisoformat(words[2]), words[4]
 
 
 def _check_same(known: Part, asked: Part) -> None:
