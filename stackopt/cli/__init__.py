@@ -30,6 +30,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "template": ("stackopt.cli.books", "template"),
     "shop": ("stackopt.cli.shop_commands.group", "shop"),
     "guide": ("stackopt.cli.guide", "guide"),
+    "serve": ("stackopt.cli.serve", "serve"),
+    "card": ("stackopt.cli.card", "card"),
 }
 
 # What a command reads stays until it ends: looking for garbage among a million cells again and again finds none, and

@@ -20,6 +20,8 @@ TOPICS = (
     "range",
     "outlook-files",
     "shop",
+    "serve",
+    "card",
     "numbers",
     "python",
 )

@@ -39,7 +39,7 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         cannot be held; or when the answer cannot be written where it is asked for.
     """
     _check(asked)
-    supply = _supply(engines, source)
+    supply = supply_of(engines, source)
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
     task = make_task(request, supply)
@@ -99,7 +99,7 @@ def _frontier(request: Request, supply: Supply, asked: Wishes) -> Frontier | Non
     return trade_off(request, supply, asked.trade_off, asked.points)
 
 
-def _supply(engines: Sequence[Engine], source: Source) -> Supply:
+def supply_of(engines: Sequence[Engine], source: Source) -> Supply:
     """Return what there is for these engines; all parts are only looked at where these do not name everything."""
     families = {engine.family for engine in engines}
     fitted = {number for engine in engines for numbers in engine.pinned.values() for number in numbers}

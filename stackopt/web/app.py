@@ -1,0 +1,132 @@
+"""The application: its pages, its guard, how it writes measures, and what it says when something is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from datetime import date, timedelta
+from typing import Any
+
+from flask import Flask, render_template, request
+from werkzeug.exceptions import HTTPException
+
+from stackopt.problems import InputError
+from stackopt.web.desk.room import Room, inch_first, who
+from stackopt.web.desk.writing import FILTERS
+from stackopt.web.gate import sign_in
+from stackopt.web.gate.guard import LOOPBACK, guard
+from stackopt.web.gate.settings import ShopSettings
+from stackopt.web.pages import bench, board, card, dropped, engines, guide, orders, our_shop, shelf
+
+MOST_BYTES = 20 * 1024 * 1024
+MOST_FORM_BYTES = 512 * 1024
+MOST_FIELDS = 2000
+SIGNED_IN_DAYS = 30
+PLACES = (
+    ("Board", "board.board"),
+    ("Bench", "bench.bench"),
+    ("Shelf", "shelf.shelf"),
+    ("Orders", "orders.orders"),
+    ("Guide", "guide.guide"),
+    ("Our shop", "our_shop.our_shop"),
+)
+WHAT_WENT_WRONG = {
+    404: "There is no such page. What you look for may have another name by now.",
+    405: "That cannot be done with this address.",
+    413: "That is larger than this page takes: a spreadsheet may have 20 MB.",
+    500: "The program met a fault of its own. Nothing of your press was stored by halves. Tell whoever looks after it.",
+}
+
+
+def create_app(
+    ledger: str,
+    account: str,
+    *,
+    hosts: Collection[str] = LOOPBACK,
+    passphrase_hash: str = "",
+    today: Callable[[], date] = date.today,
+) -> Flask:
+    """Return the application on a ledger.
+
+    Parameters
+    ----------
+    ledger
+        Its path or URL; where there is none yet, the page helps to begin one.
+    account
+        Who is put on record where nobody says who he is.
+    hosts
+        The names it answers to.
+    passphrase_hash
+        Of the passphrase it asks for; empty for none.
+    today
+        Tells the day to reckon from.
+
+    Raises
+    ------
+    InputError
+        When the shop's settings cannot be read or written.
+    """
+    app = Flask(__name__)
+    room = Room(ledger, account, today)
+    settings = room.settings
+    if not room.settings_path.exists():
+        room.keep(settings)
+    app.config.update(_config(settings, passphrase_hash))
+    app.extensions["room"] = room
+    app.extensions["guesses"] = sign_in.Guesses()
+    app.jinja_env.filters.update(FILTERS)
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    guard(app, hosts)
+    for page in (sign_in, board, bench, engines, card, shelf, dropped, orders, guide, our_shop):
+        app.register_blueprint(page.blueprint)
+    _share(app, room)
+    _say_what_is_wrong(app)
+    return app
+
+
+def _config(settings: ShopSettings, passphrase_hash: str) -> dict[str, Any]:
+    return {
+        "SECRET_KEY": settings.secret,
+        "PASSPHRASE_HASH": passphrase_hash,
+        "MAX_CONTENT_LENGTH": MOST_BYTES,
+        "MAX_FORM_MEMORY_SIZE": MOST_FORM_BYTES,
+        "MAX_FORM_PARTS": MOST_FIELDS,
+        "SESSION_COOKIE_NAME": "stackopt",
+        "SESSION_COOKIE_HTTPONLY": True,
+        "SESSION_COOKIE_SAMESITE": "Lax",
+        "PERMANENT_SESSION_LIFETIME": timedelta(days=SIGNED_IN_DAYS),
+    }
+
+
+def _share(app: Flask, room: Room) -> None:
+    @app.context_processor
+    def shared() -> dict[str, Any]:
+        """Give every page where it stands, who looks at it, and the shop's name."""
+        here = (request.endpoint or "").partition(".")[0]
+        settings = room.settings
+        return {
+            "places": [(name, endpoint, endpoint.partition(".")[0] == here) for name, endpoint in PLACES],
+            "who": who(),
+            "people": settings.people,
+            "shop_name": settings.name,
+            "inch_first": inch_first(),
+            "today": room.today(),
+            "newest_event": _newest(room),
+        }
+
+
+def _newest(room: Room) -> int:
+    """Return the number of the last command, 0 for none: what tells a browser that its page is old."""
+    events = room.ledger.events(1) if room.has_ledger else ()
+    return events[0].number if events else 0
+
+
+def _say_what_is_wrong(app: Flask) -> None:
+    @app.errorhandler(InputError)
+    def wrong_input(error: InputError) -> tuple[str, int]:
+        return render_template("problems.html", problems=error.problems), 422
+
+    @app.errorhandler(HTTPException)
+    def refused(error: HTTPException) -> tuple[str, int]:
+        code = error.code or 500
+        words = WHAT_WENT_WRONG.get(code) or error.description or ""
+        return render_template("error.html", code=code, words=words), code

@@ -1,0 +1,100 @@
+"""One engine's answer at the bench: solved while the builder waits, kept until the ledger moves on."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Collection, Sequence
+from datetime import date
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from stackopt.choose.patience import Patience
+from stackopt.choose.records import Fitted, Request
+from stackopt.choose.solve.plan import make_task, solved
+from stackopt.choose.why.explain import Answer, explained
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
+from stackopt.parts.unknown import unknown_names
+from stackopt.problems import InputError
+from stackopt.shop.ledger import Ledger
+
+# An answer at the bench takes a fraction of a second; what takes longer ends with the best found.
+BENCH_SECONDS = 8.0
+MOST_KEPT = 64
+
+
+class Kept(Struct):
+    """Answers that still hold, by the ledger's last command, the day and the engine."""
+
+    answers: OrderedDict[tuple[object, ...], Answer] = field(default_factory=OrderedDict)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+
+KEPT = Kept()
+
+
+def supply_for(engines: Sequence[Engine], ledger: Ledger, asking: Collection[str], today: date) -> Supply:
+    """Return what there is for these engines, what those `asking` hold counted as free.
+
+    Raises
+    ------
+    InputError
+        When one is of a family that no part names.
+    """
+    supply = ledger.supply({engine.family for engine in engines}, asking, today=today)
+    problems = unknown_names(engines, supply.parts)
+    if problems:
+        raise InputError(*problems)
+    return supply
+
+
+def answer_for(engine: Engine, ledger: Ledger, today: date) -> Answer:
+    """Return the answer for one engine from the ledger's shelf and lists.
+
+    Raises
+    ------
+    InputError
+        As `supply_for`.
+    """
+    newest = ledger.events(1)
+    key = (ledger.shown, newest[0].number if newest else 0, today, repr(engine))
+    with KEPT.lock:
+        if key in KEPT.answers:
+            KEPT.answers.move_to_end(key)
+            return KEPT.answers[key]
+    answer = solve(
+        [engine], supply_for([engine], ledger, [engine.name], today), today, Patience.of_seconds(BENCH_SECONDS)
+    )
+    with KEPT.lock:
+        KEPT.answers[key] = answer
+        while len(KEPT.answers) > MOST_KEPT:
+            KEPT.answers.popitem(last=False)
+    return answer
+
+
+def solve(
+    engines: Sequence[Engine], supply: Supply, today: date, patience: Patience, previous: Fitted | None = None
+) -> Answer:
+    """Choose for engines and say why."""
+    request = Request(tuple(engines), today, (), patience, previous or {})
+    task = make_task(request, supply)
+    choice = solved(task)
+    return explained(replace(request, patience=Patience()), task, choice)
+
+
+def only_these(supply: Supply, numbers: Collection[str]) -> Supply:
+    """Return a supply in which nothing but these parts can be fitted."""
+    return replace(supply, parts={number: part for number, part in supply.parts.items() if number in numbers})
+
+
+def marks_of(answer: Answer) -> str:
+    """Return what an answer gives and buys as one text: the same text is the same answer."""
+    fitted = [f"{engine.engine}={','.join(engine.part_numbers)}" for engine in answer.choice.engines]
+    bought = [
+        f"{order.supplier}:{line.offer.part}x{line.packs}@{line.line_cents}"
+        for order in answer.choice.orders
+        for line in order.lines
+    ]
+    return ";".join([*fitted, *sorted(bought)])

@@ -1,0 +1,177 @@
+"""Spreadsheets that were dropped on the page: kept in a folder of their own until they are loaded, read in a worker.
+
+A worker has bounded memory and time: a book that is made to harm brings down nothing but its own reading.
+"""
+
+from __future__ import annotations
+
+import re
+import secrets
+import shutil
+import time
+from collections.abc import Mapping, Sequence
+from multiprocessing.connection import Connection
+from pathlib import Path
+
+import msgspec
+from msgspec import Struct, field
+from werkzeug.datastructures import FileStorage
+
+from stackopt.books.facts.records import Books
+from stackopt.books.words.inquiry import GivenAnswer
+from stackopt.books.words.remembered import FILE_NAME, keep_learned
+from stackopt.parts.records import Part
+from stackopt.problems import InputError, Place, Problem
+from stackopt.web.desk.solving import process_kind
+
+ENDINGS = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv")
+MOST_FILES = 12
+MOST_SECONDS = 60.0
+MOST_MEMORY_BYTES = 3 * 2**30
+KEPT_SECONDS = 2 * 24 * 3600.0
+_TOKEN = re.compile(r"[A-Za-z0-9_-]{12,40}")
+
+
+class Pile(Struct):
+    """What was dropped at once: its folder, and what was answered since, each as (file, answer)."""
+
+    folder: Path
+    answers: list[tuple[str, str]] = field(default_factory=list)
+
+    @property
+    def token(self) -> str:
+        """Its name in addresses."""
+        return self.folder.name
+
+    @property
+    def books(self) -> list[Path]:
+        """The dropped files."""
+        return sorted(file for file in self.folder.iterdir() if file.suffix.lower() in ENDINGS)
+
+
+def drop(parent: Path, files: Sequence[FileStorage]) -> Pile:
+    """Keep dropped files; old ones that nobody loaded go.
+
+    Raises
+    ------
+    InputError
+        When none is there, too many are, or one is no spreadsheet by its name.
+    """
+    named = [file for file in files if file.filename]
+    if not named or len(named) > MOST_FILES:
+        raise InputError(Problem(Place(), f"{len(named)} files", f"1 to {MOST_FILES} spreadsheets"))
+    wrong = [str(file.filename) for file in named if Path(str(file.filename)).suffix.lower() not in ENDINGS]
+    if wrong:
+        raise InputError(Problem(Place(), ", ".join(wrong), f"spreadsheets, whose names end in {', '.join(ENDINGS)}"))
+    _forget_old(parent)
+    pile = Pile(parent / "dropped" / secrets.token_urlsafe(12))
+    pile.folder.mkdir(parents=True, mode=0o700)
+    for number, file in enumerate(named, start=1):
+        file.save(_free_name(pile.folder, str(file.filename), number))
+    return pile
+
+
+def _free_name(folder: Path, given: str, number: int) -> Path:
+    """Return where a file goes: its own name without anything that could lead out of the folder."""
+    stem, ending = Path(given.replace("\\", "/")).stem, Path(given).suffix.lower()
+    plain = re.sub(r"[^\w .()+-]", "_", stem).strip(" .")[:80] or f"book {number}"
+    path = folder / f"{plain}{ending}"
+    return path if not path.exists() else folder / f"{plain} {number}{ending}"
+
+
+def _forget_old(parent: Path) -> None:
+    folder = parent / "dropped"
+    for old in folder.iterdir() if folder.is_dir() else ():
+        if time.time() - old.stat().st_mtime > KEPT_SECONDS:
+            shutil.rmtree(old, ignore_errors=True)
+
+
+def find_pile(parent: Path, token: str) -> Pile:
+    """Return what was dropped under a token.
+
+    Raises
+    ------
+    InputError
+        When it is not there any more.
+    """
+    folder = parent / "dropped" / token
+    if not _TOKEN.fullmatch(token) or not folder.is_dir():
+        mend = "Drop the spreadsheet again: what was loaded of it before is safe."
+        raise InputError(Problem(Place(), "", "spreadsheets that were dropped here in the last two days", mend))
+    kept = folder / "answers.json"
+    answers = msgspec.json.decode(kept.read_bytes(), type=list[tuple[str, str]]) if kept.exists() else []
+    return Pile(folder, answers)
+
+
+def keep_answers(pile: Pile) -> None:
+    """Keep what was answered, beside the books."""
+    (pile.folder / "answers.json").write_bytes(msgspec.json.encode(pile.answers))
+
+
+def forget(pile: Pile) -> None:
+    """Throw away what was dropped."""
+    shutil.rmtree(pile.folder, ignore_errors=True)
+
+
+def read_pile(pile: Pile, parent: Path, known_parts: Mapping[str, Part]) -> Books:
+    """Read what was dropped, with the answers given and with what the shop remembers of its layouts.
+
+    Raises
+    ------
+    InputError
+        When the reading takes more memory or time than it may.
+    """
+    remembered = parent / FILE_NAME
+    if remembered.exists():
+        shutil.copyfile(remembered, pile.folder / FILE_NAME)
+    kind = process_kind()
+    here, there = kind.Pipe(duplex=False)
+    answers = [GivenAnswer(text, file) for file, text in pile.answers]
+    process = kind.Process(target=read_apart, args=(pile.books, answers, dict(known_parts), there), daemon=True)
+    process.start()
+    there.close()
+    books = _received(here)
+    process.kill()
+    process.join()
+    if isinstance(books, InputError):
+        raise books
+    return books
+
+
+def _received(pipe: Connection) -> Books | InputError:
+    mend = "Split it, or save it anew from the spreadsheet program, then drop it again."
+    problem = Problem(Place(), "a book that takes too much to read", "one that can be read within a minute", mend)
+    if not pipe.poll(MOST_SECONDS):
+        return InputError(problem)
+    try:
+        told = pipe.recv()
+    except (EOFError, OSError):
+        return InputError(problem)
+    return told if isinstance(told, Books) else InputError(*told[0], questions=told[1])
+
+
+def read_apart(
+    books: Sequence[Path], answers: Sequence[GivenAnswer], known_parts: Mapping[str, Part], pipe: Connection
+) -> None:
+    """Read books in a process of its own, with bounded memory; send what they say, or what is wrong."""
+    from stackopt.books.facts.read import examine_books  # noqa: PLC0415 - in the worker alone
+
+    _bound_memory()
+    try:
+        pipe.send(examine_books(books, known_parts=known_parts, answers=answers))
+    except InputError as error:
+        pipe.send((error.problems, error.questions))
+
+
+def _bound_memory() -> None:
+    try:
+        import resource  # noqa: PLC0415 - some systems have none
+    except ImportError:
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY_BYTES, MOST_MEMORY_BYTES))
+
+
+def remember_layouts(books: Books, pile: Pile, parent: Path) -> None:
+    """Remember what was answered for every book of the same layout that is dropped from now on."""
+    if keep_learned(books.learned):
+        shutil.copyfile(pile.folder / FILE_NAME, parent / FILE_NAME)

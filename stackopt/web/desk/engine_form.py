@@ -1,0 +1,190 @@
+"""The form of an engine: its fields are the keys of an engine file, so that the same reader checks both.
+
+A field's name is the key's place, as ``cylinder[1].reading[2].value``; what is wrong comes back under the same name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from stackopt.books.engine_text.engine_file import read_engine_table
+from stackopt.engine.records import Cylinder, Engine, Window
+from stackopt.problems import InputError, Place, Problem
+from stackopt.units import MM_PER_INCH
+
+CYLINDERS = (1, 2)
+READINGS = (1, 2, 3, 4)
+PLACES = ("pin end one", "pin end two", "across front", "across back")
+INSTRUMENTS = ("dial indicator", "depth micrometer")
+LENGTHS = ("stroke", "rod_length", "quench.min", "quench.aim", "quench.max")
+OF_A_CYLINDER = {"bore": "", "chamber_volume": "cc"}
+_COMMA = re.compile(r"(?P<whole>\d+),(?P<rest>\d+)(?P<unit>\s*[^\d.,]*)")
+
+Form = Mapping[str, str]
+
+
+def read_engine_form(form: Form) -> Engine:
+    """Return the engine that a form describes.
+
+    Raises
+    ------
+    InputError
+        With a problem for each field that is wrong or empty; its place's item is the field's name.
+    """
+    problems: list[Problem] = []
+    entries = _entries(form, problems)
+    try:
+        engine = read_engine_table(entries, "")
+    except InputError as error:
+        raise InputError(*problems, *map(_for_the_page, error.problems)) from None
+    if problems:
+        raise InputError(*problems)
+    return engine
+
+
+def _for_the_page(problem: Problem) -> Problem:
+    """Leave out what only the writer of a file can do: there is no line to add in a form."""
+    mend = problem.mend if "line" not in problem.mend and "quotes" not in problem.mend else "Fill it in."
+    return Problem(problem.place, problem.found, problem.expected.partition(", as ")[0].partition(", or [[")[0], mend)
+
+
+def _entries(form: Form, problems: list[Problem]) -> dict[str, object]:
+    """Return the form as the tables of an engine file."""
+    unit = form.get("unit", "")
+    top: dict[str, object] = {
+        key: form[key].strip() for key in ("engine", "family", "due") if form.get(key, "").strip()
+    }
+    measures = {name: typed(form.get(name, ""), unit, name, problems) for name in LENGTHS}
+    top |= {name: text for name, text in measures.items() if text and "." not in name}
+    if form.get("no_quench_band"):
+        top["quench_band"] = False
+    elif any(measures[f"quench.{end}"] for end in ("min", "aim", "max")):
+        top["quench"] = {end: text for end in ("min", "aim", "max") if (text := measures[f"quench.{end}"])}
+    ratios = {end: _ratio(form, f"compression.{end}", problems) for end in ("min", "aim", "max")}
+    if any(value is not None for value in ratios.values()):
+        top["compression"] = {end: value for end, value in ratios.items() if value is not None}
+    top["cylinder"] = [_cylinder(form, number, problems) for number in CYLINDERS]
+    return top
+
+
+def _cylinder(form: Form, number: int, problems: list[Problem]) -> dict[str, object]:
+    at = f"cylinder[{number}]"
+    entries: dict[str, object] = {"name": form.get(f"{at}.name", "").strip() or f"cylinder {number}"}
+    for key, unit in OF_A_CYLINDER.items():
+        text = typed(form.get(f"{at}.{key}", ""), unit or form.get("unit", ""), f"{at}.{key}", problems)
+        if text:
+            entries[key] = text
+    crown = typed(form.get(f"{at}.piston_volume", ""), "cc", f"{at}.piston_volume", problems)
+    if crown:
+        entries["piston_volume"] = f"{crown} {form.get(f'{at}.piston_volume.way', '')}".strip()
+    readings = list(_readings(form, at, problems))
+    if readings:
+        entries["reading"] = readings
+    else:
+        deck = typed(form.get(f"{at}.deck", ""), form.get(f"{at}.deck.unit", ""), f"{at}.deck", problems)
+        side = form.get(f"{at}.deck.side", "")
+        entries |= {"deck": f"{deck} {side}".strip()} if deck else {}
+    return entries
+
+
+def _readings(form: Form, at: str, problems: list[Problem]) -> Iterator[dict[str, object]]:
+    lay = typed(form.get(f"{at}.base_gasket", ""), form.get("unit", ""), f"{at}.base_gasket", problems)
+    for number in READINGS:
+        name = f"{at}.reading[{number}]"
+        text = typed(form.get(f"{name}.value", ""), form.get(f"{name}.unit", ""), f"{name}.value", problems)
+        if text:
+            reading: dict[str, object] = {
+                "where": form.get(f"{name}.where", PLACES[(number - 1) % 2]),
+                "instrument": form.get(f"{at}.instrument", INSTRUMENTS[0]),
+                "value": text,
+            }
+            reading |= {"side": side} if (side := form.get(f"{name}.side", "")) else {}
+            yield reading | ({"base_gasket_in_place": lay} if lay else {})
+
+
+def reading_number(form: Form, item: str) -> str:
+    """Return the field that a reading's problem belongs to: empty rows are left out when readings are counted."""
+    match = re.match(r"(cylinder\[\d+\])\.reading\[(\d+)\](.*)", item)
+    if match is None:
+        return item
+    filled = [n for n in READINGS if form.get(f"{match[1]}.reading[{n}].value", "").strip()]
+    place = int(match[2]) - 1
+    return f"{match[1]}.reading[{filled[place]}]{match[3]}" if place < len(filled) else item
+
+
+def typed(text: str, unit: str, name: str, problems: list[Problem]) -> str:
+    """Return a measure as an engine file has it: a point before the decimals, its unit behind it; empty for nothing.
+
+    A comma is read as a decimal comma where it can be nothing else: ``0,11``, not ``1,234``.
+    """
+    plain = " ".join(text.replace("\u00a0", " ").split())
+    match = _COMMA.fullmatch(plain)
+    if match is not None:
+        if len(match["rest"]) == 3 and match["whole"].strip("0"):
+            mend = f"Write {match['whole']}.{match['rest']} or {match['whole']}{match['rest']}."
+            problems.append(Problem(Place(item=name), plain, "a number with one reading", mend))
+            return ""
+        plain = f"{match['whole']}.{match['rest']}{match['unit']}"
+    return f"{plain} {unit}".strip() if plain and re.search(r"[\d.]$", plain) else plain
+
+
+def _ratio(form: Form, name: str, problems: list[Problem]) -> float | None:
+    text = typed(form.get(name, ""), "", name, problems)
+    try:
+        return float(text) if text else None
+    except ValueError:
+        problems.append(Problem(Place(item=name), text, "a compression ratio, as 9.6"))
+        return None
+
+
+def form_of(engine: Engine, *, inch: bool) -> dict[str, str]:
+    """Return the form that describes an engine as it is recorded: what came of its readings stands as its deck."""
+    first = engine.cylinders[0]
+    form = {"engine": engine.name, "due": engine.due.isoformat() if engine.due else "", **like(engine, inch=inch)}
+    for number, cylinder in enumerate(engine.cylinders, start=1):
+        deck = cylinder.deck_height_mm
+        form[f"cylinder[{number}].deck"] = _written(abs(deck), inch=inch)
+        form[f"cylinder[{number}].deck.unit"] = "in" if inch else "mm"
+        form[f"cylinder[{number}].deck.side"] = "proud" if deck < 0 else "below"
+    return form | ({"no_quench_band": "yes"} if first.quench is None else {})
+
+
+def like(engine: Engine, *, inch: bool) -> dict[str, str]:
+    """Return what a new engine takes from an earlier one: measures that its family shares, windows; no readings."""
+    first = engine.cylinders[0]
+    form = {"family": engine.family, "unit": "in" if inch else "mm", "stroke": _written(first.stroke_mm, inch=inch)}
+    form |= _window("quench", first.quench, inch=inch, decimals=4) | _window(
+        "compression", first.compression, decimals=2
+    )
+    if engine.rod_length_mm is not None:
+        form["rod_length"] = _written(engine.rod_length_mm, inch=inch)
+    if first.quench is None:
+        form["no_quench_band"] = "yes"
+    for number, cylinder in enumerate(engine.cylinders, start=1):
+        form |= {f"cylinder[{number}].{key}": text for key, text in _shared(cylinder, inch=inch).items()}
+    return form
+
+
+def _shared(cylinder: Cylinder, *, inch: bool) -> dict[str, str]:
+    crown = cylinder.piston_volume_cc
+    return {
+        "name": cylinder.name,
+        "bore": _written(cylinder.bore_mm, inch=inch),
+        "chamber_volume": "" if cylinder.chamber_volume_cc is None else f"{cylinder.chamber_volume_cc:g}",
+        "piston_volume": f"{abs(crown):g}" if crown else "",
+        "piston_volume.way": "dish" if crown < 0 else "dome",
+    }
+
+
+def _window(name: str, window: Window | None, *, decimals: int, inch: bool = False) -> dict[str, str]:
+    if window is None:
+        return {}
+    ends = {"min": window.low, "aim": window.aim, "max": window.high}
+    scale = MM_PER_INCH if inch else 1.0
+    written = {end: f"{value / scale:.{decimals}f}" for end, value in ends.items() if value is not None}
+    return {f"{name}.{end}": text.rstrip("0").rstrip(".") for end, text in written.items()}
+
+
+def _written(length_mm: float, *, inch: bool) -> str:
+    return f"{length_mm / MM_PER_INCH:.4f}" if inch else f"{round(length_mm, 4):g}"

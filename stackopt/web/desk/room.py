@@ -1,0 +1,137 @@
+"""What every page shares: the ledger, the shop's settings, the day, who presses, and that two presses are one."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+from typing import cast
+
+from flask import current_app, flash, redirect, request, session
+from msgspec import Struct, field
+from werkzeug.wrappers import Response
+
+from stackopt.engine.cautions import Units
+from stackopt.shop.database.note import Note
+from stackopt.shop.ledger import Ledger, ledger_is_there, make_ledger, open_ledger
+from stackopt.web.gate.settings import ShopSettings, read_settings, settings_file, write_settings
+
+MOST_PRESSES = 2000
+
+
+class Presses(Struct):
+    """Which presses were carried out, and where each led: the same form sent twice does it once."""
+
+    led_to: OrderedDict[str, str] = field(default_factory=OrderedDict)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+
+class Room(Struct, dict=True):
+    """The shop behind the pages.
+
+    Parameters
+    ----------
+    address
+        Where the ledger lies, a path or URL.
+    account
+        Who presses where nobody has said.
+    today
+        Tells the day to reckon from.
+    """
+
+    address: str
+    account: str
+    today: Callable[[], date] = date.today
+    presses: Presses = field(default_factory=Presses)
+
+    @property
+    def has_ledger(self) -> bool:
+        """There is a ledger."""
+        return "ledger" in self.__dict__ or ledger_is_there(self.address)
+
+    @cached_property
+    def ledger(self) -> Ledger:
+        """The ledger, opened once: it holds no connection between two commands."""
+        return open_ledger(self.address)
+
+    def made_ledger(self) -> Ledger:
+        """Return the ledger; an empty one is made where there is none."""
+        if not self.has_ledger:
+            make_ledger(self.address)
+        return self.ledger
+
+    @property
+    def settings_path(self) -> Path:
+        """Where the settings lie."""
+        return settings_file(self.address)
+
+    @property
+    def settings(self) -> ShopSettings:
+        """The shop's settings as they stand in their file."""
+        return read_settings(self.settings_path)
+
+    def keep(self, settings: ShopSettings) -> None:
+        """Write the settings."""
+        write_settings(self.settings_path, settings)
+
+    @property
+    def folder(self) -> Path:
+        """Where dropped books and half-filled forms lie, beside the ledger; made when first asked for."""
+        folder = Path(f"{self.settings_path.with_suffix('')}.files")
+        folder.mkdir(mode=0o700, exist_ok=True)
+        return folder
+
+
+def room() -> Room:
+    """Return the room of the app that answers this request."""
+    return cast(Room, current_app.extensions["room"])
+
+
+def who() -> str:
+    """Return who presses, as chosen in this browser."""
+    return str(session.get("who") or room().account)
+
+
+def note(why: str = "") -> Note:
+    """Return who presses and why, for the record."""
+    return Note(who(), why or request.form.get("why", "").strip())
+
+
+def inch_first() -> bool:
+    """Tell whether this browser wants inches first."""
+    return bool(session.get("units", room().settings.units) == "inch")
+
+
+def units() -> Units:
+    """Return the units of this browser."""
+    return Units.INCH if inch_first() else Units.MM
+
+
+def once(act: Callable[[], str]) -> Response:
+    """Carry out a press and go where it leads; the same press sent again only goes there."""
+    presses, number = room().presses, request.form.get("press", "")
+    # One at a time: the second of two presses waits for the first, and then finds where it led.
+    with presses.lock:
+        if number and number in presses.led_to:
+            return redirect(presses.led_to[number], 303)
+        target = act()
+        if number:
+            presses.led_to[number] = target
+            if len(presses.led_to) > MOST_PRESSES:
+                presses.led_to.popitem(last=False)
+    return redirect(target, 303)
+
+
+def said(words: str, *, can_undo: bool = True) -> None:
+    """Say on the next page what happened, and offer to take it back where that can be done."""
+    newest = room().ledger.events(1) if can_undo else ()
+    flash(words, f"event {newest[0].number}" if newest else "said")
+
+
+def local_path(path: str, otherwise: str) -> str:
+    """Return a path within this page, as a form gave it; another where it leads elsewhere."""
+    is_local = path.startswith("/") and not path.startswith(("//", "/\\")) and "\n" not in path and "\r" not in path
+    return path if is_local else otherwise

@@ -1,0 +1,156 @@
+"""Bench: which engine, then what was measured; a new engine is written down and worked out at one press."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from flask import Blueprint, abort, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from stackopt.choose.built.board import State
+from stackopt.engine.readings.deck_spread import deck_reach_mm
+from stackopt.engine.records import Cylinder, Engine
+from stackopt.parts.records import ANY_FAMILY, Supply
+from stackopt.problems import InputError, Place, Problem
+from stackopt.web.desk.drafts import keep_draft, read_draft
+from stackopt.web.desk.engine_form import (
+    CYLINDERS,
+    INSTRUMENTS,
+    PLACES,
+    READINGS,
+    form_of,
+    like,
+    read_engine_form,
+    reading_number,
+)
+from stackopt.web.desk.room import inch_first, note, once, room, said, units
+from stackopt.web.desk.writing import problem_words, unit_first
+
+blueprint = Blueprint("bench", __name__)
+Form = Mapping[str, str]
+
+
+@blueprint.get("/bench")
+def bench() -> str:
+    """Show the engines still to plan, the most urgent first, and how to begin a new one."""
+    if not room().has_ledger:
+        return render_template("bench.html", to_plan=(), others=(), earlier=())
+    lines = room().ledger.board(room().today())
+    to_plan = [line for line in lines if line.state in (State.TO_PLAN, State.BLOCKED)]
+    others = [line for line in lines if line.state not in (State.TO_PLAN, State.BLOCKED, State.CLOSED)]
+    return render_template("bench.html", to_plan=to_plan, others=others, earlier=_earlier())
+
+
+def _earlier() -> list[Engine]:
+    """Return one engine of each family, the newest: what a new one can be like."""
+    newest = {
+        engine.family: engine for engine in room().ledger.known_engines() if len(engine.cylinders) == len(CYLINDERS)
+    }
+    return [newest[family] for family in sorted(newest)]
+
+
+@blueprint.get("/bench/new")
+def new() -> str:
+    """Show the form of a new engine, like an earlier one where that is asked."""
+    form: Form = {"unit": unit_first()}
+    named = request.args.get("like", "")
+    if named:
+        form = like(room().ledger.engine(named), inch=inch_first())
+    return page(form, title="New engine", named=named)
+
+
+@blueprint.get("/engines/<path:name>/readings")
+def readings(name: str) -> str:
+    """Show the form of an engine that is known, with what was typed for it."""
+    engine = room().ledger.engine(name)
+    if len(engine.cylinders) != len(CYLINDERS):
+        abort(404)
+    form = read_draft(name, engine) or form_of(engine, inch=inch_first())
+    return page(form, title=f"Readings of {name}", known=name)
+
+
+def page(form: Form, *, title: str, named: str = "", known: str = "", problems: Sequence[Problem] = ()) -> str:
+    """Return the form of an engine with what was typed and what is wrong with it."""
+    at_fields = {reading_number(form, problem.place.item): problem_words(problem) for problem in problems}
+    return render_template(
+        "engine_form.html",
+        form=form,
+        title=title,
+        named=named,
+        known=known,
+        families=_families(),
+        wrong=at_fields,
+        elsewhere=[words for item, words in at_fields.items() if not has_field(item)],
+        cylinders=CYLINDERS,
+        readings=READINGS,
+        places_to_read=PLACES,
+        instruments=INSTRUMENTS,
+        unit=unit_first(),
+    )
+
+
+def has_field(item: str) -> bool:
+    """Tell whether what is wrong has a field of its own on the page."""
+    return item.endswith((".value", ".bore", ".chamber_volume", ".piston_volume", ".name", ".min", ".max", ".aim")) or (
+        item in ("engine", "family", "due", "stroke", "rod_length")
+    )
+
+
+def _families() -> list[str]:
+    if not room().has_ledger:
+        return []
+    named = {family for part in room().ledger.supply().parts.values() for family in part.families}
+    return sorted(named - {ANY_FAMILY})
+
+
+@blueprint.post("/bench/new")
+def write_down() -> Response | tuple[str, int]:
+    """Write an engine down and show what fits, or show the form again with what is wrong at its field."""
+    form, known = request.form.to_dict(), request.form.get("known", "")
+    try:
+        return once(lambda: _written_down(form, known))
+    except InputError as error:
+        title = f"Readings of {known}" if known else "New engine"
+        return page(form, title=title, named=form.get("named", ""), known=known, problems=error.problems), 422
+
+
+def _written_down(form: Form, known: str) -> str:
+    engine = read_engine_form({**form, "engine": known} if known else form)
+    ledger = room().made_ledger()
+    if not known and engine.name in {each.name for each in ledger.known_engines()}:
+        mend = "Give this one another name, or open the one that is there."
+        raise InputError(Problem(Place(item="engine"), engine.name, "a name that no other engine bears", mend))
+    _check_family(engine, ledger.supply())
+    if ledger.load(Supply(), note("readings typed at the bench"), [engine]):
+        said(f"{engine.name} is written down.")
+    keep_draft(ledger.engine(engine.name), form)
+    return url_for("engines.engine", name=engine.name)
+
+
+def _check_family(engine: Engine, supply: Supply) -> None:
+    """Refuse a family that no part names, before anything is written down."""
+    known = {family for part in supply.parts.values() for family in part.families}
+    if known and engine.family not in known and ANY_FAMILY not in known:
+        named = ", ".join(sorted(known))
+        raise InputError(Problem(Place(item="family"), engine.family, f"a family that parts name: {named}"))
+
+
+@blueprint.post("/bench/look")
+def look() -> str:
+    """Say how far the readings go while they are typed: the decks as they stand, their doubt, what is wrong so far."""
+    form = request.form.to_dict()
+    try:
+        engine = read_engine_form({"engine": "–", **{key: text for key, text in form.items() if text}})
+    except InputError as error:
+        typed = [problem for problem in error.problems if problem.found]
+        wrong = {reading_number(form, problem.place.item): problem_words(problem) for problem in typed}
+        return render_template("looked_at.html", wrong=wrong, decks=(), cautions=())
+    decks = [(cylinder, _reach(cylinder)) for cylinder in engine.cylinders]
+    return render_template(
+        "looked_at.html", wrong={}, decks=decks, cautions=[caution.words(units()) for caution in engine.cautions]
+    )
+
+
+def _reach(cylinder: Cylinder) -> float | None:
+    """Return half of the 95 % of a deck height, mm; None where nothing is known of its scatter."""
+    return deck_reach_mm(cylinder.spread) if cylinder.spread.deck_mm else None

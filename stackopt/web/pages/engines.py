@@ -1,0 +1,209 @@
+"""The page of one engine: its readings, what goes on it and why, what is in hand, and what happens to it next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from flask import Blueprint, render_template, request, url_for
+from msgspec.structs import replace
+from werkzeug.wrappers import Response
+
+from stackopt.books.engine_text import values
+from stackopt.choose.built.board import State
+from stackopt.choose.patience import Patience
+from stackopt.choose.why.explain import Answer
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Supply
+from stackopt.problems import InputError, Place, Problem, UnreadableError
+from stackopt.report.answer.proof import WORDINGS
+from stackopt.report.card.sheet import sheet_of_answer, sheet_of_build
+from stackopt.report.drawings.answer_drawings import Ground
+from stackopt.report.drawings.svg import svg_text
+from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, solve
+from stackopt.web.desk.engine_form import typed
+from stackopt.web.desk.room import note, once, room, said, units
+from stackopt.web.desk.sheets import STILL_TO_CHOOSE, board_line
+from stackopt.web.desk.writing import unit_first
+
+blueprint = Blueprint("engines", __name__)
+
+
+@blueprint.get("/engines/<path:name>")
+def engine(name: str) -> str:
+    """Show one engine: what was chosen for it, or what fits it now."""
+    return page(name)
+
+
+def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str] | None = None) -> str:
+    """Return the page of an engine, with what is wrong with the press that led here."""
+    ledger, today = room().ledger, room().today()
+    known, line = ledger.engine(name), board_line(ledger, name, today)
+    shown: dict[str, Any] = {"answer": None, "build": None, "marks": "", "hand": None}
+    if line.state in STILL_TO_CHOOSE:
+        answer = answer_for(known, ledger, today)
+        shown |= {"answer": answer, "sheet": sheet_of_answer(known, answer, units()), "marks": marks_of(answer)}
+        shown |= {"others": other_choices(answer, name), "proof": proof_lines(answer)}
+    else:
+        build = ledger.build(name)
+        shown |= {
+            "build": build,
+            "sheet": sheet_of_build(build, line, Ground(ledger.supply(today=today), today), units()),
+            "proof": (),
+        }
+    return render_template(
+        "engine.html",
+        engine=known,
+        line=line,
+        State=State,
+        problems=problems,
+        typed=typed_in or {},
+        svg=svg_text,
+        unit=unit_first(),
+        history=tuple(reversed(ledger.history(name))),
+        **shown,
+    )
+
+
+def other_choices(answer: Answer, name: str) -> list[dict[str, Any]]:
+    """Return the next best choices: their pieces by cylinder, and why each lost."""
+    choices = []
+    for other in answer.alternatives.get(name, ()):
+        wording = WORDINGS.get(other.lost_on)
+        lost = f"{wording.measure.removesuffix(' *')}: {wording.write(other.by)} more" if wording else "as good"
+        cylinders = [(each, [piece.part for piece in each.pieces]) for each in other.engine.cylinders]
+        choices.append({"cylinders": cylinders, "lost": lost, "parts": sorted(set(other.engine.part_numbers))})
+    return choices
+
+
+def proof_lines(answer: Answer) -> list[tuple[str, str, str]]:
+    """Return what counted, in its order, what was reached, and how far that is proven."""
+    lines = []
+    for result in answer.choice.passes:
+        wording = WORDINGS[result.objective]
+        sure = "nothing less can be had" if result.proven else f"at least {wording.write(max(0.0, result.bound))}"
+        lines.append((wording.measure.removesuffix(" *"), wording.write(result.value), sure))
+    return lines
+
+
+@blueprint.post("/engines/<path:name>/hold")
+def hold(name: str) -> Response | tuple[str, int]:
+    """Hold what was shown, all of it or nothing; where the shelf has moved since, show what is best now."""
+    ledger = room().ledger
+
+    def act() -> str:
+        line = board_line(ledger, name, room().today())
+        if line.state not in STILL_TO_CHOOSE:
+            mend = "Release its parts first to choose anew."
+            raise InputError(Problem(Place(name), f"parts chosen by {line.who}", "an engine still to choose for", mend))
+        answer = _asked_for(ledger.engine(name), request.form.getlist("only"))
+        if marks_of(answer) != request.form.get("marks", ""):
+            mend = "Nothing was held. Below stands what is best now: look at it, then hold that."
+            raise InputError(Problem(Place(), "a shelf that has changed since", "the shelf as it was shown", mend))
+        held = ledger.hold_all(answer.request, answer.choice, note())
+        drafted = "".join(f" Order {number} is drafted: send it from Orders." for number in held.orders)
+        said(f"Held for {name}.{drafted}")
+        return url_for("engines.engine", name=name)
+
+    return acted(name, act)
+
+
+def _asked_for(known: Engine, only: Sequence[str]) -> Answer:
+    """Return the best answer, or the one that uses nothing but these parts."""
+    answer = answer_for(known, room().ledger, room().today())
+    if not only:
+        return answer
+    return solve([known], only_these(answer.supply, only), room().today(), Patience.of_seconds(BENCH_SECONDS))
+
+
+def acted(name: str, act: Callable[[], str]) -> Response | tuple[str, int]:
+    """Carry out a press on an engine; what is refused is shown on its page, with all that was typed."""
+    try:
+        return once(act)
+    except InputError as error:
+        return page(name, error.problems, request.form), 422
+
+
+@blueprint.post("/engines/<path:name>/release")
+def release(name: str) -> Response | tuple[str, int]:
+    """Give back what an engine holds and waits for."""
+
+    def act() -> str:
+        room().ledger.release(name, note())
+        said(f"{name} holds nothing any more.")
+        return url_for("engines.engine", name=name)
+
+    return acted(name, act)
+
+
+@blueprint.post("/engines/<path:name>/use")
+def use(name: str) -> Response | tuple[str, int]:
+    """Take what an engine holds off the shelf: it is being fitted."""
+
+    def act() -> str:
+        taken = room().ledger.use(name, note())
+        said(f"Into {name}: {', '.join(f'{count} of {part}' for part, count in taken.items())}.")
+        return url_for("engines.engine", name=name)
+
+    return acted(name, act)
+
+
+@blueprint.post("/engines/<path:name>/measure")
+def measure(name: str) -> Response | tuple[str, int]:
+    """Write down the quench of a cylinder as built, at one or more places."""
+
+    def act() -> str:
+        cylinder, places_mm = request.form.get("cylinder", ""), _places_mm()
+        learned = room().ledger.measure(name, cylinder, places_mm, note())
+        doubt = "" if learned else " It lies so far from what was expected that nothing is learned from it: look again."
+        said(f"{name} {cylinder}: {sum(places_mm) / len(places_mm):.3f} mm as built is written down.{doubt}")
+        return url_for("engines.engine", name=name)
+
+    return acted(name, act)
+
+
+def _places_mm() -> list[float]:
+    """Return the typed quench, mm, at each place that was filled in."""
+    problems: list[Problem] = []
+    texts = [typed(text, request.form.get("unit", ""), "places", problems) for text in request.form.getlist("places")]
+    read, places_mm = values.length("quench"), []
+    for text in filter(None, texts):
+        try:
+            places_mm.append(read(text))
+        except UnreadableError as error:
+            problems.append(error.at(Place(item="places")))
+    if not places_mm and not problems:
+        problems.append(Problem(Place(item="places"), "", "the quench at one place of the band or more"))
+    if problems:
+        raise InputError(*problems)
+    return places_mm
+
+
+@blueprint.post("/engines/<path:name>/close")
+def close(name: str) -> Response | tuple[str, int]:
+    """Close the record of a build for good."""
+
+    def act() -> str:
+        room().ledger.close(name, note())
+        said(f"{name} is closed: nothing in its record changes any more.", can_undo=False)
+        return url_for("board.board")
+
+    return acted(name, act)
+
+
+@blueprint.post("/engines/<path:name>/due")
+def due(name: str) -> Response | tuple[str, int]:
+    """Move the day on which the parts of an engine are due."""
+
+    def act() -> str:
+        text = request.form.get("due", "").strip()
+        try:
+            day = date.fromisoformat(text) if text else None
+        except ValueError:
+            raise InputError(Problem(Place(item="due"), text, "a date, as 2027-02-12")) from None
+        room().ledger.load(Supply(), note("due date moved"), [replace(room().ledger.engine(name), due=day)])
+        said(f"{name} is due {day.isoformat() if day else 'whenever its parts are here'} now.")
+        return url_for("engines.engine", name=name)
+
+    return acted(name, act)

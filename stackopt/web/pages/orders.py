@@ -1,0 +1,176 @@
+"""Orders: what to order and why, drafts, what was sent and what came, what lies dead, whom to ring."""
+
+from __future__ import annotations
+
+import io
+import threading
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from datetime import timedelta
+
+from flask import Blueprint, render_template, request, send_file, url_for
+from msgspec.structs import replace
+from werkzeug.wrappers import Response
+
+from stackopt.choose.records import Request
+from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.ledger import Ledger
+from stackopt.shop.standing.placed import PlacedOrder
+from stackopt.stocking import restock
+from stackopt.stocking.reorder.records import Policy, Restock
+from stackopt.web.desk.order_texts import order_sheet, order_text
+from stackopt.web.desk.room import note, once, room, said
+from stackopt.web.pages.shelf import pieces
+
+blueprint = Blueprint("orders", __name__)
+KEPT: OrderedDict[tuple[object, ...], Restock] = OrderedDict()
+LOCK = threading.Lock()
+MOST_KEPT = 8
+
+
+@blueprint.get("/orders")
+def orders() -> str:
+    """Show what to order now, the orders that are open, and what lies dead."""
+    if not room().has_ledger:
+        return render_template("orders.html", answer=None, placed=(), parts={}, dead=())
+    ledger, today = room().ledger, room().today()
+    answer, supply = restock_answer(ledger), ledger.supply()
+    dead = [line for line in answer.parts if line.drop]
+    return render_template(
+        "orders.html",
+        answer=answer,
+        to_order={line.part: line for line in answer.parts if line.order_quantity},
+        waiting=[line for line in answer.parts if line.waits],
+        dead=[(line, supply.unit_cost_cents(line.part) * line.free) for line in dead],
+        placed=ledger.orders(every=False),
+        here_on=lambda lead_days: today + timedelta(days=lead_days),
+        late=[order for order in ledger.orders(every=False) if is_late(order)],
+        parts=supply.parts,
+    )
+
+
+def is_late(order: PlacedOrder) -> bool:
+    """Tell whether something of a sent order should have been here by now."""
+    today = room().today()
+    return any(order.outstanding.get(line.part) and order.here_on(line, today) < today for line in order.lines)
+
+
+def restock_answer(ledger: Ledger) -> Restock:
+    """Return what to reorder; worked out once for each state of the ledger."""
+    review = room().settings.review_days
+    newest = ledger.events(1)
+    key = (ledger.shown, newest[0].number if newest else 0, room().today(), review)
+    with LOCK:
+        if key not in KEPT:
+            engines, today = ledger.engines(), room().today()
+            supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
+            KEPT[key] = restock(Request(engines, today), supply, ledger.usage(), Policy(review_days=review))
+            while len(KEPT) > MOST_KEPT:
+                KEPT.popitem(last=False)
+        return KEPT[key]
+
+
+@blueprint.post("/orders/draft")
+def draft() -> Response:
+    """Write down as a draft what is to be ordered from one supplier, in the packs that were typed."""
+
+    def act() -> str:
+        supplier = request.form.get("supplier", "")
+        answer = restock_answer(room().ledger)
+        wanted = [order for order in answer.orders if order.supplier == supplier]
+        if not wanted:
+            again = "Look at what is to be ordered now."
+            raise InputError(Problem(Place(), supplier, "a supplier from whom something is to be ordered", again))
+        lines = tuple(replace(line, packs=pieces(f"packs {line.offer.part}", least=0)) for line in wanted[0].lines)
+        kept = replace(wanted[0], lines=tuple(line for line in lines if line.packs))
+        if not kept.lines:
+            raise InputError(Problem(Place(), "0 packs of everything", "at least one pack"))
+        numbers = room().ledger.draft([kept], note())
+        said(f"Order {numbers[0]} to {supplier} is drafted: look at it, then send it.")
+        return url_for("orders.order", number=numbers[0])
+
+    return once(act)
+
+
+def find_order(number: int) -> PlacedOrder:
+    """Return one order.
+
+    Raises
+    ------
+    InputError
+        When there is none of that number.
+    """
+    for order in room().ledger.orders():
+        if order.number == number:
+            return order
+    raise InputError(Problem(Place(), str(number), "the number of an order of this shop"))
+
+
+@blueprint.get("/orders/<int:number>")
+def order(number: int) -> str:
+    """Show one order: to print, to paste into a mail, to send or to receive."""
+    return order_page(number)
+
+
+def order_page(number: int, problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
+    """Return the page of an order, with what is wrong with the press that led here."""
+    shown, ledger = find_order(number), room().ledger
+    supply = ledger.supply()
+    return render_template(
+        "order.html",
+        order=shown,
+        parts=supply.parts,
+        text=order_text(shown, supply.parts, room().settings, room().today()),
+        day_of=lambda line: shown.here_on(line, room().today()),
+        settings=room().settings,
+        problems=problems,
+        typed=typed or {},
+    )
+
+
+@blueprint.get("/orders/<int:number>/sheet")
+def sheet(number: int) -> Response:
+    """Give out an order as a spreadsheet."""
+    shown = find_order(number)
+    packed = order_sheet(shown, room().ledger.supply().parts, room().today())
+    name = f"order {number} {shown.supplier}.xlsx"
+    return send_file(io.BytesIO(packed), as_attachment=True, download_name=name)
+
+
+@blueprint.post("/orders/<int:number>/<act>")
+def move(number: int, act: str) -> Response | tuple[str, int]:
+    """Send, receive or cancel an order."""
+    acts = {"send": _send, "receive": _receive, "cancel": _cancel}
+    try:
+        if act not in acts:
+            raise InputError(Problem(Place(), act, "send, receive or cancel"))
+        return once(lambda: acts[act](number))
+    except InputError as error:
+        return order_page(number, error.problems, request.form), 422
+
+
+def _send(number: int) -> str:
+    room().ledger.send(number, note())
+    said(f"Order {number} is sent. When it is here, receive it on this page.")
+    return url_for("orders.order", number=number)
+
+
+def _receive(number: int) -> str:
+    shown = find_order(number)
+    fields = {part: f"came {part}" for part in shown.outstanding}
+    came = {part: pieces(field, least=0) for part, field in fields.items() if field in request.form}
+    arrived = {part: count for part, count in came.items() if count}
+    if not arrived:
+        raise InputError(Problem(Place(), "0 pieces of everything", "what came, in pieces"))
+    arrival = room().ledger.receive(number, note(), arrived)
+    held = [f"{count} of {part} held for {engine}" for (engine, part), count in arrival.held.items()]
+    free = [f"{count} of {part} free on the shelf" for part, count in arrival.free.items()]
+    said(f"Order {number}: {', '.join(held + free)}.")
+    return url_for("orders.order", number=number)
+
+
+def _cancel(number: int) -> str:
+    waited = room().ledger.cancel(number, note())
+    choose = f" Choose anew for {', '.join(waited)}." if waited else ""
+    said(f"Order {number} is cancelled.{choose}")
+    return url_for("orders.orders")

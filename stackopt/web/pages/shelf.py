@@ -1,0 +1,222 @@
+"""Shelf: what lies there, for whom, and what comes; counting and the like; spreadsheets dropped, mended and loaded."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from flask import Blueprint, render_template, request, url_for
+from msgspec import Struct
+from werkzeug.wrappers import Response
+
+from stackopt.choose.built.board import BoardLine
+from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
+from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.ledger import Ledger
+from stackopt.web.desk.room import local_path, note, once, room, said
+
+blueprint = Blueprint("shelf", __name__)
+MOST_PIECES = 1_000_000
+MOST_ROWS = 400
+
+
+class ShelfRow(Struct, frozen=True):
+    """One part as the shelf shows it; `own_mm` is the shop's own thickness where it has measured one."""
+
+    part: Part
+    on_hand: int
+    held: int
+    free: int
+    on_order: int
+    bin: str
+    unit_cost_cents: int
+    held_for: tuple[str, ...] = ()
+    here_on: tuple[str, ...] = ()
+    own_mm: float | None = None
+
+    @property
+    def fits(self) -> str:
+        """The families that it fits, in words."""
+        return "any" if ANY_FAMILY in self.part.families else ", ".join(sorted(self.part.families))
+
+
+@blueprint.get("/shelf")
+def shelf() -> str:
+    """Show the shelf, as far as its rows hold what is looked for."""
+    return page()
+
+
+def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
+    """Return the shelf, with what is wrong with the press that led here."""
+    wanted, kind = request.values.get("find", "").strip(), request.values.get("kind", "")
+    if not room().has_ledger:
+        return render_template("shelf.html", rows=[], found=0, find=wanted, kind=kind, kinds=Kind, problems=problems)
+    rows = [row for row in shelf_rows(room().ledger) if _is_wanted(row, wanted, kind)]
+    return render_template(
+        "shelf.html",
+        rows=rows[:MOST_ROWS],
+        found=len(rows),
+        find=wanted,
+        kind=kind,
+        kinds=Kind,
+        problems=problems,
+        typed=typed or {},
+        empty_shelf=False,
+    )
+
+
+def shelf_rows(ledger: Ledger) -> list[ShelfRow]:
+    """Return every part that the shop stocks or that moved, by number."""
+    supply, sums, own = ledger.supply(), ledger.balances(), ledger.own_thicknesses()
+    lines = ledger.board(room().today())
+    held_for, coming = _held_for(lines), _coming(ledger)
+    rows = []
+    for number in sorted(supply.stock):
+        part, line = supply.parts.get(number), supply.stock[number]
+        if part is not None:
+            on_order = sums[number].on_order if number in sums else 0
+            rows.append(
+                ShelfRow(
+                    part,
+                    line.on_hand,
+                    line.reserved,
+                    line.free,
+                    on_order,
+                    line.bin,
+                    line.unit_cost_cents,
+                    tuple(held_for.get(number, ())),
+                    tuple(coming.get(number, ())),
+                    own[number].own_mm if number in own else None,
+                )
+            )
+    return rows
+
+
+def _held_for(lines: Sequence[BoardLine]) -> dict[str, list[str]]:
+    held: dict[str, list[str]] = {}
+    for line in lines:
+        for part, pieces in line.holds.items():
+            held.setdefault(part, []).append(f"{pieces} for {line.engine}")
+    return held
+
+
+def _coming(ledger: Ledger) -> dict[str, list[str]]:
+    coming: dict[str, list[str]] = {}
+    for order in ledger.orders():
+        for line in order.lines:
+            if order.outstanding.get(line.part):
+                day = order.here_on(line, room().today())
+                coming.setdefault(line.part, []).append(f"order {order.number}, {day:%d %b}")
+    return coming
+
+
+def _is_wanted(row: ShelfRow, wanted: str, kind: str) -> bool:
+    if kind and row.part.kind.value != kind:
+        return False
+    text = f"{row.part.number} {row.part.kind} {row.fits} {row.bin} {row.part.description} {row.part.thickness_mm:g}"
+    return all(word in text.casefold() for word in wanted.casefold().split())
+
+
+@blueprint.get("/shelf/parts/<path:number>")
+def part(number: str) -> str:
+    """Show one part: what it is, its prices, who needs it, and what happened to it."""
+    return part_page(number)
+
+
+def part_page(number: str, problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
+    """Return the page of a part, with what is wrong with the press that led here."""
+    ledger = room().ledger
+    supply = ledger.supply()
+    if number not in supply.parts:
+        raise InputError(Problem(Place(), number, "a part number of this shop"))
+    rows = [row for row in shelf_rows(ledger) if row.part.number == number]
+    return render_template(
+        "part.html",
+        part=supply.parts[number],
+        row=rows[0] if rows else None,
+        offers=[offer for offer in supply.offers if offer.part == number],
+        prices=ledger.prices(number),
+        history=tuple(reversed(ledger.history(number))),
+        problems=problems,
+        typed=typed or {},
+    )
+
+
+@blueprint.post("/shelf/parts/<path:number>/<act>")
+def move(number: str, act: str) -> Response | tuple[str, int]:
+    """Count, bring in, scrap or correct pieces of a part."""
+    acts: Mapping[str, Callable[[str], str]] = {
+        "count": _count,
+        "bring-in": _bring_in,
+        "scrap": _scrap,
+        "correct": _correct,
+    }
+    try:
+        if act not in acts:
+            raise InputError(Problem(Place(), act, "count, bring in, scrap or correct"))
+        return once(lambda: _moved(acts[act], number))
+    except InputError as error:
+        return part_page(number, error.problems, request.form), 422
+
+
+def _moved(act: Callable[[str], str], number: str) -> str:
+    said(act(number))
+    return local_path(request.form.get("back", ""), url_for("shelf.part", number=number))
+
+
+def _count(number: str) -> str:
+    counted = pieces("pieces", least=0)
+    found = room().ledger.count({number: counted}, note())
+    difference = found.get(number, 0)
+    return f"{number}: {counted} counted, {'as expected' if not difference else f'{difference:+d} against the ledger'}."
+
+
+def _bring_in(number: str) -> str:
+    brought = room().ledger.bring_in({number: pieces("pieces")}, note())
+    return f"On the shelf: {', '.join(f'{count} of {part}' for part, count in brought.items())}."
+
+
+def _scrap(number: str) -> str:
+    count = pieces("pieces")
+    room().ledger.scrap({number: count}, note())
+    return f"Off the shelf: {count} of {number}."
+
+
+def _correct(number: str) -> str:
+    difference, reason = pieces("pieces", least=-MOST_PIECES), request.form.get("why", "").strip()
+    if not reason:
+        raise InputError(Problem(Place(item="why"), "", "what went wrong: a correction needs its reason"))
+    room().ledger.correct(number, difference, note())
+    return f"{number}: {difference:+d}, {reason}."
+
+
+def pieces(field: str, least: int = 1) -> int:
+    """Return a number of pieces that was typed.
+
+    Raises
+    ------
+    InputError
+        When it is no whole number, or none that can be.
+    """
+    text = request.form.get(field, "").strip()
+    sign, digits = ("-", text[1:]) if text[:1] in ("-", "−") else ("", text.removeprefix("+"))
+    number = int(f"{sign}{digits}") if digits.isascii() and digits.isdecimal() and len(digits) < 10 else None
+    if number is None or not least <= number <= MOST_PIECES:
+        raise InputError(Problem(Place(item=field), text, f"a whole number of pieces, {least} or more"))
+    return number
+
+
+@blueprint.post("/undo/<int:event>")
+def undo(event: int) -> Response:
+    """Take a command back by a further one."""
+
+    def act() -> str:
+        what = room().ledger.undo(event, note())
+        said(f"Taken back: {what}.", can_undo=False)
+        return local_path(request.form.get("back", ""), url_for("board.board"))
+
+    return once(act)
+
+
+def supply_of(ledger: Ledger) -> Supply:
+    """Return all that the shop knows of parts as its own lists have them: what a dropped list is read against."""
+    return ledger.supply(as_listed=True)

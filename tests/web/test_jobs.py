@@ -1,0 +1,244 @@
+"""The main job of each of the three people, done without scripts: the builder's, the parts manager's, the owner's."""
+
+from __future__ import annotations
+
+import io
+import re
+import time
+from pathlib import Path
+
+from flask import Flask
+
+from stackopt.web.desk.room import Room
+from tests.web.presses import Browser
+
+# An engine like those of the demonstration, family KV82: the piston 0.11 mm proud in front, 0.13 mm below in the rear.
+READINGS = {
+    "engine": "J-1",
+    "cylinder[1].reading[1].value": "0.11",
+    "cylinder[1].reading[1].side": "proud",
+    "cylinder[1].reading[2].value": "0,11",
+    "cylinder[1].reading[2].side": "proud",
+    "cylinder[2].reading[1].value": "0.13",
+    "cylinder[2].reading[1].side": "below",
+    "cylinder[2].reading[2].value": "0.13",
+    "cylinder[2].reading[2].side": "below",
+}
+SEE = "Write down and see what fits"
+
+
+def room_of(app: Flask) -> Room:
+    room: Room = app.extensions["room"]
+    return room
+
+
+def test_from_an_empty_shop_to_a_held_stack(empty_app: Flask) -> None:
+    """Seven presses and four sides: begin, Bench, new engine like one, four sides, see, hold."""
+    browser = Browser(empty_app)
+    browser.open("/")
+    assert browser.heading == "Board"
+    assert "Three steps" in browser.text
+    browser.press("Take the demonstration")
+    assert browser.heading == "Board"
+    browser.open("/bench").open("/bench/new?like=HC-11")
+    browser.press(SEE, READINGS)
+    assert browser.heading == "J-1"
+    assert "BG82-040" in browser.text
+    browser.press("Hold these")
+    assert "Held for J-1." in browser.text
+    assert room_of(empty_app).ledger.build("J-1").chosen.fitted.cylinders
+
+
+def test_readings_are_kept_as_they_were_typed(app: Flask) -> None:
+    browser = Browser(app).open("/bench/new?like=HC-11")
+    browser.press(SEE, READINGS).open("/engines/J-1/readings")
+    assert 'value="0,11"' in browser.text
+    browser.press(SEE, {"cylinder[2].reading[1].value": "0.14"})
+    (engine,) = [each for each in room_of(app).ledger.known_engines() if each.name == "J-1"]
+    assert round(engine.cylinders[1].deck_height_mm, 4) == 0.135  # (0.14 + 0.13) / 2
+
+
+def test_a_form_that_is_refused_keeps_what_was_typed_and_says_what_at_the_field(browser: Browser) -> None:
+    browser.open("/bench/new?like=HC-11")
+    browser.press(SEE, {**READINGS, "cylinder[1].reading[1].side": "", "cylinder[1].reading[2].value": "eleven"})
+    assert browser.status == 422
+    assert 'id="cylinder[1].reading[1].value-wrong"' not in browser.text
+    for name in ("cylinder[1].reading[1]", "cylinder[1].reading[2]"):
+        assert f'id="{name}-wrong"' in browser.text
+    assert 'value="eleven"' in browser.text
+    assert "Say whether the piston" in browser.text
+
+
+def test_a_comma_with_two_readings_is_asked_about(browser: Browser) -> None:
+    browser.open("/bench/new?like=HC-11")
+    browser.press(SEE, {**READINGS, "cylinder[1].reading[1].value": "1,234"})
+    assert browser.status == 422
+    assert "a number with one reading. Write 1.234 or 1234." in browser.text
+
+
+def test_a_name_that_is_taken_is_refused(browser: Browser) -> None:
+    browser.open("/bench/new?like=HC-11").press(SEE, {**READINGS, "engine": "HC-11"})
+    assert browser.status == 422
+    assert "a name that no other engine bears" in browser.text
+
+
+def test_the_decks_are_told_while_readings_are_typed(browser: Browser) -> None:
+    browser.open("/bench/new?like=HC-11")
+    form = browser.form(SEE)
+    form.action = "/bench/look"
+    browser.press(SEE, READINGS, form=form)
+    assert browser.status == 200
+    assert "<strong>front</strong>: piston 0.110 mm" in browser.text
+    assert "the 95 % interval from ± 0.010 mm" in browser.text
+
+
+def test_two_who_press_hold_for_one_engine_hold_it_once(app: Flask) -> None:
+    """Both look at the same engine; who presses second is told who chose for it, and nothing happens twice."""
+    builder, other = Browser(app).open("/engines/HC-14"), Browser(app).open("/engines/HC-14")
+    builder.press("Hold these")
+    other.press("Hold these")
+    assert other.status == 422
+    assert "parts chosen by Tester" in other.text
+    assert [event.what for event in room_of(app).ledger.events(9)] == ["load", "hold"]
+
+
+def test_the_second_of_two_who_want_one_gasket_sees_what_is_best_now(app: Flask) -> None:
+    one, other = Browser(app).open("/engines/HC-11"), Browser(app).open("/engines/HC-14")
+    one.press("Hold these")
+    other.press("Hold these")
+    assert other.status == 422
+    assert "a shelf that has changed since" in other.text
+    other.press("Hold these")
+    assert "Held for HC-14." in other.text
+
+
+def test_pressing_twice_does_it_once(app: Flask) -> None:
+    browser = Browser(app).open("/shelf/parts/BG82-040")
+    form = browser.form("Receive", "bring-in")
+    before = room_of(app).ledger.supply().stock["BG82-040"].on_hand
+    browser.press("Receive", {"pieces": "2"}, form=form)
+    browser.press("Receive", {"pieces": "2"}, form=form)
+    assert room_of(app).ledger.supply().stock["BG82-040"].on_hand == before + 2
+
+
+def test_count_scrap_correct_and_take_back(app: Flask) -> None:
+    browser = Browser(app).open("/shelf/parts/BG82-040")
+    stock = lambda: room_of(app).ledger.supply().stock["BG82-040"].on_hand  # noqa: E731
+    before = stock()
+    browser.press("Count", {"pieces": "9"})
+    assert stock() == 9
+    browser.press("Take it back")
+    assert stock() == before
+    browser.open("/shelf/parts/BG82-040").press("Correct", {"pieces": "-1", "why": ""}, leading_to="/correct")
+    assert "a correction needs its reason" in browser.text
+    browser.press("Correct", {"pieces": "-1", "why": "entered twice"}, leading_to="/correct")
+    assert stock() == before - 1
+    browser.open("/shelf/parts/BG82-040").press("Scrap", {"pieces": "x"}, leading_to="/scrap")
+    assert browser.status == 422
+    assert "a whole number of pieces" in browser.text
+
+
+def test_a_spreadsheet_is_read_asked_about_mended_and_loaded(empty_app: Flask) -> None:
+    """The second row's count is no number; it is mended on the page and loaded."""
+    browser = Browser(empty_app).open("/")
+    sheet = "part number,kind,fits,thickness (mm),on hand\nB-1,base gasket,KV82,0.4,3\nB-2,base gasket,KV82,0.5,many\n"
+    browser.press("Read them", {"books": (io.BytesIO(sheet.encode()), "our shelf.csv")})
+    assert browser.heading == "How it was read"
+    assert "Taken for: <strong>stock</strong>" in browser.text
+    assert "thickness, mm" in browser.text
+    (name,) = re.findall(r'name="(cell\|[^"]+)"', browser.text)
+    browser.press("Mend and read again", {name: "5"})
+    assert "Mend and read again" not in browser.text
+    browser.press("Load")
+    assert browser.heading == "Shelf"
+    assert {n: line.on_hand for n, line in room_of(empty_app).ledger.supply().stock.items()} == {"B-1": 3, "B-2": 5}
+    assert not list((room_of(empty_app).folder / "dropped").iterdir())
+
+
+def test_what_is_no_spreadsheet_is_said(browser: Browser) -> None:
+    browser.open("/shelf").press("Read it", {"books": (io.BytesIO(b"x"), "../../etc/passwd")})
+    assert browser.status == 422
+    assert "spreadsheets, whose names end in" in browser.text
+
+
+def test_a_hostile_file_name_stays_in_its_folder(app: Flask) -> None:
+    browser = Browser(app).open("/shelf")
+    browser.press("Read it", {"books": (io.BytesIO(b"part number,on hand\n"), "..\\..\\<b>evil.csv")})
+    kept = list(room_of(app).folder.rglob("*.csv"))
+    assert [path.name for path in kept] == ["_b_evil.csv"]
+    assert "<b>evil" not in browser.text
+
+
+def test_orders_are_drafted_sent_and_received(app: Flask) -> None:
+    browser = Browser(app).open("/engines/SC-21").press("Hold these")
+    assert "Order 1 is drafted" in browser.text
+    browser.open("/orders/1").press("Mark as sent")
+    browser.press("Receive what came")
+    assert "2 of HG95-032T held for SC-21" in browser.text
+    assert "ready to build" in browser.open("/").text
+
+
+def test_what_is_to_be_ordered_is_drafted_in_other_packs(app: Flask) -> None:
+    browser = Browser(app).open("/orders")
+    form = browser.form("Draft the order to Dorfmoos")
+    packs = next(name for name, _ in form.fields if name.startswith("packs "))
+    browser.press("Draft the order to Dorfmoos", {packs: "3"})
+    (order,) = room_of(app).ledger.orders()
+    assert {line.packs for line in order.lines if line.part == packs.removeprefix("packs ")} == {3}
+    assert browser.heading == "Order 1"
+
+
+def test_plan_all_is_worked_out_beside_and_taken_whole(app: Flask) -> None:
+    browser = Browser(app).open("/").press("Plan all")
+    assert browser.heading == "Plan for all"
+    wait_for(browser, "Hold this plan")
+    assert "To pay now: <strong>75.00</strong>" in browser.text  # whole-shop's README: both orders together 75.00
+    browser.press("Hold this plan")
+    assert "The plan is held. Orders drafted: 1, 2" in browser.text
+    assert "to plan" not in re.findall(r'class="state state-([a-z-]+)"', browser.text)
+
+
+def wait_for(browser: Browser, button: str) -> None:
+    for _ in range(300):
+        if button in browser.open(browser.at).text:
+            return
+        time.sleep(0.1)
+    raise AssertionError(browser.text)
+
+
+def test_a_plan_that_is_old_is_not_taken(app: Flask) -> None:
+    browser = Browser(app).open("/").press("Plan all")
+    wait_for(browser, "Hold this plan")
+    Browser(app).open("/engines/HC-11").press("Hold these")
+    browser.press("Hold this plan")
+    assert browser.status == 422
+    assert "Plan all again" in browser.text
+
+
+def test_a_part_and_an_engine_of_hostile_names_are_shown_as_they_are(app: Flask, tmp_path: Path) -> None:
+    name = "<script>alert(1)</script>/..&\"'"
+    browser = Browser(app).open("/bench/new?like=HC-11").press(SEE, {**READINGS, "engine": name})
+    assert browser.status == 200
+    assert browser.heading == name
+    assert "<script>alert" not in browser.text
+    assert "<script>alert" not in browser.open("/").text
+
+
+def test_card_page_and_pdf_of_an_engine(browser: Browser) -> None:
+    assert browser.open("/engines/HC-11/card").heading == "Card for HC-11"
+    assert "measured at mock-up" in browser.text
+    browser.open("/engines/HC-11/card.pdf?size=letter")
+    assert browser.response is not None
+    assert browser.response.get_data().startswith(b"%PDF")
+
+
+def test_build_measure_and_close(app: Flask) -> None:
+    browser = Browser(app).open("/engines/HC-11").press("Hold these")
+    browser.press("Take parts to build")
+    assert "being fitted" in browser.text
+    browser.press("Write it down", {"cylinder": "front", "places": ["0.90", "0,89", "", ""]})
+    assert "HC-11 front: 0.895 mm as built is written down." in browser.text
+    browser.press("Write it down", {"cylinder": "rear", "places": ["", "", "", ""]})
+    assert "the quench at one place of the band or more" in browser.text
+    browser.press("Close the record")
+    assert "HC-11 is closed" in browser.text
