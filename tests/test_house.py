@@ -39,7 +39,7 @@ INNER_FLOORS = {
         {"effects"},
         {"levers"},
     ),
-    "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"why"}, {"asking"}),
+    "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"tried"}, {"why"}, {"asking"}),
     "stocking": ({"demand"}, {"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
     "shop": ({"database"}, {"entries"}, {"standing"}, {"commands", "backup"}, {"ledger_reading", "glance"}, {"ledger"}),

@@ -36,6 +36,7 @@ class Wishes(Struct, frozen=True):
     points: int
     picture: Path | None
     units: str | None
+    hand: tuple[str, ...] = ()
     levers: bool = False
 
     @property

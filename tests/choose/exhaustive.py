@@ -152,12 +152,13 @@ def _port_limit_mm(engine: Engine) -> float:
 
 
 def _port_change_mm(engine: Engine, stacks: list[tuple[Part, ...]]) -> float:
-    """Return how far two ports come apart: each on an arm of the V, moved along it, as points of the complex plane."""
+    """Return how far two ports come apart: far from each other, each moved along its arm of the V."""
     if engine.ports is None:
         return 0.0
     front_mm, rear_mm = (sum(part.thickness_mm for part in pieces) - engine.ports.at_stack_mm for pieces in stacks)
     half = math.radians(engine.ports.included_angle_deg / 2)
-    return abs(cmath.rect(front_mm, half) - cmath.rect(rear_mm, -half))
+    # Across the V is the imaginary axis; of two far points only what they move along their line changes the distance.
+    return abs((cmath.rect(front_mm, half) - cmath.rect(rear_mm, -half)).imag)
 
 
 def _cylinder_options(

@@ -73,6 +73,57 @@ def test_an_answer_goes_to_standard_output(bench: Path) -> None:
     assert "0.890 mm, 0.035 in" in result.stdout
 
 
+def test_a_stack_in_the_hand_is_tried_beside_the_best(bench: Path) -> None:
+    """−0.11 + 0.40 + 1.10 = 1.39, past 1.02: exit 0 all the same."""
+    result = call("fit", "engine.toml", "--book", "stock.csv", "--try", "front=B-040+1.10 mm", "--json")
+    assert (result.exit_code, result.stderr) == (0, "")
+    (tried,) = json.loads(result.stdout)["tried"]
+    assert tried["pieces"][0] == {"part": "B-040", "role": "base gasket", "thickness_mm": 0.4}
+    assert tried["pieces"][1] == {"part": None, "role": "head gasket", "thickness_mm": 1.1}
+    assert (tried["quench_mm"], tried["inside"], tried["free"]) == (1.39, False, False)
+    assert tried["broken"] == ["quench 1.390 mm, above its window's 1.020 mm"]
+    printed = call("fit", "engine.toml", "--book", "stock.csv", "--try", "front=B-040+1.10 mm").stdout
+    assert "What you hold in your hand" in printed
+    assert "no: quench 1.390 mm, above its window's 1.020 mm" in " ".join(printed.split())
+
+
+def test_the_piece_that_a_base_needs_is_told(bench: Path) -> None:
+    """0.76 to 1.02 and its middle 0.89, plus 0.11, less 0.40: 0.47 to 0.73, 0.60 for the aim; always exit 0."""
+    result = call("fit", "engine.toml", "--book", "stock.csv", "--try", "front=B-040+?", "--json")
+    (tried,) = json.loads(result.stdout)["tried"]
+    needs = tried["needs"]
+    assert (needs["role"], needs["aim_mm"], needs["listed"]) == ("head gasket", 0.6, ["H-060"])
+    assert needs["inside_mm"] == [[0.47, 0.73]]
+    (bench / "engine.toml").write_text(ENGINE.replace("0.11 mm proud", "0.60 mm below"), encoding="utf-8")
+    assert call("fit", "engine.toml", "--book", "stock.csv", "--try", "front=B-040+?").exit_code == 0
+
+
+def test_every_base_on_the_shelf_has_its_line(bench: Path) -> None:
+    lines = [" ".join(line.split()) for line in call("fit", "engine.toml", "--book", "stock.csv").stdout.splitlines()]
+    assert "front B-025 0.750 mm 0.62 to 0.88 mm H-060, 0.60 mm" not in lines
+    assert "front B-025 0.750 mm 0.62 to 0.88 mm nobody lists one" in lines
+    assert "B-040 0.600 mm 0.47 to 0.73 mm H-060, 0.60 mm" in lines
+
+
+@pytest.mark.parametrize(
+    ("named", "said"),
+    [
+        ("left=B-040+?", "found 'left=B-040+?', expected the name of a cylinder of HC-1 before the = sign: front."),
+        ("front=B-041+?", "The nearest known: B-040"),
+        ("front=B-040+0.45", "Write the unit behind the number."),
+    ],
+)
+def test_a_wrong_try_is_told(bench: Path, named: str, said: str) -> None:
+    assert said in refusal("fit", "engine.toml", "--book", "stock.csv", "--try", named)
+
+
+def test_inches_are_read_first_where_they_are_asked_for(bench: Path) -> None:
+    """0.890 / 25.4 = 0.0350."""
+    printed = call("fit", "engine.toml", "--book", "stock.csv", "--units", "inch").stdout
+    assert "0.0350 in, 0.890 mm" in printed
+    assert "front     0.11 mm proud" in printed
+
+
 def test_json_is_one_document_and_nothing_else(bench: Path) -> None:
     result = call("fit", "engine.toml", "--book", "stock.csv", "--json")
     assert (result.exit_code, result.stderr) == (0, "")

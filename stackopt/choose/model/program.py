@@ -19,8 +19,8 @@ from stackopt.choose.model.purchase import NOTHING_MORE, Asked, Purchases, Terms
 from stackopt.choose.model.solver import weighted_sum
 from stackopt.choose.model.waiting import User, Waiting, add_waiting
 from stackopt.choose.stacks.fittable import Stack
-from stackopt.engine.effects.moves import port_distance
-from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
+from stackopt.choose.stacks.together import binds_cylinders, stacks_match
+from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
@@ -237,26 +237,6 @@ def _add_match_rows(problem: pulp.LpProblem, name: str, columns: JobColumns, sea
     for position, (stack, fitted) in enumerate(first):
         partners = [(column, -1) for other, column in second if stacks_match(columns.job.engine, stack, other)]
         problem.addConstraint(weighted_sum([(fitted, 1), *partners]) <= 0, f"match_{name}_{position}")
-
-
-def binds_cylinders(engine: Engine) -> bool:
-    """Tell whether an engine states a limit that two of its stacks keep or break together."""
-    return engine.match != Match() or (engine.ports is not None and engine.ports.limit_mm is not None)
-
-
-def stacks_match(engine: Engine, one: Stack, other: Stack) -> bool:
-    """Tell whether two cylinders with these stacks keep the engine's stated limits together, edges included.
-
-    How far they differ; and on a V how far its two ports come apart, to which both stacks add, each along its own axis.
-    """
-    match = engine.match
-    if engine.ports is not None and not port_distance(engine.ports, one.lift_mm, other.lift_mm).within:
-        return False
-    if match.quench_mm is not None and abs(one.quench_mm - other.quench_mm) > match.quench_mm + EDGE_TOLERANCE:
-        return False
-    if match.compression is None or one.compression_ratio is None or other.compression_ratio is None:
-        return True
-    return abs(one.compression_ratio - other.compression_ratio) <= match.compression + EDGE_TOLERANCE
 
 
 def _add_supply_rows(program: Program, name: str, part: str, uses: Mapping[float, Terms]) -> None:

@@ -15,10 +15,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
-from stackopt.choose.model.program import Job, binds_cylinders
+from stackopt.choose.model.program import Job
 from stackopt.choose.records import Choice, PassResult, Status
 from stackopt.choose.solve.whole import Task
 from stackopt.choose.stacks.fittable import is_shared
+from stackopt.choose.stacks.together import binds_cylinders
 from stackopt.engine.levers.lever import ALIKE
 from stackopt.engine.records import Engine, Match
 from stackopt.parts.records import Kind, Part

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from msgspec import Struct
 
-from stackopt.choose.stacks.fittable import Pairing, kept_limits, pair_up, usable_pieces
+from stackopt.choose.stacks.fittable import Pairing, allowed, pair_up, usable_pieces
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part, Supply
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
@@ -76,7 +76,7 @@ def _reaches(supply: Supply, days: float) -> Mapping[str, Reach]:
 
 
 def _pairs(engine: Engine, pairing: Pairing, reach: Mapping[str, Reach]) -> Iterator[Pair]:
-    inside = pairing.inside() & kept_limits(engine, pairing)
+    inside = allowed(engine, pairing)
     for row, base in enumerate(pairing.bases):
         for column, head in enumerate(pairing.heads):
             yield Pair(

@@ -19,6 +19,7 @@ from stackopt.choose.records import Piece, Work
 from stackopt.engine.effects.moves import stack_allowed
 from stackopt.engine.geometry import clearance_volume_cc, compression_ratio, quench_mm, swept_volume_cc
 from stackopt.engine.levers.lever import Lever
+from stackopt.engine.levers.linear import ends_of
 from stackopt.engine.readings.spread import chance_in_quench_window
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Part
@@ -83,9 +84,9 @@ class Pairing(Struct, frozen=True):
     piston: Part | None = None
 
     def inside(self) -> Flags:
-        """Tell which pairs lie in both windows, edges included."""
-        flags = _inside(self.cylinder.quench, self.quench)
-        return flags if self.ratio is None else flags & _inside(self.cylinder.compression, self.ratio)
+        """Tell which pairs lie in both windows, edges included, the least quench over the band too."""
+        flags = _between(self.cylinder.quench_ends_mm, self.quench)
+        return flags if self.ratio is None else flags & _between(ends_of(self.cylinder.compression), self.ratio)
 
 
 def pair_up(cylinder: Cylinder, bases: Sequence[tuple[Part, ...]], heads: Sequence[Part]) -> Pairing:
@@ -121,11 +122,19 @@ def cylinder_stacks(engine: Engine, index: int, parts: Sequence[Part]) -> list[S
 def stacks_of(engine: Engine, index: int, parts: Sequence[Part], pairing: Pairing) -> list[Stack]:
     """Return every pair of a cylinder's pairing that passes every rule; other parameters as `cylinder_stacks`."""
     fitted = fitted_pieces(engine, engine.cylinders[index], parts)
-    rows, columns = np.nonzero(pairing.inside() & kept_limits(engine, pairing))
+    rows, columns = np.nonzero(allowed(engine, pairing))
     return [
         one_stack(engine, index, pairing, (int(row), int(column)), fitted)
         for row, column in zip(rows, columns, strict=True)
     ]
+
+
+def allowed(engine: Engine, pairing: Pairing) -> Flags:
+    """Tell which pairs may be fitted: the one rule that choices and every piece of advice ask, shape (bases, heads).
+
+    Windows, what moves with the stack, the least chance. What binds cylinders to each other is in `together`.
+    """
+    return pairing.inside() & kept_limits(engine, pairing)
 
 
 def kept_limits(engine: Engine, pairing: Pairing) -> Flags:
@@ -216,12 +225,8 @@ def is_shared(part: Part, engine: Engine) -> bool:
     return part.covers == len(engine.cylinders) > 1
 
 
-def _inside(window: Window | None, values: Floats) -> Flags:
-    flags = np.ones(values.shape, dtype=bool)
-    if window is not None and window.low is not None:
-        flags &= values >= window.low - EDGE_TOLERANCE
-    if window is not None and window.high is not None:
-        flags &= values <= window.high + EDGE_TOLERANCE
+def _between(ends: tuple[float, float], values: Floats) -> Flags:
+    flags: Flags = (values >= ends[0] - EDGE_TOLERANCE) & (values <= ends[1] + EDGE_TOLERANCE)
     return flags
 
 

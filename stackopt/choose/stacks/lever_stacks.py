@@ -7,8 +7,7 @@ on faces that go across them, so all are then worked alike, and a cut of such a 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import permutations, product
 
 import numpy as np
@@ -30,17 +29,15 @@ from stackopt.choose.stacks.fittable import (
     tolerances_mm,
     usable_pieces,
 )
+from stackopt.choose.stacks.reach import reaches_mm
+from stackopt.choose.stacks.together import place_beside
 from stackopt.engine.levers.answers import Stacks
 from stackopt.engine.levers.lever import Lever, head_drop_mm, with_lever, with_piston
-from stackopt.engine.levers.linear import ends_of
 from stackopt.engine.levers.plane import Beside, Depths, Likely, depths_that_matter
-from stackopt.engine.readings.spread import chance_in_quench_window
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Match
+from stackopt.engine.records import Cylinder, Engine, Match
 from stackopt.parts.records import Kind, Part, Service
 from stackopt.parts.rules import may_go_on, opening_mm2
 
-# Halvings of a window's half-width until what is left is below any measure.
-HALVINGS = 28
 # Of what is best for another cylinder by itself, so many of the nearest to the aims are answered: each costs a search.
 MOST_TO_MATCH = 24
 LEVERS = (Lever.HEAD_CUT, Lever.DECK_CUT, Lever.SPACER)
@@ -107,16 +104,14 @@ def _best_stacks(
 
 def _matching(engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]) -> Iterator[Beside]:
     """Yield where a cylinder must land beside stacks that are best for another by itself, the nearest to its aims."""
-    far_mm, far = engine.match.quench_mm, engine.match.compression
     for other in (place for place in range(len(engine.cylinders)) if place != index):
         stacks = (*cylinder_stacks(engine, other, parts), *_best_stacks(engine, other, parts, services, _Sought()))
         nearest = sorted(stacks, key=lambda stack: stack.closeness)
-        places = dict.fromkeys((round(one.quench_mm, 6), round(one.compression_ratio or 0.0, 6)) for one in nearest)
-        for quench_mm, ratio in list(places)[:MOST_TO_MATCH]:
-            yield Beside(
-                (-math.inf, math.inf) if far_mm is None else (quench_mm - far_mm, quench_mm + far_mm),
-                (1 + EDGE_TOLERANCE, math.inf) if far is None or not ratio else (ratio - far, ratio + far),
-            )
+        places: dict[tuple[float, float], Stack] = {}
+        for one in nearest:
+            places.setdefault((round(one.quench_mm, 6), round(one.compression_ratio or 0.0, 6)), one)
+        for one in list(places.values())[:MOST_TO_MATCH]:
+            yield place_beside(engine, one)
 
 
 def _pistons(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> list[Part]:
@@ -182,43 +177,8 @@ def _stacks_and_chances(
     openings = [[opening_mm2(pairing.heads[column], one) for column in columns] for one in cylinders]
     tolerances = tolerances_mm(pairing)[rows * len(pairing.heads) + columns]
     least_chance = engine.least_quench_chance or 0.0
-    likely = [Likely(*_reaches_mm(one, tolerances, least_chance)) if one.quench else None for one in cylinders]
+    likely = [Likely(*reaches_mm(one, tolerances, least_chance)) if one.quench else None for one in cylinders]
     return [(base_mm, head_mm, np.array(own)) for own in openings], likely
-
-
-def _reaches_mm(cylinder: Cylinder, tolerances: Floats, least_chance: float) -> tuple[Floats, Floats]:
-    """Return within what distance of its window's middle the quench has the least chance, and the highest, mm.
-
-    The error is as likely above as below, so the chance only falls on the way from the middle to an end. −1: nowhere.
-    """
-    low_mm, high_mm = ends_of(cylinder.quench)
-    half_mm = (high_mm - low_mm) / 2
-    middle_mm = low_mm + half_mm - cylinder.deck_height_mm - cylinder.band_recess_mm
-
-    def chance(away_mm: Floats) -> Floats:
-        return chance_in_quench_window(cylinder, middle_mm + away_mm, tolerances)
-
-    highest = chance(np.zeros(len(tolerances)))
-    enough_mm = _reach_mm(chance, np.full(len(tolerances), least_chance), half_mm)
-    enough_mm = np.where(highest < least_chance - EDGE_TOLERANCE, -1.0, enough_mm)
-    return enough_mm, _reach_mm(chance, highest, half_mm)
-
-
-def _reach_mm(chance: Callable[[Floats], Floats], least: Floats, half_mm: float) -> Floats:
-    """Return how far from the middle the chance is still what it must at least be; at the most half the window."""
-
-    def likely(away_mm: Floats) -> NDArray[np.bool_]:
-        flags: NDArray[np.bool_] = chance(away_mm) >= least - EDGE_TOLERANCE
-        return flags
-
-    near_mm, far_mm = np.zeros(least.shape), np.full(least.shape, half_mm)
-    everywhere = likely(far_mm)
-    for _ in range(HALVINGS):
-        between_mm = (near_mm + far_mm) / 2
-        inside = likely(between_mm)
-        near_mm, far_mm = np.where(inside, between_mm, near_mm), np.where(inside, far_mm, between_mm)
-    reached: Floats = np.where(everywhere, half_mm, near_mm)
-    return reached
 
 
 def _best(depths: Depths, number: int) -> Iterator[dict[Lever, float]]:

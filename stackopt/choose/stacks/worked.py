@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stackopt.choose.records import FittedCylinder, Work
-from stackopt.engine.levers.lever import Lever, with_lever, with_piston
+from stackopt.engine.levers.lever import Lever, head_drop_mm, with_lever, with_piston
 from stackopt.engine.records import Cylinder
 from stackopt.parts.records import Kind, Part
 
@@ -33,3 +33,9 @@ def quench_estimated(fitted: FittedCylinder, parts: Mapping[str, Part]) -> bool:
 def ratio_estimated(fitted: FittedCylinder, parts: Mapping[str, Part]) -> bool:
     """Tell whether the ratio rests on more than measures: or a chamber cut as if its walls stood straight."""
     return quench_estimated(fitted, parts) or any(work.lever is Lever.HEAD_CUT for work in fitted.work)
+
+
+def lift_mm(cylinder: FittedCylinder, parts: Mapping[str, Part]) -> float:
+    """Return how far a head stands from the crankcase beyond the bare cylinder, mm: gaskets less what is cut."""
+    stack_mm = sum(parts[piece.part].thickness_mm for piece in cylinder.pieces)
+    return stack_mm - sum(head_drop_mm(work.lever, work.amount_mm) for work in cylinder.work)

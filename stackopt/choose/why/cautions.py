@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from stackopt.choose.records import FittedCylinder, FittedEngine
+from stackopt.choose.records import FittedEngine
 from stackopt.choose.solve.unbound import leaves_depths_out
+from stackopt.choose.stacks.worked import lift_mm
 from stackopt.choose.why.slips import slip_cautions
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.moves import HOT_QUENCH, port_distance
-from stackopt.engine.levers.lever import Lever, head_drop_mm
+from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Kind, Supply
 
@@ -80,14 +81,9 @@ def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iter
     """Say how far apart the two ports of a V come to lie; a blocked engine has no stacks to say it of."""
     if engine.ports is None or len(fitted.cylinders) != 2:
         return
-    front_mm, rear_mm = (_lift_mm(cylinder, supply) for cylinder in fitted.cylinders)
+    front_mm, rear_mm = (lift_mm(cylinder, supply.parts) for cylinder in fitted.cylinders)
     figure = port_distance(engine.ports, front_mm, rear_mm)
     yield Caution(About.PORTS, "", f"Change of the distance between the ports {{}}, {figure.remark}.", (figure.value,))
-
-
-def _lift_mm(cylinder: FittedCylinder, supply: Supply) -> float:
-    stack_mm = sum(supply.parts[piece.part].thickness_mm for piece in cylinder.pieces)
-    return stack_mm - sum(head_drop_mm(work.lever, work.amount_mm) for work in cylinder.work)
 
 
 def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:

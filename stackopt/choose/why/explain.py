@@ -19,6 +19,8 @@ from stackopt.parts.records import Supply
 
 # What only some answers hold is not what every call waits for.
 if TYPE_CHECKING:
+    from stackopt.choose.tried.heads import HeadNeeded
+    from stackopt.choose.tried.stacks import Tried
     from stackopt.choose.why.blocked import BlockedCylinder
     from stackopt.choose.why.contests import Contest
     from stackopt.choose.why.freeing import Freeing
@@ -46,6 +48,10 @@ class Answer(Struct, frozen=True):
         The engines that would have got better parts alone; only in a proven plan of several.
     trade_off
         What two objectives cost each other (`frontier.trade_off`), where that is asked.
+    tried
+        What the builder holds in his hand (`tried.stacks.tried_stacks`), where that is asked.
+    heads
+        For every base at hand which head gasket it needs; where one engine is asked about.
     units
         The unit of length that its reader thinks in.
     freeing
@@ -64,6 +70,8 @@ class Answer(Struct, frozen=True):
     lever_offers: Mapping[str, Sequence[LeverOffer]] = field(default_factory=dict)
     trade_off: Frontier | None = None
     freeing: Mapping[str, Sequence[Freeing]] = field(default_factory=dict)
+    tried: Sequence[Tried] = ()
+    heads: Sequence[HeadNeeded] = ()
     units: Units = Units.MM
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:

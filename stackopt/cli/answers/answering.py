@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Fitted, Request
 from stackopt.choose.solve.plan import make_task, solved
+from stackopt.choose.tried.hand import part_numbers_in, pieces_in_hand
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.cli.answers.watching import watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
@@ -39,7 +40,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         cannot be held; or when the answer cannot be written where it is asked for.
     """
     _check(asked)
-    supply = supply_of(engines, source)
+    supply = supply_of(engines, source, asked.hand)
+    hand = pieces_in_hand(engines[0], supply, asked.hand) if asked.hand else {}
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
     task = make_task(request, supply)
@@ -53,13 +55,19 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     answer = replace(explained(replace(request, patience=Patience()), task, choice), units=_units(engines, asked))
     with watched(patience):
         answer = replace(answer, trade_off=_frontier(request, supply, asked))
+    if len(engines) == 1:
+        from stackopt.choose.tried.bound import heads_for_bases  # noqa: PLC0415
+        from stackopt.choose.tried.stacks import tried_stacks  # noqa: PLC0415 - what is asked of one engine alone
+
+        heads = heads_for_bases(request, supply, engines[0], choice.engines[0])
+        answer = replace(answer, heads=heads, tried=tried_stacks(engines[0], supply, hand))
     if asked.levers:
         from stackopt.choose.why.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
 
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     _write(answer, asked)
     _print(answer, asked)
-    return BLOCKED if choice.blocked else SOLVED
+    return BLOCKED if choice.blocked and not asked.hand else SOLVED
 
 
 def _units(engines: Sequence[Engine], asked: Wishes) -> Units:
@@ -99,11 +107,12 @@ def _frontier(request: Request, supply: Supply, asked: Wishes) -> Frontier | Non
     return trade_off(request, supply, asked.trade_off, asked.points)
 
 
-def supply_of(engines: Sequence[Engine], source: Source) -> Supply:
+def supply_of(engines: Sequence[Engine], source: Source, hand: Sequence[str] = ()) -> Supply:
     """Return what there is for these engines; all parts are only looked at where these do not name everything."""
     families = {engine.family for engine in engines}
     fitted = {number for engine in engines for numbers in engine.pinned.values() for number in numbers}
     supply = source.supply_for(families)
+    fitted |= {number for number in part_numbers_in(hand) if number in source.parts} if hand else set()
     named = {family for part in supply.parts.values() for family in part.families}
     if families <= named and fitted <= supply.parts.keys():
         return supply

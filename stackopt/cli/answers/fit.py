@@ -17,6 +17,8 @@ EXAMPLES = examples(
     "fit shop.xlsx:PT-04 --book shop.xlsx",
     "fit sc-21.toml --book shop.xlsx --prefer spend --today 2027-02-01",
     "fit hc-09.toml --book shop.xlsx --levers",
+    "fit hc-09.toml --book shop.xlsx --try 'front=BG82-040+0.55 mm'",
+    "fit hc-09.toml --book shop.xlsx --try 'front=BG82-040+?'",
     "fit PT-04 --hold",
 )
 
@@ -29,6 +31,14 @@ EXAMPLES = examples(
     is_flag=True,
     help="Tell what cuts, a spacer and other pistons would do: how much, at what price, and what then comes out.",
 )
+@click.option(
+    "--try",
+    "hand",
+    metavar="CYLINDER=BASE+HEAD",
+    multiple=True,
+    help="Tell what comes out of a stack in your hand: part numbers, or thicknesses as 0.45 mm. A ? in place of one "
+    "piece asks which is needed. Once for each cylinder.",
+)
 @click.pass_context
 def fit(
     context: click.Context, /, engine: str, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any
@@ -37,7 +47,7 @@ def fit(
 
     ENGINE is an engine file, BOOK:engine for an engine in an engines sheet, or the name of an engine in the ledger.
 
-    Exit codes: 0 solved; 1 solved, and the engine is blocked; 2 the input or the call is wrong.
+    Exit codes: 0 solved; 1 solved, and the engine is blocked (0 with --try); 2 the input or the call is wrong.
     """
     source = open_source(books, master, ledger, asked["today"], hold=asked["hold"])
     chosen = find_engine(engine, source, books)

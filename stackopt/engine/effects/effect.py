@@ -41,11 +41,12 @@ def effect(cylinder: Cylinder, base_mm: float, head_mm: float, opening_mm2: floa
         ratio = compression_ratio(swept_volume_cc(cylinder), clearance_cc)
     figures = ((cylinder.quench, quench), (cylinder.compression, ratio))
     asked = [(window, value) for window, value in figures if window is not None and value is not None]
+    least = cylinder.quench is None or not cylinder.quench.miss(quench - cylinder.askew_mm)
     moved = moved_by_stack(cylinder, base_mm, head_mm, opening_mm2)
     return Effect(
         quench,
         ratio,
         sum(window.distance(value) for window, value in asked),
-        all(not window.miss(value) for window, value in asked) and all(figure.within for figure in moved),
+        least and all(not window.miss(value) for window, value in asked) and all(figure.within for figure in moved),
         moved,
     )

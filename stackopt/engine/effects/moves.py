@@ -82,16 +82,20 @@ def moved_by_stack(cylinder: Cylinder, base_mm: float, head_mm: float, opening_m
 
 
 def port_distance(ports: PortSpan, front_mm: float, rear_mm: float) -> Figure:
-    """Return by how much the distance between the two ports of a V changes, mm.
+    """Return by how much the distance between the two ports of a V changes, mm; positive where they come apart.
 
     Each port moves along its cylinder's axis by what its stack (base and head together, mm) is thicker than the one
-    that fitted; the axes enclose the V's angle: √(Δf² + Δr² − 2·Δf·Δr·cos γ), for equal Δ that is 2·Δ·sin(γ/2).
+    that fitted. Along the line from port to port, which lies across the V, that is (Δf + Δr)·sin(γ/2), for equal Δ
+    2·Δ·sin(γ/2); to first order, as the moves are small beside the distance. Across that line one port then stands
+    (Δf − Δr)·cos(γ/2) higher than the other, which is said.
     """
     front, rear = front_mm - ports.at_stack_mm, rear_mm - ports.at_stack_mm
-    angle = math.radians(ports.included_angle_deg)
-    change_mm = math.sqrt(max(0.0, front**2 + rear**2 - 2 * front * rear * math.cos(angle)))
-    limit = None if ports.limit_mm is None else Window(high=ports.limit_mm)
+    half_angle = math.radians(ports.included_angle_deg) / 2
+    change_mm = (front + rear) * math.sin(half_angle)
+    step_mm = abs(front - rear) * math.cos(half_angle)
+    limit = None if ports.limit_mm is None else Window(-ports.limit_mm, ports.limit_mm)
     remark = "the manifold may no longer fit" if limit is None else f"the manifold takes {ports.limit_mm:g} mm"
+    remark += f"; one port stands {step_mm:.3f} mm higher" if step_mm > EDGE_TOLERANCE else ""
     return Move("change of the distance between the ports", np.array(change_mm), "mm", limit, remark).figure()
 
 

@@ -177,7 +177,7 @@ def limited_figures(cylinder: Cylinder, stacks: Stacks) -> list[tuple[Array, flo
     Of the cylinder as it is given; how these change with an amount of a lever is seen from two such cylinders.
     """
     base_mm, head_mm, opening_mm2 = stacks
-    found = [(quench_mm(cylinder, base_mm, head_mm), *ends_of(cylinder.quench))]
+    found = [(quench_mm(cylinder, base_mm, head_mm), *cylinder.quench_ends_mm)]
     if cylinder.chamber_volume_cc is not None:
         clearance_cc = clearance_volume_cc(cylinder, *stacks)
         found.append((clearance_cc, *_clearance_ends_cc(cylinder)))

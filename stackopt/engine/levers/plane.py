@@ -31,7 +31,7 @@ from stackopt.engine.levers.even import even_points, even_points_together
 from stackopt.engine.levers.lever import ALIKE, after_deck_cut, after_head_cut
 from stackopt.engine.levers.lines import Lines, Plane, crossings
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import Cylinder, Levers, Window
+from stackopt.engine.records import Cylinder, Levers
 
 # A crossing of two lines carries the rounding of both; a tenth of a millionth of a millimetre is no depth.
 ROUNDING = 1e-8
@@ -186,11 +186,13 @@ def _quench_plane(cylinder: Cylinder, plane: Plane, asked: _Asked) -> Plane:
     low, high = plane.low, plane.high
     wanted: list[Array | float] = []
     if window is not None:
-        wanted += [_middle(window), _middle(window) if window.aim is None else window.aim]
+        middle = _middle(cylinder)
+        wanted += [middle, middle if window.aim is None else window.aim]
     if window is not None and likely is not None:
-        low = np.maximum(low, _middle(window) - likely.enough_mm)
-        high = np.minimum(high, _middle(window) + likely.enough_mm)
-        wanted += [_middle(window) + likely.surest_mm, _middle(window) - likely.surest_mm]
+        middle = _middle(cylinder)
+        low = np.maximum(low, middle - likely.enough_mm)
+        high = np.minimum(high, middle + likely.enough_mm)
+        wanted += [middle + likely.surest_mm, middle - likely.surest_mm]
     if asked.beside is not None:
         low, high = np.maximum(low, asked.beside.quench_mm[0]), np.minimum(high, asked.beside.quench_mm[1])
     return replace(plane, low=low, high=high, wanted=tuple(wanted))
@@ -208,10 +210,11 @@ def _volume_plane(cylinder: Cylinder, plane: Plane, asked: _Asked) -> Plane:
     return replace(plane, low=low, high=high, wanted=tuple(wanted))
 
 
-def _middle(window: Window) -> float:
-    if window.low is None or window.high is None:
-        return float("nan")
-    return (window.low + window.high) / 2
+def _middle(cylinder: Cylinder) -> float:
+    """Return the middle of where the mean quench may lie, mm; nan where an end is open."""
+    low_mm, high_mm = cylinder.quench_ends_mm
+    middle_mm = (low_mm + high_mm) / 2
+    return middle_mm if np.isfinite(middle_mm) else float("nan")
 
 
 def _middle_volume_cc(cylinder: Cylinder) -> list[float]:
@@ -228,7 +231,7 @@ def _distances(cylinder: Cylinder, planes: Sequence[Plane], head_mm: Array, deck
         quench = planes[0].at(head_mm, deck_mm)
         if cylinder.quench.aim is not None:
             closeness = closeness + np.abs(quench - cylinder.quench.aim) / cylinder.quench.half_width
-        off_middle = np.abs(quench - _middle(cylinder.quench))
+        off_middle = np.abs(quench - _middle(cylinder))
     if cylinder.compression is not None and cylinder.chamber_volume_cc is not None:
         volume = planes[1].at(head_mm, deck_mm)
         if cylinder.compression.aim is not None:

@@ -69,7 +69,7 @@ class Estimates(Struct, frozen=True):
 
 
 def chance_in_quench_window(cylinder: Cylinder, thickness_mm: Array, tolerances_mm: Array) -> Array:
-    """Return the chance that the true quench lies in the cylinder's window, for each of n stacks.
+    """Return the chance that the true quench lies in the cylinder's window, its least place too, for each of n stacks.
 
     Parameters
     ----------
@@ -83,9 +83,9 @@ def chance_in_quench_window(cylinder: Cylinder, thickness_mm: Array, tolerances_
     if cylinder.quench is None:
         raise ValueError(f"cylinder {cylinder.name} has no quench window")
     nominal_mm = quench_mm(cylinder, thickness_mm, np.zeros(thickness_mm.shape))
-    window = cylinder.quench
-    low_mm = None if window.low is None else window.low - EDGE_TOLERANCE
-    high_mm = None if window.high is None else window.high + EDGE_TOLERANCE
+    low, high = cylinder.quench_ends_mm
+    low_mm = None if math.isinf(low) else low - EDGE_TOLERANCE
+    high_mm = None if math.isinf(high) else high + EDGE_TOLERANCE
     return _chance_between(low_mm, high_mm, nominal_mm, quench_error(cylinder, tolerances_mm))
 
 

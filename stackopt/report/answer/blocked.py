@@ -120,6 +120,11 @@ def range_words(thickness_mm: tuple[float, float]) -> str:
     return f"{_range(*thickness_mm, 2, 'mm')}\n({_range(low_in, high_in, 3, 'in')})"
 
 
+def one_run(thickness_mm: tuple[float, float]) -> str:
+    """Write a run of thickness, mm, rounded so that both ends still do."""
+    return _range(*thickness_mm, 2, "mm")
+
+
 def _range(low: float, high: float, decimals: int, unit: str) -> str:
     """Round the ends inwards; one decimal more where the range is narrower than the last one."""
     scale = 10.0**decimals

@@ -19,6 +19,7 @@ from stackopt.engine.effects.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.report.answer.read_document import read_document
 from stackopt.report.answer.reasons import blocked_document, contest_document, freeing_document
+from stackopt.report.answer.tried_document import head_document, tried_document
 from stackopt.report.plain import plain_number, work_document
 from stackopt.report.wording import ALWAYS
 
@@ -45,6 +46,8 @@ def answer_document(answer: Answer) -> Document:
         "stood_back": [contest_document(contest) for contest in answer.contests],
         "cautions": [_caution(Caution(About.BEFORE_IT_RUNS, "", text), answer) for text in ALWAYS],
     }
+    if answer.tried:
+        document["tried"] = [tried_document(one, answer.supply.parts) for one in answer.tried]
     if answer.trade_off is not None:
         document["trade_off"] = _frontier(answer.trade_off, answer.request.today)
     return document
@@ -73,6 +76,8 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     }
     if engine.name in answer.alternatives:
         document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
+    if len(answer.request.engines) == 1:
+        document["heads_for_bases"] = [head_document(one) for one in answer.heads]
     if engine.name in answer.lever_offers:
         document["levers"] = [_lever_offer(offer) for offer in answer.lever_offers[engine.name]]
     if engine.name in answer.blocked:

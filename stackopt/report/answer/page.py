@@ -48,6 +48,17 @@ def _as_read(answer: Answer) -> Iterator[list[RenderableType]]:
         yield read_section(answer.request.engines[0], answer.units)
 
 
+def _at_bench(answer: Answer) -> Iterator[list[RenderableType]]:
+    """Yield what the builder holds in his hand, and the head gasket for every base at hand."""
+    stuck = {cylinder.cylinder for own in answer.blocked.values() for cylinder in own if cylinder.would_do}
+    heads = [one for one in answer.heads if one.cylinder not in stuck]
+    if answer.tried or heads:
+        from stackopt.report.answer.tried import heads_section, tried_section  # noqa: PLC0415 - as in _of_some
+
+        yield tried_section(answer.tried, answer.supply.parts)
+        yield heads_section(heads)
+
+
 def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     sources = sources_by_part(answer.choice.use)
     if len(answer.choice.engines) > 1:
@@ -60,6 +71,7 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     if len(answer.choice.blocked) < len(answer.choice.engines):
         yield work_table(answer.choice.engines)
         yield order_tables(answer.choice.orders, answer.request.today)
+    yield from _at_bench(answer)
     yield from _of_some(answer)
     yield proof_table(answer.choice)
     yield from _other_choices(answer)

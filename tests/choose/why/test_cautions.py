@@ -107,11 +107,11 @@ def test_a_price_that_stands_for_something_else_is_told() -> None:
 
 
 def test_ports_come_nearer_by_what_is_cut() -> None:
-    """Both stacks as thick as when the manifold fitted, 0.10 mm cut off each: 2 · 0.10 · sin 30° = 0.10 mm."""
+    """Both stacks as thick as when the manifold fitted, 0.10 mm cut off each: 2 · 0.10 · sin 30° = 0.10 mm nearer."""
     ports = PortSpan(included_angle_deg=60.0, at_stack_mm=1.2128)
     cylinders = tuple(replace(one, work=(Work(Lever.DECK_CUT, 0.1, 0),)) for one in answers.FITTED.cylinders)
     said = cautions(replace(answers.FITTED, cylinders=cylinders), replace(answers.ENGINE, ports=ports))
-    assert "Change of the distance between the ports 0.100 mm, the manifold may no longer fit." in said
+    assert "Change of the distance between the ports -0.100 mm, the manifold may no longer fit." in said
 
 
 def test_pistons_that_cannot_be_placed_are_said_to_be_left_out() -> None:

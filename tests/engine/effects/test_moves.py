@@ -161,9 +161,17 @@ def test_the_hot_quench_is_an_estimate_with_a_limit():
 def test_the_ports_of_a_v_against_vectors(angle_deg, front_mm, rear_mm):
     half = math.radians(angle_deg) / 2
     front_axis, rear_axis = np.array([math.sin(half), math.cos(half)]), np.array([-math.sin(half), math.cos(half)])
-    shift = np.linalg.norm(front_mm * front_axis - rear_mm * rear_axis)
+    apart = np.array([1e5, 0.0])
+    moved = apart + front_mm * front_axis - rear_mm * rear_axis
     found = port_distance(PortSpan(angle_deg, at_stack_mm=1.0), 1.0 + front_mm, 1.0 + rear_mm)
-    assert found.value == pytest.approx(float(shift), abs=1e-7)
+    assert found.value == pytest.approx(float(np.linalg.norm(moved)) - 1e5, abs=1e-4)
+
+
+def test_a_port_that_goes_up_while_the_other_goes_down_keeps_its_distance():
+    """Δ = ±0.2 on 60 degrees: the distance stays, and one stands 0.4 · cos 30° = 0.346 mm higher."""
+    figure = port_distance(PortSpan(60.0, 1.0), 1.2, 0.8)
+    assert figure.value == pytest.approx(0.0)
+    assert figure.remark.endswith("one port stands 0.346 mm higher")
 
 
 def test_the_ports_of_a_v_with_equal_stacks():

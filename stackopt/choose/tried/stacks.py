@@ -1,0 +1,248 @@
+"""A stack in the builder's hand, tried with every limit that a choice keeps; and which piece a gap in it needs."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from stackopt.choose.stacks.broken import landed, limits_broken, rules_broken
+from stackopt.choose.stacks.chance import stack_chance, stack_figures
+from stackopt.choose.stacks.fittable import allowed, is_shared, pair_up
+from stackopt.choose.stacks.ranges import Runs
+from stackopt.choose.stacks.sought import thickness_runs
+from stackopt.choose.stacks.together import Outcome, match_words, stacks_match
+from stackopt.choose.tried.hand import Pieces, is_listed, kinds_of
+from stackopt.engine.effects.figures import Figure
+from stackopt.engine.geometry import circle_area_mm2
+from stackopt.engine.levers.thickness import Gap, aim_thickness_mm
+from stackopt.engine.records import Cylinder, Engine
+from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.rules import may_go_on, opening_mm2
+
+NEEDED = "the piece that is sought"
+NONE_LANDS = "no thickness of the piece that is sought lands on the aim"
+
+
+class Needs(Struct, frozen=True):
+    """Which piece a gap needs.
+
+    Parameters
+    ----------
+    role
+        What the piece is.
+    aim_mm
+        The thickness that lands on the aim of the quench; None where there is none.
+    inside_mm
+        Every run of thickness inside all limits.
+    listed
+        Parts that do, on the shelf or offered, the nearest to the aim first.
+    opening_mm
+        The opening that a head gasket was taken to have, mm; 0 for a base piece.
+    """
+
+    role: Kind
+    aim_mm: float | None
+    inside_mm: Runs
+    listed: tuple[Part, ...]
+    opening_mm: float
+
+
+class Tried(Struct, frozen=True):
+    """What comes out of one stack in the hand.
+
+    Parameters
+    ----------
+    cylinder
+        The cylinder's name.
+    pieces
+        Base pieces first, the head gasket last; a piece that is sought has the thickness for the aim.
+    quench_mm, compression_ratio, chance_in_window, lift_mm
+        What comes out; None where it is not known, or no piece lands on the aim.
+    figures
+        What else moves with the stack.
+    broken
+        Every limit that it breaks, in words; none where it lies inside all of them.
+    free
+        All its pieces are free on the shelf.
+    needs
+        Which piece is needed, where one was sought.
+    """
+
+    cylinder: str
+    pieces: tuple[Part, ...]
+    quench_mm: float | None
+    compression_ratio: float | None
+    chance_in_window: float | None
+    lift_mm: float
+    figures: tuple[Figure, ...]
+    broken: tuple[str, ...]
+    free: bool
+    needs: Needs | None = None
+
+    @property
+    def inside(self) -> bool:
+        """It breaks no limit."""
+        return not self.broken
+
+
+def tried_stacks(engine: Engine, supply: Supply, hand: Mapping[str, Pieces]) -> tuple[Tried, ...]:
+    """Try a stack on each cylinder that is named, with every limit; cylinders in the engine's order.
+
+    Parameters
+    ----------
+    engine
+        The engine.
+    supply
+        The parts, what is free of them, and what is offered.
+    hand
+        By cylinder: the pieces, base pieces first and the head gasket last, None for the one that is sought
+        (`hand.pieces_in_hand`).
+    """
+    named = [(index, hand[one.name]) for index, one in enumerate(engine.cylinders) if one.name in hand]
+    whole = {
+        index: landed(engine.cylinders[index], [piece for piece in pieces if piece is not None])
+        for index, pieces in named
+        if None not in pieces
+    }
+    tried = []
+    for index, pieces in named:
+        others = [landed for other, landed in whole.items() if other != index]
+        found = _with_gap(engine, index, pieces, supply, others) if None in pieces else None
+        own = pieces if found is None else _filled(pieces, found)
+        tried.append(_tried(engine, index, own, others, found))
+    return _bound(engine, supply, tried, [pieces for _, pieces in named])
+
+
+def needed_piece(
+    engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[Sequence[Outcome]] = ()
+) -> Needs:
+    """Return which piece a stack with one gap needs on a cylinder, all limits kept.
+
+    Parameters
+    ----------
+    engine, index, supply
+        As `tried_stacks`; `index` of the cylinder, from 0.
+    pieces
+        One of them is None.
+    others
+        For each cylinder that this one is bound to, what may come out there.
+    """
+    cylinder = engine.cylinders[index]
+    kind = kinds_of(pieces)[pieces.index(None)]
+    usable = [part for part in supply.parts.values() if part.kind is kind and may_go_on(part, engine, cylinder)]
+    gap = _gap(cylinder, pieces, usable)
+    aim_mm = aim_thickness_mm(cylinder, gap)
+    to_be_had = [part for part in usable if _is_to_be_had(part, supply)]
+    listed = _that_do(engine, cylinder, pieces, to_be_had, others)
+    nearest = sorted(listed, key=lambda part: (abs(part.thickness_mm - (aim_mm or 0.0)), part.number))
+    opening_mm = math.sqrt(4 / math.pi * gap.opening_mm2) if kind is Kind.HEAD_GASKET else 0.0
+    return Needs(kind, aim_mm, thickness_runs(engine, cylinder, gap, others), tuple(nearest), opening_mm)
+
+
+def commonest_opening_mm2(heads: Sequence[Part], cylinder: Cylinder) -> float:
+    """Return the area of opening, mm², that most of these head gaskets have; the bore's where there are none."""
+    areas = Counter(opening_mm2(head, cylinder) for head in heads)
+    return areas.most_common(1)[0][0] if areas else circle_area_mm2(cylinder.bore_mm)
+
+
+def _gap(cylinder: Cylinder, pieces: Pieces, usable: Sequence[Part]) -> Gap:
+    bases = [piece for piece in pieces[:-1] if piece is not None]
+    head = pieces[-1]
+    return Gap(
+        head_sought=head is None,
+        base_mm=sum(base.thickness_mm for base in bases),
+        head_mm=0.0 if head is None else head.thickness_mm,
+        opening_mm2=commonest_opening_mm2(usable, cylinder) if head is None else opening_mm2(head, cylinder),
+        tolerances_mm=tuple(piece.tolerance_mm for piece in pieces if piece is not None),
+    )
+
+
+def _is_to_be_had(part: Part, supply: Supply) -> bool:
+    return supply.free(part.number) > 0 or any(
+        part.number in (offer.part, offer.superseded_by) and not offer.discontinued for offer in supply.offers
+    )
+
+
+def _that_do(
+    engine: Engine, cylinder: Cylinder, pieces: Pieces, parts: Sequence[Part], others: Sequence[Sequence[Outcome]]
+) -> list[Part]:
+    """Return the parts that in the gap keep every limit, each with its own opening and tolerance."""
+    if not parts:
+        return []
+    stacks = [tuple(part if piece is None else piece for piece in pieces) for part in parts]
+    if pieces[-1] is None:
+        flags = allowed(engine, pair_up(cylinder, [stacks[0][:-1]], parts)).ravel()
+    else:
+        flags = allowed(engine, pair_up(cylinder, [stack[:-1] for stack in stacks], [pieces[-1]])).ravel()
+    return [
+        part
+        for part, stack, does in zip(parts, stacks, flags, strict=True)
+        if does and _goes_with(engine, cylinder, stack, others)
+    ]
+
+
+def _goes_with(engine: Engine, cylinder: Cylinder, pieces: Sequence[Part], others: Sequence[Sequence[Outcome]]) -> bool:
+    found = landed(cylinder, pieces)
+    return all(any(stacks_match(engine, found, other) for other in outcomes) for outcomes in others)
+
+
+def _with_gap(engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[Outcome]) -> Needs:
+    return needed_piece(engine, index, pieces, supply, [[other] for other in others])
+
+
+def _filled(pieces: Pieces, needs: Needs) -> Pieces:
+    """Put a piece of the thickness for the aim into the gap; leave the gap where there is no such thickness."""
+    if needs.aim_mm is None:
+        return pieces
+    opening = needs.opening_mm or None
+    wanted = Part(NEEDED, needs.role, thickness_mm=needs.aim_mm, opening_mm=opening)
+    return tuple(wanted if piece is None else piece for piece in pieces)
+
+
+def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[Outcome], needs: Needs | None) -> Tried:
+    cylinder = engine.cylinders[index]
+    known = [piece for piece in pieces if piece is not None]
+    if len(known) < len(pieces):
+        return Tried(cylinder.name, tuple(known), None, None, None, 0.0, (), (NONE_LANDS,), free=False, needs=needs)
+    found = landed(cylinder, known)
+    broken: tuple[str, ...] = (
+        *rules_broken(engine, cylinder, known),
+        *limits_broken(engine, cylinder, known),
+        *(words for other in others for words in match_words(engine, found, other)),
+    )
+    return Tried(
+        cylinder.name,
+        tuple(known),
+        found.quench_mm,
+        found.compression_ratio,
+        stack_chance(cylinder, known),
+        found.lift_mm,
+        stack_figures(cylinder, known),
+        broken,
+        free=False,
+        needs=needs,
+    )
+
+
+def _bound(engine: Engine, supply: Supply, tried: Sequence[Tried], asked: Sequence[Pieces]) -> tuple[Tried, ...]:
+    """Add what the cylinders share: one piece for all of them, and whether all pieces lie free on the shelf."""
+    shared_by_all = [
+        {part.number for part in one.pieces if is_listed(part, supply.parts) and is_shared(part, engine)}
+        for one in tried
+    ]
+    needed: Counter[str] = Counter()
+    for place, one in enumerate(tried):
+        needed.update(part.number for part in one.pieces if place == 0 or part.number not in shared_by_all[place])
+    bound = []
+    for one, own, pieces in zip(tried, shared_by_all, asked, strict=True):
+        free = None not in pieces and all(
+            is_listed(part, supply.parts) and supply.free(part.number) >= needed[part.number] for part in one.pieces
+        )
+        missing = {number for other in shared_by_all for number in other} - own
+        words = (f"{number} covers all cylinders; this one has another in its place" for number in sorted(missing))
+        bound.append(replace(one, free=free, broken=(*one.broken, *words)))
+    return tuple(bound)
