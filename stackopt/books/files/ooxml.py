@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Collection, Iterator, Mapping
 from xml.etree import ElementTree
@@ -9,12 +10,15 @@ from xml.etree import ElementTree
 from msgspec import Struct, field
 
 from stackopt.books.files.formats import Shown, styled_cells
-from stackopt.books.files.sheets import Flaw, Merge, column_number
+from stackopt.books.files.sheets import Flaw, Merge, Uncalculated, column_number
 
 _MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
 _REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
 _ROW_NUMBER = re.compile(rb"""\sr=["'](\d+)["']""")
 _HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']""")
+# The result of a formula that is a text; where none stands behind it, it is the empty text.
+_TEXT_TYPE = re.compile(rb"""\st=["']str["']""")
+_CALCULATE_ANEW = re.compile(rb"""<(?:\w+:)?calcPr\b[^>]*\b(?:fullCalcOnLoad|forceFullCalc)=["'](?:1|true)["']""")
 _ERROR_TYPE = re.compile(rb"""t=["']e["']""")
 _VALUE = re.compile(rb"<(?:\w+:)?v>([^<]+)</|<(?:\w+:)?is>")
 
@@ -51,11 +55,20 @@ def error_flaw(text: str) -> Flaw:
 def uncalculated_flaw(formula: str) -> Flaw:
     """Return the flaw of a formula whose result was never stored."""
     mend = "Open the book in a spreadsheet program, let it calculate, and save it."
-    return Flaw(f"={formula}", "a formula whose result is stored in the book", mend)
+    return Uncalculated(f"={formula}", "a formula whose result is stored in the book", mend)
 
 
-def remarks(xml: bytes, styles: Mapping[int, Shown]) -> SheetRemarks:
-    """Read flaws, hidden rows and telling formats from the XML of one sheet; quick where there are none."""
+def must_be_calculated(parts: Mapping[str, bytes]) -> bool:
+    """Tell whether a book says that its formulas are to be calculated anew when it is opened."""
+    book = next((part for name, part in parts.items() if name.lower() == "xl/workbook.xml"), b"")
+    return _CALCULATE_ANEW.search(book) is not None
+
+
+def remarks(xml: bytes, styles: Mapping[int, Shown], *, trust_results: bool = True) -> SheetRemarks:
+    """Read flaws, hidden rows and telling formats from the XML of one sheet; quick where there are none.
+
+    Without `trust_results` every formula is a flaw, whatever result is stored beside it.
+    """
     flaws: dict[tuple[int, int], Flaw] = {}
     prefix = _prefix(xml)
     errors = _cells_around(xml, _ERROR_TYPE, prefix) if _mentions(xml, b't="e"') else ()
@@ -63,7 +76,7 @@ def remarks(xml: bytes, styles: Mapping[int, Shown]) -> SheetRemarks:
         if _ERROR_TYPE.search(cell.partition(b">")[0]):
             flaws[_position(xml, start, cell, prefix)] = error_flaw(_text(_VALUE.search(cell)))
     for start, cell in _cells_around(xml, re.compile(rb"<" + prefix + rb"f[\s/>]"), prefix):
-        if not _VALUE.search(cell):
+        if not (trust_results and (_VALUE.search(cell) or _TEXT_TYPE.search(cell.partition(b">")[0]))):
             formula = re.search(rb"f(?:\s[^>]*)?>([^<]*)<", cell)
             flaws[_position(xml, start, cell, prefix)] = uncalculated_flaw(_text(formula))
     references = ((_REFERENCE.search(tag), shown) for tag, shown in styled_cells(xml, styles))
@@ -91,7 +104,7 @@ def _prefix(xml: bytes) -> bytes:
 
 
 def _text(match: re.Match[bytes] | None) -> str:
-    return match[1].decode("utf-8", "replace") if match and match[1] else "an error"
+    return html.unescape(match[1].decode("utf-8", "replace")) if match and match[1] else "an error"
 
 
 def _cells_around(xml: bytes, mark: re.Pattern[bytes], prefix: bytes) -> Iterator[tuple[int, bytes]]:

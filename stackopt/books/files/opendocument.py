@@ -9,11 +9,11 @@ from itertools import pairwise
 from msgspec import Struct, field
 
 from stackopt.books.files.formats import MEASURE_UNITS, Shown
-from stackopt.books.files.ooxml import SheetRemarks, error_flaw
+from stackopt.books.files.ooxml import SheetRemarks, error_flaw, uncalculated_flaw
 from stackopt.books.files.sheets import Flaw, Merge, WithUnit
 
 # What makes a row worth a look at each of its cells.
-_TRIGGERS = (b'"error"', b"<text:p>#", b"<text:p>Err:", b"-spanned=")
+_TRIGGERS = (b"table:formula=", b'"error"', b"<text:p>#", b"<text:p>Err:", b"-spanned=")
 # Number formats that show more than the number: digits that fill it up or stand inside it, or a unit behind it.
 _DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
 _FORMAT_TEXT = re.compile(rb"<number:text>([^<]*)</number:text>")
@@ -78,6 +78,9 @@ class OpenSheet(Struct):
         is_error = attributes.get(b"calcext:value-type") == b"error"
         if is_error or (b"table:formula" in attributes and _ERROR.fullmatch(text)):
             self.flaws[self.row, self.column] = error_flaw(text or "an error")
+        elif b"table:formula" in attributes and b"office:value-type" not in attributes:
+            formula = html.unescape(attributes[b"table:formula"].decode("utf-8", "replace"))
+            self.flaws[self.row, self.column] = uncalculated_flaw(formula.removeprefix("of:").removeprefix("="))
         elif attributes.get(b"office:value-type") == b"float":
             shown = _shown(text)
             if shown is not None:

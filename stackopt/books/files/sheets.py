@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from msgspec import Struct
 
-from stackopt.problems import Place
+from stackopt.problems import Place, UndecidedError, UnreadableError
 
 
 class Flaw(Struct, frozen=True):
@@ -16,6 +16,18 @@ class Flaw(Struct, frozen=True):
     text: str
     expected: str
     mend: str
+
+    def fault(self) -> UnreadableError:
+        """Return what keeps the cell from being read."""
+        return UnreadableError(self.text, self.expected, self.mend)
+
+
+class Uncalculated(Flaw, frozen=True):
+    """A formula whose result is not stored, or not to be trusted because the book asks to be calculated anew."""
+
+    def fault(self) -> UndecidedError:
+        """Return the doubt: what the formula comes to, only a spreadsheet program or the user can say."""
+        return UndecidedError(self.text, f"{self.expected}. {self.mend} Or say what it comes to", (), is_open=True)
 
 
 class WithUnit(Struct, frozen=True):

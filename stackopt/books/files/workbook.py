@@ -28,7 +28,7 @@ from stackopt.books.files.archive import (
 )
 from stackopt.books.files.cutting import OutOfOrderError, Piece, cut_book, joined
 from stackopt.books.files.formats import show, telling_styles
-from stackopt.books.files.ooxml import SheetRemarks, extent, remarks, shared_text_bytes, sheet_parts
+from stackopt.books.files.ooxml import SheetRemarks, extent, must_be_calculated, remarks, shared_text_bytes, sheet_parts
 from stackopt.books.files.quiet import standard_error_aside
 from stackopt.books.files.sheets import Cell, Merge, Sheet
 from stackopt.problems import InputError, Place, Problem
@@ -59,7 +59,8 @@ def zipped_sheets(file: str, parts: dict[str, bytes]) -> list[Sheet]:
     # The Rust reader works outside the interpreter's lock, so looking for remarks meanwhile costs no time of its own.
     with ThreadPoolExecutor(1) as reader:
         reading = reader.submit(_read, file, parts)
-        remarks_by_name = {name: remarks(xml, styles) for name, xml in xml_by_name.items()}
+        trust = not must_be_calculated(parts)
+        remarks_by_name = {name: remarks(xml, styles, trust_results=trust) for name, xml in xml_by_name.items()}
     return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
 
 
@@ -148,13 +149,24 @@ def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:
     """Put each flaw where the reader shows an empty cell, and each number as its format shows it."""
     if said is None:
         return sheet
+    _make_room(sheet, said.flaws)
     for (row, column), flaw in said.flaws.items():
-        if row < len(sheet.rows) and column < len(sheet.rows[row]):
-            sheet.rows[row][column] = flaw
+        sheet.rows[row][column] = flaw
     for (row, column), shown in said.shows.items():
         if row < len(sheet.rows) and column < len(sheet.rows[row]):
             sheet.rows[row][column] = show(sheet.rows[row][column], shown)
     return replace(sheet, hidden_rows=said.hidden_rows, merges=sheet.merges or said.merges)
+
+
+def _make_room(sheet: Sheet, flaws: Collection[tuple[int, int]]) -> None:
+    """Let a sheet reach as far as its flaws do: the reader ends it at the last cell that shows something."""
+    rows = max((row + 1 for row, _ in flaws), default=0)
+    columns = max((column + 1 for _, column in flaws), default=0)
+    width = max(columns, len(sheet.rows[0]) if sheet.rows else 0)
+    if columns > (len(sheet.rows[0]) if sheet.rows else 0):
+        for row in sheet.rows:
+            row.extend([""] * (width - len(row)))
+    sheet.rows.extend([""] * width for _ in range(rows - len(sheet.rows)))
 
 
 def _merges(sheet: CalamineSheet) -> tuple[Merge, ...]:

@@ -9,7 +9,7 @@ from typing import TypeVar, cast, overload
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, written
+from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, written
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.table import Table
 from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, part_number
@@ -138,8 +138,22 @@ class Reader(Struct, dict=True):
                 in_doubt.setdefault(cell, []).append(position)
             else:
                 self.fault(position, name, faults[cell])
+        uncalculated = [cell for cell in in_doubt if isinstance(cell, Uncalculated)]
+        if len(uncalculated) > 1:
+            self._ask_formulas(name, [at for cell in uncalculated for at in in_doubt.pop(cell)])
         for cell, positions in in_doubt.items():
             self._ask_cell(name, cell, positions, cast(UndecidedError, faults[cell]))
+
+    def _ask_formulas(self, name: str, positions: Sequence[int]) -> None:
+        """Ask for the results of a column's formulas, once for all of them; their rows are left out."""
+        self.refused.update(positions)
+        rows = [self.table.rows[at] + 1 for at in (min(positions), max(positions))]
+        letter = column_letters(self.table.layout.columns[name].index)
+        place = replace(self.table.sheet.whole_place, item=f"rows {rows[0]} to {rows[1]}")
+        found = f"{len(positions)} formulas in column {letter} without a result that can be trusted"
+        answer = "open the book in a spreadsheet program, let it calculate, and save it"
+        doubt = UndecidedError(found, "formulas whose results are stored in the book", (answer,))
+        self.table.inquiry.put(doubt.asked_at(place, f"formulas of {name}"))
 
     def _ask_cell(self, name: str, cell: Cell, positions: Sequence[int], doubt: UndecidedError) -> None:
         """Ask what a text in a column means, once for all rows that have it; these are left out."""

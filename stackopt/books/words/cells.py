@@ -48,7 +48,7 @@ def plain(cell: Cell, expected: str) -> str | float | int | None:
     if isinstance(cell, WithUnit):
         return cell.number
     if isinstance(cell, Flaw):
-        raise UnreadableError(cell.text, cell.expected, cell.mend)
+        raise cell.fault()
     if isinstance(cell, bool | date | time | timedelta):
         raise UnreadableError(_as_typed(cell), expected, _mend_type(cell))
     return cell
