@@ -15,6 +15,7 @@ from stackopt.books.facts.describe import (
     part,
     shown,
 )
+from stackopt.books.facts.heaps import HEAPS, added_up, is_right, row_number, said_of, said_of_sheets, sheet_is_right
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
@@ -40,17 +41,47 @@ class Shelf:
         self.spots: dict[str, Spot] = {}
         self.lines: dict[str, StockLine] = {}
         self.disputed: set[str] = set()
+        self.rows: dict[str, list[StockRow]] = {}
 
     def put(self, row: StockRow) -> None:
         """Add a row of a stock list."""
         number = row.line.part
-        if number not in self.lines:
+        before = self.rows.setdefault(number, [])
+        before.append(row)
+        if len(before) == 1:
             self.lines[number] = row.line
             self._say(number, row.facts, row.spot)
-        elif row.line == self.lines[number] and not disagreement(self.facts[number], row.facts):
+        elif before[0].spot.file != row.spot.file:
+            self._put_of_another_book(number, row)
+        elif before[0].spot.table.sheet.name != row.spot.table.sheet.name:
+            self._settle(number, row, said_of_sheets(before[0], row))
+        elif disagreement(self.facts[number], row.facts):
+            self._dispute(number, row.facts, row.spot)
+        else:
+            self._settle(number, row, said_of(row, before[:-1]))
+
+    def _put_of_another_book(self, number: str, row: StockRow) -> None:
+        if row.line == self.lines[number] and not disagreement(self.facts[number], row.facts):
             row.spot.say(f"{number} at {row.spot.place.item} says the same as {self.spots[number].place}; read once")
         else:
             self._dispute(number, row.facts, row.spot)
+
+    def _settle(self, number: str, row: StockRow, said: str | None) -> None:
+        """Do with a further row of one book what its bin or the user says; as long as that is asked, nothing."""
+        first = self.rows[number][0]
+        rows = f"{number}: {_rows(first, row)}"
+        if said is None:
+            self.disputed.add(number)
+        elif said == HEAPS and not disagreement(self.facts[number], row.facts):
+            self.lines[number] = added_up(self.lines[number], row.line)
+            row.spot.say(f"{rows} are two heaps, added up")
+        elif said in (is_right(row), sheet_is_right(row.spot.table.sheet.name)):
+            self.lines[number], self.facts[number] = row.line, row.facts
+            row.spot.say(f"{rows}: the latter is right, as you said")
+        elif said == HEAPS:
+            self._dispute(number, row.facts, row.spot)
+        else:
+            row.spot.say(f"{rows}: read once, as you said")
 
     def describe(self, lines: OfferLines) -> None:
         """Add what a price list says about the parts that it offers."""
@@ -115,3 +146,11 @@ def _descriptions(lines: OfferLines) -> Iterator[tuple[str, Facts, int]]:
         number = lines.part[position]
         if number is not None and facts != SAYS_NOTHING:
             yield number, facts, position
+
+
+def _rows(first: StockRow, second: StockRow) -> str:
+    """Name two rows of one book."""
+    sheet = first.spot.table.sheet.name
+    if sheet == second.spot.table.sheet.name:
+        return f"rows {row_number(first)} and {row_number(second)}"
+    return f"row {row_number(first)} of {sheet!r} and row {row_number(second)}"

@@ -80,7 +80,7 @@ STOCK = RoleColumns(
         Column("min", ("minimum", "reorder point", "reorder level", "minimum stock")),
         Column("max", ("maximum", "order up", "maximum stock")),
         Column("service level", ("fill level",)),
-        Column("bin", ("location", "bin location", "shelf location")),
+        Column("bin", ("location", "bin location", "shelf location", "storage location", "place", "rack", "drawer")),
     ),
     key="part number",
     weight=("on hand",),

@@ -334,12 +334,6 @@ def test_two_books_that_disagree_on_a_part_are_both_shown_and_the_part_is_left_o
     assert books.parts.keys() == {"HG-60"}
 
 
-def test_the_same_row_twice_is_read_once_and_said(tmp_path: Path) -> None:
-    books = read_one(tmp_path, STOCK_HEADER, *STOCK_ROWS, STOCK_ROWS[0])
-    assert books.problems == ()
-    assert any("BG-40 at A4 says the same as" in note for note in books.notes)
-
-
 def test_two_currencies_cannot_be_added(tmp_path: Path) -> None:
     sheets = {
         "A": [("Supplier", "Freight (EUR)"), ("Quill", 9)],

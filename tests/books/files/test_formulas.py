@@ -22,10 +22,8 @@ def rewritten(path: Path, changes: Mapping[str, str]) -> Path:
     """The same book, texts in its parts replaced: openpyxl writes formulas, but never their results."""
     with zipfile.ZipFile(path) as book:
         parts = {name: book.read(name).decode("utf-8") for name in book.namelist()}
-    for name, text in parts.items():
-        for old, new in changes.items():
-            text = text.replace(old, new)
-        parts[name] = text
+    for old, new in changes.items():
+        parts = {name: text.replace(old, new) for name, text in parts.items()}
     with zipfile.ZipFile(path, "w") as book:
         for name, text in parts.items():
             book.writestr(name, text)
