@@ -21,12 +21,14 @@ from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
 from stackopt.shop.entries.balances import sums_by_part
 from stackopt.shop.standing import placed
 from stackopt.shop.standing.board import read_board
+from stackopt.shop.standing.deliveries import read_deliveries
 from stackopt.shop.standing.engine_list import engine_called
 from stackopt.shop.standing.engines import balances_of_engine, held_choices, known_engines, unsettled_engines
 from stackopt.shop.standing.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
+from stackopt.stocking.demand.leads import Delivery
 
 
 class LedgerReading:
@@ -85,6 +87,11 @@ class LedgerReading:
         """Return what left the shelf for engines, the oldest first."""
         with self.reading() as connection:
             return read_usage(connection)
+
+    def deliveries(self, today: date) -> tuple[Delivery, ...]:
+        """Return how long orders took, as `deliveries.read_deliveries`."""
+        with self.reading() as connection:
+            return read_deliveries(CoreSnapshot(connection), today)
 
     def stock_sheet(self) -> StockSheet:
         """Return how the shop's own stock list looks."""

@@ -18,6 +18,7 @@ from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
+from stackopt.cli.sources.review_days import ReviewDays, review_days
 from stackopt.cli.writing import Files, writing_options
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply, Usage
@@ -46,7 +47,7 @@ class Asked(Struct, frozen=True):
     order_cost: float
     line_cost: float
     holding_rate: float
-    review_days: int
+    review_days: int | None
     prefer: tuple[str, ...]
     today: date
     draft: bool
@@ -63,11 +64,10 @@ class Asked(Struct, frozen=True):
         """Where the answer is written."""
         return Files(self.workbook, self.order_sheets, self.force)
 
-    @property
-    def policy(self) -> Policy:
-        """The shop's service level and costs."""
+    def policy(self, review: ReviewDays) -> Policy:
+        """Return the shop's service level and costs."""
         costs = (cents(self.order_cost), cents(self.line_cost), self.holding_rate)
-        return Policy(self.service_level, *costs, review_days=self.review_days)
+        return Policy(self.service_level, *costs, review_days=review.days)
 
 
 class Shelf(Struct, frozen=True):
@@ -102,9 +102,9 @@ class Shelf(Struct, frozen=True):
 @click.option(
     "--review-days",
     type=click.IntRange(min=0),
-    default=0,
-    show_default=True,
-    help="Days between two looks at the shelf; they are bridged too.",
+    metavar="DAYS",
+    help="Days that pass between two looks at the shelf; the stock has to last for them too. With a ledger it is "
+    f"remembered; {Policy().review_days} where nobody ever said.",
 )
 @click.option("--prefer", type=Names(), metavar="NAMES", default=(), help="What counts most when engines are planned.")
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
@@ -141,7 +141,9 @@ def _answer(source: Books | LedgerSource, asked: Asked) -> int:
     if problems:
         raise InputError(*problems)
     request = Request(shelf.engines, asked.today, asked.prefer)
-    answer = restocked(request, shelf.supply, shelf.usage, asked.policy, shelf.deliveries)
+    where = source.where if isinstance(source, LedgerSource) else None
+    review = review_days(asked.review_days, Policy().review_days, where)
+    answer = restocked(request, shelf.supply, shelf.usage, asked.policy(review), shelf.deliveries)
     if asked.draft and isinstance(source, LedgerSource):
         click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
     _write(answer, shelf, asked)
@@ -151,7 +153,8 @@ def _answer(source: Books | LedgerSource, asked: Asked) -> int:
         from stackopt.report.answer.page import terminal  # noqa: PLC0415 - rich is only for those who read tables
         from stackopt.report.reorder.page import restock_text  # noqa: PLC0415
 
-        click.echo(restock_text(terminal(colour=not asked.no_color), answer, asked.today))
+        console = terminal(colour=not asked.no_color)
+        click.echo(restock_text(console, answer, asked.today, review_stated=review.stated))
     return BLOCKED if answer.blocked else SOLVED
 
 
@@ -171,4 +174,5 @@ def _shelf(source: Books | LedgerSource) -> Shelf:
     if not isinstance(source, LedgerSource):
         return Shelf(source.supply, source.engines, source.usage)
     engines = source.engines()
-    return Shelf(source.ledger.supply(asking=source.asking, today=source.today), engines, source.ledger.usage())
+    supply = source.ledger.supply(asking=source.asking, today=source.today)
+    return Shelf(supply, engines, source.ledger.usage(), source.ledger.deliveries(source.today))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
 from rich.console import Console, RenderableType
@@ -13,25 +13,37 @@ from stackopt.choose.records import Status
 from stackopt.parts.records import ANY_FAMILY
 from stackopt.report.answer.orders import order_tables
 from stackopt.report.layout import captured_text, heading, indented, table
-from stackopt.report.wording import counted, thickness
+from stackopt.report.wording import counted, thickness, written_date
+from stackopt.stocking.demand.service import Service
 from stackopt.stocking.reorder.records import Ask, PartLine, Restock
 from stackopt.units import money
 
 
-def restock_text(console: Console, restock: Restock, today: date) -> str:
-    """Return what to reorder as text for a console, a blank line after each section."""
-    return captured_text(console, _sections(restock, today))
+def restock_text(console: Console, restock: Restock, today: date, *, review_stated: bool = True) -> str:
+    """Return what to reorder as text for a console, a blank line after each section.
+
+    `review_stated` is whether the shop said how many days pass between two looks at its shelf.
+    """
+    asked = [] if review_stated or not any(line.model for line in restock.parts) else [[_review_words(restock)]]
+    return captured_text(console, [*_sections(restock, today), *asked])
+
+
+def _review_words(restock: Restock) -> RenderableType:
+    return Text(
+        f"Counted as if somebody looks at the shelf every {restock.review_days} days; say how often your shop does: "
+        "--review-days DAYS."
+    )
 
 
 def _sections(restock: Restock, today: date) -> Iterator[list[RenderableType]]:
     ordered = [line for line in restock.parts if line.order_quantity]
-    dropped = [line for line in restock.parts if line.drop]
+    idle = [line for line in restock.parts if line.drop or line.idle_pieces]
     waiting = [line for line in restock.parts if line.waits]
     if restock.blocked:
         words = f"{counted(len(restock.blocked), 'open engine')} cannot be finished: {', '.join(restock.blocked)}"
         yield [heading(words, style="bold red")]
     if ordered:
-        yield [heading("To order"), indented(_lines_table(ordered))]
+        yield [heading("To order, what runs out first before the others"), indented(_orders_table(ordered, today))]
         yield order_tables(restock.orders, today)
     else:
         yield [heading("Nothing to order: no part is due, and no open engine lacks any")]
@@ -41,9 +53,38 @@ def _sections(restock: Restock, today: date) -> Iterator[list[RenderableType]]:
         yield [heading("Due, but left for another day"), indented(_lines_table(waiting))]
     if restock.asks:
         yield [heading("To ask about"), indented(_asks_table(restock.asks))]
-    if dropped:
-        yield [heading("Proposed for dropping"), indented(_lines_table(dropped))]
+    if restock.service:
+        yield [heading(_service_heading(restock.service)), indented(_service_table(restock.service))]
+    if idle:
+        cents = sum(line.idle_cents for line in idle)
+        words = f"Dead stock: {money(cents)} lie idle" if cents else "Dead stock"
+        yield [heading(words), indented(_idle_table(idle))]
     yield [Text(_proof_words(restock))]
+
+
+def _orders_table(lines: Iterable[PartLine], today: date) -> Table:
+    laid = table("part", "order", "runs out", "why", right=("order",))
+    for line in lines:
+        words = f"{line.rule}\nwhy {line.order_quantity}: {line.quantity_rule}" if line.quantity_rule else line.rule
+        laid.add_row(line.part, str(line.order_quantity), _runs_out_words(line, today), words)
+    return laid
+
+
+def _runs_out_words(line: PartLine, today: date) -> str:
+    if line.lacking:
+        return f"now: {', '.join(line.engines)} {'wait' if len(line.engines) > 1 else 'waits'}"
+    if line.runs_out is None:
+        return ""
+    return "now" if line.runs_out <= today else written_date(line.runs_out)
+
+
+def _idle_table(lines: Iterable[PartLine]) -> Table:
+    laid = table("part", "idle", "worth", "why", right=("idle", "worth"))
+    for line in sorted(lines, key=lambda each: (-each.idle_cents, each.part)):
+        worth = money(line.idle_cents) if line.idle_cents else ""
+        rule = line.idle_rule if not line.drop else ", ".join(filter(None, [line.rule, line.idle_rule]))
+        laid.add_row(line.part, str(line.idle_pieces or ""), worth, rule)
+    return laid
 
 
 def _lines_table(lines: Iterable[PartLine]) -> Table:
@@ -68,6 +109,23 @@ def _ask_words(ask: Ask) -> Iterator[str]:
         yield thickness(low) if low == high else f"{thickness(low)} to {thickness(high)}"
     if ask.opening_mm is not None:
         yield f"opening {ask.opening_mm:.1f} mm"
+
+
+def _service_heading(service: Sequence[Service]) -> str:
+    short = sum(each.falls_short for each in service)
+    if not short:
+        return "Lead times bridged so far: nothing speaks against what was asked"
+    return f"Lead times bridged so far: {counted(short, 'part')} below what was asked, which is no luck any more"
+
+
+def _service_table(service: Iterable[Service]) -> Table:
+    laid = table("part", "from", "bridged", "95 % interval", "asked", "", right=("bridged", "95 % interval", "asked"))
+    for each in sorted(service, key=lambda one: (not one.falls_short, one.part)):
+        interval = f"{100 * each.low:.0f} to {100 * each.high:.0f} %"
+        warning = "raise the point" if each.falls_short else ""
+        bridged = f"{each.bridged} of {each.lead_times}"
+        laid.add_row(each.part, each.supplier, bridged, interval, f"{100 * each.asked:g} %", warning)
+    return laid
 
 
 def _proof_words(restock: Restock) -> str:

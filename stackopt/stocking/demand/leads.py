@@ -17,7 +17,8 @@ LEAST_DELIVERIES = 4
 class Delivery(Struct, frozen=True):
     """One line of an order that was sent: its supplier and part, the days stated, the days taken.
 
-    `arrived` is whether it is here; where not, `taken_days` are the days it has been waited for.
+    `arrived` is whether it is here; where not, `taken_days` are the days it has been waited for. `bridged` is whether
+    no engine had to wait for the part meanwhile; None where that is not over, or the order was made for an engine.
     """
 
     supplier: str
@@ -25,6 +26,7 @@ class Delivery(Struct, frozen=True):
     stated_days: int
     taken_days: int
     arrived: bool
+    bridged: bool | None = None
 
     @property
     def late_days(self) -> int:

@@ -42,6 +42,14 @@ class Joint(Struct, frozen=True):
     cost_cents: float
     bound_cents: float
 
+    def lines(self, part: str) -> list[tuple[Order, OrderLine]]:
+        """Return the lines that buy a part, each with its order."""
+        return [(order, line) for order in self.orders for line in order.lines if line.offer.part == part]
+
+    def pieces(self, part: str) -> int:
+        """Return how many pieces of a part are bought."""
+        return sum(line.packs * line.offer.pack for _, line in self.lines(part))
+
 
 def joint_orders(
     wants: Mapping[str, Want], market: Market, seconds: float | None = None, *, slow_too: bool = False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -12,6 +13,7 @@ from stackopt.parts.records import Kind, Offer
 if TYPE_CHECKING:
     from stackopt.stocking.demand.estimate import Forecast
     from stackopt.stocking.demand.records import Demand, LeadDays
+    from stackopt.stocking.demand.service import Service
 
 
 class Policy(Struct, frozen=True):
@@ -143,7 +145,28 @@ class Need(Struct, frozen=True):
 class PartLine(Struct, frozen=True):
     """What is proposed for one part: the shelf, the point, pieces to order, and why, in words.
 
-    `waits` says that it is due but left for another day, `drop` that it is proposed for dropping.
+    Parameters
+    ----------
+    free, needed, on_order
+        Pieces free on the shelf, needed by open engines, and under way.
+    reorder_point, order_up_to, order_quantity
+        The point, the level, and pieces to order now.
+    rule
+        Why now, in words.
+    waits, drop
+        It is due but left for another day; it is proposed for dropping.
+    quantity_rule
+        Why this many, in words.
+    runs_out
+        The day on which all that is free and under way is used up at the rate expected; None where nobody can tell.
+    engines, lacking
+        The open engines that take it, and pieces that they lack.
+    filler_pieces
+        Of the pieces to order, those bought only to reach a threshold of the supplier.
+    idle_pieces, idle_cents, idle_rule
+        Pieces free that are not worth keeping, their money, and why, in words.
+    model, demand_per_year
+        What demand was taken for, and the rate expected, pieces a year; empty and None where no record tells.
     """
 
     part: str
@@ -156,6 +179,16 @@ class PartLine(Struct, frozen=True):
     rule: str
     waits: bool = False
     drop: bool = False
+    quantity_rule: str = ""
+    runs_out: date | None = None
+    engines: tuple[str, ...] = ()
+    lacking: int = 0
+    filler_pieces: int = 0
+    idle_pieces: int = 0
+    idle_cents: int = 0
+    idle_rule: str = ""
+    model: str = ""
+    demand_per_year: float | None = None
 
 
 class Ask(Struct, frozen=True):
@@ -173,11 +206,25 @@ class Ask(Struct, frozen=True):
 
 
 class Restock(Struct, frozen=True):
-    """The answer to a restock: a line for every part, one order per supplier, and what is to be asked about.
+    """The answer to a restock.
 
-    `slower` says in words what would cost less but come too late. `blocked` names the engines that even this does not
-    finish. `cost_cents` is what the orders were made least in: money paid, the shop's own work and keeping, less the
-    worth of pieces that would have to be bought later; `bound_cents` is what it cannot fall below.
+    Parameters
+    ----------
+    parts
+        A line for every part, what runs out first before the others.
+    orders, asks
+        One order per supplier, and what suppliers are to be asked about.
+    blocked
+        The open engines that even this does not finish.
+    status, cost_cents, bound_cents
+        Whether it is proven; what the orders were made least in (money paid, the shop's own work and keeping, less the
+        worth of pieces that would have to be bought later), and what that cannot fall below.
+    slower
+        In words, what would cost less but comes too late.
+    service
+        What past orders bridged.
+    review_days
+        Days between two looks at the shelf, as they were counted.
     """
 
     parts: tuple[PartLine, ...]
@@ -188,3 +235,5 @@ class Restock(Struct, frozen=True):
     cost_cents: float
     bound_cents: float
     slower: tuple[str, ...] = ()
+    service: tuple[Service, ...] = ()
+    review_days: int = 0

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from stackopt.stocking.demand.cost import implied_short_cents, running
 from stackopt.stocking.demand.counts import compound_chances, poisson_chances, smallest_point
-from stackopt.stocking.reorder.cost import implied_short_cents, running
 
 
 def test_point_and_lot_of_snyder_and_shen() -> None:

@@ -1,0 +1,64 @@
+"""How many days pass between two looks at the shelf: said once with --review-days, remembered beside the ledger."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+from msgspec import Struct
+
+from stackopt.problems import InputError, Place, Problem
+
+FILE_NAME = "restock.toml"
+TEXT = """\
+# Days that pass between two looks at the shelf. Written by `stackopt restock --review-days`.
+review_days = {days}
+"""
+
+
+class ReviewDays(Struct, frozen=True):
+    """The days, and whether the shop said them."""
+
+    days: int
+    stated: bool
+
+
+def review_days(said: int | None, usual: int, ledger: str | None) -> ReviewDays:
+    """Return what was said now, else what the shop said before, else what is usual.
+
+    Parameters
+    ----------
+    said
+        What the call says; None: nothing. With a ledger it is remembered.
+    usual
+        What counts where nobody ever said.
+    ledger
+        Where the ledger lies; None where books are read, which remember nothing.
+
+    Raises
+    ------
+    InputError
+        When what is remembered cannot be read.
+    """
+    if ledger is None:
+        return ReviewDays(usual if said is None else said, said is not None)
+    beside = (Path() if "://" in ledger else Path(ledger).parent) / FILE_NAME
+    remembered = _remembered(beside)
+    if said is None:
+        return ReviewDays(usual if remembered is None else remembered, remembered is not None)
+    if said != remembered:
+        beside.write_text(TEXT.format(days=said), encoding="utf-8")
+    return ReviewDays(said, stated=True)
+
+
+def _remembered(file: Path) -> int | None:
+    if not file.exists():
+        return None
+    try:
+        days = tomllib.loads(file.read_text(encoding="utf-8")).get("review_days")
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError):
+        days = ""
+    if isinstance(days, int) and days >= 0:
+        return days
+    mend = "Say it anew: stackopt restock --review-days 7"
+    raise InputError(Problem(Place(str(file)), "", "a line such as review_days = 7", mend))
