@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -15,7 +15,9 @@ from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Offer
 
-SHELF = "shelf"
+SHELF, ON_ORDER = "shelf", "on order"
+# Where a piece is that is on the engine already.
+FITTED = "fitted"
 
 # Part numbers by engine and cylinder.
 Fitted = Mapping[str, Mapping[str, tuple[str, ...]]]
@@ -70,6 +72,8 @@ class FittedCylinder(Struct, frozen=True):
     """What one cylinder gets, and what comes out: mm, ratio (None without a chamber volume), chance 0 to 1.
 
     `figures` are what else moves with the stack, where its inputs are known; `work` is what is done beyond gaskets.
+    `sources` say of each piece where it comes from: the shelf, what is under way, the number of an opened kit, a
+    supplier, or that it is fitted already; empty where nobody was asked.
     """
 
     cylinder: str
@@ -80,6 +84,7 @@ class FittedCylinder(Struct, frozen=True):
     closeness: float
     figures: tuple[Figure, ...] = ()
     work: tuple[Work, ...] = ()
+    sources: tuple[str, ...] = ()
 
     @property
     def work_cents(self) -> int:
@@ -99,6 +104,15 @@ class FittedEngine(Struct, frozen=True):
     def blocked(self) -> bool:
         """The engine cannot be finished."""
         return not self.cylinders
+
+    def ready_on(self, today: date) -> date | None:
+        """Return the day on which the last of its pieces is here; None where it is blocked."""
+        return None if self.blocked else today + timedelta(days=self.wait_days)
+
+    def late_days(self, due: date | None, today: date) -> int | None:
+        """Return by how many days it is ready after a due date, 0 where it is not; None where it is blocked."""
+        ready = self.ready_on(today)
+        return None if ready is None else max(0, (ready - due).days) if due else 0
 
     @property
     def part_numbers(self) -> tuple[str, ...]:
@@ -138,11 +152,28 @@ class Useful(Struct, frozen=True):
 NOTHING_USEFUL: Mapping[str, Useful] = MappingProxyType({})
 
 
+class Why(StrEnum):
+    """What an order line is bought for: an engine that takes its pieces, or only the sum that it adds."""
+
+    NEEDED = "needed"
+    FILLER = "filler"
+
+
 class OrderLine(Struct, frozen=True):
-    """One line of an order: so many packs of an offer."""
+    """One line of an order: so many packs of an offer, the engines it is for, and the packs that are for none of them.
+
+    Such packs fill: they reach a minimum order, free freight or a lower price. A line for no engine is a filler itself.
+    """
 
     offer: Offer
     packs: int
+    engines: tuple[str, ...] = ()
+    filler_packs: int = 0
+
+    @property
+    def why(self) -> Why:
+        """What the line is bought for."""
+        return Why.NEEDED if self.engines else Why.FILLER
 
     @property
     def line_cents(self) -> int:

@@ -84,7 +84,7 @@ class Fillers(Struct, frozen=True):
             )
             cents -= packs and packs * offer.price_cents(packs)
             if packs:
-                picked.append(OrderLine(offer, packs))
+                picked.append(OrderLine(offer, packs, filler_packs=packs))
         return tuple(picked)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import asdict
@@ -63,6 +64,7 @@ def _pass(result: PassResult) -> Document:
 
 
 def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
+    ready = fitted.ready_on(answer.request.today)
     document: Document = {
         "engine": fitted.engine,
         "family": engine.family,
@@ -70,6 +72,8 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         "blocked": fitted.blocked,
         "reasons": list(fitted.reasons),
         "wait_days": fitted.wait_days,
+        "ready_on": ready.isoformat() if ready else None,
+        "late_days": fitted.late_days(engine.due, answer.request.today),
         "cylinders": [_cylinder(cylinder) | spread for cylinder, spread in _with_spreads(answer, engine, fitted)],
         "read": [{"cylinder": cylinder.name} | read_document(cylinder) for cylinder in engine.cylinders],
         "cautions": [_caution(caution, answer) for caution in engine_cautions(engine, fitted, answer.supply)],
@@ -122,7 +126,10 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
         "compression_ratio": None if cylinder.compression_ratio is None else plain_number(cylinder.compression_ratio),
         "chance_in_window": plain_number(cylinder.chance_in_window),
         "closeness": plain_number(cylinder.closeness),
-        "pieces": [{"part": piece.part, "role": str(piece.role)} for piece in cylinder.pieces],
+        "pieces": [
+            {"part": piece.part, "role": str(piece.role), "from": source}
+            for piece, source in zip_longest(cylinder.pieces, cylinder.sources)
+        ],
         "work": [work_document(work) for work in cylinder.work],
         "figures": [_figure(figure) for figure in cylinder.figures],
     }
@@ -171,6 +178,9 @@ def order_documents(orders: Sequence[Order], today: date) -> list[Document]:
                     "price_cents": line.offer.price_cents(line.packs),
                     "line_cents": line.line_cents,
                     "special_order": line.offer.special_order,
+                    "why": str(line.why),
+                    "for": list(line.engines),
+                    "filler_packs": line.filler_packs,
                     "here_on": (today + timedelta(days=line.offer.lead_days)).isoformat(),
                 }
                 for line in order.lines
