@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from msgspec import Struct
 
+from stackopt.books.facts.beside import join_beside, left_out_by_status
 from stackopt.books.facts.describe import FactColumns, read_facts
 from stackopt.books.facts.pricing import (
     FIRST_TIER,
@@ -15,9 +16,10 @@ from stackopt.books.facts.pricing import (
     price_breaks,
     price_per_pack,
 )
+from stackopt.books.facts.unread import ask_about_unread
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
-from stackopt.books.words import cells
+from stackopt.books.words import asides, cells
 from stackopt.parts.records import Offer, PriceTier
 from stackopt.problems import Problem
 
@@ -79,6 +81,9 @@ class OfferLines(Struct):
 def read_offers(table: Table) -> OfferLines:
     """Read a price list, column by column."""
     reader = Reader(table)
+    join_beside(reader)
+    statuses = left_out_by_status(reader, asides.status_of_offer)
+    ask_about_unread(reader)
     supplier = reader.column("supplier", cells.text)
     part = reader.number_column("part number")
     pack = pieces_a_pack(reader)
@@ -96,7 +101,7 @@ def read_offers(table: Table) -> OfferLines:
         minimum_packs(reader, pack),
         lead_days(reader),
         reader.column("special order", cells.yes_or_no),
-        reader.column("discontinued", cells.yes_or_no),
+        _discontinued(reader, statuses),
         reader.column("superseded by", cells.part_number),
         price_breaks(reader, price, pack),
         read_facts(reader),
@@ -106,6 +111,14 @@ def read_offers(table: Table) -> OfferLines:
     )
     _merge_duplicates(reader, lines)
     return lines
+
+
+def _discontinued(reader: Reader, statuses: Sequence[str | None]) -> Sequence[bool | None]:
+    """Return which lines are no longer made, by their own column or by their status."""
+    said = reader.column("discontinued", cells.yes_or_no)
+    if asides.DISCONTINUED not in statuses:
+        return said
+    return [gone or status == asides.DISCONTINUED for gone, status in zip(said, statuses, strict=True)]
 
 
 def _merge_duplicates(reader: Reader, lines: OfferLines) -> None:

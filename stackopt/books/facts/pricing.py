@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import cast
 
 from stackopt.books.tables.columns import ReadColumn, Reader
-from stackopt.books.words import counts, prices
+from stackopt.books.words import asides, counts, prices
 from stackopt.books.words.counts import Amount
 from stackopt.books.words.prices import Price
 from stackopt.problems import Question, UndecidedError, plain_key
@@ -16,6 +16,7 @@ from stackopt.units import money
 FIRST_TIER = 1
 Numbers = Sequence[int | None]
 ASIDE = "keep aside"
+BEFORE, AFTER = "the price is before the discount", "the price is after the discount"
 
 
 def pieces_a_pack(reader: Reader) -> Sequence[int]:
@@ -32,6 +33,21 @@ def price_per_pack(reader: Reader, pack: Sequence[int]) -> Numbers:
 
 
 def _priced(reader: Reader, name: str, pack: Sequence[int], *, each: bool = False) -> Numbers:
+    full = _as_listed(reader, name, pack, each)
+    if not reader.has("discount"):
+        return full
+    off = reader.column("discount", asides.discount)
+    if not any(off):
+        return full
+    doubt = UndecidedError("a discount", "to know whether the price is before or after it", (BEFORE, AFTER))
+    if reader.ask_column("discount", "meaning", doubt) != BEFORE:
+        return full
+    return [
+        None if cents is None else round(cents * (1 - (share or 0))) for cents, share in zip(full, off, strict=True)
+    ]
+
+
+def _as_listed(reader: Reader, name: str, pack: Sequence[int], each: bool) -> Numbers:
     read = reader.column(name, prices.price(reader.marks))
     said = [price for price in read.said.values() if price is not None]
     if not each and not any(price.pieces for price in said):

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from stackopt.books.facts.beside import join_beside, left_out_by_status
 from stackopt.books.facts.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
+from stackopt.books.facts.unread import ask_about_unread
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Spot, Table
-from stackopt.books.words import amounts, cells, counts
+from stackopt.books.words import amounts, asides, cells, counts
 from stackopt.parts.records import StockLine
 from stackopt.problems import Problem
 
@@ -23,6 +25,9 @@ class StockRow(Struct, frozen=True):
 def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     """Read a stock list; rows that cannot be used are left out and named as problems."""
     reader = Reader(table)
+    join_beside(reader)
+    left_out_by_status(reader, asides.status_of_stock)
+    ask_about_unread(reader)
     mark = table.mark
     number = reader.number_column("part number")
     facts = list(read_facts(reader).at_each(range(len(table.rows))))

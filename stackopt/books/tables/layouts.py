@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet, column_letters
 from stackopt.books.words.headers import MatchedColumn, match
@@ -35,6 +36,8 @@ class Layout(Struct, frozen=True):
         Groups of columns that could each be the same thing.
     rivals
         Other roles that the headers fill as completely.
+    aside
+        Columns that the user keeps aside, counted from 0.
     """
 
     role: Role
@@ -44,6 +47,7 @@ class Layout(Struct, frozen=True):
     unknown: tuple[MatchedColumn, ...]
     doubtful: tuple[tuple[MatchedColumn, ...], ...] = ()
     rivals: tuple[Role, ...] = ()
+    aside: frozenset[int] = frozenset()
 
     @property
     def missing(self) -> tuple[tuple[str, ...], ...]:
@@ -103,7 +107,7 @@ def layout_of_row(titles: Titles, row: int, retitled: Titles) -> Layout | None:
     rivals = {other.role for other in candidates[1:] if not other.missing} & ROLES[best.role].rivals
     if best.missing or not rivals:
         return best
-    return Layout(best.role, row, titles, best.columns, best.unknown, best.doubtful, tuple(sorted(rivals)))
+    return replace(best, rivals=tuple(sorted(rivals)))
 
 
 def _layouts(titles: Titles, row: int, retitled: Titles) -> Iterator[Layout]:
@@ -128,7 +132,8 @@ def _layouts(titles: Titles, row: int, retitled: Titles) -> Iterator[Layout]:
         )
         doubtful = tuple(tuple(group) for group in by_name.values() if len(group) > 1)
         sure = {group[0].name: group[0] for group in by_name.values() if len(group) == 1}
-        yield Layout(role, row, titles, sure, nothing, doubtful)
+        aside = frozenset(column for column, title in retitled.items() if not title)
+        yield Layout(role, row, titles, sure, nothing, doubtful, aside=aside)
 
 
 def _as_said(group: list[MatchedColumn], retitled: Titles) -> list[MatchedColumn]:

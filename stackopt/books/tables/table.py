@@ -146,6 +146,8 @@ def unit_problems(table: Table) -> list[Problem]:
 
 
 def _unit_problem(table: Table, matched: MatchedColumn) -> list[Problem]:
+    if table.cells.keys() & {"thickness unit", "unit"}:
+        return []
     filled = {cell for cell in table.distinct[matched.name] if cell not in NOTHING and not is_blank(cell)}
     if not filled or not all(map(_is_bare, filled)):
         return []

@@ -49,8 +49,10 @@ def readings(title: str) -> tuple[Reading, ...]:
         text = re.sub(r"[(\[{]\s*" + re.escape(bit) + r"\s*[)\]}]", " ", text)
     words = _WORD.findall(text)
     found = [Reading(plain_words(words), units[0] if len(units) == 1 else "")]
-    if not units and len(words) > 1 and words[-1] in ANY_UNIT:
-        found.insert(0, Reading(plain_words(words[:-1]), words[-1]))
+    for behind in (1, 2) if not units else ():
+        unit = " ".join(words[-behind:])
+        if len(words) > behind and unit in ANY_UNIT:
+            found.insert(0, Reading(plain_words(words[:-behind]), unit))
     return tuple(found)
 
 

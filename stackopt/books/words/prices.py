@@ -30,6 +30,7 @@ _BASIS = re.compile(r"(?P<number>\d{0,5})\s*(?P<word>\D*)")
 _DASHES = re.compile(r"[.,](?:-{1,2}|–|—)")
 _SIGN = re.compile(r"[-−–]")
 MOST_CENTS = 10**11
+PER_PACK = "per pack"
 
 
 class Marks(NamedTuple):
@@ -79,19 +80,32 @@ def price(marks: Marks) -> Callable[[Cell], Price | None]:
     return parse
 
 
-def basis(cell: Cell) -> Price | None:
-    """Read what a price is for, from a cell beside it: ``each``, ``pack``, ``100``, ``100 pcs``, ``dozen``, ``per 10``.
+def basis(cell: Cell) -> str | None:
+    """Read what a price is for, from a cell beside it, as a text that may stand behind the price.
 
-    The result has no amount.
+    A currency may stand there, alone or in front: ``EUR``, ``EUR/100``.
     """
     value = plain(cell, "what the price is for")
     if value is None:
         return None
     text = written(cell if isinstance(cell, WithUnit) else value)
-    read = _basis(text.lower().removeprefix("per ").removeprefix("/").strip(), number_alone=True)
+    currency, what_for = _split_currency(text.lower())
+    if currency and not what_for:
+        return currency
+    read = _basis(what_for.removeprefix("per ").strip(), number_alone=True)
     if read is None:
         raise UndecidedError(text, "what the price is for", ("piece", "pack", "100 pieces"), is_open=True)
-    return read
+    return f"{currency} {PER_PACK if read.pack else f'per {read.pieces} pieces'}".strip()
+
+
+def _split_currency(text: str) -> tuple[str, str]:
+    """Return the currency that begins a text, empty where none does, and what stands behind it."""
+    if text in CURRENCIES:
+        return CURRENCIES[text], ""
+    first, slash, rest = text.partition("/")
+    if slash and first.strip() in CURRENCIES:
+        return CURRENCIES[first.strip()], rest.strip()
+    return "", rest.strip() if slash and not first.strip() else text
 
 
 def _basis(text: str, *, number_alone: bool = False) -> Price | None:

@@ -13,6 +13,28 @@ from stackopt.books.words.vocabulary import Column, Measure, Role, RoleColumns
 _PART_NUMBER = Column(
     "part number", ("part", "number", "item", "item number", "part code", "stock code", "sku", "article number")
 )
+_BESIDE = (
+    Column(
+        "unit",
+        (
+            "units",
+            "uom",
+            "unit measure",
+            "units measure",
+            "u m",
+            "einheit",
+            "quantity unit",
+            "stock unit",
+            "order unit",
+        ),
+    ),
+    Column(
+        "thickness unit",
+        ("thickness units", "unit thickness", "units thickness", "thickness uom", "length unit", "dimension unit"),
+    ),
+    Column("currency", ("curr", "cur", "ccy", "valuta", "währung", "price currency", "currency code")),
+    Column("status", ("state", "condition", "part status", "item status", "article status", "lifecycle")),
+)
 _QUANTITY = Column("quantity", ("piece", "count", "number off", "quantity used", "used", "issued", "quantity issued"))
 _DESCRIBING = (
     Column("kind", ("type", "part type", "part kind", "category")),
@@ -81,6 +103,7 @@ STOCK = RoleColumns(
         Column("max", ("maximum", "order up", "maximum stock")),
         Column("service level", ("fill level",)),
         Column("bin", ("location", "bin location", "shelf location", "storage location", "place", "rack", "drawer")),
+        *_BESIDE,
     ),
     key="part number",
     weight=("on hand",),
@@ -137,6 +160,11 @@ OFFERS = RoleColumns(
         Column("special order", ("special", "made order", "made", "on request", "special item")),
         Column("discontinued", ("obsolete", "no longer made", "no longer available")),
         Column("superseded by", ("replaced by", "superseded", "new number")),
+        *_BESIDE,
+        Column(
+            "price per", ("per", "price unit", "unit price per", "pricing unit", "basis", "price basis", "price for")
+        ),
+        Column("discount", ("rebate", "your discount", "trade discount", "discount percent", "rabatt")),
     ),
     key="part number",
     weight=("price", "price each"),

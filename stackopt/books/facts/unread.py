@@ -1,0 +1,82 @@
+"""Columns that nobody knows, and what is in them: asked about where header or cells speak of a fact beside them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from stackopt.books.files.sheets import Cell, column_letters, written
+from stackopt.books.tables.columns import Reader
+from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.counts import words
+from stackopt.books.words.headers import MatchedColumn, readings
+from stackopt.problems import Place, Question, plain_key
+
+ASIDE = "keep aside"
+USED = "it changes nothing"
+# Words of a header that could change a fact of its row: its unit, what it counts, its price, whether it may be used.
+TELLING = words(
+    "unit units uom measure per basis price cost discount rebate surcharge deposit levy vat tax mwst ust tva gst iva"
+    " net gross excl incl ex inc excluding including currency pack package box carton multiple multiples lot quantity"
+    " moq minimum stock status state condition hold blocked quarantine quarantined scrap scrapped damaged faulty"
+    " defective reserved allocated committed available thickness gauge free tolerance opening valid expiry expires"
+    " until lead delivery backorder backordered discontinued obsolete eol superseded supersedes replaces alternative"
+)
+# Sums of the row, dates and remarks of the trade that say nothing new.
+HARMLESS = re.compile(
+    r".*\b(?:value|total|weight|date|counted|checked|customs|tariff|origin|barcode|ean|gtin|photo|page|supplier)\b.*"
+)
+_SPEAKS = re.compile(
+    r"\b(?:uncompressed|uncrushed|before (?:torque|compression)|free thickness|as new|inch(?:es)?|per (?:\d+|pack|pair)"
+    r"|per (?:set|box|dozen)|packs? of \d+|box(?:es)? of \d+|pairs?|dozen|discontinued|obsolete|on hold"
+    r"|scrap(?:ped)?|quarantined?|damaged|faulty|excl\.?|incl\.?|plus vat|net of|discount|do not (?:use|fit|sell)"
+    r"|not for sale|out of stock|superseded|replaced by)\b",
+    re.IGNORECASE,
+)
+
+
+def ask_about_unread(reader: Reader) -> None:
+    """Ask about columns that are not known but could change a fact, and about remarks in the others."""
+    layout = reader.table.layout
+    for column in layout.unknown:
+        if column.index in layout.aside:
+            continue
+        cells = [reader.table.sheet.rows[row][column.index] for row in reader.table.rows]
+        if all(cell in NOTHING for cell in cells):
+            continue
+        if _header_tells(column.title):
+            _ask_column(reader, column, cells)
+        else:
+            _ask_remarks(reader, column, cells)
+
+
+def _header_tells(title: str) -> bool:
+    spoken = {word for reading in readings(title) for word in reading.words.split()}
+    return bool(spoken & TELLING) and not HARMLESS.fullmatch(title.lower())
+
+
+def _ask_column(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) -> None:
+    sheet = reader.table.sheet
+    letter = column_letters(column.index)
+    example = next(cell for cell in cells if cell not in NOTHING)
+    expected = (
+        f"to know whether column {letter} changes a fact of its row: name it, as with --column '{letter}=HEADER', "
+        f"or keep it aside"
+    )
+    found = f"{column.title}: {written(example)}"
+    key = plain_key(f"column {column.title}")
+    reader.table.inquiry.ask(Question(sheet.column_place(column.index), found, expected, (ASIDE,), key))
+
+
+def _ask_remarks(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) -> None:
+    """Ask about each row whose remark speaks of a unit, a price, or whether the part may be used; it is left out."""
+    for position, cell in enumerate(cells):
+        if isinstance(cell, str) and _SPEAKS.search(cell):
+            text = " ".join(cell.split())
+            place: Place = reader.table.sheet.place(reader.table.rows[position], column.index)
+            expected = "to know whether this remark changes a fact of its row"
+            answer = reader.table.inquiry.ask(
+                Question(place, text, expected, (USED, "leave the row out"), plain_key(f"remark {text}"))
+            )
+            if answer != USED:
+                reader.refused.add(position)
