@@ -42,7 +42,14 @@ INNER_FLOORS = {
     "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"tried"}, {"why"}, {"asking"}),
     "stocking": ({"demand"}, {"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
-    "shop": ({"database"}, {"entries"}, {"standing"}, {"commands", "backup"}, {"ledger_reading", "glance"}, {"ledger"}),
+    "shop": (
+        {"database"},
+        {"migrations", "entries"},
+        {"standing"},
+        {"commands", "backup", "verifying"},
+        {"ledger_reading", "glance"},
+        {"ledger"},
+    ),
     "report": (
         {"layout", "plain", "reading", "wording"},
         {"inches"},

@@ -68,8 +68,22 @@ def writing_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 # More than any shelf holds; what lies above it is a slip of the hand.
 MOST_PIECES = 1_000_000
+MOST_DIGITS = 20
+
+
+class WholeNumber(click.IntRange):
+    """A whole number between two; a text of very many digits is not said back."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """Return the number; a text that is none, or one out of range, is a wrong call."""
+        if isinstance(value, str) and len(value) > MOST_DIGITS:
+            found = f"found a text of {len(value)} characters, expected a number from {self.min:,} to {self.max:,}."
+            self.fail(found, param, ctx)
+        return int(super().convert(value, param, ctx))
+
+
 # Numbers of orders and of events: what a database counts rows with.
-row_number = click.IntRange(1, 2**31 - 1)
+row_number = WholeNumber(1, 2**31 - 1)
 
 
 class Pieces(click.ParamType[tuple[str, int]]):
@@ -85,6 +99,8 @@ class Pieces(click.ParamType[tuple[str, int]]):
         number, _, pieces = value.rpartition("=")
         if not number or not pieces.isdecimal():
             self.fail(f"found {value!r}, expected a part and its pieces, as BG-040=2.", param, ctx)
+        if len(pieces) > MOST_DIGITS:
+            self.fail(f"found a number of {len(pieces)} digits, expected up to {MOST_PIECES:,} pieces.", param, ctx)
         if not self.least <= int(pieces) <= MOST_PIECES:
             self.fail(f"found {value!r}, expected {self.least} to {MOST_PIECES:,} pieces.", param, ctx)
         return number, int(pieces)

@@ -40,6 +40,7 @@ def back_up(database: Engine, shown: str, file: Path) -> int:
             connection.execute(select(func.max(event.c.id)))  # a snapshot begins with the first row that is read
             _copy_into_file(connection, unfinished)
             copied = digest_of(connection)
+        unfinished.chmod(0o600)  # what the shop pays and whom it builds for is for its own people
         _read_back(unfinished, copied)
         unfinished.rename(file)
     except OSError as error:

@@ -24,6 +24,11 @@ class FileSnapshot(Struct, frozen=True):
     """The rows of a file at one moment."""
 
     connection: sqlite3.Connection
+    is_file: bool = True
+
+    def columns(self, table: str) -> Sequence[str]:
+        """Return the names of a table's columns."""
+        return [name for _, name, *_ in self.connection.execute(f"PRAGMA table_info({table})")]
 
     def rows(self, sentence: str, values: Mapping[str, Any], /) -> Iterable[Sequence[Any]]:
         """Return the rows of a sentence."""
@@ -53,8 +58,8 @@ class Glance(Struct, frozen=True):
             with closing(open_file(self.path, PATIENCE_SECONDS)) as connection:
                 connection.execute("BEGIN")
                 yield FileSnapshot(connection)
-        except sqlite3.Error as error:
-            raise fault_of(str(self.path), error) from error
+        except (sqlite3.Error, OverflowError, UnicodeError) as error:
+            raise fault_of(str(self.path), error, reading=True) from error
 
 
 def glance_at(written: str) -> Glance | None:
@@ -64,6 +69,7 @@ def glance_at(written: str) -> Glance | None:
         return None
     try:
         with closing(open_file(path, PATIENCE_SECONDS)) as connection:
+            connection.execute("SELECT id FROM movement LIMIT 1")
             (revision,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
     except sqlite3.Error:
         return None  # opening it in earnest says what is wrong

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
-from contextlib import AbstractContextManager
+from collections.abc import Collection, Iterable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 
 from sqlalchemy import Connection
 from sqlalchemy import Engine as Database
+from sqlalchemy.exc import SQLAlchemyError
 
 from stackopt.choose.asking import Refused
 from stackopt.choose.built.board import BoardLine
@@ -15,9 +16,12 @@ from stackopt.choose.built.build import Build, Chosen
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import StockSheet, Supply, Usage
+from stackopt.problems import InputError
 from stackopt.shop.commands import answering, builds, loading, measuring
 from stackopt.shop.database.acts import Balance
+from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
+from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.balances import sums_by_part
 from stackopt.shop.standing import placed
 from stackopt.shop.standing.board import read_board
@@ -28,6 +32,7 @@ from stackopt.shop.standing.history import Entry, Event, Price, read_events, rea
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
+from stackopt.shop.verifying import Verified, verify
 from stackopt.stocking.demand.leads import Delivery
 
 
@@ -38,9 +43,19 @@ class LedgerReading:
         self._database = database
         self.shown = shown
 
-    def reading(self) -> AbstractContextManager[Connection]:
-        """Open a snapshot."""
-        return reading(self._database, self.shown)
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Open a snapshot; a fault while it is read is told as the damage it comes from, where it comes from one."""
+        with reading(self._database, self.shown) as connection:
+            try:
+                yield connection
+            except (InputError, SQLAlchemyError):
+                raise
+            except Exception as fault:
+                found = verify(connection).damage
+                if not found:
+                    raise
+                raise damaged(found[0]) from fault
 
     def writing(self) -> AbstractContextManager[Connection]:
         """Open a transaction in which nobody else writes."""
@@ -81,6 +96,7 @@ class LedgerReading:
     def balances(self) -> dict[str, Balance]:
         """Return the sums of every part that ever moved."""
         with self.reading() as connection:
+            check_sums_agree(CoreSnapshot(connection))
             return sums_by_part(connection)
 
     def usage(self) -> tuple[Usage, ...]:
@@ -141,6 +157,11 @@ class LedgerReading:
         """Return what suppliers said that they do not make."""
         with self.reading() as connection:
             return answering.read_refused(connection)
+
+    def verify(self) -> Verified:
+        """Read everything, and tell what is damaged, as `verifying.verify`."""
+        with reading(self._database, self.shown) as connection:
+            return verify(connection)
 
     def history(self, about: str) -> tuple[Entry, ...]:
         """Return the movements of a part or an engine, oldest first."""

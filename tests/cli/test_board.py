@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
+import sqlite3
 from pathlib import Path
 from typing import Any
 
@@ -194,3 +195,42 @@ class TestAnOrderUnderWay:
         assert said("shop sheet 1") == before
         assert said("shop sheet 1 out.xlsx") == "out.xlsx: order 1 to Quillhaven.\n"
         assert (bench / "out.xlsx").stat().st_size > 0
+
+
+@pytest.mark.usefixtures("bench")
+class TestClearMessages:
+    def test_a_number_of_five_thousand_digits_is_refused_and_not_said_back(self) -> None:
+        digits = "9" * 5000
+        for line in (f"shop count B-040={digits}", f"shop correct B-040 {digits} --why x", f"shop undo {digits}"):
+            result = call(line)
+            assert result.exit_code == 2
+            assert "5000" in result.stderr
+            assert digits not in result.stderr
+
+    @pytest.mark.parametrize("line", ["shop use \udcff", "fit a\udcff", "shop count \udcff=2", "shop history \udcff"])
+    def test_a_name_that_is_no_utf_8_is_refused(self, line: str) -> None:
+        result = call(line)
+        assert result.exit_code == 2
+        assert "expected text in UTF-8" in result.stderr
+
+    def test_the_database_of_another_program_is_left_alone(self, bench: Path) -> None:
+        with sqlite3.connect(bench / "other.db") as other:
+            other.execute("CREATE TABLE alembic_version (version_num TEXT)")
+            other.execute("INSERT INTO alembic_version VALUES ('abc')")
+        before = (bench / "other.db").read_bytes()
+        for line in ("shop board --ledger other.db", "shop load stock.csv --yes --ledger other.db"):
+            assert "found 'the tables of another program'" in call(line).stderr
+        assert (bench / "other.db").read_bytes() == before
+
+    def test_verify_tells_that_all_is_whole_and_ends_otherwise_where_it_is_not(self, bench: Path) -> None:
+        assert "all as they were written" in said("shop verify")
+        content = bytearray((bench / "stackopt.db").read_bytes())
+        content[content.index(b"Quillhaven") + 1] ^= 4
+        (bench / "stackopt.db").write_bytes(content)
+        result = call("shop verify")
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert "which is not as it was written" in result.stderr
+
+    def test_a_backup_is_for_its_owner_alone(self, bench: Path) -> None:
+        said("shop backup copy.db")
+        assert (bench / "copy.db").stat().st_mode & 0o777 == 0o600

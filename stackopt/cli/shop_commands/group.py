@@ -8,7 +8,14 @@ from typing import Any
 import click
 
 from stackopt.cli.helping import HelpfulGroup, examples
-from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, pieces_argument, row_number, writing_options
+from stackopt.cli.ledger_options import (
+    MOST_PIECES,
+    WholeNumber,
+    ledger_option,
+    pieces_argument,
+    row_number,
+    writing_options,
+)
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.asking import answered, ask
 from stackopt.cli.shop_commands.board import board
@@ -18,7 +25,9 @@ from stackopt.cli.shop_commands.orders import orders, prices, receive
 from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.note import Note
+from stackopt.shop.database.passwords import without_password
 from stackopt.shop.ledger import open_ledger
 from stackopt.shop.standing.history import Event
 
@@ -78,7 +87,7 @@ def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
 )
 @writing_options
 @click.argument("part")
-@click.argument("difference", type=click.IntRange(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
+@click.argument("difference", type=WholeNumber(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
 def correct(ledger: str, note: Note, part: str, difference: int) -> None:
     """Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong."""
     if not note.why:
@@ -178,11 +187,25 @@ def backup(ledger: str, file: Path) -> None:
 
 @shop.command()
 @ledger_option
+def verify(ledger: str) -> None:
+    """Read everything: each row against its seal, all events against their chain, every sum anew; say what is damaged.
+
+    Exit codes: 0 nothing is damaged; 2 something is.
+    """
+    opened = open_ledger(ledger)
+    found = opened.verify()
+    if found.damage:
+        raise InputError(*(problem for words in found.damage for problem in damaged(words).problems))
+    click.echo(f"{opened.shown}: {found.events} events, {found.rows} rows, all as they were written.")
+
+
+@shop.command()
+@ledger_option
 @click.argument("file", type=click.Path(path_type=Path))
 def restore(ledger: str, file: Path) -> None:
     """Copy a backup into a ledger that does not exist yet: a new file, or an empty database."""
     rows = open_ledger(str(file)).restored_to(ledger)
-    click.echo(f"{ledger}: {rows} rows, read back and the same.")
+    click.echo(f"{without_password(ledger)}: {rows} rows, read back and the same.")
 
 
 _MORE: tuple[Any, ...] = (

@@ -12,6 +12,7 @@ from msgspec import Struct, field
 
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
+from stackopt.shop.database.passwords import without_password
 
 if TYPE_CHECKING:
     from stackopt.choose.records import Choice, Fitted, Order, Request
@@ -137,5 +138,5 @@ def open_ledger_source(ledger: str, today: date) -> LedgerSource:
 
     if not ledger_is_there(ledger):
         mend = "Name the shop's lists, each with --book FILE; or make a ledger of them, stackopt shop load BOOK."
-        raise InputError(Problem(Place(ledger), "", "the shop's ledger, or at least one book", mend))
+        raise InputError(Problem(Place(without_password(ledger)), "", "the shop's ledger, or at least one book", mend))
     return LedgerSource(ledger, open_ledger(ledger), today)

@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 from stackopt.choose.asking import Refused
 from stackopt.parts.records import Kind, Offer, Part
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current, listed
+from stackopt.shop.database.lists import listed, read_current, read_one
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import not_made, offer, part
 from stackopt.shop.database.transactions import append, open_event
@@ -25,7 +25,7 @@ def answered(connection: Connection, note: Note, asked: Part, told: Offer, today
     InputError
         When the ledger lists the part as something else.
     """
-    row = connection.execute(current(part, part.c.number == asked.number)).one_or_none()
+    row = read_one(connection, part, part.c.number == asked.number)
     if row is not None:
         _check_same(part_of(row), asked)
     event_id = open_event(connection, "answer", note)
@@ -50,7 +50,7 @@ def read_refused(connection: Connection) -> tuple[Refused, ...]:
     """Return every no that stands."""
     return tuple(
         Refused(row.supplier, Kind(row.kind), row.family, row.thickness_mm)
-        for row in connection.execute(current(not_made))
+        for row in read_current(connection, not_made)
     )
 
 

@@ -12,7 +12,7 @@ from stackopt.choose.built.build import Build, Chosen, MeasuredQuench, TakenPart
 from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current
+from stackopt.shop.database.lists import read_one
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import build, chosen, event, measured, movement
 from stackopt.shop.database.transactions import append, open_event
@@ -56,7 +56,7 @@ def close(connection: Connection, note: Note, engine: str) -> Build:
 
 
 def _open_build(connection: Connection, engine: str) -> Build:
-    row = connection.execute(current(chosen, chosen.c.engine == engine)).one_or_none()
+    row = read_one(connection, chosen, chosen.c.engine == engine)
     if row is None:
         mend = f"Hold what is chosen for it first: stackopt fit {quote(engine)} --hold"
         raise refuse("", engine, "an engine for which parts were held", mend)

@@ -18,7 +18,7 @@ from stackopt.shop.commands.orders import draft_orders
 from stackopt.shop.commands.planned import note_planned
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current, listed
+from stackopt.shop.database.lists import listed, read_current
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import chosen, kit
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, open_event
@@ -57,7 +57,7 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice) -
     parts = _parts_of(connection, fitted)
     event_id = open_event(connection, "hold", note)
     movements = [movement for engine in choice.engines for movement in _given_back(connection, engine.engine)]
-    kits = {row.number: kit_of(row) for row in connection.execute(current(kit))}
+    kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
     movements += _opened(choice, kits)
     names = [engine.engine for engine in choice.engines]
     coming = list(free_under_way(read_open_orders(CoreSnapshot(connection)), request.today, names))

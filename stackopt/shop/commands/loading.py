@@ -17,7 +17,7 @@ from stackopt.parts.records import Kind, Part, StockSheet, Supply
 from stackopt.shop.commands import wording
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current, facts
+from stackopt.shop.database.lists import facts, read_current
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.snapshot import KEYS
 from stackopt.shop.database.tables import (
@@ -140,7 +140,7 @@ def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
 
     A kit that is a part by no other word than its contents is one all the same.
     """
-    stocked = {row.number: row.stocked for row in connection.execute(current(part))}
+    stocked = {row.number: row.stocked for row in read_current(connection, part)}
     kits = {number: Part(number, Kind.KIT) for number in supply.kits if number not in stocked}
     rows = [
         part_row(each, supply.stock.get(number))
@@ -176,7 +176,7 @@ def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
     listing = {row["supplier"] for row in rows}
     kept = {_key(offer, row) for row in rows}
     parts = {(row["supplier"], row["part"]) for row in rows}
-    for row in connection.execute(current(offer)):
+    for row in read_current(connection, offer):
         before = facts(row)
         if row.line == ANSWER_LINE and (row.supplier, row.part) not in parts:
             continue  # what was told on the telephone stands until the list has the part
@@ -197,14 +197,14 @@ def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iter
     A book that lists every part of the shelf is the new list; one that lists some leaves the rest as it was.
     """
     known = read_stock_sheet(connection)
-    stocked = {row.number for row in connection.execute(current(part, part.c.stocked))}
+    stocked = {row.number for row in read_current(connection, part, part.c.stocked)}
     after = sheet if stocked <= supply.stock.keys() else joined(known, sheet, supply.stock)
     yield from _of_list(connection, stock_sheet, [columns_row(after.columns)])
     yield from _of_list(connection, kept_cells, list(kept_rows(known, after, supply.stock)))
 
 
 def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator[Change]:
-    known = {_key(table, row._mapping): facts(row) for row in connection.execute(current(table))}
+    known = {_key(table, row._mapping): facts(row) for row in read_current(connection, table)}
     for row in rows:
         before = known.get(_key(table, row), {})
         if any(before.get(name, row) != value for name, value in row.items() if name not in NOT_COMPARED):

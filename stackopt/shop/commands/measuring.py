@@ -13,7 +13,7 @@ from stackopt.parts.learned import OUTLIER_DEVIATIONS, Measurement, OwnThickness
 from stackopt.parts.records import Part
 from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current, listed
+from stackopt.shop.database.lists import listed, read_current, read_one
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import adopted, chosen, measured, part
 from stackopt.shop.database.transactions import append, open_event
@@ -30,7 +30,7 @@ def read_chosen(connection: Connection, engine: str) -> Chosen:
     InputError
         When nothing was.
     """
-    row = connection.execute(current(chosen, chosen.c.engine == engine)).one_or_none()
+    row = read_one(connection, chosen, chosen.c.engine == engine)
     if row is None:
         mend = "Hold what is chosen for it first: stackopt fit ENGINE --hold"
         raise refuse("", engine, "an engine for which parts were held", mend)
@@ -112,4 +112,4 @@ def _choices_in_time(connection: Connection) -> dict[str, list[tuple[int, str]]]
 def _parts(connection: Connection, measurements: Iterable[Measurement]) -> dict[str, Part]:
     """Return the parts as they are listed now."""
     numbers = {number for each in measurements for number in each.pieces}
-    return {row.number: part_of(row) for row in connection.execute(current(part, part.c.number.in_(numbers)))}
+    return {row.number: part_of(row) for row in read_current(connection, part, part.c.number.in_(numbers))}

@@ -10,16 +10,16 @@ from datetime import date
 from typing import Any
 
 from msgspec import Struct
-from sqlalchemy import Connection, insert
+from sqlalchemy import Connection
 
 from stackopt.choose.records import Order, OrderLine
 from stackopt.parts.records import Offer
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current, listed
+from stackopt.shop.database.lists import listed, read_current, read_one
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import confirmed, kit, offer, purchase, purchase_line, purchase_step
-from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, next_id, open_event
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, insert_sealed, move, next_id, open_event
 from stackopt.shop.entries.rows import contents_text, offer_of
 from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder, read_order
 
@@ -46,12 +46,12 @@ class ChangedLine(Struct, frozen=True):
 
 def draft_orders(connection: Connection, event_id: int, orders: Iterable[Order]) -> tuple[int, ...]:
     """Write orders down as drafts; return their numbers."""
-    contents = {row.number: row.contents for row in connection.execute(current(kit))}
+    contents = {row.number: row.contents for row in read_current(connection, kit)}
     numbers = []
     for order in orders:
         number = next_id(connection, purchase)
         heading = {"id": number, "event": event_id, "supplier": order.supplier, "freight_cents": order.freight_cents}
-        connection.execute(insert(purchase), [heading])
+        insert_sealed(connection, purchase, [heading])
         append(connection, purchase_line, event_id, [_line_row(number, line, contents) for line in order.lines])
         _take_step(connection, event_id, number, OrderStep.DRAFT)
         numbers.append(number)
@@ -103,7 +103,7 @@ def confirm(connection: Connection, note: Note, said: Confirmed) -> None:
     if said.part not in numbers:
         raise refuse(place, said.part, "one of its parts: " + ", ".join(numbers))
     of_line = confirmed.c.purchase == said.order, confirmed.c.part == said.part
-    before = connection.execute(current(confirmed, *of_line)).one_or_none()
+    before = read_one(connection, confirmed, *of_line)
     day = said.day.isoformat() if said.day else (before.day if before else "")
     price_cents = said.price_cents or (before.price_cents if before else None)
     row = {"purchase": said.order, "part": said.part, "day": day, "price_cents": price_cents}
@@ -113,7 +113,7 @@ def confirm(connection: Connection, note: Note, said: Confirmed) -> None:
 def changed_lines(connection: Connection, order: PlacedOrder) -> tuple[ChangedLine, ...]:
     """Return the lines of a draft that its supplier lists otherwise by now: dearer, cheaper, slower or not at all."""
     offers: dict[tuple[str, int], Offer] = {}
-    for row in connection.execute(current(offer, offer.c.supplier == order.supplier)):
+    for row in read_current(connection, offer, offer.c.supplier == order.supplier):
         each = offer_of(row)
         if not each.discontinued:
             offers.setdefault((each.part, each.pack), each)

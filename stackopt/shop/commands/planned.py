@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from stackopt.choose.records import Choice
 from stackopt.engine.records import Engine
-from stackopt.shop.database.lists import current, listed
+from stackopt.shop.database.lists import listed, read_current
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import engine as engine_list
 from stackopt.shop.database.tables import unfinished
@@ -26,10 +26,10 @@ def note_blocked(connection: Connection, note: Note, engines: Sequence[Engine], 
 def note_planned(connection: Connection, event_id: int, engines: Sequence[Engine], choice: Choice) -> None:
     """Write down which engines nothing fits, that the others no longer count as such, and all as they were planned."""
     names = sorted(each.name for each in engines)
-    known = {row.name: row.record for row in connection.execute(current(engine_list, engine_list.c.name.in_(names)))}
+    known = {row.name: row.record for row in read_current(connection, engine_list, engine_list.c.name.in_(names))}
     rows = [{"name": each.name, "record": written(each)} for each in engines]
     append(connection, engine_list, event_id, listed([row for row in rows if known.get(row["name"]) != row["record"]]))
-    stuck = {row.engine for row in connection.execute(current(unfinished, unfinished.c.engine.in_(names)))}
+    stuck = {row.engine for row in read_current(connection, unfinished, unfinished.c.engine.in_(names))}
     found = {each.engine for each in choice.engines if each.blocked}
     ended = [{"engine": name, "listed": False} for name in sorted(stuck - found)]
     append(connection, unfinished, event_id, [*listed([{"engine": name} for name in sorted(found)]), *ended])

@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current
+from stackopt.shop.database.lists import read_current, read_one
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import kit, part
 from stackopt.shop.database.transactions import Movement, move, open_event
@@ -25,7 +25,7 @@ def check_known(connection: Connection, number: str) -> None:
     InputError
         When it does not.
     """
-    if not connection.execute(current(part, part.c.number == number)).first():
+    if not read_one(connection, part, part.c.number == number):
         raise refuse("", number, "a part number of the ledger", "`stackopt shop stock` lists them.")
 
 
@@ -57,7 +57,7 @@ def scrap(connection: Connection, note: Note, pieces: Mapping[str, int]) -> None
 
 def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> dict[str, int]:
     """Put pieces on the shelf that came without an order, a kit as its parts; return them by part number."""
-    kits = {row.number: kit_of(row) for row in connection.execute(current(kit))}
+    kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
     shelved: Counter[str] = Counter()
     for number, quantity in pieces.items():
         check_known(connection, number)

@@ -11,6 +11,7 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
 
 from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.passwords import without_password
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS, open_file
 
 WRITING = "stackopt_writing"
@@ -41,7 +42,7 @@ class Address(Struct, frozen=True):
             raise refuse("", written, EXPECTED_ADDRESS) from None
         if url.get_backend_name() != "postgresql":
             raise refuse("", url.drivername, EXPECTED_ADDRESS)
-        return cls(url.render_as_string(), None, url.set(drivername="postgresql+psycopg"))
+        return cls(without_password(url.render_as_string()), None, url.set(drivername="postgresql+psycopg"))
 
     def connect(self, create: bool = False, patience_seconds: float = PATIENCE_SECONDS) -> Engine:
         """Return what opens connections; a file that is missing is made only where asked for.

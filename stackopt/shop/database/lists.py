@@ -2,19 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, Table, select
 
-from stackopt.shop.database.snapshot import KEYS
+from stackopt.shop.database.snapshot import KEYS, check_sealed
 from stackopt.shop.database.transactions import append
 
 # Columns that say which version a row is, not what it says.
-VERSION = ("id", "event", "listed")
+VERSION = ("id", "event", "listed", "seal")
 
 
-def current(table: Table, *where: ColumnElement[bool]) -> Select[Any]:
-    """Return the query for the current rows that meet the conditions, in the order in which they were written."""
+def read_current(connection: Connection, table: Table, *where: ColumnElement[bool]) -> Sequence[Row[Any]]:
+    """Return the current rows that meet the conditions, in the order in which they were written.
+
+    Raises
+    ------
+    InputError
+        When a row is damaged, or two say that they are the current one of the same key.
+    """
+    rows = connection.execute(_current(table, *where)).all()
+    keys = [tuple(row._mapping[name] for name in KEYS[table.name]) for row in rows]
+    check_sealed(table.name, (dict(row._mapping) for row in rows), keys)
+    return rows
+
+
+def read_one(connection: Connection, table: Table, *where: ColumnElement[bool]) -> Row[Any] | None:
+    """Return the current row that meets conditions which only one key does; None where there is none."""
+    return next(iter(read_current(connection, table, *where)), None)
+
+
+def _current(table: Table, *where: ColumnElement[bool]) -> Select[Any]:
     later = table.alias()
     same_key = [later.c[name] == table.c[name] for name in KEYS[table.name]]
     superseded = select(later.c.id).where(*same_key, later.c.id > table.c.id).exists()

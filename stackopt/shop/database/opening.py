@@ -10,6 +10,7 @@ from stackopt.shop.database.schema import bring_up_to_date, is_foreign, revision
 from stackopt.shop.database.transactions import altering, reading
 from stackopt.shop.database.version import REVISION
 
+ANOTHER_PLACE = "Nothing in it was touched. Name another place for the ledger: --ledger FILE"
 HOW_TO_MAKE = "Make one from your stock list: stackopt shop load BOOK. Or say where it is: --ledger, STACKOPT_LEDGER."
 
 
@@ -29,8 +30,9 @@ def open_existing(address: Address, patience_seconds: float) -> Engine:
     with reading(database, address.shown) as connection:
         revision = revision_of(connection)
         if revision is None:
-            found = "other tables" if is_foreign(connection) else "nothing"
-            raise refuse(address.shown, found, "a ledger", HOW_TO_MAKE)
+            if is_foreign(connection):
+                raise refuse(address.shown, "the tables of another program", "a ledger", ANOTHER_PLACE)
+            raise refuse(address.shown, "nothing", "a ledger", HOW_TO_MAKE)
     if revision != REVISION:
         _alter(database, address)
     return database
@@ -42,7 +44,7 @@ def make(address: Address, patience_seconds: float) -> Engine:
     with reading(database, address.shown) as connection:
         revision, foreign = revision_of(connection), is_foreign(connection)
     if foreign:
-        raise refuse(address.shown, "other tables", "a ledger, or nothing yet", "Choose another place for the ledger.")
+        raise refuse(address.shown, "the tables of another program", "a ledger, or nothing yet", ANOTHER_PLACE)
     if revision != REVISION:
         _alter(database, address)
     return database

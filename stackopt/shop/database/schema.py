@@ -12,8 +12,9 @@ from stackopt.shop.database.version import REVISION
 
 def revision_of(connection: Connection) -> str | None:
     """Return the version of the ledger; None where the database holds no table of a ledger."""
-    if not inspect(connection).has_table("alembic_version"):
-        return None
+    tables = inspect(connection)
+    if not (tables.has_table("alembic_version") and tables.has_table("movement")):
+        return None  # another program may keep its version in a table of that name too
     return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
 
 

@@ -10,6 +10,9 @@ from collections import namedtuple
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any, Protocol
 
+from stackopt.shop.database.faults import damaged
+from stackopt.shop.database.seals import seal_of
+
 # What makes two rows of a list versions of the same thing.
 KEYS: dict[str, tuple[str, ...]] = {
     "part": ("number",),
@@ -31,6 +34,13 @@ KEYS: dict[str, tuple[str, ...]] = {
 
 class Snapshot(Protocol):
     """Rows of one moment: what others store meanwhile is not seen."""
+
+    @property
+    def is_file(self) -> bool:
+        """They lie in a file of SQLite, not in a server."""
+
+    def columns(self, table: str, /) -> Sequence[str]:
+        """Return the names of a table's columns, in their order."""
 
     def rows(self, sentence: str, values: Mapping[str, Any], /) -> Iterable[Sequence[Any]]:
         """Return the rows of a sentence; its parameters are written as ``:name``."""
@@ -59,11 +69,51 @@ def current_rows(
     """Return the current rows of a list that meet a condition, in the order in which they were written.
 
     They have the columns as attributes.
+
+    Raises
+    ------
+    InputError
+        When a row is damaged, or two say that they are the current one of the same key.
     """
+    every = snapshot.columns(table)
     same_key = " AND ".join(f"later.{column} = {table}.{column}" for column in KEYS[table])
     sentence = (
-        f"SELECT {', '.join(columns)} FROM {table} WHERE listed AND ({where}) "
+        f"SELECT {', '.join(every)} FROM {table} WHERE listed AND ({where}) "
         f"AND NOT EXISTS (SELECT 1 FROM {table} later WHERE {same_key} AND later.id > {table}.id) ORDER BY id"
     )
-    row = namedtuple(f"{table}_row", columns)  # type: ignore[misc]
-    return [row._make(each) for each in snapshot.rows(sentence, {} if names is None else names.values)]
+    found = [
+        dict(zip(every, cells, strict=True)) for cells in snapshot.rows(sentence, {} if names is None else names.values)
+    ]
+    check_sealed(table, found, [tuple(row[name] for name in KEYS[table]) for row in found])
+    record = namedtuple(f"{table}_row", columns)  # type: ignore[misc]
+    return [record._make(row[name] for name in columns) for row in found]
+
+
+def sealed_rows(snapshot: Snapshot, table: str, where: str, names: Names) -> list[dict[str, Any]]:
+    """Return whole rows of a table that meet a condition, by number, each checked against its seal.
+
+    Raises
+    ------
+    InputError
+        When a row is damaged.
+    """
+    every = snapshot.columns(table)
+    sentence = f"SELECT {', '.join(every)} FROM {table} WHERE {where} ORDER BY id"
+    found = [dict(zip(every, cells, strict=True)) for cells in snapshot.rows(sentence, names.values)]
+    check_sealed(table, found, [(row["id"],) for row in found])
+    return found
+
+
+def check_sealed(table: str, rows: Iterable[Mapping[str, Any]], keys: Sequence[tuple[Any, ...]]) -> None:
+    """Refuse rows of a table that are damaged, or of which two are the current one of the same key.
+
+    Raises
+    ------
+    InputError
+        Says which row.
+    """
+    for row in rows:
+        if row["seal"] != seal_of(table, row):
+            raise damaged(f"row {row['id']} of the list {table!r}")
+    if len(set(keys)) < len(keys):
+        raise damaged(f"the order of the rows of the list {table!r}")

@@ -23,6 +23,8 @@ def open_file(path: Path, patience_seconds: float, *, create: bool = False) -> s
     connection = sqlite3.connect(uri, uri=True, timeout=patience_seconds, isolation_level=None)
     try:
         connection.execute("PRAGMA foreign_keys = ON")
+        # A row that is written over another is first deleted; then what forbids deleting is asked.
+        connection.execute("PRAGMA recursive_triggers = ON")
         # Also write the folder to disk after a commit, so that a power cut cannot bring an old journal back.
         connection.execute("PRAGMA synchronous = EXTRA")
     except sqlite3.Error:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text
+from sqlalchemy import BigInteger, Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text
 
 from stackopt.shop.database.snapshot import KEYS
 
@@ -24,11 +24,15 @@ def _event() -> Column[int]:
     return Column("event", Integer, ForeignKey("event.id"), nullable=False)
 
 
+def _seal() -> Column[int]:
+    return Column("seal", BigInteger)  # what the other cells must come to, see `seals`
+
+
 def _list(name: str, *columns: Column[Any]) -> Table:
     """Return a table in which the newest row of a key is the current one."""
     newest = Index(f"{name}_newest", *KEYS[name], "id")
     listed = Column("listed", Boolean, nullable=False)
-    return Table(name, metadata, _id(), _event(), listed, *columns, newest)
+    return Table(name, metadata, _id(), _event(), listed, *columns, _seal(), newest)
 
 
 event = Table(
@@ -40,6 +44,7 @@ event = Table(
     Column("who", String, nullable=False),
     Column("why", Text, nullable=False),
     Column("undoes", Integer, ForeignKey("event.id"), unique=True),
+    _seal(),
 )
 
 movement = Table(
@@ -52,6 +57,7 @@ movement = Table(
     Column("quantity", Integer, nullable=False),
     Column("engine", String, nullable=False),  # empty where no engine is concerned
     Column("purchase", Integer, nullable=False),  # 0 where no order is concerned
+    _seal(),
     Index("movement_sums", "part", "act", "engine", "purchase", "quantity"),
     Index("movement_engine", "engine", "part"),
     Index("movement_purchase", "purchase"),
@@ -140,6 +146,7 @@ purchase = Table(
     _event(),
     Column("supplier", String, nullable=False),
     Column("freight_cents", Integer, nullable=False),
+    _seal(),
 )
 
 purchase_line = Table(
@@ -156,6 +163,7 @@ purchase_line = Table(
     Column("lead_days", Integer, nullable=False),
     Column("special_order", Boolean, nullable=False),
     Column("contents", Text, nullable=False),  # JSON: what one piece of the part is on the shelf, by part number
+    _seal(),
     Index("purchase_line_purchase", "purchase"),
 )
 
@@ -198,6 +206,7 @@ measured = Table(
     Column("expected_mm", Float, nullable=False),
     Column("deviation_mm", Float, nullable=False),
     Column("learned", Boolean, nullable=False),  # false for an outlier
+    _seal(),
     Index("measured_engine", "engine"),
 )
 
@@ -228,6 +237,14 @@ build = Table(
     _event(),
     Column("engine", String, nullable=False, unique=True),
     Column("record", Text, nullable=False),  # JSON of the whole build as it was when it was closed
+    _seal(),
+)
+
+chain = Table(
+    "chain",
+    metadata,
+    _id(),  # the event's number
+    Column("link", String(64), nullable=False),  # see `seals`
 )
 
 # In the order in which rows may be copied: what is referred to first.
@@ -252,7 +269,11 @@ ALL: tuple[Table, ...] = (
     stock_sheet,
     kept_cells,
     build,
+    chain,
 )
+
+# The tables whose rows carry a seal.
+SEALED: tuple[Table, ...] = tuple(table for table in ALL if table is not chain)
 
 # The tables in which the newest row of a key is the current one.
 LISTS: tuple[Table, ...] = tuple(metadata.tables[name] for name in KEYS)

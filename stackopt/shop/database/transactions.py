@@ -2,40 +2,46 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import Any
 
 from msgspec import Struct
-from sqlalchemy import Connection, Engine, Table, func, insert, select, text
+from sqlalchemy import Column, Connection, Engine, Float, Table, func, insert, select, text
 from sqlalchemy.exc import DatabaseError, IntegrityError, InterfaceError
 
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.address import WRITING
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import event, movement
+from stackopt.shop.database.seals import SEAL, Link, next_link, seal_of
+from stackopt.shop.database.tables import chain, event, metadata, movement
 
+# Where a connection keeps what the transaction has appended, by event.
+APPENDED = "stackopt_appended"
 # Any number: the one at which all who make or change tables on a server queue.
 ALTERING_LOCK = 7_301_944
 
 
 @contextmanager
-def clear_faults(shown: str) -> Iterator[None]:
+def clear_faults(shown: str, *, reading: bool = False) -> Iterator[None]:
     """Turn what the database refuses into an `InputError` that names the ledger and says how to go on."""
     try:
         yield
     except IntegrityError:
         raise  # a rule of the tables was broken, which only a fault of this program can do
     except (DatabaseError, InterfaceError) as error:
-        raise fault_of(shown, error.orig) from error
+        raise fault_of(shown, error.orig, reading=reading) from error
+    except (OverflowError, UnicodeError) as error:
+        raise fault_of(shown, error, reading=reading) from error
 
 
 @contextmanager
 def reading(engine: Engine, shown: str) -> Iterator[Connection]:
     """Open one snapshot: what others store meanwhile is not seen."""
-    with clear_faults(shown), engine.connect() as connection, connection.begin():
+    with clear_faults(shown, reading=True), engine.connect() as connection, connection.begin():
         yield connection
 
 
@@ -49,7 +55,9 @@ def writing(engine: Engine, shown: str) -> Iterator[Connection]:
     with clear_faults(shown), engine.connect().execution_options(**{WRITING: True}) as connection, connection.begin():
         if connection.dialect.name == "postgresql":
             connection.execute(text("LOCK TABLE event IN EXCLUSIVE MODE"))
+        connection.info[APPENDED] = defaultdict(list)
         yield connection
+        lengthen_chain(connection, connection.info.pop(APPENDED))
 
 
 @contextmanager
@@ -71,8 +79,38 @@ def append(connection: Connection, table: Table, event_id: int, rows: list[dict[
     if not rows:
         return
     first = next_id(connection, table)
-    numbered = [{"id": first + offset, "event": event_id, **row} for offset, row in enumerate(rows)]
-    connection.execute(insert(table), numbered)
+    insert_sealed(
+        connection, table, [{"id": first + offset, "event": event_id, **row} for offset, row in enumerate(rows)]
+    )
+
+
+def insert_sealed(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
+    """Add rows with their seals, and note them for the chain."""
+    appended = connection.info.get(APPENDED)
+    sealed = []
+    for row in rows:
+        cells = {column.name: _stored(column, row.get(column.name)) for column in table.columns if column.name != SEAL}
+        cells[SEAL] = seal_of(table.name, cells)
+        sealed.append(cells)
+        if appended is not None:
+            appended[cells.get("event", cells["id"])].append((table.name, cells["id"], cells[SEAL]))
+    connection.execute(insert(table), sealed)
+
+
+def _stored(column: Column[Any], cell: Any) -> Any:
+    """Return a cell as the database will give it back: a whole number in a column of measures has a decimal point."""
+    return float(cell) if cell is not None and isinstance(column.type, Float) else cell
+
+
+def lengthen_chain(connection: Connection, appended: Mapping[int, list[Link]]) -> None:
+    """Add the links of events whose rows were appended."""
+    before = connection.execute(select(chain.c.link).order_by(chain.c.id.desc()).limit(1)).scalar() or ""
+    links = []
+    for number in sorted(appended):
+        before = next_link(before, appended[number])
+        links.append({"id": number, "link": before})
+    if links:
+        connection.execute(insert(chain), links)
 
 
 def open_event(connection: Connection, what: str, note: Note, undoes: int | None = None) -> int:
@@ -80,7 +118,7 @@ def open_event(connection: Connection, what: str, note: Note, undoes: int | None
     number = next_id(connection, event)
     at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     row = {"id": number, "at": at, "what": what, "who": note.who, "why": note.why, "undoes": undoes}
-    connection.execute(insert(event), [row])
+    insert_sealed(connection, event, [row])
     return number
 
 
@@ -107,6 +145,15 @@ class CoreSnapshot(Struct, frozen=True):
     """The rows that a connection sees, as a `snapshot.Snapshot`."""
 
     connection: Connection
+
+    @property
+    def is_file(self) -> bool:
+        """They lie in a file of SQLite, not in a server."""
+        return self.connection.dialect.name == "sqlite"
+
+    def columns(self, table: str) -> Sequence[str]:
+        """Return the names of a table's columns."""
+        return list(metadata.tables[table].columns.keys())
 
     def rows(self, sentence: str, values: Mapping[str, Any], /) -> Iterable[Sequence[Any]]:
         """Return the rows of a sentence."""

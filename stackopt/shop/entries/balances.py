@@ -11,8 +11,10 @@ from typing import Any
 from sqlalchemy import Column, ColumnElement, Connection, Integer, Row, case, cast, func, select, true
 
 from stackopt.shop.database.acts import EFFECTS, MEASURES, Act, Balance
+from stackopt.shop.database.snapshot import Names
 from stackopt.shop.database.tables import event, movement
-from stackopt.shop.database.transactions import Movement
+from stackopt.shop.database.transactions import CoreSnapshot, Movement
+from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.refusals import RefusedError, Shortage, Taker
 
 # SQLite takes 32,766 parameters, and so many parts are summed faster with all the rest.
@@ -51,6 +53,9 @@ def check_sums(connection: Connection, event_id: int, movements: Sequence[Moveme
     RefusedError
         Names every part that is short, and who has it.
     """
+    parts = {each.part for each in movements}
+    names = Names()
+    check_sums_agree(CoreSnapshot(connection), names.among("part", sorted(parts)[:PARTS_BY_NAME]), names)
     shortages = [
         _shortage(connection, event_id, measure, row)
         for measure, query in _rules(movements)

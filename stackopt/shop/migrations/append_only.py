@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from alembic import op
 
@@ -56,4 +56,49 @@ def forbid_rows_of_closed_builds(tables: Iterable[str]) -> None:
         op.execute(
             f"CREATE TRIGGER {table}_of_open_build BEFORE INSERT ON {table} "
             "FOR EACH ROW EXECUTE FUNCTION build_is_open()"
+        )
+
+
+def allow_changes(table: str) -> None:
+    """Let rows of a table be changed until `forbid_changes` forbids it again."""
+    if op.get_bind().dialect.name == "postgresql":
+        op.execute(f"DROP TRIGGER {table}_only_grows ON {table}")
+        return
+    for change in ("update", "delete"):
+        op.execute(f"DROP TRIGGER {table}_no_{change}")
+
+
+def forbid_replacing(tables: Iterable[str], unique: Mapping[str, str]) -> None:
+    """Let no row be written over another on SQLite, where INSERT OR REPLACE would; `unique` are further unique columns.
+
+    PostgreSQL has no such sentence.
+    """
+    if op.get_bind().dialect.name != "sqlite":
+        return
+    for table in tables:
+        also = f" OR {unique[table]} = NEW.{unique[table]}" if table in unique else ""
+        op.execute(
+            f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
+            f"WHEN EXISTS (SELECT 1 FROM {table} WHERE id = NEW.id{also}) "
+            f"BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END"
+        )
+
+
+# What SQLite stores for each type that its tables name; NULL is for the columns to allow.
+STORED_AS = {"INTEGER": "integer", "BIGINT": "integer", "BOOLEAN": "integer", "FLOAT": "real"}
+
+
+def forbid_wrong_types(tables: Iterable[str]) -> None:
+    """Let no text be stored as a number or the other way round on SQLite; PostgreSQL knows no other way."""
+    if op.get_bind().dialect.name != "sqlite":
+        return
+    for table in tables:
+        columns = op.get_bind().exec_driver_sql(f"PRAGMA table_info({table})").all()
+        wrong = " OR ".join(
+            f"typeof(NEW.{name}) NOT IN ('{STORED_AS.get(kind.split('(')[0], 'text')}', 'null')"
+            for _, name, kind, *_ in columns
+        )
+        op.execute(
+            f"CREATE TRIGGER {table}_types BEFORE INSERT ON {table} WHEN {wrong} "
+            "BEGIN SELECT RAISE(ABORT, 'a cell of another type than its column'); END"
         )

@@ -14,7 +14,7 @@ from stackopt.choose.stacks.needs import pieces_to_find
 from stackopt.engine.records import Engine
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import current
+from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.tables import build, chosen, engine, event, movement, unfinished
 from stackopt.shop.entries.balances import sums_by, sums_by_part
 from stackopt.shop.entries.recorded import read_as
@@ -102,16 +102,14 @@ def check_open(connection: Connection, name: str) -> None:
 
 def known_engines(connection: Connection) -> tuple[Engine, ...]:
     """Return every engine that was ever loaded, as it was loaded last: finished ones too."""
-    return tuple(read_as(Engine, row.record) for row in connection.execute(current(engine)).all())
+    return tuple(read_as(Engine, row.record) for row in read_current(connection, engine))
 
 
 def open_engines(connection: Connection) -> tuple[OpenEngine, ...]:
     """Return the engines that are not closed, in the order in which they were loaded."""
     is_open = select(build.c.engine)
-    loaded = {row.name: row for row in connection.execute(current(engine).where(engine.c.name.not_in(is_open)))}
-    picked = {
-        row.engine: row for row in connection.execute(current(chosen).where(chosen.c.engine.not_in(is_open))).all()
-    }
+    loaded = {row.name: row for row in read_current(connection, engine, engine.c.name.not_in(is_open))}
+    picked = {row.engine: row for row in read_current(connection, chosen, chosen.c.engine.not_in(is_open))}
     sums = _sums_of(connection, loaded.keys() | picked.keys())
     stuck = _stuck(connection)
     notes = _notes(connection, {row.event for row in picked.values()} | set(stuck.values()))
@@ -165,7 +163,7 @@ def _stuck(connection: Connection) -> dict[str, int]:
     """Return the engines that nothing fitted, with the event that found it, unless parts may have come since."""
     brought = or_(event.c.what.in_(BRINGS_PARTS), event.c.undoes.is_not(None))
     since = connection.execute(select(func.max(event.c.id)).where(brought)).scalar() or 0
-    return {row.engine: row.event for row in connection.execute(current(unfinished, unfinished.c.event > since))}
+    return {row.engine: row.event for row in read_current(connection, unfinished, unfinished.c.event > since)}
 
 
 def _notes(connection: Connection, events: Collection[int]) -> dict[int, tuple[str, str]]:

@@ -62,7 +62,8 @@ class Event(Struct, frozen=True):
 
 def read_events(connection: Connection, newest: int) -> tuple[Event, ...]:
     """Return the last so many commands, oldest first."""
-    query = select(event).order_by(event.c.id.desc()).limit(newest)
+    columns = (event.c.id, event.c.at, event.c.what, event.c.who, event.c.why, event.c.undoes)
+    query = select(*columns).order_by(event.c.id.desc()).limit(newest)
     return tuple(reversed([Event(*row) for row in connection.execute(query)]))
 
 

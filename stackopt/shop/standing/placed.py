@@ -17,9 +17,11 @@ from msgspec import Struct
 from stackopt.parts.records import UnderWay
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
+from stackopt.shop.database.snapshot import Names, Snapshot, current_rows, sealed_rows
 
 DAY_LENGTH = len("2027-02-12")
+# SQLite takes 32,766 parameters, and so many events are read faster with all the rest.
+EVENTS_BY_NUMBER = 1000
 LINE_COLUMNS = ("part", "supplier_part", "packs", "pack", "price_cents", "lead_days", "special_order", "contents")
 
 
@@ -153,24 +155,22 @@ def read_orders(snapshot: Snapshot, numbers: Collection[int] | None = None) -> t
     sent = _sent_on(snapshot, numbers)
     outstanding, promised = _sums(snapshot, numbers)
     names = Names()
-    headings = snapshot.rows(
-        "SELECT purchase.id, supplier, freight_cents, at FROM purchase JOIN event ON event.id = purchase.event "
-        f"WHERE {_of('purchase.id', numbers, names)} ORDER BY purchase.id",
-        names.values,
-    )
+    headings = sealed_rows(snapshot, "purchase", _of("id", numbers, names), names)
+    days = _days(snapshot, {heading["event"] for heading in headings})
     orders = []
-    for number, supplier, freight_cents, at in headings:
+    for heading in headings:
+        number = heading["id"]
         step = OrderStep(steps.get(number, OrderStep.CANCELLED))
         orders.append(
             PlacedOrder(
                 number=number,
-                supplier=supplier,
-                freight_cents=freight_cents,
+                supplier=heading["supplier"],
+                freight_cents=heading["freight_cents"],
                 lines=tuple(lines[number]),
                 step=step,
                 outstanding=outstanding[number],
                 promised=promised[number],
-                drafted_on=day_of(at),
+                drafted_on=days[heading["event"]],
                 sent_on=None if step is OrderStep.DRAFT else sent.get(number),
             )
         )
@@ -230,9 +230,9 @@ def _lines(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, lis
     rows = current_rows(snapshot, "confirmed", columns, _of("purchase", numbers, names), names)
     said = {(row.purchase, row.part): row for row in rows}
     names, lines = Names(), defaultdict(list)
-    sentence = f"SELECT purchase, {', '.join(LINE_COLUMNS)} FROM purchase_line WHERE {_of('purchase', numbers, names)}"
-    for number, *cells in snapshot.rows(f"{sentence} ORDER BY id", names.values):
-        lines[number].append(_line(dict(zip(LINE_COLUMNS, cells, strict=True)), said.get((number, cells[0]))))
+    for row in sealed_rows(snapshot, "purchase_line", _of("purchase", numbers, names), names):
+        cells = {name: row[name] for name in LINE_COLUMNS}
+        lines[row["purchase"]].append(_line(cells, said.get((row["purchase"], row["part"]))))
     return lines
 
 
@@ -248,13 +248,17 @@ def _line(cells: dict[str, Any], said: Any) -> PlacedLine:
 def _sent_on(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, date]:
     """Return the day on which each order was sent last; a taking back that made it sent again sends nothing."""
     names = Names()
-    rows = snapshot.rows(
-        "SELECT purchase, at FROM purchase_step JOIN event ON event.id = purchase_step.event "
-        f"WHERE step = '{OrderStep.SENT}' AND undoes IS NULL AND {_of('purchase', numbers, names)} "
-        "ORDER BY purchase_step.id",
-        names.values,
-    )
-    return {number: day_of(at) for number, at in rows}
+    condition = f"step = '{OrderStep.SENT}' AND {_of('purchase', numbers, names)}"
+    steps = sealed_rows(snapshot, "purchase_step", condition, names)
+    days = _days(snapshot, {step["event"] for step in steps}, "undoes IS NULL")
+    return {step["purchase"]: days[step["event"]] for step in steps if step["event"] in days}
+
+
+def _days(snapshot: Snapshot, events: Collection[int], condition: str = "1 = 1") -> dict[int, date]:
+    """Return the days of events that meet a condition."""
+    names = Names()
+    few = names.among("id", sorted(events)) if len(events) <= EVENTS_BY_NUMBER else "1 = 1"
+    return {row["id"]: day_of(row["at"]) for row in sealed_rows(snapshot, "event", f"{few} AND {condition}", names)}
 
 
 def _sums(

@@ -10,7 +10,7 @@ from msgspec.structs import astuple
 from sqlalchemy import Connection
 
 from stackopt.parts.records import StockColumn, StockSheet
-from stackopt.shop.database.lists import current
+from stackopt.shop.database.lists import read_current, read_one
 from stackopt.shop.database.tables import kept_cells, stock_sheet
 
 OWN_LIST = "the stock list"
@@ -18,9 +18,9 @@ OWN_LIST = "the stock list"
 
 def read_stock_sheet(connection: Connection) -> StockSheet:
     """Return how the stock list looks; without columns where none was loaded."""
-    row = connection.execute(current(stock_sheet)).one_or_none()
+    row = read_one(connection, stock_sheet)
     columns = () if row is None else tuple(StockColumn(*each) for each in json.loads(row.columns))
-    kept = {row.part: json.loads(row.cells) for row in connection.execute(current(kept_cells))}
+    kept = {row.part: json.loads(row.cells) for row in read_current(connection, kept_cells)}
     return StockSheet(columns, kept)
 
 

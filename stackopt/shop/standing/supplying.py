@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply, UnderWay
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
+from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.rows import (
     KIT_FIELDS,
     OFFER_FIELDS,
@@ -60,6 +61,7 @@ def read_supply(
         offered = f"{wanted} OR part IN (SELECT part FROM offer WHERE superseded_by {among})"
     rows = {row.number: row for row in current_rows(snapshot, "part", PART_FIELDS, fitting, names)}
     own = _held_for(snapshot, asking)
+    check_sums_agree(snapshot, wanted, names)
     on_hand, held = total_sentence("on_hand"), total_sentence("held")
     shelf = snapshot.rows(f"SELECT part, {on_hand}, {held} FROM movement WHERE {wanted} GROUP BY part", names.values)
     sums = {number: (int(here), int(kept) - own.get(number, 0)) for number, here, kept in shelf}
