@@ -12,8 +12,6 @@ from msgspec.structs import force_setattr
 from stackopt.engine.geometry import circle_area_mm2
 
 ANY_FAMILY = "*"
-# Where a piece of a choice comes from that is under way already; shelf, kits and suppliers go by other names.
-ON_ORDER = "on order"
 
 
 class Kind(StrEnum):

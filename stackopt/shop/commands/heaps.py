@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import SHELF, Order, Use
-from stackopt.parts.records import ON_ORDER, Kit, UnderWay
+from stackopt.choose.records import ON_ORDER, SHELF, Order, Use
+from stackopt.parts.records import Kit, UnderWay
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.transactions import Movement

@@ -63,7 +63,7 @@ def test_a_database_of_something_else_is_left_alone(tmp_path: Path) -> None:
     connection.close()
     before = path.read_bytes()
     for opening in (open_ledger, make_ledger):
-        with pytest.raises(InputError, match=r"music.db: found 'other tables', expected a ledger"):
+        with pytest.raises(InputError, match=r"music.db: found 'the tables of another program', expected a ledger"):
             opening(str(path))
     assert path.read_bytes() == before
 
