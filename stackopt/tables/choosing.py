@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request
-from stackopt.choose.solve.plan import make_task, solved
+from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import explained
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
@@ -120,7 +120,7 @@ def _answer(engines: tuple[Engine, ...], source: Source, wishes: Wishes) -> Answ
     supply = source.supply_for(engines)
     with interruptible(time_limit, progress) as patience:
         request = Request(engines, today or date.today(), tuple(prefer), patience)
-        task = make_task(request, supply)
+        task = checked_task(request, supply)
         choice = solved(task)
     return AnswerTables(explained(replace(request, patience=Patience()), task, choice))
 

@@ -16,9 +16,11 @@ from stackopt.choose.solve.whole import Task, solve_whole
 from stackopt.choose.stacks.candidates import candidate_stacks
 from stackopt.choose.stacks.chance import with_chances
 from stackopt.choose.stacks.fittable import Stack
+from stackopt.choose.stacks.impossible import impossibilities
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Part, Supply
 from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
+from stackopt.problems import InputError
 
 
 def plan(request: Request, supply: Supply) -> Choice:
@@ -46,6 +48,26 @@ def make_task(request: Request, supply: Supply) -> Task:
     needed = {part for job in jobs for part in job.needs()}
     fillers = find_fillers(sources, needed, supply, request.useful)
     return Task(jobs, supply, sources, objectives, request.patience, fillers)
+
+
+def checked_task(request: Request, supply: Supply) -> Task:
+    """State what is to be solved as `make_task` does, but refuse a single engine whose measures cannot be.
+
+    Of several engines such a one is blocked, and its reason says what is wrong.
+
+    Raises
+    ------
+    InputError
+        When an objective's name is not known, or the one engine's measures give what no engine has.
+    """
+    if len(request.engines) == 1:
+        (engine,) = request.engines
+        days = days_until(engine.due, request.today)
+        numbers = obtainable_parts(supply, purchase_sources(supply), days)
+        problems = [*impossibilities(engine, _candidates(engine, supply, _by_family(supply, numbers)))]
+        if problems:
+            raise InputError(*problems)
+    return make_task(request, supply)
 
 
 def solved(task: Task) -> Choice:
@@ -83,6 +105,8 @@ def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> li
             by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
         parts = _candidates(engine, supply, by_days[days])
         stacks = _stacks(request, engine, supply, parts)
+        if any(impossibilities(engine, parts)):
+            stacks = tuple(() for _ in engine.cylinders)
         loose = leaves_depths_out(engine, parts, chance_counts=Chance.name in request.prefer)
         jobs.append(
             Job(engine, days, stacks, apart=_stacks(request, engine, supply, parts, apart=True) if loose else None)

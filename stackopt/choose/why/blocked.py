@@ -15,6 +15,7 @@ from stackopt.choose.records import Request
 from stackopt.choose.stacks.candidates import candidate_stacks
 from stackopt.choose.stacks.chance import stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import Pairing, pair_up, usable_pieces
+from stackopt.choose.stacks.impossible import impossibilities
 from stackopt.engine.effects.remedies import head_thickness_range_mm, smallest_deck_cut_mm
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
@@ -85,12 +86,16 @@ def blocked_cylinders(request: Request, supply: Supply, engine: Engine) -> tuple
         _blocked_cylinder(engine, cylinder, obtainable, supply)
         for seat, cylinder in enumerate(engine.cylinders)
         if not candidate_stacks(engine, seat, obtainable, supply.services)
+        or any(impossibilities(replace(engine, cylinders=(cylinder,)), obtainable))
     )
 
 
 def _blocked_cylinder(
     engine: Engine, cylinder: Cylinder, obtainable: Sequence[Part], supply: Supply
 ) -> BlockedCylinder:
+    impossible = [*impossibilities(replace(engine, cylinders=(cylinder,)), obtainable)]
+    if impossible:
+        return BlockedCylinder(cylinder.name, f"its measures cannot be: {impossible[0]}", (), (), None)
     bases, heads = usable_pieces(engine, cylinder, obtainable)
     known = [supply.parts[number] for number in sorted(supply.parts)]
     _, known_heads = usable_pieces(engine, cylinder, known)

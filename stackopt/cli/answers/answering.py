@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Fitted, Request
-from stackopt.choose.solve.plan import make_task, solved
+from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.tried.hand import part_numbers_in, pieces_in_hand
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.cli.answers.watching import watched
@@ -44,7 +44,7 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
     hand = pieces_in_hand(engines[0], supply, asked.hand) if asked.hand else {}
     patience = Patience.of_seconds(asked.time_limit)
     request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
-    task = make_task(request, supply)
+    task = checked_task(request, supply)
     with watched(patience):
         choice = solved(task)
     if isinstance(source, LedgerSource):

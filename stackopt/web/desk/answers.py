@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Fitted, Request
-from stackopt.choose.solve.plan import make_task, solved
+from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
@@ -79,7 +79,7 @@ def solve(
 ) -> Answer:
     """Choose for engines and say why."""
     request = Request(tuple(engines), today, (), patience, previous or {})
-    task = make_task(request, supply)
+    task = checked_task(request, supply)
     choice = solved(task)
     return explained(replace(request, patience=Patience()), task, choice)
 
