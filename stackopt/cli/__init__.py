@@ -25,7 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fit": ("stackopt.cli.answers.fit", "fit"),
     "plan": ("stackopt.cli.answers.plan", "plan"),
     "restock": ("stackopt.cli.answers.restock", "restock"),
-    "range": ("stackopt.cli.answers.range", "keep"),
+    "range": ("stackopt.cli.answers.range", "range_command"),
     "check": ("stackopt.cli.books", "check"),
     "template": ("stackopt.cli.books", "template"),
     "shop": ("stackopt.cli.shop_commands.group", "shop"),

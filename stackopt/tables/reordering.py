@@ -16,10 +16,9 @@ from stackopt.choose.records import Request
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.range.document import range_document
 from stackopt.report.reorder.document import restock_document
-from stackopt.stocking.range.keep import drawn_from, tied_up_today_cents
-from stackopt.stocking.range.keep import keep_range as kept_range
+from stackopt.stocking.range.answer import drawn_from, find_range, tied_up_today_cents
 from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past
-from stackopt.stocking.range.records import KeptRange
+from stackopt.stocking.range.records import RangeAnswer
 from stackopt.stocking.reorder.answer import restock as restocked
 from stackopt.stocking.reorder.records import Policy, Restock
 from stackopt.tables.answers import order_rows
@@ -61,7 +60,7 @@ class RestockTables(Struct, frozen=True, dict=True):
 class RangeTables(Struct, frozen=True, dict=True):
     """Which thicknesses to keep, as frames; `document` is the JSON document of `stackopt range --json`."""
 
-    records: KeptRange
+    records: RangeAnswer
     today: date
 
     @cached_property
@@ -189,4 +188,4 @@ def keep_range(
         raise InputError(
             Problem(Place(item="budget_cents"), "", "an amount of money, as nothing lies on the shelf today")
         )
-    return RangeTables(kept_range(drawn, budget, Patience.of_seconds(time_limit)), today or date.today())
+    return RangeTables(find_range(drawn, budget, Patience.of_seconds(time_limit)), today or date.today())

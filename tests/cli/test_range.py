@@ -54,6 +54,15 @@ def test_the_same_call_gives_the_same_answer(shop: Path) -> None:
     assert run(shop, *SMALL, "--json").stdout == run(shop, *SMALL, "--json").stdout
 
 
+def test_the_same_engines_in_another_order_give_the_same_answer(shop: Path) -> None:
+    """Rows of the engines sheet turned round, and those of the shelf."""
+    before = run(shop, *SMALL, "--json").stdout
+    for name in ("past.csv", "shelf.csv"):
+        header, *rows = (shop / name).read_text().splitlines()
+        (shop / name).write_text("\n".join([header, *rows[::-1]]) + "\n")
+    assert run(shop, *SMALL, "--json").stdout == before
+
+
 def test_tables_say_what_to_keep_what_to_sell_and_how_sure_it_is(shop: Path) -> None:
     result = run(shop, *SMALL, "--budget", "60.00")
     assert result.exit_code == 0, result.stderr

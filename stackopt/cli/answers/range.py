@@ -24,9 +24,9 @@ from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.units import cents
 
 if TYPE_CHECKING:
-    from stackopt.stocking.range.keep import Drawn
+    from stackopt.stocking.range.answer import Drawn
     from stackopt.stocking.range.outlook import Outlook
-    from stackopt.stocking.range.records import KeptRange
+    from stackopt.stocking.range.records import RangeAnswer
 
 EXAMPLES = examples(
     "range --book shop.xlsx --book quillhaven.csv",
@@ -111,7 +111,7 @@ class Asked(Struct, frozen=True):
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day that stands on the answer.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
 @click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
-def keep(books: tuple[Path, ...], master: Path | None, ledger: str, **options: Any) -> None:
+def range_command(books: tuple[Path, ...], master: Path | None, ledger: str, **options: Any) -> None:
     """Say which thicknesses to keep, and how many of each, so that most engines to come are built from the shelf.
 
     Engines to come are drawn by their families' shares, decks and bores: from an outlook file, or as the shop's past
@@ -135,9 +135,9 @@ def _shelf(source: Any) -> tuple[Supply, tuple[Engine, ...]]:
     return source.supply, source.engines
 
 
-def _answer(supply: Supply, past: Sequence[Engine], asked: Asked) -> KeptRange:
+def _answer(supply: Supply, past: Sequence[Engine], asked: Asked) -> RangeAnswer:
     from stackopt.choose.patience import Patience  # noqa: PLC0415 - PuLP and NumPy are imported once books are read
-    from stackopt.stocking.range.keep import drawn_from, keep_range, tied_up_today_cents  # noqa: PLC0415
+    from stackopt.stocking.range.answer import drawn_from, find_range, tied_up_today_cents  # noqa: PLC0415
 
     outlook, stated_cents = _outlook(past, asked)
     drawn = drawn_from(outlook, supply)
@@ -147,7 +147,7 @@ def _answer(supply: Supply, past: Sequence[Engine], asked: Asked) -> KeptRange:
         mend = "Say how much may lie on the shelf: --budget 1200.00"
         raise InputError(Problem(Place(item="--budget"), "", "an amount of money, as the shelf is empty today", mend))
     patience = Patience.of_seconds(asked.time_limit)
-    return keep_range(drawn, budget_cents, patience, told=lambda words: click.echo(f"{words} …", err=True))
+    return find_range(drawn, budget_cents, patience, told=lambda words: click.echo(f"{words} …", err=True))
 
 
 def _outlook(past: Sequence[Engine], asked: Asked) -> tuple[Outlook, int | None]:
@@ -186,14 +186,14 @@ def _check_picture(asked: Asked) -> None:
         check_picture(asked.picture, replace_it=asked.force)
 
 
-def _draw(answer: KeptRange, asked: Asked) -> None:
+def _draw(answer: RangeAnswer, asked: Asked) -> None:
     if asked.picture is not None:
         from stackopt.report.drawings.range_picture import draw_range  # noqa: PLC0415 - only for those who want one
 
         draw_range(asked.picture, answer)
 
 
-def _print(answer: KeptRange, supply: Supply, asked: Asked) -> None:
+def _print(answer: RangeAnswer, supply: Supply, asked: Asked) -> None:
     if asked.as_json:
         from stackopt.report.range.document import range_document  # noqa: PLC0415
 

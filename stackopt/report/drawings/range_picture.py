@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stackopt.report.drawings.pictures import BLUE, GREY, VERMILION, write_picture
-from stackopt.stocking.range.records import KeptRange, Range
+from stackopt.stocking.range.records import RangeAnswer, ValuedRange
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 INCHES = (8.0, 5.0)
 
 
-def draw_range(path: Path, answer: KeptRange) -> None:
+def draw_range(path: Path, answer: RangeAnswer) -> None:
     """Draw the curve, the chosen range, today's shelf and the yardsticks.
 
     Raises
@@ -25,7 +25,7 @@ def draw_range(path: Path, answer: KeptRange) -> None:
     write_picture(path, INCHES, lambda figure: _draw(figure, answer), "constrained")
 
 
-def _draw(figure: Figure, answer: KeptRange) -> None:
+def _draw(figure: Figure, answer: RangeAnswer) -> None:
     axes = figure.subplots()
     _draw_curve(axes, answer)
     _draw_points(axes, answer)
@@ -38,7 +38,7 @@ def _draw(figure: Figure, answer: KeptRange) -> None:
     axes.legend(loc="lower right")
 
 
-def _draw_curve(axes: Any, answer: KeptRange) -> None:
+def _draw_curve(axes: Any, answer: RangeAnswer) -> None:
     money = [point.cents / 100 for point in answer.curve]
     built = [100 * point.share.mean for point in answer.curve]
     errors = [100 * point.share.half_width for point in answer.curve]
@@ -47,8 +47,8 @@ def _draw_curve(axes: Any, answer: KeptRange) -> None:
     axes.axhline(reachable, color=GREY, linestyle="--", linewidth=1, label="all that any part could build")
 
 
-def _draw_points(axes: Any, answer: KeptRange) -> None:
-    points: tuple[tuple[Range, str, str, str], ...] = (
+def _draw_points(axes: Any, answer: RangeAnswer) -> None:
+    points: tuple[tuple[ValuedRange, str, str, str], ...] = (
         (answer.chosen, "the range to keep", "*", BLUE),
         (answer.today, "today's shelf", "s", VERMILION),
         (answer.equal, "equal numbers of every thickness", "^", VERMILION),

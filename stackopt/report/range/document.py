@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from stackopt.stocking.range.records import KeptRange, PartKept, Range
+from stackopt.stocking.range.records import RangeAnswer, RangePart, ValuedRange
 
 Document = dict[str, Any]
 
 
-def range_document(answer: KeptRange, today: date) -> Document:
+def range_document(answer: RangeAnswer, today: date) -> Document:
     """Return which thicknesses to keep as a document."""
     outlook, proof = answer.outlook, answer.proof
     more = answer.more_per_cent_spent
@@ -38,7 +38,7 @@ def range_document(answer: KeptRange, today: date) -> Document:
     }
 
 
-def _family(answer: KeptRange, number: int) -> Document:
+def _family(answer: RangeAnswer, number: int) -> Document:
     family = answer.outlook.families[number]
     total = sum(each.share for each in answer.outlook.families)
     return {
@@ -50,7 +50,7 @@ def _family(answer: KeptRange, number: int) -> Document:
     }
 
 
-def _part(part: PartKept) -> Document:
+def _part(part: RangePart) -> Document:
     return {
         "part": part.keepable.part,
         "on_hand": part.keepable.on_hand,
@@ -64,9 +64,10 @@ def _part(part: PartKept) -> Document:
     }
 
 
-def _range(each: Range) -> Document:
+def _range(each: ValuedRange) -> Document:
     return {
         "tied_up_cents": each.cents,
         "share_built": each.share.mean,
         "half_width_95": each.share.half_width,
+        "interval_95": [each.share.low, each.share.high],
     }

@@ -13,19 +13,19 @@ from stackopt.choose.records import Status
 from stackopt.parts.records import Part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.wording import counted, thickness, written_date
-from stackopt.stocking.range.records import KeptRange, PartKept, Range
+from stackopt.stocking.range.records import RangeAnswer, RangePart, ValuedRange
 from stackopt.units import money
 
 # Built in the draws a range was chosen by, and so much less in fresh ones: it fits those draws and not the engines.
 FEW_DRAWS = 0.05
 
 
-def range_text(console: Console, answer: KeptRange, parts: Mapping[str, Part], today: date) -> str:
+def range_text(console: Console, answer: RangeAnswer, parts: Mapping[str, Part], today: date) -> str:
     """Return which thicknesses to keep as text for a console, a blank line after each section."""
     return captured_text(console, _sections(answer, parts, today))
 
 
-def _sections(answer: KeptRange, parts: Mapping[str, Part], today: date) -> Iterator[list[RenderableType]]:
+def _sections(answer: RangeAnswer, parts: Mapping[str, Part], today: date) -> Iterator[list[RenderableType]]:
     kept = [line for line in answer.parts if line.keep]
     sold = [line for line in answer.parts if line.sell_off]
     yield [heading(_title(answer, today)), Text(_drawn_words(answer))]
@@ -43,7 +43,7 @@ def _sections(answer: KeptRange, parts: Mapping[str, Part], today: date) -> Iter
     yield [Text(_proof_words(answer))]
 
 
-def _title(answer: KeptRange, today: date) -> str:
+def _title(answer: RangeAnswer, today: date) -> str:
     built = _percent(answer.chosen.share.mean)
     return (
         f"The range to keep for {money(answer.budget_cents)}, {written_date(today)}: "
@@ -51,7 +51,7 @@ def _title(answer: KeptRange, today: date) -> str:
     )
 
 
-def _drawn_words(answer: KeptRange) -> str:
+def _drawn_words(answer: RangeAnswer) -> str:
     outlook = answer.outlook
     total = sum(family.share for family in outlook.families)
     shares = ", ".join(f"{family.family} {_percent(family.share / total)}" for family in outlook.families)
@@ -61,7 +61,7 @@ def _drawn_words(answer: KeptRange) -> str:
     )
 
 
-def _kept_table(lines: Sequence[PartKept], parts: Mapping[str, Part]) -> Table:
+def _kept_table(lines: Sequence[RangePart], parts: Mapping[str, Part]) -> Table:
     laid = table("part", "what", "keep", "here", "buy", "asked", right=("keep", "here", "asked"))
     for line in lines:
         laid.add_row(
@@ -79,7 +79,7 @@ def _what(part: Part) -> str:
     return f"{part.kind}, {thickness(part.thickness_mm)}"
 
 
-def _buy_words(line: PartKept) -> str:
+def _buy_words(line: RangePart) -> str:
     if not line.packs:
         return ""
     packs = counted(line.packs, "pack") if line.keepable.pack > 1 else str(line.packs)
@@ -87,7 +87,7 @@ def _buy_words(line: PartKept) -> str:
     return f"{packs}{of}, {line.keepable.supplier}, {money(line.buy_cents)}"
 
 
-def _buying_words(kept: Sequence[PartKept]) -> str:
+def _buying_words(kept: Sequence[RangePart]) -> str:
     spend_cents = sum(line.buy_cents for line in kept)
     asked = "asked: pieces that an average draw takes where every cylinder gets the stack nearest its aims."
     bought = f"To buy: {money(spend_cents)}, freight not counted." if spend_cents else "Nothing to buy."
@@ -100,7 +100,7 @@ def _sold_words() -> RenderableType:
     )
 
 
-def _sold_table(lines: Sequence[PartKept], parts: Mapping[str, Part]) -> Table:
+def _sold_table(lines: Sequence[RangePart], parts: Mapping[str, Part]) -> Table:
     laid = table("part", "what", "pieces", "of", "worth", "asked", right=("pieces", "of", "worth", "asked"))
     for line in lines:
         laid.add_row(
@@ -114,7 +114,7 @@ def _sold_table(lines: Sequence[PartKept], parts: Mapping[str, Part]) -> Table:
     return laid
 
 
-def _beside_table(answer: KeptRange) -> Table:
+def _beside_table(answer: RangeAnswer) -> Table:
     laid = table("range", "tied up", "built", "", right=("tied up", "built"))
     rows = (
         ("this one", answer.chosen),
@@ -128,16 +128,16 @@ def _beside_table(answer: KeptRange) -> Table:
     return laid
 
 
-def _figures(each: Range) -> tuple[str, str]:
+def _figures(each: ValuedRange) -> tuple[str, str]:
     return money(each.cents), f"{_percent(each.share.mean)} ± {100 * each.share.half_width:.1f}"
 
 
-def _compared(chosen: Range, other: Range) -> str:
+def _compared(chosen: ValuedRange, other: ValuedRange) -> str:
     points = 100 * (chosen.share.mean - other.share.mean)
     return f"{abs(points):.0f} points {'fewer' if points >= 0 else 'more'}"
 
 
-def _curve_table(answer: KeptRange) -> Table:
+def _curve_table(answer: RangeAnswer) -> Table:
     laid = table("tied up", "built", "a further 100.00 brings", right=("tied up", "built", "a further 100.00 brings"))
     for point, dearer in zip(answer.curve, [*answer.curve[1:], None], strict=True):
         further = "" if dearer is None else f"{_further_points(point, dearer):.1f} points"
@@ -145,19 +145,19 @@ def _curve_table(answer: KeptRange) -> Table:
     return laid
 
 
-def _further_points(point: Range, dearer: Range) -> float:
+def _further_points(point: ValuedRange, dearer: ValuedRange) -> float:
     """Return percentage points that 100.00 more bring on the way to the next point."""
     return 100 * 10_000 * (dearer.share.mean - point.share.mean) / (dearer.cents - point.cents)
 
 
-def _more_words(answer: KeptRange) -> str:
+def _more_words(answer: RangeAnswer) -> str:
     more = answer.more_per_cent_spent
     if more is None:
         return "No dearer range was found that builds more."
     return f"From here each 1.00 more brings {100 * 100 * more:.2f} more of 100 engines, up to the next line."
 
 
-def _proof_words(answer: KeptRange) -> str:
+def _proof_words(answer: RangeAnswer) -> str:
     proof = answer.proof
     drawn = f"the {answer.outlook.scenarios} draws it was chosen by it builds {_percent(proof.share)}"
     if proof.status is Status.PROVEN:

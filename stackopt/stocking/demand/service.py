@@ -49,8 +49,8 @@ def service_reached(
             yield Service(part, supplier, len(own), sum(own), low, high, asked[part])
 
 
-def share_interval(successes: int, trials: int) -> tuple[float, float]:
-    """Return the two-sided 95 % interval of a share.
+def share_interval(successes: float, trials: float) -> tuple[float, float]:
+    """Return the two-sided 95 % interval of a share; numbers need not be whole where they are effective ones.
 
     References
     ----------
@@ -61,6 +61,6 @@ def share_interval(successes: int, trials: int) -> tuple[float, float]:
     from scipy.special import betaincinv  # noqa: PLC0415
 
     tail, failures = (1 - CONFIDENCE) / 2, trials - successes
-    low = float(betaincinv(successes, failures + 1, tail)) if successes else 0.0
-    high = float(betaincinv(successes + 1, failures, 1 - tail)) if failures else 1.0
+    low = float(betaincinv(successes, failures + 1, tail)) if successes > 0 else 0.0
+    high = float(betaincinv(successes + 1, failures, 1 - tail)) if failures > 1e-9 else 1.0
     return low, high

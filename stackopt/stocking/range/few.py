@@ -9,7 +9,7 @@ multisets (collections of pieces, some of them alike): one engine more adds one 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import reduce
 from itertools import combinations_with_replacement
 from math import comb
@@ -19,10 +19,10 @@ import numpy.typing as npt
 from msgspec import Struct
 
 from stackopt.stocking.range.keepable import Keepable
-from stackopt.stocking.range.program import Kept
+from stackopt.stocking.range.program import Range
 from stackopt.stocking.range.records import rising
 from stackopt.stocking.range.scenarios import Scenario, engines_in
-from stackopt.stocking.range.seats import Seats
+from stackopt.stocking.range.seats import Pieces, Seats
 
 Table = npt.NDArray[np.bool_]
 Bits = npt.NDArray[np.uint64]
@@ -31,7 +31,7 @@ Counts = npt.NDArray[np.int32]
 # The most ranges that one table may have, so many times the engines of all scenarios (on a slow machine 3 s for a group
 # of 150 twins), and the most engines at a time that are looked through.
 MOST_RANGES, MOST_RANGES_BY_ENGINES, MOST_AT_A_TIME = 3_000_000, 1_000_000_000, 3
-# Of the cheaper kind so many pieces are kept beyond what the engines at a time take.
+# Ranges are looked through with up to so many more pieces of the cheaper kind than the engines at a time need.
 SPARE = 1
 # Scenarios whose tables are one, a bit each.
 WORD = 64
@@ -83,17 +83,17 @@ class FewPieces(Struct, frozen=True):
     seats: int
     at_a_time: int
 
-    def worth_their_money(self, group: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> list[Kept]:
+    def worth_their_money(self, group: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> list[Range]:
         """Return the ranges of few pieces that build more than every cheaper one, by money."""
         tables = [_Tables(self, group[first : first + WORD]) for first in range(0, len(group), WORD)]
-        found: list[Kept] = []
+        found: list[Range] = []
         for engines in range(1, self.at_a_time + 1):
             for spare, built in enumerate(zip(*(each.built(engines) for each in tables), strict=True)):
                 sizes = (engines * self.seats + spare, engines * self.seats)
                 found.extend(self._rising(sizes, reduce(np.add, built), keepable))
         return list(rising(found, lambda kept: kept.built))
 
-    def _rising(self, sizes: tuple[int, int], built: Counts, keepable: Mapping[str, Keepable]) -> Iterator[Kept]:
+    def _rising(self, sizes: tuple[int, int], built: Counts, keepable: Mapping[str, Keepable]) -> Iterator[Range]:
         """Yield of ranges of these sizes those that build more than every cheaper one."""
         own = [_cents(kind, size, keepable) for kind, size in zip(self.kinds, sizes, strict=True)]
         cents = (own[0][:, np.newaxis] + own[1][np.newaxis, :]).ravel()
@@ -103,7 +103,7 @@ class FewPieces(Struct, frozen=True):
             place = by_money[rank]
             if np.isfinite(cents[place]):
                 pieces = self._pieces(sizes, np.unravel_index(place, built.shape))
-                yield Kept(pieces, int(most[rank]), float(cents[place]), 0.0)
+                yield Range(pieces, int(most[rank]), float(cents[place]), 0.0)
 
     def _pieces(self, sizes: tuple[int, int], place: Sequence[np.intp]) -> dict[str, int]:
         pieces: dict[str, int] = {}
@@ -122,23 +122,34 @@ def few_pieces(group: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> F
     classes = {seats for scenario in group for seats in scenario}
     numbers = {len(seats) for seats in classes}
     ways = {way for seats in classes for seat in seats for way in seat}
-    if len(numbers) != 1 or any([pieces for _, pieces in way] != [1, 1] for way in ways):
+    sorts = _two_sorts(ways, keepable)
+    if len(numbers) != 1 or sorts is None:
+        return None
+    cheaper, dearer = sorted(sorts, key=lambda own: sum(keepable[part].piece_cents for part in own) / len(own))
+    kinds = Multisets(cheaper), Multisets(dearer)
+    (seats,) = numbers
+    at_a_time = _engines_at_a_time(kinds, seats, sum(map(engines_in, group)))
+    return FewPieces(kinds, seats, at_a_time) if at_a_time else None
+
+
+def _two_sorts(ways: Collection[Pieces], keepable: Mapping[str, Keepable]) -> list[list[str]] | None:
+    """Return the parts of the two sorts of which every way takes one piece each; None where ways are not like that."""
+    if any([pieces for _, pieces in way] != [1, 1] for way in ways):
+        return None
+    if any(len({keepable[part].kind for part, _ in way}) != 2 for way in ways):
         return None
     sorts: dict[str, list[str]] = {}
     for part in sorted({part for way in ways for part, _ in way}):
         sorts.setdefault(keepable[part].kind, []).append(part)
-    if len(sorts) != 2 or any(len({keepable[part].kind for part, _ in way}) != 2 for way in ways):
-        return None
-    cheaper, dearer = sorted(sorts.values(), key=lambda own: sum(keepable[p].piece_cents for p in own) / len(own))
-    kinds = Multisets(cheaper), Multisets(dearer)
-    (seats,) = numbers
-    most = min(MOST_RANGES, MOST_RANGES_BY_ENGINES // sum(map(engines_in, group)))
-    ranges = [
-        kinds[0].count(engines * seats + SPARE) * kinds[1].count(engines * seats)
-        for engines in range(1, MOST_AT_A_TIME + 1)
-    ]
-    at_a_time = sum(number <= most for number in ranges)
-    return FewPieces(kinds, seats, at_a_time) if at_a_time else None
+    return list(sorts.values()) if len(sorts) == 2 else None
+
+
+def _engines_at_a_time(kinds: tuple[Multisets, Multisets], seats: int, engines: int) -> int:
+    """Return for up to how many engines at a time there are few enough ranges to look through all of them."""
+    most = min(MOST_RANGES, MOST_RANGES_BY_ENGINES // engines)
+    cheaper, dearer = kinds
+    ranges = [cheaper.count(each * seats + SPARE) * dearer.count(each * seats) for each in range(1, MOST_AT_A_TIME + 1)]
+    return sum(number <= most for number in ranges)
 
 
 class _Tables:

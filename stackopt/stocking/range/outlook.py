@@ -76,12 +76,20 @@ class Outlook(Struct, frozen=True):
 
 
 def families_of_past(past: Iterable[Engine]) -> tuple[tuple[FamilyToCome, ...], tuple[str, ...]]:
-    """Return the families of past engines, each by its share of them; and those with too few engines to go by."""
-    ordered = sorted(past, key=lambda engine: engine.family)
+    """Return the families of past engines, each by its share of them; and those with too few engines to go by.
+
+    Engines and cylinders come in a fixed order, so that the same engines give the same draws in whatever order they
+    stand in a sheet.
+    """
+    ordered = sorted(map(_sorted_cylinders, past), key=lambda engine: (engine.family, engine.name, repr(engine)))
     grouped = [(family, tuple(engines)) for family, engines in groupby(ordered, key=lambda engine: engine.family)]
     told = [(family, engines) for family, engines in grouped if len(engines) >= LEAST_PAST_ENGINES]
     too_few = tuple(family for family, engines in grouped if len(engines) < LEAST_PAST_ENGINES)
     return tuple(FamilyToCome(family, len(engines), engines) for family, engines in told), too_few
+
+
+def _sorted_cylinders(engine: Engine) -> Engine:
+    return replace(engine, cylinders=tuple(sorted(engine.cylinders, key=lambda cylinder: cylinder.name)))
 
 
 def draw_scenarios(outlook: Outlook, count: int, stream: int) -> list[list[Engine]]:

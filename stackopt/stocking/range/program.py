@@ -27,7 +27,7 @@ Terms = list[tuple[pulp.LpVariable, float]]
 Built = dict[Seats, pulp.LpVariable]
 
 
-class Kept(Struct, frozen=True):
+class Range(Struct, frozen=True):
     """One answer: pieces kept by part number, engines built in all scenarios together, and the money tied up, cents.
 
     `bound` is the number of engines that no range can pass for the same money.
@@ -189,9 +189,9 @@ def least_money(program: RangeProgram, built: int, patience: Patience | None = N
     return minimise(program.problem, weighted_sum(program.money), step=1, patience=patience)
 
 
-def read_kept(program: RangeProgram, bound: float) -> Kept:
+def read_range(program: RangeProgram, bound: float) -> Range:
     """Read the answer out of a solved model."""
-    return Kept(
+    return Range(
         pieces={part: round(_total(columns)) for part, columns in program.pieces.items() if _total(columns) > 0.5},
         built=round(_total(program.built)),
         cents=_total(program.money),

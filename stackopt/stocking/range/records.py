@@ -13,16 +13,22 @@ from stackopt.stocking.range.outlook import Outlook
 
 
 class Share(Struct, frozen=True):
-    """The share of engines to come that are built from the shelf, 0 to 1, with its 95 % interval's half-width.
+    """The share of engines to come that are built from the shelf, 0 to 1, with the ends of its 95 % interval.
 
     Over scenarios that no range was chosen by.
     """
 
     mean: float
-    half_width: float
+    low: float
+    high: float
+
+    @property
+    def half_width(self) -> float:
+        """Half of the interval's width."""
+        return (self.high - self.low) / 2
 
 
-class Range(Struct, frozen=True):
+class ValuedRange(Struct, frozen=True):
     """Pieces kept by part number, the money they tie up (whole cents), and the share of engines built from them."""
 
     pieces: Mapping[str, int]
@@ -30,7 +36,7 @@ class Range(Struct, frozen=True):
     share: Share
 
 
-class PartKept(Struct, frozen=True):
+class RangePart(Struct, frozen=True):
     """What is proposed for one part.
 
     `keep` pieces in all: what is on the shelf less `sell_off`, and `packs` bought on top. `asked` is how many pieces an
@@ -80,7 +86,7 @@ class Proof(Struct, frozen=True):
     batches: int
 
 
-class KeptRange(Struct, frozen=True):
+class RangeAnswer(Struct, frozen=True):
     """The answer to which thicknesses to keep.
 
     Parameters
@@ -105,12 +111,12 @@ class KeptRange(Struct, frozen=True):
 
     outlook: Outlook
     budget_cents: int
-    parts: tuple[PartKept, ...]
-    chosen: Range
-    today: Range
-    equal: Range
-    commonest: Range
-    curve: tuple[Range, ...]
+    parts: tuple[RangePart, ...]
+    chosen: ValuedRange
+    today: ValuedRange
+    equal: ValuedRange
+    commonest: ValuedRange
+    curve: tuple[ValuedRange, ...]
     reachable: float
     proof: Proof
 

@@ -3,7 +3,7 @@
 What a group builds for its money goes up in steps: with pieces for one engine at a time, for two, …; between them money
 brings little. A price of money sees no more than the hull over the steps. So the ranges of a group are told apart by
 the most engines that any scenario builds; in each region the engines built lie under lines, one a price that was asked
-there, and a knapsack takes of each group one region and so much money. Ranges of few pieces (range_few.py) are known
+there, and a knapsack takes of each group one region and so much money. Ranges of few pieces (few.py) are known
 one by one, and the regions have only what is beyond them.
 """
 
@@ -19,7 +19,7 @@ from stackopt.choose.model.solver import minimise, relaxed, weighted_sum
 from stackopt.choose.patience import Patience
 from stackopt.stocking.range.few import SPARE, FewPieces, few_pieces
 from stackopt.stocking.range.keepable import Keepable
-from stackopt.stocking.range.program import Kept, RangeProgram, Terms, Whole, build_range_program, priced
+from stackopt.stocking.range.program import Range, RangeProgram, Terms, Whole, build_range_program, priced
 from stackopt.stocking.range.scenarios import Scenario, engines_in
 from stackopt.stocking.range.valued import read_valued
 
@@ -60,7 +60,7 @@ class Region(Struct):
     first_price: float
     beyond: int | None = None
     lines: list[tuple[float, float]] = field(default_factory=list)
-    asked: dict[float, Kept | None] = field(default_factory=dict)
+    asked: dict[float, Range | None] = field(default_factory=dict)
 
     def hold(self, program: RangeProgram, few: FewPieces | None) -> None:
         """Leave a model of the group no other ranges."""
@@ -119,7 +119,7 @@ class Regions:
     Parameters
     ----------
     groups, keepable
-        As of `SplitRanges`.
+        As of `SplitFinder`.
     """
 
     def __init__(self, groups: Sequence[Sequence[Scenario]], keepable: Mapping[str, Keepable]) -> None:
@@ -127,15 +127,15 @@ class Regions:
         self.keepable = keepable
         # By group: how its ranges of few pieces are looked through, None where they are not, and those worth having.
         self._few: list[FewPieces | None] = [None for _ in groups]
-        self._points: list[list[Kept]] = [[] for _ in groups]
+        self._points: list[list[Range]] = [[] for _ in groups]
         self._of_group: list[list[Region]] = [[] for _ in groups]
 
-    def explore(self, number: int, engines_per_cent: float, patience: Patience) -> list[Kept]:
+    def explore(self, number: int, engines_per_cent: float, patience: Patience) -> list[Range]:
         """Look through the ranges of few pieces of a group, and draw a first line over its regions at a price.
 
         Returns
         -------
-        list[Kept]
+        list[Range]
             The ranges of few pieces that are worth their money.
         """
         group = self.groups[number]
@@ -151,7 +151,7 @@ class Regions:
                 self._of_group[number].append(region)
         return self._points[number]
 
-    def ask(self, region: Region, engines_per_cent: float, patience: Patience) -> Kept | None:
+    def ask(self, region: Region, engines_per_cent: float, patience: Patience) -> Range | None:
         """Ask a region at a price of money: draw the line, and return the answer."""
         program = self._program(region)
         step = GROUP_GAP * program.most
@@ -198,7 +198,7 @@ class _Knapsack(Struct):
     money: Terms = field(default_factory=list)
     regions: list[tuple[Region, pulp.LpVariable, pulp.LpVariable, pulp.LpVariable]] = field(default_factory=list)
 
-    def add_point(self, name: str, kept: Kept) -> pulp.LpVariable:
+    def add_point(self, name: str, kept: Range) -> pulp.LpVariable:
         """Add a range that is known, and return whether it is taken."""
         taken = self.problem.add_variable(f"point_{name}", 0, 1, "Integer")
         self.built.append((taken, -kept.built))

@@ -1,7 +1,7 @@
 """A large range, family by family: each family answers alone, and a knapsack joins the answers within the budget.
 
 Families that share no part are tied by the budget alone. What the money of one brings is known where few pieces are
-kept (range_few.py), and bounded elsewhere, region by region (range_regions.py): regions in which more might be built
+kept (few.py), and bounded elsewhere, region by region (regions.py): regions in which more might be built
 than in the best answer known are asked, the bound of all together falls and the answers come nearer to it. Besides, a
 first look at the price of money at which all together take the budget finds good answers soon: with no more than the
 pieces in whole numbers, valued afterwards. In the end what is left of the budget is offered to each.
@@ -21,7 +21,7 @@ from stackopt.choose.patience import Patience
 from stackopt.side_by_side import each, processors
 from stackopt.stocking.range.keepable import Keepable
 from stackopt.stocking.range.program import (
-    Kept,
+    Range,
     Relaxed,
     Whole,
     build_range_program,
@@ -42,10 +42,10 @@ LONGEST_TURN, SHORTEST_TURN = 2.0, 0.5
 # then for the bound; the rest is for what is left of the budget.
 EXPLORING_TIME, LOOKING_TIME, BOUND_TIME = 0.7, 0.5, 0.85
 
-NOTHING = Kept({}, 0, 0.0, 0.0)
+NOTHING = Range({}, 0, 0.0, 0.0)
 
 
-class SplitRanges:
+class SplitFinder:
     """Ranges for budgets, out of what each group keeps for several prices of money, with their bounds.
 
     Parameters
@@ -65,7 +65,7 @@ class SplitRanges:
         # Budgets, and the engines that no range of such a budget passes.
         self._known: dict[float, float] = {}
 
-    def keep(self, budget_cents: float, patience: Patience) -> Kept:
+    def find(self, budget_cents: float, patience: Patience) -> Range:
         """Find what to keep for a budget, close to the best, with its bound."""
         price = self._price_of(budget_cents)
         regions, exploring = Regions(self.groups, self.keepable), patience.share(EXPLORING_TIME)
@@ -93,7 +93,7 @@ class SplitRanges:
                 return
             share_seconds = processors() * patience.seconds_left / len(asked)
 
-            def answered(one: tuple[Region, float], share_seconds: float = share_seconds) -> tuple[int, Kept | None]:
+            def answered(one: tuple[Region, float], share_seconds: float = share_seconds) -> tuple[int, Range | None]:
                 region, price = one
                 return region.group, regions.ask(region, price, turn_of(share_seconds, patience))
 
@@ -104,7 +104,7 @@ class SplitRanges:
     def _built_for(self, group: int, cents: float) -> int:
         return max(answer.built for answer in self._answers[group] if answer.cents <= cents + 0.5)
 
-    def curve(self, budgets_cents: Sequence[float], patience: Patience) -> list[Kept]:
+    def curve(self, budgets_cents: Sequence[float], patience: Patience) -> list[Range]:
         """Find what to keep for each of several budgets; time is shared alike."""
         for index, budget_cents in enumerate(budgets_cents):
             price = self._price_of(budget_cents)
@@ -135,19 +135,19 @@ class SplitRanges:
         """Let every group answer to a price of money, soon and without a bound."""
         share_seconds = self._share_seconds(patience)
 
-        def answered(group: Sequence[Scenario]) -> Kept:
+        def answered(group: Sequence[Scenario]) -> Range:
             return _answer(group, self.keepable, engines_per_cent, turn_of(share_seconds, patience))
 
         self._add(each(answered, self.groups))
 
-    def _add(self, answers: Iterable[Kept]) -> None:
+    def _add(self, answers: Iterable[Range]) -> None:
         for known, answer in zip(self._answers, answers, strict=True):
             known.append(answer)
 
-    def joined(self, budget_cents: float) -> Kept:
+    def joined(self, budget_cents: float) -> Range:
         """Join the answers that together build most for a budget."""
         chosen = _chosen(self._answers, budget_cents)
-        return Kept(
+        return Range(
             pieces={part: count for answer in chosen for part, count in answer.pieces.items()},
             built=sum(answer.built for answer in chosen),
             cents=sum(answer.cents for answer in chosen),
@@ -165,7 +165,7 @@ class SplitRanges:
             own = [answer.cents + left_cents for answer in _chosen(self._answers, budget_cents)]
             share_seconds = self._share_seconds(patience)
 
-            def most(index: int, own: Sequence[float] = own, share_seconds: float = share_seconds) -> Kept:
+            def most(index: int, own: Sequence[float] = own, share_seconds: float = share_seconds) -> Range:
                 return _most_for(self.groups[index], self.keepable, own[index], turn_of(share_seconds, patience))
 
             self._add(each(most, range(len(self.groups))))
@@ -184,13 +184,13 @@ def _added(one: Scenario, two: Scenario) -> Scenario:
     return Counter(one) + Counter(two)
 
 
-def _near(kept: Kept) -> bool:
+def _near(kept: Range) -> bool:
     return kept.bound - kept.built <= WHOLE_GAP * kept.bound
 
 
 def _answer(
     group: Sequence[Scenario], keepable: Mapping[str, Keepable], engines_per_cent: float, patience: Patience
-) -> Kept:
+) -> Range:
     """Return what one group keeps at a price of money, without a bound."""
     program = build_range_program(group, keepable, Whole.PIECES)
     objective, step = priced(program, engines_per_cent), FAMILY_GAP * program.most
@@ -200,7 +200,7 @@ def _answer(
 
 def _most_for(
     group: Sequence[Scenario], keepable: Mapping[str, Keepable], budget_cents: float, patience: Patience
-) -> Kept:
+) -> Range:
     """Return what one group keeps for so much money, without a bound."""
     program = build_range_program(group, keepable, Whole.PIECES)
     keep_within(program, budget_cents)
@@ -208,7 +208,7 @@ def _most_for(
     return read_valued(program, group) if outcome.found else NOTHING
 
 
-def _chosen(answers: Sequence[Sequence[Kept]], budget_cents: float) -> list[Kept]:
+def _chosen(answers: Sequence[Sequence[Range]], budget_cents: float) -> list[Range]:
     """Take one answer of each group so that most engines are built for the budget: a knapsack, engine by engine."""
     # By the engines that the groups so far build: the least money for that, cents; and by group which answer does it.
     least = np.zeros(1)

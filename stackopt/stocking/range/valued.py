@@ -2,33 +2,43 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from msgspec.structs import replace
 
-from stackopt.stocking.range.program import Kept, RangeProgram, build_fitting_program, most_built, read_kept
+from stackopt.stocking.demand.service import share_interval
+from stackopt.stocking.range.program import Range, RangeProgram, build_fitting_program, most_built, read_range
 from stackopt.stocking.range.records import Share
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import Seats
 
-# The two-sided 95 % quantile of the normal distribution.
-NORMAL_95 = 1.959964
 
-
-def read_valued(program: RangeProgram, scenarios: Sequence[Scenario]) -> Kept:
+def read_valued(program: RangeProgram, scenarios: Sequence[Scenario]) -> Range:
     """Return what a solved model keeps, with the engines that are truly built from it, and without a bound."""
-    kept = read_kept(program, 0.0)
+    kept = read_range(program, 0.0)
     return replace(kept, built=sum(built_in(kept.pieces, scenario) for scenario in scenarios))
 
 
 def share_built(pieces: Mapping[str, int], scenarios: Sequence[Scenario], engines: int) -> Share:
-    """Return the share of engines built from a shelf over scenarios of so many engines each, with its interval."""
+    """Return the share of engines built from a shelf over scenarios of so many engines each, with its interval.
+
+    Engines of one scenario take from the same shelf, so they tell less than as many engines one by one: by the variance
+    of the scenarios' shares over that of engines that know nothing of each other, and never more than those.
+
+    References
+    ----------
+    Clopper & Pearson, Biometrika 26 (1934), with the effective number of engines for their number (the design effect of
+    Kish, Survey Sampling (1965), from memory); where all or none are built it still has a width.
+    """
     shares = np.array([built_in(pieces, scenario) for scenario in scenarios]) / engines
-    spread = float(np.std(shares, ddof=1)) if len(shares) > 1 else 0.0
-    return Share(float(np.mean(shares)), NORMAL_95 * spread / math.sqrt(len(shares)))
+    mean, number = float(np.mean(shares)), len(shares) * engines
+    alone = mean * (1 - mean) / engines
+    together = float(np.var(shares, ddof=1)) if len(shares) > 1 else alone
+    effective = number / max(1.0, together / alone) if alone > 0 else float(number)
+    low, high = share_interval(mean * effective, effective)
+    return Share(mean, low, high)
 
 
 def built_in(pieces: Mapping[str, int], scenario: Scenario) -> int:
@@ -48,7 +58,7 @@ def built_in(pieces: Mapping[str, int], scenario: Scenario) -> int:
     if rest:
         program = build_fitting_program(rest, pieces)
         most_built(program)
-        built += read_kept(program, 0.0).built
+        built += read_range(program, 0.0).built
     return built
 
 

@@ -20,8 +20,8 @@ from stackopt.stocking.range.program import Whole, build_range_program, priced
 from stackopt.stocking.range.regions import Region, Regions, regions_of
 from stackopt.stocking.range.scenarios import Scenario, split_scenarios, useful_pieces
 from stackopt.stocking.range.seats import Seats
-from stackopt.stocking.range.split import SplitRanges
-from stackopt.stocking.range.whole import WholeRanges
+from stackopt.stocking.range.split import SplitFinder
+from stackopt.stocking.range.whole import WholeFinder
 from tests.full import usual_or_full
 from tests.stocking.range.test_program import built_by_trying, classes, levels
 
@@ -114,7 +114,7 @@ def two_families(seed: int) -> tuple[list[Scenario], dict[str, Keepable], float]
 def built_whole(seed: int) -> int:
     """Return what one programme of everything builds for two families."""
     scenarios, keepable, budget_cents = two_families(seed)
-    return WholeRanges(scenarios, keepable).keep(budget_cents, Patience()).built
+    return WholeFinder(scenarios, keepable).find(budget_cents, Patience()).built
 
 
 def holds(number: int, region: Region, shelf: Mapping[str, int], case: Regions) -> float:
@@ -166,7 +166,7 @@ def test_the_bound_over_regions_holds_and_is_near(
     for seed in range(25):
         scenarios, keepable, budget_cents = two_families(seed)
         whole = built_whole(seed)
-        split = SplitRanges(split_scenarios(scenarios), keepable).keep(budget_cents, Patience())
+        split = SplitFinder(split_scenarios(scenarios), keepable).find(budget_cents, Patience())
         assert split.built <= whole <= split.bound + 1e-6
         assert split.cents <= budget_cents
         best += split.built == whole

@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from stackopt.stocking.range.gap import STUDENT_95, gap_limit
-from stackopt.stocking.range.valued import NORMAL_95, share_built
+from stackopt.stocking.range.valued import share_built
 
 
 def test_quantiles_are_those_of_students_distribution() -> None:
@@ -26,10 +26,21 @@ def test_one_batch_tells_no_gap() -> None:
     assert gap_limit([]) is None
 
 
-def test_share_has_the_interval_of_its_mean() -> None:
-    """Of 4 engines a scenario 1, 2 and 0 are built: shares 0.25, 0.5, 0; mean 0.25, s 0.25, ± 1.96 · 0.25/√3."""
+def test_share_has_the_interval_of_its_effective_number_of_engines() -> None:
+    """Of 4 engines a scenario 1, 2 and 0 are built: mean 0.25, variance 0.0625; engines alone 0.25 · 0.75/4 = 0.0469.
+
+    So 12 engines tell as much as 12/1.333 = 9 would. Clopper and Pearson's ends as quantiles of scipy.stats.beta.
+    """
     seats = (frozenset({(("b", 1),)}),)
     share = share_built({"b": 2}, [{seats: 1}, {seats: 3}, {}], 4)
     assert share.mean == pytest.approx(0.25)
-    assert share.half_width == pytest.approx(NORMAL_95 * 0.25 / np.sqrt(3))
-    assert pytest.approx(stats.norm.ppf(0.975), abs=1e-6) == NORMAL_95
+    assert share.low == pytest.approx(stats.beta.ppf(0.025, 2.25, 9 - 2.25 + 1))
+    assert share.high == pytest.approx(stats.beta.ppf(0.975, 2.25 + 1, 9 - 2.25))
+
+
+def test_share_has_a_width_where_all_engines_are_built() -> None:
+    """Of 8 built of 8 nothing above 1, and 0.025^(1/8) below (scipy.stats.binomtest)."""
+    seats = (frozenset({(("b", 1),)}),)
+    share = share_built({"b": 9}, [{seats: 4}, {seats: 4}], 4)
+    assert (share.mean, share.high) == (1.0, 1.0)
+    assert share.low == pytest.approx(stats.binomtest(8, 8).proportion_ci().low) == pytest.approx(0.025 ** (1 / 8))

@@ -14,12 +14,12 @@ from stackopt.choose.model.solver import minimise, weighted_sum
 from stackopt.choose.patience import Patience
 from stackopt.parts.records import Kind
 from stackopt.stocking.range.keepable import Keepable, tied_up_cents
-from stackopt.stocking.range.program import Whole, build_range_program, keep_within, priced, read_kept
+from stackopt.stocking.range.program import Whole, build_range_program, keep_within, priced, read_range
 from stackopt.stocking.range.scenarios import Scenario, split_scenarios
 from stackopt.stocking.range.seats import Seats
-from stackopt.stocking.range.split import SplitRanges, turn_of
+from stackopt.stocking.range.split import SplitFinder, turn_of
 from stackopt.stocking.range.valued import built_in
-from stackopt.stocking.range.whole import WholeRanges
+from stackopt.stocking.range.whole import WholeFinder
 from tests.full import usual_or_full
 from tests.warehouses import OPTIMA, needs_files, read_warehouses
 
@@ -86,7 +86,7 @@ def classes(scenarios: Sequence[Sequence[Seats]]) -> list[Scenario]:
 @pytest.mark.parametrize("seed", range(usual_or_full(30, 40)))
 def test_no_other_range_for_the_money_builds_more(seed: int) -> None:
     scenarios, keepable, budget_cents = random_case(seed)
-    kept = WholeRanges(classes(scenarios), keepable).keep(budget_cents, Patience())
+    kept = WholeFinder(classes(scenarios), keepable).find(budget_cents, Patience())
     best = 0
     for numbers in itertools.product(*(levels(part, 6) for part in keepable.values())):
         shelf = dict(zip(keepable, numbers, strict=True))
@@ -103,8 +103,8 @@ def test_no_other_range_for_the_money_builds_more(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(40, 60))
 def test_split_by_family_it_keeps_the_budget_and_its_bound_holds(seed: int) -> None:
     scenarios, keepable, budget_cents = random_case(seed)
-    whole = WholeRanges(classes(scenarios), keepable).keep(budget_cents, Patience())
-    split = SplitRanges(split_scenarios(classes(scenarios)), keepable).keep(budget_cents, Patience())
+    whole = WholeFinder(classes(scenarios), keepable).find(budget_cents, Patience())
+    split = SplitFinder(split_scenarios(classes(scenarios)), keepable).find(budget_cents, Patience())
     assert split.built <= whole.built <= split.bound + 1e-6
     assert split.cents <= budget_cents
     shelf = dict.fromkeys(keepable, 0) | split.pieces
@@ -122,7 +122,7 @@ def test_models_short_of_whole_ways_bound_what_is_built() -> None:
             keep_within(program, budget_cents)
             assert minimise(program.problem, priced(program, 0.0), step=1e-3).proven
             built.append(sum(column.varValue for column, _ in program.built))
-            shelf = dict.fromkeys(keepable, 0) | read_kept(program, 0.0).pieces
+            shelf = dict.fromkeys(keepable, 0) | read_range(program, 0.0).pieces
             assert tied_up_cents(shelf, keepable) <= budget_cents
         pieces, engines, ways = built
         assert pieces >= engines - 1e-6 >= ways - 2e-6
@@ -142,7 +142,7 @@ def kept_of_one_part(demands: Sequence[int], piece_cents: float, engines_per_cen
     keepable = {"b": Keepable("b", Kind.BASE_GASKET, 0, piece_cents, 1)}
     program = build_range_program([{BASE_ALONE: demand} for demand in demands], keepable)
     minimise(program.problem, priced(program, engines_per_cent), step=1e-6)
-    return read_kept(program, 0.0).pieces.get("b", 0)
+    return read_range(program, 0.0).pieces.get("b", 0)
 
 
 def test_one_part_and_independent_demand_is_the_newsvendor() -> None:

@@ -1,4 +1,4 @@
-"""How near the best a large range comes: ``python -m tests.benchmarks.kept_range [BUDGET …]``.
+"""How near the best a large range comes: ``python -m tests.benchmarks.found_range [BUDGET …]``.
 
 Ten families of 15 thicknesses, 50 scenarios of 30 engines, 120 s: the gap is to be within 1 % of the bound. Budgets in
 whole currency units; without any, one that builds about 85 of 100 engines. Says wall and processor time, since the
@@ -13,9 +13,9 @@ import sys
 import time
 
 from stackopt.choose.patience import Patience
-from stackopt.stocking.range.keep import CHOSEN_BY, VALUED_ON, drawn_from
+from stackopt.stocking.range.answer import CHOSEN_BY, VALUED_ON, drawn_from
 from stackopt.stocking.range.scenarios import split_scenarios
-from stackopt.stocking.range.split import SplitRanges
+from stackopt.stocking.range.split import SplitFinder
 from stackopt.stocking.range.valued import share_built
 from stackopt.stocking.range.yardsticks import commonest_first, equal_numbers
 from tests.stocking.engines_to_come import made_up_families
@@ -33,8 +33,8 @@ def measure(budget: int) -> None:
     drawn = drawn_from(outlook, supply)
     scenarios = drawn.scenarios(outlook.scenarios, CHOSEN_BY)
     left = SECONDS - 5 - (time.perf_counter() - started)
-    ranges = SplitRanges(split_scenarios(scenarios), drawn.keepable)
-    kept = ranges.keep(100 * budget, Patience.of_seconds(left))
+    ranges = SplitFinder(split_scenarios(scenarios), drawn.keepable)
+    kept = ranges.find(100 * budget, Patience.of_seconds(left))
     gap = (kept.bound - kept.built) / kept.bound
     sys.stdout.write(
         f"budget {budget:>5}: {kept.built} of 1500 built, bound {kept.bound:.1f}, gap {100 * gap:.2f} % (aim 1 %); "
@@ -48,8 +48,8 @@ def beside_rules(seed: int) -> None:
     drawn = drawn_from(outlook, supply)
     scenarios, fresh = drawn.scenarios(outlook.scenarios, CHOSEN_BY), drawn.scenarios(100, VALUED_ON)
     for budget in (300, 450, 600):
-        ranges = SplitRanges(split_scenarios(scenarios), drawn.keepable)
-        kept = ranges.keep(100 * budget, Patience.of_seconds(40))
+        ranges = SplitFinder(split_scenarios(scenarios), drawn.keepable)
+        kept = ranges.find(100 * budget, Patience.of_seconds(40))
         rules = (
             kept.pieces,
             equal_numbers(drawn.keepable, 100 * budget),

@@ -14,13 +14,13 @@ from stackopt.parts.records import Part, Supply
 from stackopt.stocking.range.gap import gap_limit
 from stackopt.stocking.range.keepable import Keepable, keepable_parts, parts_of, tied_up_cents
 from stackopt.stocking.range.outlook import Outlook, draw_scenarios
-from stackopt.stocking.range.program import Kept
-from stackopt.stocking.range.records import KeptRange, PartKept, Proof, Range, rising
+from stackopt.stocking.range.program import Range
+from stackopt.stocking.range.records import Proof, RangeAnswer, RangePart, ValuedRange, rising
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import engine_seats, nearest_pieces
-from stackopt.stocking.range.split import SplitRanges
+from stackopt.stocking.range.split import SplitFinder
 from stackopt.stocking.range.valued import built_in, share_built
-from stackopt.stocking.range.whole import Ranges, WholeRanges
+from stackopt.stocking.range.whole import RangeFinder, WholeFinder
 from stackopt.stocking.range.yardsticks import commonest_first, equal_numbers
 
 # Streams of random numbers: the scenarios a range is chosen by, those it is valued on, those that decide whether what
@@ -78,12 +78,12 @@ def tied_up_today_cents(drawn: Drawn) -> int:
     return round(tied_up_cents(_on_hand(drawn), drawn.keepable))
 
 
-def keep_range(
+def find_range(
     drawn: Drawn,
     budget_cents: int,
     patience: Patience | None = None,
     told: Callable[[str], None] = lambda _words: None,
-) -> KeptRange:
+) -> RangeAnswer:
     """Find which parts to keep, and how many of each, so that most engines to come are built from the shelf.
 
     Parameters
@@ -101,7 +101,7 @@ def keep_range(
     scenarios = drawn.scenarios(drawn.outlook.scenarios, CHOSEN_BY)
     ranges = _ranges(scenarios, drawn.keepable)
     told(f"choosing among {len(drawn.keepable)} parts by {len(scenarios)} scenarios")
-    kept = ranges.keep(budget_cents, Patience.of_seconds(CHOICE_TIME * patience.seconds_left))
+    kept = ranges.find(budget_cents, Patience.of_seconds(CHOICE_TIME * patience.seconds_left))
     needs = drawn.needs()
     kept = _screened(drawn, kept, scenarios, needs, budget_cents)
     told("holding the choice against fresh scenarios")
@@ -111,15 +111,15 @@ def keep_range(
     told("valuing all of it on fresh scenarios")
     fresh = drawn.scenarios(FRESH_SCENARIOS, VALUED_ON)
 
-    def valued(pieces: Mapping[str, int]) -> Range:
+    def valued(pieces: Mapping[str, int]) -> ValuedRange:
         cents = round(tied_up_cents(pieces, drawn.keepable))
-        return Range(pieces, cents, share_built(pieces, fresh, drawn.outlook.engines))
+        return ValuedRange(pieces, cents, share_built(pieces, fresh, drawn.outlook.engines))
 
-    return KeptRange(
+    return RangeAnswer(
         outlook=drawn.outlook,
         budget_cents=budget_cents,
         parts=tuple(
-            PartKept(each, kept.pieces.get(part, 0), needs.get(part, 0.0)) for part, each in drawn.keepable.items()
+            RangePart(each, kept.pieces.get(part, 0), needs.get(part, 0.0)) for part, each in drawn.keepable.items()
         ),
         chosen=valued(kept.pieces),
         today=valued(_on_hand(drawn)),
@@ -135,16 +135,16 @@ def _on_hand(drawn: Drawn) -> dict[str, int]:
     return {part: each.on_hand for part, each in drawn.keepable.items() if each.on_hand}
 
 
-def _ranges(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> Ranges:
+def _ranges(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> RangeFinder:
     """Settle what is small at once; split what is large by families that share no part."""
     ways = sum(len(seat) for scenario in scenarios for seats in scenario for seat in seats)
     groups = split_scenarios(scenarios) if ways > MOST_WAYS_AT_ONCE else []
-    return SplitRanges(groups, keepable) if len(groups) > 1 else WholeRanges(scenarios, keepable)
+    return SplitFinder(groups, keepable) if len(groups) > 1 else WholeFinder(scenarios, keepable)
 
 
 def _screened(
-    drawn: Drawn, kept: Kept, scenarios: Sequence[Scenario], needs: Mapping[str, float], budget_cents: int
-) -> Kept:
+    drawn: Drawn, kept: Range, scenarios: Sequence[Scenario], needs: Mapping[str, float], budget_cents: int
+) -> Range:
     """Return what builds most in draws of its own: the choice, the choice with the rest of the money spent, or a rule.
 
     A choice ties up no more than its own draws need; where there are few of them, what is left of the money still
@@ -164,10 +164,10 @@ def _screened(
 
     best = max(candidates, key=worth)
     built = sum(built_in(best, scenario) for scenario in scenarios)
-    return Kept({p: n for p, n in best.items() if n}, built, tied_up_cents(best, drawn.keepable), kept.bound)
+    return Range({p: n for p, n in best.items() if n}, built, tied_up_cents(best, drawn.keepable), kept.bound)
 
 
-def _gaps(drawn: Drawn, ranges: Ranges, kept: Kept, budget_cents: int, patience: Patience) -> list[float]:
+def _gaps(drawn: Drawn, ranges: RangeFinder, kept: Range, budget_cents: int, patience: Patience) -> list[float]:
     """Return, batch by batch while there is time, a bound of the batch's best less what the range reaches there."""
     engines = drawn.outlook.engines * drawn.outlook.scenarios
     gaps: list[float] = []
@@ -180,7 +180,7 @@ def _gaps(drawn: Drawn, ranges: Ranges, kept: Kept, budget_cents: int, patience:
     return gaps
 
 
-def _proof(kept: Kept, outlook: Outlook, gaps: Sequence[float]) -> Proof:
+def _proof(kept: Range, outlook: Outlook, gaps: Sequence[float]) -> Proof:
     engines = outlook.engines * outlook.scenarios
     return Proof(
         status=Status.PROVEN if kept.bound - kept.built < 1 else Status.BEST_FOUND,

@@ -6,22 +6,22 @@ import pytest
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Status
-from stackopt.stocking.range.keep import BATCHES, CHOSEN_BY, VALUED_ON, drawn_from, keep_range, tied_up_today_cents
-from stackopt.stocking.range.records import KeptRange, Range, Share, rising
+from stackopt.stocking.range.answer import BATCHES, CHOSEN_BY, VALUED_ON, drawn_from, find_range, tied_up_today_cents
+from stackopt.stocking.range.records import RangeAnswer, Share, ValuedRange, rising
 from stackopt.stocking.range.valued import share_built
-from stackopt.stocking.range.whole import WholeRanges
+from stackopt.stocking.range.whole import WholeFinder
 from tests.stocking.engines_to_come import made_up_families
 
 BUDGET_CENTS = 7_000
 
 
 @pytest.fixture(scope="module")
-def answer() -> KeptRange:
+def answer() -> RangeAnswer:
     outlook, supply = made_up_families(1, 1, 3, 3, engines=2, scenarios=15)
-    return keep_range(drawn_from(outlook, supply), BUDGET_CENTS)
+    return find_range(drawn_from(outlook, supply), BUDGET_CENTS)
 
 
-def test_range_is_proven_and_keeps_the_budget(answer: KeptRange) -> None:
+def test_range_is_proven_and_keeps_the_budget(answer: RangeAnswer) -> None:
     assert (answer.proof.status is Status.PROVEN) == (answer.proof.bound - answer.proof.share < 1 / 30)
     assert answer.proof.share <= answer.proof.bound + 1e-9
     assert answer.chosen.cents <= BUDGET_CENTS
@@ -30,13 +30,13 @@ def test_range_is_proven_and_keeps_the_budget(answer: KeptRange) -> None:
     )
 
 
-def test_every_line_adds_up(answer: KeptRange) -> None:
+def test_every_line_adds_up(answer: RangeAnswer) -> None:
     for line in answer.parts:
         assert line.keep == line.keepable.on_hand - line.sell_off + line.packs * line.keepable.pack
 
 
 def test_range_builds_no_less_than_a_rule_beyond_luck_and_no_more_than_all_parts(
-    answer: KeptRange,
+    answer: RangeAnswer,
 ) -> None:
     for rule in (answer.equal, answer.commonest):
         assert rule.cents <= BUDGET_CENTS
@@ -49,15 +49,15 @@ def test_money_that_the_draws_leave_over_is_spent_where_it_still_serves() -> Non
     """Three draws of two engines need little of 400.00; in others that little builds much less than what there is."""
     outlook, supply = made_up_families(1, 1, 3, 3, engines=2, scenarios=3)
     drawn = drawn_from(outlook, supply)
-    kept = WholeRanges(drawn.scenarios(3, CHOSEN_BY), drawn.keepable).keep(40_000, Patience())
+    kept = WholeFinder(drawn.scenarios(3, CHOSEN_BY), drawn.keepable).find(40_000, Patience())
     fresh = drawn.scenarios(100, VALUED_ON)
-    answer = keep_range(drawn, 40_000, Patience.of_seconds(6))
+    answer = find_range(drawn, 40_000, Patience.of_seconds(6))
     assert answer.chosen.cents <= 40_000
     assert answer.chosen.share.mean > share_built(kept.pieces, fresh, 2).mean
     assert answer.chosen.share.mean >= answer.today.share.mean
 
 
-def test_curve_rises_and_holds_the_range(answer: KeptRange) -> None:
+def test_curve_rises_and_holds_the_range(answer: RangeAnswer) -> None:
     money = [point.cents for point in answer.curve]
     built = [point.share.mean for point in answer.curve]
     assert money == sorted(money)
@@ -67,7 +67,7 @@ def test_curve_rises_and_holds_the_range(answer: KeptRange) -> None:
     assert answer.more_per_cent_spent is None or answer.more_per_cent_spent > 0
 
 
-def test_gap_rests_on_further_batches(answer: KeptRange) -> None:
+def test_gap_rests_on_further_batches(answer: RangeAnswer) -> None:
     assert answer.proof.batches == BATCHES
     assert answer.proof.gap_limit is not None
     assert 0 <= answer.proof.gap_limit < 0.3
@@ -81,6 +81,9 @@ def test_money_tied_up_today_is_what_the_pieces_here_cost() -> None:
 
 def test_of_two_points_as_dear_the_better_stands_on_the_curve() -> None:
     """1.00 builds 0.4 or 0.5, 2.00 builds 0.3, 3.00 builds 0.6: left are 0.5 and 0.6."""
-    points = [Range({}, cents, Share(mean, 0.0)) for cents, mean in ((100, 0.4), (300, 0.6), (100, 0.5), (200, 0.3))]
+    points = [
+        ValuedRange({}, cents, Share(mean, mean, mean))
+        for cents, mean in ((100, 0.4), (300, 0.6), (100, 0.5), (200, 0.3))
+    ]
     left = rising(points, lambda point: point.share.mean)
     assert [(point.cents, point.share.mean) for point in left] == [(100, 0.5), (300, 0.6)]
