@@ -15,11 +15,11 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Choice, FittedEngine, Request
 from stackopt.choose.solve.plan import plan
-from stackopt.choose.why.asked_for import Wanted, asked_for_runs
+from stackopt.choose.why.asked_for import Wanted, gasket_asked_for
 from stackopt.choose.why.freeing import ASKED_KINDS, missing_pieces, with_pieces
 from stackopt.choose.why.reasons import can_be_finished
 from stackopt.choose.why.remaining import concerning, remaining_supply
-from stackopt.engine.effects.remedies import Range
+from stackopt.engine.levers.thickness import Range
 from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Kind, Supply
 from stackopt.parts.sources import days_until
@@ -94,14 +94,13 @@ def _of_engine(request: Request, supply: Supply, engine: Engine, choice: Choice)
     left = concerning(remaining_supply(supply, choice, days_until(engine.due, request.today)), engine)
     alone = replace(request, engines=(engine,), previous={})
     for kind in ASKED_KINDS:
-        wanted, runs = asked_for_runs(
+        wanted = gasket_asked_for(
             kind, request, left, engine, lambda part: can_be_finished(request, with_pieces(left, part, engine), engine)
         )
-        if not runs:
+        if wanted is None:
             continue
-        best_mm = min(
-            _tried_mm(alone, left, wanted, runs), key=lambda thickness: _off_mm(alone, left, wanted, thickness)
-        )
+        asked, runs = wanted, wanted.runs
+        best_mm = min(_tried_mm(alone, left, asked, runs), key=lambda mm: _off_mm(alone, left, asked, mm))
         yield ToAsk(
             kind=kind,
             family=engine.family,

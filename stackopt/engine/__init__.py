@@ -10,5 +10,5 @@ spread              95 % interval, worst case and chance of quench and ratio, fo
 motion, moves       the slider-crank; all that moves with the stack, and which of it is a rule; expansion, practice
 levers              head cut, deck cut, spacer, another piston; lever_answers says how much is needed (linear)
 effect              all that comes out of one stack
-remedies            the head gasket to ask for, and the smallest deck cut, where nothing fits
+thickness, amounts  every thickness of one piece, every amount of one lever, that keeps all limits
 """

@@ -32,9 +32,9 @@ from stackopt.choose.stacks.fittable import (
 from stackopt.choose.stacks.reach import reaches_mm
 from stackopt.choose.stacks.together import place_beside
 from stackopt.engine.levers.answers import Stacks
-from stackopt.engine.levers.lever import Lever, head_drop_mm, with_lever, with_piston
+from stackopt.engine.levers.lever import Lever, head_drop_mm, head_may_be_cut, with_lever, with_piston
 from stackopt.engine.levers.plane import Beside, Depths, Likely, depths_that_matter
-from stackopt.engine.records import Cylinder, Engine, Match
+from stackopt.engine.records import Cylinder, Engine, Levers, Match
 from stackopt.parts.records import Kind, Part, Service
 from stackopt.parts.rules import may_go_on, opening_mm2
 
@@ -155,8 +155,13 @@ def _with_depths(
             continue
         stacks, likely = _stacks_and_chances(engine, pairing, cylinders, chosen)
         for beside in (None,) if alike else sought.besides:
-            depths = depths_that_matter(cylinders, stacks, engine.levers, likely, beside)
+            depths = depths_that_matter(cylinders, stacks, open_levers(engine.levers, cylinders), likely, beside)
             yield from ((at, depths, number) for number, at in enumerate(chosen))
+
+
+def open_levers(levers: Levers, cylinders: Sequence[Cylinder]) -> Levers:
+    """Return what may be done on cylinders that are worked alike: no head cut where its effect is not known."""
+    return levers if all(map(head_may_be_cut, cylinders)) else replace(levers, head_cut_mm=0.0)
 
 
 def _worked_together(engine: Engine, pairing: Pairing, parts: Sequence[Part]) -> list[Cylinder]:

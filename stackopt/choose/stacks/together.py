@@ -66,6 +66,11 @@ def lift_ends_mm(engine: Engine, other: Outcome) -> tuple[float, float]:
     return middle_mm - reach_mm, middle_mm + reach_mm
 
 
+def goes_with(engine: Engine, one: Outcome, others: Sequence[Sequence[Outcome]]) -> bool:
+    """Tell whether a cylinder keeps the limits together with one outcome of each cylinder that it is bound to."""
+    return all(any(stacks_match(engine, one, other) for other in outcomes) for outcomes in others)
+
+
 def match_words(engine: Engine, one: Outcome, other: Outcome) -> Sequence[str]:
     """Say which limits two cylinders break together."""
     broken = []

@@ -14,7 +14,7 @@ from stackopt.choose.stacks.chance import stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import allowed, is_shared, pair_up
 from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.stacks.sought import thickness_runs
-from stackopt.choose.stacks.together import Outcome, match_words, stacks_match
+from stackopt.choose.stacks.together import Outcome, goes_with, match_words
 from stackopt.choose.tried.hand import Pieces, is_listed, kinds_of
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.geometry import circle_area_mm2
@@ -181,13 +181,8 @@ def _that_do(
     return [
         part
         for part, stack, does in zip(parts, stacks, flags, strict=True)
-        if does and _goes_with(engine, cylinder, stack, others)
+        if does and goes_with(engine, landed(cylinder, stack), others)
     ]
-
-
-def _goes_with(engine: Engine, cylinder: Cylinder, pieces: Sequence[Part], others: Sequence[Sequence[Outcome]]) -> bool:
-    found = landed(cylinder, pieces)
-    return all(any(stacks_match(engine, found, other) for other in outcomes) for outcomes in others)
 
 
 def _with_gap(engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[Outcome]) -> Needs:

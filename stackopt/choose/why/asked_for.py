@@ -2,34 +2,42 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Callable, Iterator
-from itertools import pairwise
+from collections.abc import Callable, Iterator, Sequence
+from itertools import combinations_with_replacement, pairwise, product
 
 from msgspec import Struct
 
 from stackopt.choose.records import Request
 from stackopt.choose.stacks.fittable import usable_pieces
-from stackopt.engine.effects.limits import LIMITS
-from stackopt.engine.effects.remedies import Range, base_thickness_range_mm, head_thickness_range_mm
+from stackopt.choose.stacks.ranges import Runs, joined
+from stackopt.choose.stacks.sought import thickness_runs
+from stackopt.choose.stacks.together import binds_cylinders
+from stackopt.choose.why.blocked import commonest_mm
 from stackopt.engine.geometry import circle_area_mm2
-from stackopt.engine.records import Engine
+from stackopt.engine.levers.thickness import Gap, Range
+from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply
-from stackopt.parts.rules import may_go_on, opening_mm2
+from stackopt.parts.rules import may_go_on
+from stackopt.parts.rules import opening_mm2 as opening_of
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 
 ASKED_FOR = "asked for"
-# Beyond these nobody makes a gasket.
-MADE_MM = LIMITS["gasket thickness"][:2]
+# Where cylinders are bound to each other: places tried between two ends, and how often an end is halved in on.
+AMONG = 4
+HALVINGS = 12
 
 
 class Wanted(Struct, frozen=True):
-    """A gasket to ask for: anything between two thicknesses, mm; of a head gasket the opening it needs, mm."""
+    """A gasket to ask for: all runs of thickness that do, mm; of a head gasket the opening it needs, mm.
+
+    `commonest_mm` is the commonest thickness inside the runs, None where no known part has one.
+    """
 
     kind: Kind
-    thickness_mm: Range
+    runs: Runs
     opening_mm: float
+    commonest_mm: float | None = None
 
     def part(self, thickness_mm: float) -> Part:
         """Return it as a part of one thickness, mm."""
@@ -37,21 +45,20 @@ class Wanted(Struct, frozen=True):
         return Part(ASKED_FOR, self.kind, thickness_mm=thickness_mm, opening_mm=opening_mm)
 
     @property
-    def open_range_mm(self) -> Range:
-        """The range, mm, from nought or to infinity where nothing but what can be made limits it."""
-        low, high = self.thickness_mm
-        return 0.0 if low <= MADE_MM[0] else low, math.inf if high >= MADE_MM[1] else high
+    def widest_mm(self) -> Range:
+        """The widest of the runs, mm."""
+        return max(self.runs, key=lambda run: run[1] - run[0])
 
     @property
     def middle(self) -> Part:
-        """The part in the middle of the range."""
-        return self.part(sum(self.thickness_mm) / 2)
+        """The part in the middle of the widest run."""
+        return self.part(sum(self.widest_mm) / 2)
 
 
 def gasket_asked_for(
     kind: Kind, request: Request, left: Supply, engine: Engine, frees: Callable[[Part], bool]
 ) -> Wanted | None:
-    """Return the gasket of a kind with the widest range of thickness that frees an engine; None where none does.
+    """Return the gasket of a kind with every run of thickness that frees an engine; None where none does.
 
     Parameters
     ----------
@@ -64,56 +71,80 @@ def gasket_asked_for(
     frees
         Solves the engine with plenty of a part, and tells whether it can be finished.
     """
-    wanted, runs = asked_for_runs(kind, request, left, engine, frees)
-    widest = max(runs, key=lambda run: run[1] - run[0], default=None)
-    return None if widest is None else Wanted(kind, widest, wanted.opening_mm)
+    wanted = Wanted(kind, (), _opening_mm(left, engine))
+    bound = binds_cylinders(engine)
+    places = _places_mm(wanted, _own_runs(wanted, request, left, engine), among=AMONG if bound else 1)
+    runs = joined(_runs(places, lambda thickness_mm: frees(wanted.part(thickness_mm)), refined=bound))
+    same_kind = [part for part in left.parts.values() if part.kind is kind and part.fits_family(engine.family)]
+    return Wanted(kind, runs, wanted.opening_mm, commonest_mm(same_kind, runs)) if runs else None
 
 
-def asked_for_runs(
-    kind: Kind, request: Request, left: Supply, engine: Engine, frees: Callable[[Part], bool]
-) -> tuple[Wanted, list[Range]]:
-    """Return the gasket of a kind to ask for, and every run of thicknesses that frees an engine, mm, thinnest first.
+def _runs(places_mm: Sequence[float], frees: Callable[[float], bool], *, refined: bool) -> Iterator[Range]:
+    """Yield the ranges in which every thickness frees, from places at each of which something may begin or end.
 
-    The parameters are those of `gasket_asked_for`.
+    Where cylinders are bound to each other something may also begin between two places: there the end is halved in on.
     """
-    wanted = Wanted(kind, MADE_MM, _opening_mm(left, engine))
-    ends = _ends_mm(wanted, request, left, engine)
-    return wanted, list(_runs(ends, lambda thickness_mm: frees(wanted.part(thickness_mm))))
+    known = [(place, frees(place)) for place in places_mm]
+    for (low, at_low), (high, at_high) in pairwise(known):
+        if at_low and at_high and frees((low + high) / 2):
+            yield low, high
+        elif at_low:
+            yield low, _last(low, high, frees) if refined else low
+        elif at_high and refined:
+            yield _last(high, low, frees), high
+    if known and known[-1][1]:
+        yield known[-1][0], known[-1][0]
 
 
-def _runs(ends_mm: list[float], frees: Callable[[float], bool]) -> Iterator[Range]:
-    """Yield the ranges in which every thickness frees: tried at all places where a window begins or ends, and between.
-
-    Between two of these the same pairs of pieces land in the windows.
-    """
-    run: Range | None = None
-    for low, high in pairwise(ends_mm):
-        if all(frees(thickness_mm) for thickness_mm in (low, (low + high) / 2, high)):
-            run = (low if run is None else run[0]), high
-        elif run is not None:
-            yield run
-            run = None
-    if run is not None:
-        yield run
+def _last(good_mm: float, bad_mm: float, frees: Callable[[float], bool]) -> float:
+    """Return the last thickness on the way from one that frees to one that does not; the side that does."""
+    for _ in range(HALVINGS):
+        middle_mm = (good_mm + bad_mm) / 2
+        good_mm, bad_mm = (middle_mm, bad_mm) if frees(middle_mm) else (good_mm, middle_mm)
+    return good_mm
 
 
-def _ends_mm(wanted: Wanted, request: Request, left: Supply, engine: Engine) -> list[float]:
-    """Return the thicknesses, mm, at which a cylinder begins or ends to land beside one of the pieces to be had."""
+def _places_mm(wanted: Wanted, own: Runs, *, among: int) -> list[float]:
+    """Return every end of the runs of single cylinders, mm, and places among them."""
+    ends = sorted({end for run in own for end in run})
+    places = set(ends)
+    for low, high in pairwise(ends):
+        places |= {low + (high - low) * part / among for part in range(1, among)}
+    return sorted(round(place, 9) for place in places)
+
+
+def _own_runs(wanted: Wanted, request: Request, left: Supply, engine: Engine) -> Runs:
+    """Return the runs, mm, in which single cylinders keep their own limits beside one of the pieces to be had."""
     numbers = obtainable_parts(left, purchase_sources(left), days_until(engine.due, request.today))
     fitted = {number for own in engine.pinned.values() for number in own}
     parts = [left.parts[number] for number in sorted((numbers | fitted) & left.parts.keys())]
-    ranges: list[Range | None] = []
+    found: list[Range] = []
     for cylinder in engine.cylinders:
-        bases, heads = usable_pieces(engine, cylinder, parts)
-        if wanted.kind is Kind.HEAD_GASKET:
-            thickness = {sum(part.thickness_mm for part in base) for base in bases}
-            opening = circle_area_mm2(wanted.opening_mm)
-            ranges += [head_thickness_range_mm(cylinder, base_mm, opening) for base_mm in thickness]
-        else:
-            pairs = {(head.thickness_mm, opening_mm2(head, cylinder)) for head in heads}
-            ranges += [base_thickness_range_mm(cylinder, *pair) for pair in pairs]
-    ends = {min(max(end, MADE_MM[0]), MADE_MM[1]) for found in ranges if found is not None for end in found}
-    return sorted({round(end, 9) for end in ends})
+        for gap in _gaps(wanted, engine, cylinder, parts):
+            found += thickness_runs(engine, cylinder, gap)
+    return tuple(found)
+
+
+def _gaps(wanted: Wanted, engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> Iterator[Gap]:
+    """Yield every stack of the pieces to be had in which a piece of the kind is sought."""
+    bases, heads = usable_pieces(engine, cylinder, parts)
+    if wanted.kind is Kind.HEAD_GASKET:
+        opening_mm2 = circle_area_mm2(wanted.opening_mm)
+        for base in bases:
+            tolerances = tuple(part.tolerance_mm for part in base)
+            yield Gap(True, sum(part.thickness_mm for part in base), 0.0, opening_mm2, tolerances)
+        return
+    for head, shims in product(heads, _shims(engine, cylinder, parts)):
+        tolerances = tuple(part.tolerance_mm for part in (*shims, head))
+        own_mm2 = opening_of(head, cylinder)
+        yield Gap(False, sum(shim.thickness_mm for shim in shims), head.thickness_mm, own_mm2, tolerances)
+
+
+def _shims(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
+    """Yield the shims that may go above the one base gasket, none among them."""
+    shims = [part for part in parts if part.kind is Kind.BASE_SHIM and may_go_on(part, engine, cylinder)]
+    for count in range(engine.shims + 1):
+        yield from combinations_with_replacement(shims, count)
 
 
 def _opening_mm(left: Supply, engine: Engine) -> float:

@@ -12,15 +12,21 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.records import Request
+from stackopt.choose.stacks.broken import landed
 from stackopt.choose.stacks.candidates import candidate_stacks
 from stackopt.choose.stacks.chance import stack_chance, stack_figures
-from stackopt.choose.stacks.fittable import Pairing, pair_up, usable_pieces
+from stackopt.choose.stacks.fittable import Pairing, allowed, pair_up, usable_pieces
 from stackopt.choose.stacks.impossible import impossibilities
-from stackopt.engine.effects.remedies import head_thickness_range_mm, smallest_deck_cut_mm
-from stackopt.engine.geometry import circle_area_mm2
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
+from stackopt.choose.stacks.ranges import Runs, holds
+from stackopt.choose.stacks.sought import MADE_MM, Reach, lever_runs, thickness_runs
+from stackopt.choose.stacks.together import Outcome, binds_cylinders, goes_with
+from stackopt.choose.tried.stacks import commonest_opening_mm2
+from stackopt.engine.effects.limits import LIMITS
+from stackopt.engine.levers.lever import Lever, after_deck_cut
+from stackopt.engine.levers.thickness import Gap, Range
+from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, Supply
-from stackopt.parts.rules import RULES, Rule, opening_mm2
+from stackopt.parts.rules import RULES, Rule
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 
 HOW_MANY = 3
@@ -45,12 +51,18 @@ class Listing(Struct, frozen=True):
 
 
 class WouldDo(Struct, frozen=True):
-    """With these base pieces, the head gasket thickness that lands in both windows, mm; None where none does."""
+    """With these base pieces, the head gasket that keeps every limit.
+
+    `thickness_mm` is the widest run of thickness, mm, None where there is none; `runs` are all of them, and
+    `commonest_mm` is the commonest thickness inside.
+    """
 
     base: tuple[str, ...]
     thickness_mm: tuple[float, float] | None
     opening_mm: float
     listings: tuple[Listing, ...]
+    runs: Runs = ()
+    commonest_mm: float | None = None
 
 
 class DeckCut(Struct, frozen=True):
@@ -82,31 +94,40 @@ def blocked_cylinders(request: Request, supply: Supply, engine: Engine) -> tuple
     numbers = obtainable_parts(supply, sources, days)
     fitted = {number for own in engine.pinned.values() for number in own}
     obtainable = [supply.parts[number] for number in sorted((numbers | fitted) & supply.parts.keys())]
-    return tuple(
-        _blocked_cylinder(engine, cylinder, obtainable, supply)
-        for seat, cylinder in enumerate(engine.cylinders)
-        if not candidate_stacks(engine, seat, obtainable, supply.services)
-        or any(impossibilities(replace(engine, cylinders=(cylinder,)), obtainable))
-    )
+    stacks = [candidate_stacks(engine, seat, obtainable, supply.services) for seat in range(len(engine.cylinders))]
+    blocked = []
+    for seat, (cylinder, own) in enumerate(zip(engine.cylinders, stacks, strict=True)):
+        impossible = [*impossibilities(replace(engine, cylinders=(cylinder,)), obtainable)]
+        if impossible:
+            blocked.append(BlockedCylinder(cylinder.name, f"its measures cannot be: {impossible[0]}", (), (), None))
+        elif not own:
+            others = [each for other, each in enumerate(stacks) if other != seat and each]
+            bench = _Bench(engine, cylinder, supply, others if binds_cylinders(engine) else [])
+            blocked.append(_blocked_cylinder(bench, obtainable))
+    return tuple(blocked)
 
 
-def _blocked_cylinder(
-    engine: Engine, cylinder: Cylinder, obtainable: Sequence[Part], supply: Supply
-) -> BlockedCylinder:
-    impossible = [*impossibilities(replace(engine, cylinders=(cylinder,)), obtainable)]
-    if impossible:
-        return BlockedCylinder(cylinder.name, f"its measures cannot be: {impossible[0]}", (), (), None)
+class _Bench(Struct, frozen=True):
+    """A cylinder that nothing fits, what there is, and what may come out on those that it is bound to."""
+
+    engine: Engine
+    cylinder: Cylinder
+    supply: Supply
+    others: Sequence[Sequence[Outcome]]
+
+
+def _blocked_cylinder(bench: _Bench, obtainable: Sequence[Part]) -> BlockedCylinder:
+    engine, cylinder, supply = bench.engine, bench.cylinder, bench.supply
     bases, heads = usable_pieces(engine, cylinder, obtainable)
     known = [supply.parts[number] for number in sorted(supply.parts)]
     _, known_heads = usable_pieces(engine, cylinder, known)
-    if bases and heads and (pairing := pair_up(cylinder, bases, heads)).inside().any():
-        return BlockedCylinder(cylinder.name, _limits_in_words(engine, pairing), (), (), None)
+    landing = bases and heads and (pairing := pair_up(cylinder, bases, heads)).inside().any()
     return BlockedCylinder(
         cylinder=cylinder.name,
-        reason=_reason(engine, cylinder, supply, (bases, heads)),
-        near_misses=tuple(_near_misses(cylinder, bases, heads, supply))[:HOW_MANY],
-        would_do=tuple(_would_do(cylinder, base, known_heads, supply) for base in bases),
-        deck_cut=_smallest_cut(cylinder, bases, heads, supply),
+        reason=_limits_in_words(engine, pairing) if landing else _reason(engine, cylinder, supply, (bases, heads)),
+        near_misses=() if landing else tuple(_near_misses(cylinder, bases, heads, supply))[:HOW_MANY],
+        would_do=tuple(_would_do(bench, base, known_heads) for base in bases) if heads else (),
+        deck_cut=_smallest_cut(bench, bases, heads),
     )
 
 
@@ -193,53 +214,57 @@ def _half_widths(cylinder: Cylinder, miss: NearMiss) -> float:
     return round(total, 9)
 
 
-def _would_do(cylinder: Cylinder, base: tuple[Part, ...], heads: Sequence[Part], supply: Supply) -> WouldDo:
+def _would_do(bench: _Bench, base: tuple[Part, ...], heads: Sequence[Part]) -> WouldDo:
     """Work out the head gasket to ask for above these base pieces, and who lists one."""
-    areas = Counter(opening_mm2(head, cylinder) for head in heads)
-    area_mm2 = areas.most_common(1)[0][0] if areas else circle_area_mm2(cylinder.bore_mm)
+    cylinder = bench.cylinder
+    area_mm2 = commonest_opening_mm2(heads, cylinder)
     base_mm = sum(part.thickness_mm for part in base)
-    thickness = head_thickness_range_mm(cylinder, base_mm, area_mm2)
+    gap = Gap(True, base_mm, 0.0, area_mm2, tuple(part.tolerance_mm for part in base))
+    runs = thickness_runs(bench.engine, cylinder, gap, bench.others)
+    does = allowed(bench.engine, pair_up(cylinder, [base], heads))[0] if heads else []
     return WouldDo(
         base=tuple(part.number for part in base),
-        thickness_mm=thickness,
+        thickness_mm=open_range(max(runs, key=lambda run: run[1] - run[0], default=None)),
         opening_mm=math.sqrt(4 / math.pi * area_mm2),
         listings=tuple(
-            Listing(head, tuple(offer for offer in supply.offers if offer.part == head.number))
-            for head in heads
-            if head_lands(cylinder, base_mm, head)
+            Listing(head, tuple(offer for offer in bench.supply.offers if offer.part == head.number))
+            for head, keeps in zip(heads, does, strict=True)
+            if keeps and goes_with(bench.engine, landed(cylinder, (*base, head)), bench.others)
         ),
+        runs=runs,
+        commonest_mm=commonest_mm(heads, runs),
     )
 
 
-def head_lands(cylinder: Cylinder, base_mm: float, head: Part) -> bool:
-    """Tell whether a head gasket above a base stack of this thickness lands in both windows."""
-    allowed = head_thickness_range_mm(cylinder, base_mm, opening_mm2(head, cylinder))
-    if allowed is None:
-        return False
-    return allowed[0] - EDGE_TOLERANCE <= head.thickness_mm <= allowed[1] + EDGE_TOLERANCE
+def open_range(run: Range | None) -> Range | None:
+    """Return a run, mm, from nought or to infinity where nothing but what can be made limits it."""
+    if run is None:
+        return None
+    return 0.0 if run[0] <= MADE_MM[0] else run[0], math.inf if run[1] >= MADE_MM[1] else run[1]
 
 
-def _smallest_cut(
-    cylinder: Cylinder, bases: Sequence[tuple[Part, ...]], heads: Sequence[Part], supply: Supply
-) -> DeckCut | None:
+def commonest_mm(parts: Sequence[Part], runs: Runs) -> float | None:
+    """Return the thickness, mm, that most of these parts inside the runs have; None where none is inside."""
+    thicknesses = Counter(round(part.thickness_mm, 3) for part in parts if holds(runs, part.thickness_mm))
+    return min(thicknesses, key=lambda mm: (-thicknesses[mm], mm), default=None)
+
+
+def _smallest_cut(bench: _Bench, bases: Sequence[tuple[Part, ...]], heads: Sequence[Part]) -> DeckCut | None:
     """Return the least deck cut over all pairs that lie on the shelf; None where no cut helps."""
     on_shelf = (
-        (base, head) for base, head in product(bases, heads) if all(supply.free(part.number) for part in (*base, head))
+        (*base, head)
+        for base, head in product(bases, heads)
+        if all(bench.supply.free(part.number) for part in (*base, head))
     )
-    cuts = [cut for base, head in on_shelf if (cut := _deck_cut(cylinder, base, head)) is not None]
+    cuts = [cut for pieces in on_shelf if (cut := _deck_cut(bench, pieces)) is not None]
     return min(cuts, key=lambda cut: (round(cut.cut_mm, 9), cut.parts), default=None)
 
 
-def _deck_cut(cylinder: Cylinder, base: tuple[Part, ...], head: Part) -> DeckCut | None:
-    base_mm = sum(part.thickness_mm for part in base)
-    cut_mm = smallest_deck_cut_mm(cylinder, base_mm, head.thickness_mm, opening_mm2(head, cylinder))
-    if cut_mm is None:
+def _deck_cut(bench: _Bench, pieces: tuple[Part, ...]) -> DeckCut | None:
+    cylinder = bench.cylinder
+    runs = lever_runs(bench.engine, cylinder, Reach(Lever.DECK_CUT, pieces, LIMITS["cut"][1]), bench.others)
+    if not runs:
         return None
-    cut_cylinder = replace(cylinder, deck_height_mm=cylinder.deck_height_mm - cut_mm)
-    pairing = pair_up(cut_cylinder, [base], [head])
-    return DeckCut(
-        parts=tuple(part.number for part in (*base, head)),
-        cut_mm=cut_mm,
-        quench_mm=float(pairing.quench[0, 0]),
-        compression_ratio=None if pairing.ratio is None else float(pairing.ratio[0, 0]),
-    )
+    cut_mm = runs[0][0]
+    found = landed(after_deck_cut(cylinder, cut_mm), pieces)
+    return DeckCut(tuple(part.number for part in pieces), cut_mm, found.quench_mm, found.compression_ratio)

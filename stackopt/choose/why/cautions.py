@@ -10,13 +10,15 @@ from stackopt.choose.stacks.worked import lift_mm
 from stackopt.choose.why.slips import slip_cautions
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.moves import HOT_QUENCH, port_distance
-from stackopt.engine.levers.lever import Lever
+from stackopt.engine.levers.lever import Lever, head_may_be_cut
 from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Kind, Supply
 
 
-def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tuple[Caution, ...]:
-    """Return what this engine's answer calls for beyond what is always said."""
+def engine_cautions(
+    engine: Engine, fitted: FittedEngine, supply: Supply, *, levers_told: bool = False
+) -> tuple[Caution, ...]:
+    """Return what this engine's answer calls for beyond what is always said; `levers_told`: levers are looked at."""
     return (
         *engine.cautions,
         *slip_cautions(engine, fitted),
@@ -25,6 +27,7 @@ def engine_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> tup
         *_reading_cautions(engine),
         *_hot_cautions(fitted),
         *_port_cautions(engine, fitted, supply),
+        *_mouth_cautions(engine, looked_at=levers_told or fitted.blocked or engine.levers.head_cut_mm > 0),
         *_lever_cautions(engine, fitted, supply),
     )
 
@@ -84,6 +87,17 @@ def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iter
     front_mm, rear_mm = (lift_mm(cylinder, supply.parts) for cylinder in fitted.cylinders)
     figure = port_distance(engine.ports, front_mm, rear_mm)
     yield Caution(About.PORTS, "", f"Change of the distance between the ports {{}}, {figure.remark}.", (figure.value,))
+
+
+def _mouth_cautions(engine: Engine, *, looked_at: bool) -> Iterator[Caution]:
+    """Say what is missing where a head cut could be of use and its effect is not known."""
+    for cylinder in engine.cylinders:
+        if looked_at and cylinder.chamber_volume_cc is not None and not head_may_be_cut(cylinder):
+            text = (
+                "no chamber_opening is stated, and with a quench band the chamber's mouth is smaller than the bore: "
+                "what a head cut takes along is not known, so none is offered. Measure the opening at the face."
+            )
+            yield Caution(About.CHAMBER_OPENING_NOT_STATED, cylinder.name, text)
 
 
 def _lever_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:

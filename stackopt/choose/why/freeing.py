@@ -13,8 +13,10 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Choice, Request, Work
 from stackopt.choose.solve.plan import make_jobs, plan
+from stackopt.choose.solve.unbound import leaves_depths_out
+from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.why.asked_for import gasket_asked_for
-from stackopt.choose.why.blocked import BlockedCylinder
+from stackopt.choose.why.blocked import BlockedCylinder, open_range
 from stackopt.choose.why.reasons import can_be_finished, earliest_day
 from stackopt.choose.why.remaining import concerning, remaining_supply
 from stackopt.engine.effects.limits import LIMITS
@@ -52,6 +54,10 @@ class Freeing(Struct, frozen=True):
         What that part is, or the gasket to ask for; and how many more of it.
     thickness_mm, opening_mm
         Thinnest and thickest gasket to ask for, mm, and of a head gasket the opening it needs.
+    runs, commonest_mm
+        Every run of thickness that does, mm, and the commonest thickness inside; None where no known part has one.
+    smallest
+        No less of the work would do; else it may be that less does.
     work
         What is cut or put under, by cylinder, with one lever alone: the least metal that does.
     pistons
@@ -67,6 +73,9 @@ class Freeing(Struct, frozen=True):
     pistons: tuple[str, ...] = ()
     kind: Kind | None = None
     pieces: int = 0
+    runs: Runs = ()
+    commonest_mm: float | None = None
+    smallest: bool = True
 
 
 def freeing_things(
@@ -130,7 +139,14 @@ def _asked_for(request: Request, left: Supply, engine: Engine, known: Container[
         if wanted is not None:
             pieces = missing_pieces(request, left, engine, wanted.middle)
             opening_mm = wanted.opening_mm if kind is Kind.HEAD_GASKET else 0.0
-            yield Freeing(kind=kind, pieces=pieces, thickness_mm=wanted.open_range_mm, opening_mm=opening_mm)
+            yield Freeing(
+                kind=kind,
+                pieces=pieces,
+                thickness_mm=open_range(wanted.widest_mm),
+                opening_mm=opening_mm,
+                runs=wanted.runs,
+                commonest_mm=wanted.commonest_mm,
+            )
 
 
 def missing_pieces(request: Request, left: Supply, engine: Engine, part: Part) -> int:
@@ -154,7 +170,10 @@ def _levers(request: Request, left: Supply, engine: Engine) -> Iterator[Freeing]
             if not fitted.blocked:
                 unpriced = any(one.price_cents is None for _, one in work)
                 yield Freeing(
-                    None if unpriced else choice.spend_cents, work=work, pistons=tuple(dict.fromkeys(pistons))
+                    None if unpriced else choice.spend_cents,
+                    work=work,
+                    pistons=tuple(dict.fromkeys(pistons)),
+                    smallest=not (work and leaves_depths_out(allowed, left.parts.values())),
                 )
 
 

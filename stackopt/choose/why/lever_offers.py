@@ -12,16 +12,20 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, FittedCylinder, Request
-from stackopt.choose.stacks.fittable import usable_pieces
+from stackopt.choose.records import Choice, FittedCylinder, FittedEngine, Request
+from stackopt.choose.stacks.broken import landed
+from stackopt.choose.stacks.fittable import allowed, pair_up, usable_pieces
 from stackopt.choose.stacks.lever_stacks import usable_pistons
+from stackopt.choose.stacks.sought import Reach, lever_runs
+from stackopt.choose.stacks.together import Outcome, goes_with
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
+from stackopt.choose.tried.bound import bound_outcomes
 from stackopt.engine.effects.effect import Effect, effect
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.effects.moves import port_distance
 from stackopt.engine.levers.answers import Stacks, lever_answers
-from stackopt.engine.levers.lever import Lever, head_drop_mm, with_lever
+from stackopt.engine.levers.lever import Lever, head_drop_mm, head_may_be_cut, with_lever
 from stackopt.engine.readings.distribution import Array
 from stackopt.engine.records import Cylinder, Engine, Levers
 from stackopt.parts.records import Part, Supply
@@ -41,8 +45,7 @@ class LeverOffer(Struct, frozen=True):
     lever
         What is done: a lever's name, or ``piston``.
     reaches
-        What this amount is the least for: the windows with every limit, or one of the aims, whatever becomes of the
-        rest.
+        What this amount is the least for: the windows with every limit, or one of the aims, inside every limit too.
     amount_mm
         How much, mm; None where no amount within `most_mm` does, and of a piston.
     most_mm
@@ -69,10 +72,15 @@ class LeverOffer(Struct, frozen=True):
 
 
 class _Seat(Struct, frozen=True):
-    """One cylinder with the pairs of gaskets that it is looked at with; base pieces first, the head gasket last."""
+    """One cylinder with the pairs of gaskets that it is looked at with; base pieces first, the head gasket last.
 
+    `others` are what may come out on the cylinders that it is bound to.
+    """
+
+    engine: Engine
     cylinder: Cylinder
     pairs: Sequence[tuple[Part, ...]]
+    others: Sequence[Sequence[Outcome]]
 
     def stacks(self) -> Stacks:
         return (
@@ -86,48 +94,86 @@ class _Seat(Struct, frozen=True):
         base_mm, head_mm, opening = (float(one[place]) for one in self.stacks())
         return effect(then, base_mm, head_mm, opening)
 
+    def keeps(self, then: Cylinder, place: int, drop_mm: float = 0.0) -> bool:
+        """Tell whether a pair on the cylinder as it then is keeps every limit that a choice keeps."""
+        pair = self.pairs[place]
+        if not allowed(self.engine, pair_up(then, [pair[:-1]], [pair[-1]])).item():
+            return False
+        found = landed(then, pair)
+        return goes_with(self.engine, replace(found, lift_mm=found.lift_mm - drop_mm), self.others)
+
 
 def lever_offers(request: Request, supply: Supply, choice: Choice) -> dict[str, tuple[LeverOffer, ...]]:
-    """Return by engine what each lever would do on each of its cylinders; the choice is what was made of the rest."""
+    """Return by engine what each lever would do on each of its cylinders; the choice is what was made of the rest.
+
+    What breaks a limit, the least chance or the match is no offer and left out.
+    """
     chosen = zip(request.engines, choice.engines, strict=True)
-    return {
-        engine.name: tuple(_engine_offers(engine, supply, fitted.cylinders, days_until(engine.due, request.today)))
-        for engine, fitted in chosen
-    }
+    return {engine.name: tuple(_engine_offers(request, supply, engine, fitted)) for engine, fitted in chosen}
 
 
-def _engine_offers(
-    engine: Engine, supply: Supply, fitted: Sequence[FittedCylinder], days: float
-) -> Iterator[LeverOffer]:
-    numbers = obtainable_parts(supply, purchase_sources(supply), days)
+def _engine_offers(request: Request, supply: Supply, engine: Engine, fitted: FittedEngine) -> Iterator[LeverOffer]:
+    numbers = obtainable_parts(supply, purchase_sources(supply), days_until(engine.due, request.today))
     parts = [supply.parts[number] for number in sorted(numbers & supply.parts.keys())]
+    outcomes = bound_outcomes(request, supply, engine, fitted)
     for index, cylinder in enumerate(engine.cylinders):
-        if fitted:
-            pieces = [supply.parts[piece.part] for piece in fitted[index].pieces]
-            seat = _Seat(as_worked(cylinder, (), pieces), [tuple(gaskets_of(pieces))])
+        others = [own for name, own in outcomes.items() if name != cylinder.name and own]
+        if fitted.cylinders:
+            pieces = [supply.parts[piece.part] for piece in fitted.cylinders[index].pieces]
+            seat = _Seat(engine, as_worked(cylinder, (), pieces), [tuple(gaskets_of(pieces))], others)
         else:
             bases, heads = usable_pieces(engine, cylinder, parts)
-            seat = _Seat(cylinder, [(*base, head) for base in bases for head in heads])
+            seat = _Seat(engine, cylinder, [(*base, head) for base in bases for head in heads], others)
         if seat.pairs:
-            offers = (*_amounts(engine, seat, supply), *_pistons(engine, seat, parts, supply))
-            yield from (_with_ports(engine, fitted, index, offer, supply) for offer in offers)
+            offers = (*_amounts(seat, supply), *_pistons(seat, parts, supply))
+            yield from (_with_ports(engine, fitted.cylinders, index, offer, supply) for offer in offers)
 
 
-def _amounts(engine: Engine, seat: _Seat, supply: Supply) -> Iterator[LeverOffer]:
+def _amounts(seat: _Seat, supply: Supply) -> Iterator[LeverOffer]:
     """Yield for each lever the least for the windows, then what lands on each aim where that is another amount."""
-    for lever, most_mm in _most_mm(engine.levers).items():
+    for lever, most_mm in _most_mm(seat.engine.levers).items():
+        if lever is Lever.HEAD_CUT and not head_may_be_cut(seat.cylinder):
+            continue
         answers = lever_answers(seat.cylinder, lever, seat.stacks(), most_mm)
         service = supply.services.get(str(lever))
         price_cents = None if service is None else service.price_cents
-        least = LeverOffer(seat.cylinder.name, str(lever), WINDOWS, None, most_mm, price_cents)
-        least = _with_least(least, seat, lever, answers.least_mm)
+        blank = LeverOffer(seat.cylinder.name, str(lever), WINDOWS, None, most_mm, price_cents)
+        least = _offer(blank, seat, lever, _least(seat, lever, answers.least_mm, most_mm))
         yield least
         told = {least.amount_mm}
         for reaches, amounts_mm in ((QUENCH_AIM, answers.quench_aim_mm), (RATIO_AIM, answers.compression_aim_mm)):
-            offer = _with_least(replace(least, reaches=reaches, amount_mm=None), seat, lever, amounts_mm)
+            offer = _offer(replace(blank, reaches=reaches), seat, lever, _first_kept(seat, lever, amounts_mm))
             if offer.amount_mm is not None and offer.amount_mm not in told:
                 yield offer
             told.add(offer.amount_mm)
+
+
+def _least(seat: _Seat, lever: Lever, bounds_mm: Array, most_mm: float) -> tuple[float, int] | None:
+    """Return the least amount over all pairs that keeps every limit, and the place of its pair.
+
+    `bounds_mm` are least amounts without chance and match, so no pair can do with less than its own.
+    """
+    best: tuple[float, int] | None = None
+    for place in np.argsort(bounds_mm):
+        if np.isnan(bounds_mm[place]) or (best is not None and bounds_mm[place] >= best[0]):
+            break
+        reach = Reach(lever, seat.pairs[place], most_mm)
+        runs = lever_runs(seat.engine, seat.cylinder, reach, seat.others)
+        if runs and (best is None or runs[0][0] < best[0]):
+            best = runs[0][0], int(place)
+    return best
+
+
+def _first_kept(seat: _Seat, lever: Lever, amounts_mm: Array) -> tuple[float, int] | None:
+    """Return the least of these amounts that keeps every limit, and the place of its pair."""
+    for place in np.argsort(amounts_mm):
+        if np.isnan(amounts_mm[place]):
+            break
+        amount_mm = float(amounts_mm[place])
+        then = with_lever(seat.cylinder, lever, amount_mm)
+        if seat.keeps(then, int(place), head_drop_mm(lever, amount_mm)):
+            return amount_mm, int(place)
+    return None
 
 
 def _most_mm(levers: Levers) -> dict[Lever, float]:
@@ -139,26 +185,28 @@ def _most_mm(levers: Levers) -> dict[Lever, float]:
     }
 
 
-def _with_least(offer: LeverOffer, seat: _Seat, lever: Lever, amounts_mm: Array) -> LeverOffer:
-    """Return an offer with the least of the pairs' amounts, and what that brings; as it is where no pair has one."""
-    if np.isnan(amounts_mm).all():
-        return offer
-    place = int(np.nanargmin(amounts_mm))
-    amount_mm = round(float(amounts_mm[place]), 9)
+def _offer(blank: LeverOffer, seat: _Seat, lever: Lever, found: tuple[float, int] | None) -> LeverOffer:
+    """Return an offer of an amount over the pair at a place, and what that brings; as it is where none was found."""
+    if found is None:
+        return blank
+    amount_mm, place = round(found[0], 9), found[1]
     return replace(
-        offer,
+        blank,
         amount_mm=amount_mm,
         parts=tuple(part.number for part in seat.pairs[place]),
         effect=seat.effect_of(with_lever(seat.cylinder, lever, amount_mm), place),
     )
 
 
-def _pistons(engine: Engine, seat: _Seat, parts: Sequence[Part], supply: Supply) -> Iterator[LeverOffer]:
-    """Yield every piston that can be had with the pair with which it comes nearest, those that land before others."""
-    for piston in usable_pistons(engine, seat.cylinder, parts):
+def _pistons(seat: _Seat, parts: Sequence[Part], supply: Supply) -> Iterator[LeverOffer]:
+    """Yield every piston that can be had and does, with the pair with which it comes nearest to the aims."""
+    for piston in usable_pistons(seat.engine, seat.cylinder, parts):
         then = as_worked(seat.cylinder, (), [piston])
-        effects = [seat.effect_of(then, place) for place in range(len(seat.pairs))]
-        place = min(range(len(effects)), key=lambda at: (not effects[at].inside, effects[at].distance))
+        places = [place for place in range(len(seat.pairs)) if seat.keeps(then, place)]
+        if not places:
+            continue
+        effects = {place: seat.effect_of(then, place) for place in places}
+        place = min(places, key=lambda at: effects[at].distance)
         yield LeverOffer(
             seat.cylinder.name,
             str(piston.kind),

@@ -148,12 +148,15 @@ class _Leg(Struct, frozen=True):
 
 
 def _legs(cylinder: Cylinder, lever: Lever, stacks: Stacks, most_mm: float) -> Iterator[_Leg]:
-    """Yield the legs of a lever: a head cut first takes away what its quench band is recessed, then cuts it along."""
+    for start_mm, end_mm in leg_ends_mm(cylinder, lever, most_mm):
+        yield _leg(cylinder, lever, stacks, (start_mm, end_mm))
+
+
+def leg_ends_mm(cylinder: Cylinder, lever: Lever, most_mm: float) -> list[tuple[float, float]]:
+    """Return between which amounts, mm, all is linear: a head cut first takes a band's recess away, then cuts along."""
     bend_mm = min(max(cylinder.band_recess_mm, 0.0), most_mm) if lever is Lever.HEAD_CUT else 0.0
     legs_mm = [(0.0, bend_mm)] if bend_mm else []
-    legs_mm += [(bend_mm, most_mm)] if most_mm > bend_mm or not bend_mm else []
-    for start_mm, end_mm in legs_mm:
-        yield _leg(cylinder, lever, stacks, (start_mm, end_mm))
+    return legs_mm + ([(bend_mm, most_mm)] if most_mm > bend_mm or not bend_mm else [])
 
 
 def _leg(cylinder: Cylinder, lever: Lever, stacks: Stacks, ends_mm: tuple[float, float]) -> _Leg:

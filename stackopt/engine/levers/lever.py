@@ -33,6 +33,14 @@ def with_lever(cylinder: Cylinder, lever: Lever, amount_mm: float) -> Cylinder:
     return after_deck_cut(cylinder, amount_mm if lever is Lever.DECK_CUT else -amount_mm)
 
 
+def head_may_be_cut(cylinder: Cylinder) -> bool:
+    """Tell whether it is known what a cut of the head takes along.
+
+    A quench band at the face says that the chamber's mouth is smaller than the bore, so the mouth must be stated.
+    """
+    return cylinder.quench is None or cylinder.chamber_opening_mm2 is not None
+
+
 def after_head_cut(cylinder: Cylinder, cut_mm: float) -> Cylinder:
     """Return the cylinder with so much cut off its head's gasket face.
 

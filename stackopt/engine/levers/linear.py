@@ -36,6 +36,8 @@ class Line(Struct, frozen=True):
 
     def stretch(self) -> tuple[Array, Array]:
         """Return from which amount to which, mm, both ends are kept; from inf to −inf where they never are."""
+        if self.low > self.high + EDGE_TOLERANCE:
+            return np.full(self.value.shape, np.inf), np.full(self.value.shape, -np.inf)
         flat = np.abs(self.slope) < FLAT
         slope = np.where(flat, 1.0, self.slope)
         ends = [self.start_mm + (end - self.value) / slope for end in (self.low, self.high)]

@@ -65,14 +65,19 @@ def lines_of(cylinder: Cylinder, gap: Gap, beside: Beside | None = None) -> list
         Line(0.0, value, then - value, low, high)
         for (value, low, high), (then, _, _) in zip(without, with_one_mm, strict=True)
     ]
+    return lines_beside(lines, cylinder, beside)
+
+
+def lines_beside(lines: list[Line], cylinder: Cylinder, beside: Beside | None) -> list[Line]:
+    """Draw the ends of quench and clearance volume, the first two lines, in to where a cylinder must land besides."""
     if beside is None:
         return lines
-    lines[0] = _within(lines[0], beside.quench_mm)
+    quench, *others = lines
     if cylinder.chamber_volume_cc is not None:
         swept_cc = swept_volume_cc(cylinder)
         least_cc, most_cc = (swept_cc / (ratio - 1) for ratio in reversed(beside.ratio))
-        lines[1] = _within(lines[1], (least_cc, most_cc))
-    return lines
+        others[0] = _within(others[0], (least_cc, most_cc))
+    return [_within(quench, beside.quench_mm), *others]
 
 
 def thickness_range_mm(cylinder: Cylinder, gap: Gap, beside: Beside | None = None) -> Range | None:

@@ -11,7 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from stackopt.choose.records import FittedEngine
-from stackopt.choose.why.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo
+from stackopt.choose.stacks.ranges import Runs
+from stackopt.choose.why.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo, open_range
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.freeing import Freeing
 from stackopt.engine.levers.lever import Lever
@@ -52,14 +53,16 @@ def _freeing_words(thing: Freeing) -> str:
     if thing.part:
         return f"{thing.pieces} more of {thing.part}: ask for it"
     if thing.thickness_mm is not None:
-        wanted = range_words(thing.thickness_mm).replace("\n", " ")
+        wanted = all_runs_words(thing.runs, thing.thickness_mm, thing.commonest_mm)
+        wanted = wanted.replace("\ncommonest", ", commonest").replace("\n", " ")
         opening = f", opening {thing.opening_mm:.1f} mm" if thing.opening_mm else ""
         what = f"a {thing.kind}" if thing.pieces == 1 else counted(thing.pieces, str(thing.kind))
         return f"{what} of {wanted}{opening}: ask for it"
     pistons = [f"piston {' and '.join(thing.pistons)}"] if thing.pistons else []
     work = [f"{each.lever} {math.ceil(each.amount_mm * 1000 - 1e-6) / 1000:.3f} mm ({on})" for on, each in thing.work]
     cut = any(each.lever is not Lever.SPACER for _, each in thing.work)
-    return f"{' and '.join([*pistons, *work])}: {_price(thing)}{'; metal does not grow back' if cut else ''}"
+    less = "" if thing.smallest else "; less may do, as the cylinders are bound to each other"
+    return f"{' and '.join([*pistons, *work])}: {_price(thing)}{'; metal does not grow back' if cut else ''}{less}"
 
 
 def _price(thing: Freeing) -> str:
@@ -68,13 +71,15 @@ def _price(thing: Freeing) -> str:
 
 def _cylinder(answer: Answer, engine: Engine, cylinder: BlockedCylinder) -> list[RenderableType]:
     """Return what would help one cylinder; nothing where no base or no head gasket at all goes on it."""
-    if not cylinder.near_misses:
+    if not cylinder.near_misses and not cylinder.would_do:
         return []
+    nearest: list[RenderableType] = []
+    if cylinder.near_misses:
+        nearest = [indented(_nearest(cylinder.near_misses, answer.supply.parts)), Text("")]
     return [
         Text(""),
         heading(f"What would help the {cylinder.cylinder} cylinder"),
-        indented(_nearest(cylinder.near_misses, answer.supply.parts)),
-        Text(""),
+        *nearest,
         indented(_ask_for(engine, cylinder.would_do, answer.request.today)),
         Text(""),
         indented(Text(_cut_words(cylinder.deck_cut, answer.supply.parts))),
@@ -111,7 +116,15 @@ def _ask_for(engine: Engine, rows: Sequence[WouldDo], today: date) -> Table:
 def _asked_words(row: WouldDo) -> str:
     if row.thickness_mm is None:
         return NO_HEAD
-    return f"{range_words(row.thickness_mm)}\nopening {row.opening_mm:.1f} mm"
+    return f"{all_runs_words(row.runs, row.thickness_mm, row.commonest_mm)}\nopening {row.opening_mm:.1f} mm"
+
+
+def all_runs_words(runs: Runs, widest_mm: tuple[float, float], commonest_mm: float | None) -> str:
+    """Write every run of thickness that does, the widest with its inches, and the commonest thickness inside."""
+    words = range_words(widest_mm)
+    others = [one_run(run) for run in runs if open_range(run) != widest_mm]
+    words += f"\nor {' or '.join(others)}" if others else ""
+    return words if commonest_mm is None else f"{words}\ncommonest {thickness(commonest_mm)}"
 
 
 def range_words(thickness_mm: tuple[float, float]) -> str:

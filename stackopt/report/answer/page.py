@@ -112,7 +112,7 @@ def _cautions(answer: Answer) -> list[RenderableType]:
     laid = table("", "", heads=False)
     said: dict[tuple[str, str], list[str]] = defaultdict(list)
     for engine, fitted in answer.pairs():
-        for caution in engine_cautions(engine, fitted, answer.supply):
+        for caution in engine_cautions(engine, fitted, answer.supply, levers_told=bool(answer.lever_offers)):
             said[caution.cylinder, caution.words(answer.units)].append(engine.name)
     for (cylinder, words), names in said.items():
         named = [] if len(names) == len(answer.choice.engines) else [", ".join(names)]

@@ -40,9 +40,12 @@ def freeing_document(thing: Freeing) -> Document:
         "pieces": thing.pieces or None,
         "thickness_min_mm": None if thing.thickness_mm is None else plain_number(thing.thickness_mm[0]),
         "thickness_max_mm": None if thing.thickness_mm is None else open_end(thing.thickness_mm[1]),
+        "runs_mm": [[plain_number(low), plain_number(high)] for low, high in thing.runs],
+        "commonest_mm": thing.commonest_mm,
         "opening_mm": plain_number(thing.opening_mm) if thing.opening_mm else None,
         "work": [{"cylinder": name} | work_document(work) for name, work in thing.work],
         "pistons": list(thing.pistons),
+        "smallest": thing.smallest,
     }
 
 
@@ -68,6 +71,8 @@ def blocked_document(cylinder: BlockedCylinder) -> Document:
                 "base": list(row.base),
                 "thickness_min_mm": None if row.thickness_mm is None else plain_number(row.thickness_mm[0]),
                 "thickness_max_mm": None if row.thickness_mm is None else open_end(row.thickness_mm[1]),
+                "runs_mm": [[plain_number(low), plain_number(high)] for low, high in row.runs],
+                "commonest_mm": row.commonest_mm,
                 "opening_mm": plain_number(row.opening_mm),
                 "listed": [
                     {"part": each.part.number, "suppliers": [offer.supplier for offer in each.offers]}

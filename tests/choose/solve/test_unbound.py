@@ -44,7 +44,9 @@ def twin(rng: random.Random) -> Engine:
     chamber_cc = front.chamber_volume_cc + rng.choice([-0.6, 0.3, 1.1])
     bore_mm = rng.choice([82.0, 82.3, 82.6])
     rear = replace(front, name="rear", bore_mm=bore_mm, deck_height_mm=deck_mm, chamber_volume_cc=chamber_cc)
-    return Engine("E", "A", (front, rear), levers=Levers(rng.choice([0.0, 0.4]), rng.choice([0.3, 0.5])))
+    # The mouths of the chambers are as wide as the bores, and measured: else no head would be cut.
+    measured = tuple(replace(one, chamber_opening_mm2=math.pi / 4 * one.bore_mm**2) for one in (front, rear))
+    return Engine("E", "A", measured, levers=Levers(rng.choice([0.0, 0.4]), rng.choice([0.3, 0.5])))
 
 
 def shelf(*parts: Part) -> Supply:

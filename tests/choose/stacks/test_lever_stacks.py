@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from stackopt.choose.records import Request, Status
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.stacks.candidates import candidate_stacks
+from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import Cylinder, Engine, Levers, Match, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, Service, StockLine, Supply
@@ -22,7 +23,8 @@ BASE = Part("B40", Kind.BASE_GASKET, thickness_mm=0.40, tolerance_mm=0.02)
 HEAD = Part("H50", Kind.HEAD_GASKET, thickness_mm=0.50, opening_mm=83.0, tolerance_mm=0.02)
 WINDOW = Window(0.76, 1.02, 0.89)
 # 0.20 + 0.40 + 0.50 = 1.10 mm: 0.08 mm past the window, 0.21 mm from its aim.
-TALL = Cylinder("front", 82.0, 78.0, 0.20, quench=WINDOW)
+# The chamber's mouth is as wide as the bore, and measured: else no head would be cut.
+TALL = Cylinder("front", 82.0, 78.0, 0.20, quench=WINDOW, chamber_opening_mm2=circle_area_mm2(82.0))
 SERVICES = {name: Service(name, cents) for name, cents in (("head cut", 3800), ("deck cut", 4500))}
 
 
@@ -236,3 +238,15 @@ def test_a_match_that_stands_in_nobodys_way_leaves_the_proof_whole() -> None:
     engine = Engine("E", "A", (TALL, rear), levers=Levers(deck_cut_mm=0.5), match=Match(quench_mm=0.05))
     choice = choose(engine, supply(BASE, HEAD), "closeness")
     assert [one.quench_mm for one in choice.engines[0].cylinders] == [pytest.approx(0.89)] * 2
+
+
+def test_no_head_is_cut_where_the_mouth_of_its_chamber_is_not_known() -> None:
+    """The quench band says that the mouth is smaller than the bore: what a cut takes along is not known.
+
+    0.05 + 0.40 + 0.50 = 0.95 mm is inside; the ratio is too low, which only a head cut could mend.
+    """
+    measured = replace(TALL, deck_height_mm=0.05, chamber_volume_cc=50.0, compression=Window(9.2, 9.8))
+    known = Engine("E", "A", (measured,), levers=Levers(head_cut_mm=1.0))
+    assert [work.lever for work in choose(known, supply(BASE, HEAD)).engines[0].cylinders[0].work] == [Lever.HEAD_CUT]
+    unknown = replace(known, cylinders=(replace(measured, chamber_opening_mm2=None),))
+    assert choose(unknown, supply(BASE, HEAD)).engines[0].blocked

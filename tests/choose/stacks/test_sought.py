@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stackopt.choose.stacks.broken import landed, limits_broken
@@ -17,6 +17,7 @@ from stackopt.engine.levers.thickness import Gap
 from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
 from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
 from stackopt.parts.records import Kind, Part
+from tests.full import usual_or_full
 
 OPENING_MM = 84.0
 
@@ -54,6 +55,7 @@ def engines(draw: st.DrawFn) -> Engine:
     )
 
 
+@settings(deadline=None, max_examples=usual_or_full(40, 1000))
 @given(engines(), st.booleans(), st.floats(0.2, 0.6))
 def test_runs_hold_what_is_allowed_and_nothing_else(engine: Engine, head_sought: bool, beside_mm: float) -> None:
     front, rear = engine.cylinders

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from stackopt.engine.effects.moves import stack_allowed
-from stackopt.engine.effects.remedies import smallest_deck_cut_mm
 from stackopt.engine.geometry import (
     circle_area_mm2,
     clearance_volume_cc,
@@ -19,6 +18,7 @@ from stackopt.engine.geometry import (
     quench_mm,
     swept_volume_cc,
 )
+from stackopt.engine.levers.amounts import amount_ranges_mm
 from stackopt.engine.levers.answers import lever_answers
 from stackopt.engine.levers.lever import Lever, with_lever
 from stackopt.engine.moving import Drive, IntakeClosing, Valve, ValveTrain
@@ -201,12 +201,13 @@ def test_no_other_allowed_amount_comes_nearer_to_the_aims(cylinder, thicknesses,
     assert distance(best, stack) <= min(allowed, default=math.inf) + 1e-7
 
 
-@given(CYLINDERS, THICKNESSES)
-def test_the_least_deck_cut_agrees_with_the_one_told_to_a_blocked_engine(cylinder, thicknesses):
-    stack = (*thicknesses, circle_area_mm2(cylinder.bore_mm + 1))
-    plain = replace(cylinder, valves=(), valve_train=None)
-    least_mm, told_mm = lever_answers(plain, Lever.DECK_CUT, stack).least_mm[0], smallest_deck_cut_mm(plain, *stack)
-    assert np.isnan(least_mm) if told_mm is None else least_mm == pytest.approx(told_mm, abs=1e-8)
+@given(CYLINDERS, THICKNESSES, st.sampled_from(Lever))
+def test_the_least_of_many_stacks_is_the_first_end_of_what_one_allows(cylinder, thicknesses, lever):
+    sizes = (*thicknesses, circle_area_mm2(cylinder.bore_mm + 1))
+    least_mm = lever_answers(cylinder, lever, sizes, 5.0).least_mm[0]
+    stack = tuple(np.array([size]) for size in sizes)
+    ranges = list(amount_ranges_mm(cylinder, lever, stack, 5.0))
+    assert np.isnan(least_mm) if not ranges else least_mm == pytest.approx(ranges[0][0], abs=1e-8)
 
 
 def test_many_stacks_at_once_get_what_each_gets_alone():

@@ -10,14 +10,22 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from stackopt.engine.effects.effect import effect
-from stackopt.engine.effects.remedies import base_thickness_range_mm, head_thickness_range_mm, smallest_deck_cut_mm
 from stackopt.engine.geometry import circle_area_mm2
+from stackopt.engine.levers.thickness import Gap, Range, thickness_range_mm
 from stackopt.engine.records import Cylinder, Window
 from stackopt.units import MM_PER_INCH
 
 IN = MM_PER_INCH
 AIM = Window(0.035 * IN, 0.035 * IN)
 OPENING_MM2 = circle_area_mm2(3.6 * IN)
+
+
+def head_thickness_range_mm(cylinder: Cylinder, base_mm: float, opening_mm2: float) -> Range | None:
+    return thickness_range_mm(cylinder, Gap(True, base_mm, 0.0, opening_mm2))
+
+
+def base_thickness_range_mm(cylinder: Cylinder, head_mm: float, opening_mm2: float) -> Range | None:
+    return thickness_range_mm(cylinder, Gap(False, 0.0, head_mm, opening_mm2))
 
 
 @pytest.mark.parametrize(("deck_in", "head_in"), [(-0.005, 0.020), (0.005, 0.010)])
@@ -52,14 +60,6 @@ def test_the_base_gasket_to_ask_for_lands_at_both_its_ends_and_not_beyond(compre
 def test_without_any_window_every_head_gasket_does():
     cylinder = Cylinder("one", 90, 80, 0.2, quench=None)
     assert head_thickness_range_mm(cylinder, 0.8, OPENING_MM2) == (0.0, math.inf)
-
-
-def test_the_smallest_deck_cut():
-    """Quench 0.2 + 0.5 + 0.5 = 1.2, wanted at most 1.02: 0.18; a cut never helps where it is too tight."""
-    cylinder = Cylinder("one", 90, 80, 0.2, quench=Window(0.76, 1.02))
-    assert smallest_deck_cut_mm(cylinder, 0.5, 0.5, OPENING_MM2) == pytest.approx(0.18)
-    assert smallest_deck_cut_mm(cylinder, 0.4, 0.3, OPENING_MM2) == 0.0
-    assert smallest_deck_cut_mm(cylinder, 0.1, 0.3, OPENING_MM2) is None
 
 
 @given(st.floats(-0.4, 0.4), st.floats(0.2, 1.0), st.floats(40, 90))
