@@ -38,6 +38,7 @@ class About(StrEnum):
     OPENING_NOT_STATED = "opening not stated"
     COMPRESSION_HEIGHT_NOT_STATED = "compression height not stated"
     POCKETS_NOT_STATED = "pockets not stated"
+    RETARD_NOT_COUNTED = "retard not counted"
     WINDOW_NOT_STATED = "quench window not stated"
     BEYOND_PRACTICE = "window beyond practice"
     NO_QUENCH_BAND = "no quench band"

@@ -38,6 +38,13 @@ class IntakeClosing(Struct, frozen=True):
 LEAST_CLEARANCE_MM = {"intake": 2.032, "exhaust": 2.54}
 
 
+class Pocket(StrEnum):
+    """To what the floor of a valve's pocket in the piston is parallel: the valve's face, or the deck."""
+
+    VALVE = "valve"
+    DECK = "deck"
+
+
 class Valve(Struct, frozen=True):
     """A valve whose clearance to the piston was measured once, at a known stack.
 
@@ -53,6 +60,11 @@ class Valve(Struct, frozen=True):
         Between the axes of valve and cylinder.
     least_mm
         Least clearance allowed, mm, inclusive; None: what common practice keeps for such a valve.
+    pocket
+        To what its pocket's floor is parallel; None where that is not said, then the safer of both counts.
+    lift_mm_per_deg
+        How fast it lifts near top dead centre, mm a degree of the cam, by which an overhead cam that is held back
+        counts; None where that is not stated.
     """
 
     name: str
@@ -60,6 +72,8 @@ class Valve(Struct, frozen=True):
     at_stack_mm: float
     angle_deg: float = 0.0
     least_mm: float | None = None
+    pocket: Pocket | None = None
+    lift_mm_per_deg: float | None = None
 
     @property
     def common_practice_mm(self) -> float | None:

@@ -10,7 +10,7 @@ match               compression, quench: how far the cylinders may differ
 base, gasket        shims; opening_margin
 levers              head_cut_max, deck_cut_max, spacer_max, pistons
 intake              closes, at_lift, pin_offset, altitude; effective_compression: min, max
-valve (several)     name, clearance, at_stack, angle, least
+valve (several)     name, clearance, at_stack, angle, least, pocket, lift_per_degree
 valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, sprocket_radius
 hot                 least_quench; hot.part (several): what, length, material, rise
 ports               included_angle, at_stack, limit

@@ -14,6 +14,7 @@ from stackopt.engine.moving import (
     HotPart,
     HotRun,
     IntakeClosing,
+    Pocket,
     PortSpan,
     Valve,
     ValveTrain,
@@ -99,7 +100,11 @@ def _valve(table: Section) -> Valve | None:
     least_mm = table.take("least", values.length("valve clearance"))
     if name is None or clearance_mm is None or at_stack_mm is None:
         return None
-    valve = Valve(name, clearance_mm, at_stack_mm, angle or 0.0, least_mm)
+    pocket = table.take("pocket", values.one_of([pocket.value for pocket in Pocket]))
+    lift_mm = table.take("lift_per_degree", values.length("lift per degree"))
+    valve = Valve(
+        name, clearance_mm, at_stack_mm, angle or 0.0, least_mm, None if pocket is None else Pocket(pocket), lift_mm
+    )
     if not table.has("least") and valve.common_practice_mm is None:
         sides = " or ".join(LEAST_CLEARANCE_MM)
         table.blame("least", f"the least clearance of a valve whose name says neither {sides}", 'Add least = "2 mm".')

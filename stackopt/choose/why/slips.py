@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from stackopt.choose.records import FittedEngine
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.moving import Drive
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
 
 UNLIKE_BORE_MM = 1.0
@@ -25,6 +26,7 @@ def slip_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
     yield from _unlike(engine)
     for cylinder in engine.cylinders:
         yield from _of_cylinder(cylinder)
+        yield from _valves(cylinder)
     yield from _rod(engine)
     yield from _ratios(engine, fitted)
 
@@ -58,6 +60,25 @@ def _of_cylinder(cylinder: Cylinder) -> Iterator[Caution]:
     if cylinder.stated is not None and not cylinder.stated.piston_volume:
         text = "no piston volume is stated: it counts as 0, a flat crown. A dome raises the ratio, a dish lowers it."
         yield Caution(About.PISTON_NOT_STATED, cylinder.name, text)
+
+
+def _valves(cylinder: Cylinder) -> Iterator[Caution]:
+    """Say what of the valves was taken the safer way, or left out."""
+    slanted = [valve.name for valve in cylinder.valves if valve.angle_deg and valve.pocket is None]
+    if slanted:
+        text = (
+            f"{' and '.join(slanted)}: it is not said whether the pocket is parallel to the valve or to the deck, so "
+            'the lesser clearance counts. Say pocket = "valve" or "deck".'
+        )
+        yield Caution(About.POCKETS_NOT_STATED, cylinder.name, text)
+    train = cylinder.valve_train
+    still = [valve.name for valve in cylinder.valves if valve.lift_mm_per_deg is None]
+    if still and train is not None and train.drive is Drive.OVERHEAD_CAM:
+        text = (
+            f"{' and '.join(still)}: another stack turns the overhead cam, and how fast the valve lifts near top dead "
+            "centre is not stated: its clearance leaves that out. State lift_per_degree, or measure again."
+        )
+        yield Caution(About.RETARD_NOT_COUNTED, cylinder.name, text)
 
 
 def _rod(engine: Engine) -> Iterator[Caution]:

@@ -36,6 +36,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "intake closing": (0, 120, "deg"),
     "altitude": (-100, 6000, "m"),
     "valve clearance": (0, 30, "mm"),
+    "lift per degree": (0.001, 1, "mm"),
     "valve angle": (0, 80, "deg"),
     "stack": (0, 15, "mm"),
     "change": (0, 10, "mm"),

@@ -41,10 +41,14 @@ def piston_travel_mm(stroke_mm: float, rod_length_mm: float, crank_deg: float, p
 
 
 def trapped_volume_cc(bore_mm: float, stroke_mm: float, intake: IntakeClosing) -> float:
-    """Return the volume that the piston still sweeps after the intake valve has closed, cm³."""
+    """Return the volume that the piston still sweeps after the intake valve has closed, cm³.
+
+    Over an offset pin the piston moves a little further than the stroke; no more than the stroke counts, as in the
+    static ratio, above which the effective one then never lies.
+    """
     crank_deg = 180 + intake.after_bottom_deg
     travel_mm = piston_travel_mm(stroke_mm, intake.rod_length_mm, crank_deg, intake.pin_offset_mm)
-    return circle_area_mm2(bore_mm) * travel_mm / MM3_PER_CC
+    return circle_area_mm2(bore_mm) * min(travel_mm, stroke_mm) / MM3_PER_CC
 
 
 def effective_ratio(trapped_cc: float, clearance_cc: Number) -> Number:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from itertools import product
 
 import numpy as np
 from msgspec import Struct
@@ -15,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.motion import air_density_share, effective_ratio, trapped_volume_cc
 from stackopt.engine.geometry import clearance_volume_cc, quench_mm
-from stackopt.engine.moving import Drive, PortSpan
+from stackopt.engine.moving import Drive, Pocket, PortSpan, Valve, ValveTrain
 from stackopt.engine.readings.distribution import Array
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 
@@ -77,8 +78,15 @@ def stack_allowed(cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, op
 
 
 def moved_by_stack(cylinder: Cylinder, base_mm: float, head_mm: float, opening_mm2: float) -> tuple[Figure, ...]:
-    """Return everything that moves with one stack, to be shown; parameters as `moves`."""
-    return tuple(move.figure() for move in moves(cylinder, base_mm, head_mm, opening_mm2))
+    """Return everything that moves with one stack, to be shown; of what may be one or the other the lesser.
+
+    Parameters as `moves`.
+    """
+    shown: dict[str, Figure] = {}
+    for figure in (move.figure() for move in moves(cylinder, base_mm, head_mm, opening_mm2)):
+        if figure.name not in shown or figure.value < shown[figure.name].value:
+            shown[figure.name] = figure
+    return tuple(shown.values())
 
 
 def port_distance(ports: PortSpan, front_mm: float, rear_mm: float) -> Figure:
@@ -115,15 +123,43 @@ def _effective(cylinder: Cylinder, base_mm: Array, head_mm: Array, opening_mm2: 
 
 
 def _valves(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterator[Move]:
-    """Work out p = p₀ + (T − T₀)·cos φ for each valve."""
+    """Work out the clearance of each valve along its axis: what the stack makes of it, and a cam that is held back.
+
+    Over a pocket parallel to the valve's face a stack thicker by ΔT gives ΔT·cos φ, over one parallel to the deck
+    ΔT/cos φ. Where it is not said which, both are limits, as the lesser is.
+    """
     for valve in cylinder.valves:
         lifted_mm = base_mm + head_mm - valve.at_stack_mm
-        clearance_mm = valve.clearance_mm + lifted_mm * math.cos(math.radians(valve.angle_deg))
         least_mm = valve.common_practice_mm if valve.least_mm is None else valve.least_mm
         limit = None if least_mm is None else Window(low=least_mm)
         remark = "" if limit is None else f"at least {least_mm:g} mm"
         remark += ", common practice" if remark and valve.least_mm is None else ""
-        yield Move(f"{valve.name} valve to piston", clearance_mm, "mm", limit, remark)
+        for share, retard in product(_pocket_shares(valve), _retard_signs(valve, cylinder.valve_train)):
+            clearance_mm = valve.clearance_mm + lifted_mm * share
+            if retard and cylinder.valve_train is not None and cylinder.valve_train.sprocket_radius_mm is not None:
+                retard_deg = np.degrees(lifted_mm / cylinder.valve_train.sprocket_radius_mm)
+                clearance_mm = clearance_mm + retard * retard_deg * (valve.lift_mm_per_deg or 0.0)
+            yield Move(f"{valve.name} valve to piston", clearance_mm, "mm", limit, remark)
+
+
+def _pocket_shares(valve: Valve) -> tuple[float, ...]:
+    """Return what share of a thicker stack goes into the clearance; both where it is not said how the pocket lies."""
+    cosine = math.cos(math.radians(valve.angle_deg))
+    if valve.angle_deg == 0 or valve.pocket is Pocket.VALVE:
+        return (cosine,)
+    return (1 / cosine,) if valve.pocket is Pocket.DECK else (cosine, 1 / cosine)
+
+
+def _retard_signs(valve: Valve, train: ValveTrain | None) -> tuple[int, ...]:
+    """Return whether a cam that is held back adds to a valve's clearance near top dead centre or takes from it.
+
+    It opens the intake later, which then stands less open, and closes the exhaust later, which stands more open. Both
+    where the valve's name says neither.
+    """
+    if train is None or train.drive is not Drive.OVERHEAD_CAM or not valve.lift_mm_per_deg:
+        return (0,)
+    signs = {"intake": 1, "exhaust": -1}
+    return next(((sign,) for side, sign in signs.items() if side in valve.name.lower()), (1, -1))
 
 
 def _drive(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterator[Move]:

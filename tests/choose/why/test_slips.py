@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.why.slips import slip_cautions
 from stackopt.engine.cautions import About, Units
+from stackopt.engine.moving import Drive, Pocket, Valve, ValveTrain
 from stackopt.engine.records import Engine
 from stackopt.engine.stated import Stated
 from stackopt.guide import topic_text
@@ -84,3 +85,14 @@ def test_an_unusual_ratio_is_told_where_no_window_is_stated():
 
 def test_the_guide_names_everything_that_a_caution_can_be_about():
     assert [about for about in About if f"`{about}`" not in topic_text("fit")] == []
+
+
+def test_valves_whose_pockets_are_not_described_are_told():
+    """Slanted ones alone: over an upright valve both pockets are the same. An overhead cam turns with the stack."""
+    slanted = Valve("intake", 2.4, 1.0, angle_deg=28.0)
+    assert [one[:2] for one in said(replace(FRONT, valves=(slanted,)))] == [("pockets not stated", "front")]
+    assert said(replace(FRONT, valves=(replace(slanted, angle_deg=0.0),))) == []
+    cam = ValveTrain(Drive.OVERHEAD_CAM, 1.0, sprocket_radius_mm=32.0)
+    described = replace(slanted, pocket=Pocket.DECK)
+    assert [one[0] for one in said(replace(FRONT, valves=(described,), valve_train=cam))] == ["retard not counted"]
+    assert said(replace(FRONT, valves=(replace(described, lift_mm_per_deg=0.05),), valve_train=cam)) == []

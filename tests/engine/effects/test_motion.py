@@ -99,3 +99,11 @@ def test_the_effective_ratio_counts_what_is_still_swept():
 def test_the_density_of_the_standard_atmosphere(altitude_m, density):
     """ISO 2533:1975, table (from memory), kg/m³; 1.2250 at sea level."""
     assert air_density_share(altitude_m) * 1.2250 == pytest.approx(density, abs=2e-4)
+
+
+@pytest.mark.parametrize("offset_mm", [-3.0, 0.0, 3.0])
+def test_a_valve_that_closes_at_the_bottom_traps_the_whole_stroke_and_no_more(offset_mm):
+    """Over an offset pin the piston moves a little further than 78 mm; the effective ratio stays that of the stroke."""
+    trapped_cc = trapped_volume_cc(82.0, 78.0, IntakeClosing(0.0, "seat", 150.0, offset_mm))
+    assert trapped_cc <= math.pi / 4 * 82**2 * 78 / 1000 + 1e-9
+    assert trapped_cc == pytest.approx(math.pi / 4 * 82**2 * 78 / 1000, rel=2e-3)

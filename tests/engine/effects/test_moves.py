@@ -14,7 +14,7 @@ from stackopt.engine.effects.expansion import EXPANSION_PER_K
 from stackopt.engine.effects.motion import piston_travel_mm
 from stackopt.engine.effects.moves import moved_by_stack, moves, port_distance, stack_allowed
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc
-from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
+from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, Pocket, PortSpan, Valve, ValveTrain
 from stackopt.engine.records import Cylinder, Window
 
 BARE = Cylinder("front", 92.02, 78.0, -0.11, chamber_volume_cc=54.6, piston_volume_cc=3.1)
@@ -64,11 +64,42 @@ def test_a_closing_without_a_chamber_volume_gives_no_ratio():
 @given(st.floats(0, 60), st.floats(-1, 1))
 def test_valve_to_piston_moves_by_the_lift_along_the_valves_axis(angle_deg, thicker_mm):
     """The head's shift (0, ΔT) projected on the valve's axis (sin φ, cos φ)."""
-    valve = Valve("intake", 2.4, at_stack_mm=1.1, angle_deg=angle_deg)
+    valve = Valve("intake", 2.4, at_stack_mm=1.1, angle_deg=angle_deg, pocket=Pocket.VALVE)
     cylinder = replace(BARE, valves=(valve,))
     (figure,) = moved_by_stack(cylinder, 0.5, 0.6 + thicker_mm, OPENING_MM2)
     axis = np.array([math.sin(math.radians(angle_deg)), math.cos(math.radians(angle_deg))])
     assert figure.value == pytest.approx(2.4 + float(np.array([0.0, thicker_mm]) @ axis))
+
+
+@pytest.mark.parametrize("thicker_mm", [0.3, -0.3])
+def test_how_the_pocket_lies_counts_and_unsaid_the_safer_does(thicker_mm):
+    """cos 28° = 0.88295: 0.3 mm give 0.2649 over a pocket parallel to the valve, 0.3398 over one parallel to the deck.
+
+    Of a thicker stack the first is the lesser, of a thinner one the second.
+    """
+    found = {}
+    for pocket in (Pocket.VALVE, Pocket.DECK, None):
+        valve = Valve("intake", 2.4, at_stack_mm=1.1, angle_deg=28.0, pocket=pocket)
+        (figure,) = moved_by_stack(replace(BARE, valves=(valve,)), 0.5, 0.6 + thicker_mm, OPENING_MM2)
+        found[pocket] = figure.value - 2.4
+    sign = math.copysign(1, thicker_mm)
+    assert found[Pocket.VALVE] == pytest.approx(0.26488 * sign, abs=1e-4)
+    assert found[Pocket.DECK] == pytest.approx(0.33977 * sign, abs=1e-4)
+    assert found[None] == min(found[Pocket.VALVE], found[Pocket.DECK])
+
+
+@pytest.mark.parametrize(("name", "sign"), [("intake", 1), ("exhaust", -1)])
+def test_a_cam_that_is_held_back_counts_in_the_clearance_of_its_valves(name, sign):
+    """0.3 mm on a sprocket of 32 mm: 0.537 degrees of the cam, at 0.05 mm a degree 0.0269 mm.
+
+    The intake then stands less open near top dead centre, the exhaust more.
+    """
+    valve = Valve(name, 2.4, at_stack_mm=1.1, least_mm=2.0, lift_mm_per_deg=0.05)
+    train = ValveTrain(Drive.OVERHEAD_CAM, 1.1, sprocket_radius_mm=32.0)
+    figures = moved_by_stack(replace(BARE, valves=(valve,), valve_train=train), 0.5, 0.9, OPENING_MM2)
+    assert figures[0].value == pytest.approx(2.4 + 0.3 + sign * 0.02686, abs=1e-4)
+    pushed = replace(BARE, valves=(valve,), valve_train=ValveTrain(Drive.PUSHROD, 1.1))
+    assert moved_by_stack(pushed, 0.5, 0.9, OPENING_MM2)[0].value == pytest.approx(2.7)
 
 
 @pytest.mark.parametrize(("name", "least_mm"), [("intake", 2.032), ("exhaust left", 2.54)])

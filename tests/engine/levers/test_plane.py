@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from stackopt.engine.levers.plane import depths_that_matter
-from stackopt.engine.moving import Valve
+from stackopt.engine.moving import Pocket, Valve
 from stackopt.engine.records import Cylinder, Levers, Window
 
 STEP_MM = 0.01
@@ -21,7 +21,7 @@ STEP_MM = 0.01
 
 def random_case(seed: int) -> tuple[Cylinder, tuple[float, float, float], Levers]:
     rng = random.Random(seed)
-    valve = Valve("intake", rng.choice([2.1, 2.3]), 1.0, rng.choice([0.0, 20.0]), least_mm=2.0)
+    valve = Valve("intake", rng.choice([2.1, 2.3]), 1.0, rng.choice([0.0, 20.0]), least_mm=2.0, pocket=Pocket.VALVE)
     cylinder = Cylinder(
         "front",
         82.0,
