@@ -15,24 +15,24 @@ from stackopt.stocking.range.gap import gap_limit
 from stackopt.stocking.range.keepable import Keepable, keepable_parts, parts_of, tied_up_cents
 from stackopt.stocking.range.outlook import Outlook, draw_scenarios
 from stackopt.stocking.range.program import Range
-from stackopt.stocking.range.records import Proof, RangeAnswer, RangePart, ValuedRange, rising
+from stackopt.stocking.range.records import Proof, RangeAnswer, RangePart, Share, ValuedRange, rising
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import engine_seats, nearest_pieces
 from stackopt.stocking.range.split import SplitFinder
+from stackopt.stocking.range.steps import budgets_beside, rising_steps
 from stackopt.stocking.range.valued import built_in, share_built
 from stackopt.stocking.range.whole import RangeFinder, WholeFinder
 from stackopt.stocking.range.yardsticks import commonest_first, equal_numbers
 
-# Streams of random numbers: the scenarios a range is chosen by, those it is valued on, those that decide whether what
-# is left of the money is spent, and the first of the batches.
-CHOSEN_BY, VALUED_ON, SCREENED_BY, FIRST_BATCH = 0, 1, 2, 3
-FRESH_SCENARIOS, SCREENING_SCENARIOS = 100, 60
+# Streams of random numbers: the scenarios a range is found by, those it is valued on, and the first of the batches.
+CHOSEN_BY, VALUED_ON, FIRST_BATCH = 0, 1, 3
+FRESH_SCENARIOS = 100
 BATCHES = 6
 # More ways to fill seats than this are split by family, where families share no part.
 MOST_WAYS_AT_ONCE = 4000
-CURVE = (0.25, 0.5, 0.75, 1.25, 1.5, 2.0)
-# Of the time there is: for the choice, and for the batches that tell how good it is; the curve has what is left.
-CHOICE_TIME, BATCHES_TIME = 0.6, 0.4
+# Of the time that is left each time: for the choice, then for other budgets; the batches that tell how good the
+# choice is have the rest.
+CHOICE_TIME, CURVE_TIME = 0.5, 0.5
 
 
 class Drawn(Struct, frozen=True):
@@ -99,72 +99,103 @@ def find_range(
     """
     patience = patience or Patience()
     scenarios = drawn.scenarios(drawn.outlook.scenarios, CHOSEN_BY)
-    ranges = _ranges(scenarios, drawn.keepable)
+    finder = _finder(scenarios, drawn.keepable)
     told(f"choosing among {len(drawn.keepable)} parts by {len(scenarios)} scenarios")
-    kept = ranges.find(budget_cents, Patience.of_seconds(CHOICE_TIME * patience.seconds_left))
-    needs = drawn.needs()
-    kept = _screened(drawn, kept, scenarios, needs, budget_cents)
-    told("holding the choice against fresh scenarios")
-    gaps = _gaps(drawn, ranges, kept, budget_cents, Patience.of_seconds(BATCHES_TIME * patience.seconds_left))
+    found = finder.find(budget_cents, patience.share(CHOICE_TIME))
     told("choosing for other budgets")
-    curve = ranges.curve([factor * budget_cents for factor in CURVE], patience)
+    cheaper, dearer = budgets_beside(budget_cents)
+    beside = finder.curve([*cheaper, *dearer], patience.share(CURVE_TIME))
     told("valuing all of it on fresh scenarios")
-    fresh = drawn.scenarios(FRESH_SCENARIOS, VALUED_ON)
-
-    def valued(pieces: Mapping[str, int]) -> ValuedRange:
-        cents = round(tied_up_cents(pieces, drawn.keepable))
-        return ValuedRange(pieces, cents, share_built(pieces, fresh, drawn.outlook.engines))
-
+    fresh = _Fresh(drawn)
+    needs = drawn.needs()
+    steps = rising_steps(
+        [
+            *zip(cheaper, ([each.pieces] for each in beside[: len(cheaper)]), strict=True),
+            (budget_cents, _candidates(drawn, found, needs, budget_cents)),
+            *zip(dearer, ([each.pieces] for each in beside[len(cheaper) :]), strict=True),
+        ],
+        drawn.keepable,
+        needs,
+        fresh.share,
+    )
+    chosen = _chosen(found, steps[len(cheaper)].pieces, scenarios, drawn)
+    told("holding the choice against further scenarios")
+    gaps = _gaps(drawn, finder, chosen, budget_cents, patience)
     return RangeAnswer(
         outlook=drawn.outlook,
         budget_cents=budget_cents,
         parts=tuple(
-            RangePart(each, kept.pieces.get(part, 0), needs.get(part, 0.0)) for part, each in drawn.keepable.items()
+            RangePart(each, chosen.pieces.get(part, 0), needs.get(part, 0.0)) for part, each in drawn.keepable.items()
         ),
-        chosen=valued(kept.pieces),
-        today=valued(_on_hand(drawn)),
-        equal=valued(equal_numbers(drawn.keepable, budget_cents)),
-        commonest=valued(commonest_first(drawn.keepable, needs, budget_cents)),
-        curve=rising([valued(point.pieces) for point in [*curve, kept]], lambda point: point.share.mean),
-        reachable=sum(map(engines_in, fresh)) / (len(fresh) * drawn.outlook.engines),
-        proof=_proof(kept, drawn.outlook, gaps),
+        chosen=fresh.valued(chosen.pieces),
+        today=fresh.valued(_on_hand(drawn)),
+        equal=fresh.valued(equal_numbers(drawn.keepable, budget_cents)),
+        commonest=fresh.valued(commonest_first(drawn.keepable, needs, budget_cents)),
+        curve=rising([fresh.valued(step.pieces) for step in steps], lambda point: point.share.mean),
+        reachable=fresh.reachable,
+        proof=_proof(chosen, drawn.outlook, gaps),
     )
+
+
+class _Fresh:
+    """Scenarios that no range was chosen by, and what ranges build in them; each is valued once."""
+
+    def __init__(self, drawn: Drawn) -> None:
+        self.drawn = drawn
+        self.scenarios = drawn.scenarios(FRESH_SCENARIOS, VALUED_ON)
+        self._shares: dict[frozenset[tuple[str, int]], Share] = {}
+
+    @property
+    def reachable(self) -> float:
+        """The share of engines that all parts together could build."""
+        return sum(map(engines_in, self.scenarios)) / (len(self.scenarios) * self.drawn.outlook.engines)
+
+    def share(self, pieces: Mapping[str, int]) -> float:
+        """Return the share of engines that a range builds."""
+        return self.valued(pieces).share.mean
+
+    def valued(self, pieces: Mapping[str, int]) -> ValuedRange:
+        """Return a range with its money and what it builds."""
+        kept = {part: number for part, number in pieces.items() if number}
+        key = frozenset(kept.items())
+        if key not in self._shares:
+            self._shares[key] = share_built(kept, self.scenarios, self.drawn.outlook.engines)
+        return ValuedRange(kept, round(tied_up_cents(kept, self.drawn.keepable)), self._shares[key])
 
 
 def _on_hand(drawn: Drawn) -> dict[str, int]:
     return {part: each.on_hand for part, each in drawn.keepable.items() if each.on_hand}
 
 
-def _ranges(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> RangeFinder:
+def _finder(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> RangeFinder:
     """Settle what is small at once; split what is large by families that share no part."""
     ways = sum(len(seat) for scenario in scenarios for seats in scenario for seat in seats)
     groups = split_scenarios(scenarios) if ways > MOST_WAYS_AT_ONCE else []
     return SplitFinder(groups, keepable) if len(groups) > 1 else WholeFinder(scenarios, keepable)
 
 
-def _screened(
-    drawn: Drawn, kept: Range, scenarios: Sequence[Scenario], needs: Mapping[str, float], budget_cents: int
-) -> Range:
-    """Return what builds most in draws of its own: the choice, the choice with the rest of the money spent, or a rule.
+def _candidates(drawn: Drawn, found: Range, needs: Mapping[str, float], budget_cents: int) -> list[Mapping[str, int]]:
+    """Return ranges for the budget: the one found, with some of the rest spent, the commonest needs, today's shelf.
 
-    A choice ties up no more than its own draws need; where there are few of them, what is left of the money still
-    serves the engines that did not come up in them. Of two that build alike the cheaper is taken.
+    A range found ties up no more than its own draws need; where there are few of them, what is left of the money still
+    serves the engines that did not come up in them.
     """
-    rest_cents = budget_cents - kept.cents
-    candidates = [kept.pieces, commonest_first(drawn.keepable, needs, budget_cents)]
-    candidates += [
-        commonest_first(drawn.keepable, needs, kept.cents + part * rest_cents, kept.pieces) for part in (0.25, 0.5, 1.0)
+    some_cents = found.cents + 0.5 * (budget_cents - found.cents)
+    candidates: list[Mapping[str, int]] = [
+        found.pieces,
+        commonest_first(drawn.keepable, needs, some_cents, found.pieces),
+        commonest_first(drawn.keepable, needs, budget_cents),
     ]
-    if tied_up_cents(_on_hand(drawn), drawn.keepable) <= budget_cents:
+    if tied_up_today_cents(drawn) <= budget_cents:
         candidates.append(_on_hand(drawn))
-    screening = drawn.scenarios(SCREENING_SCENARIOS, SCREENED_BY)
+    return candidates
 
-    def worth(pieces: Mapping[str, int]) -> tuple[int, float]:
-        return sum(built_in(pieces, each) for each in screening), -tied_up_cents(pieces, drawn.keepable)
 
-    best = max(candidates, key=worth)
-    built = sum(built_in(best, scenario) for scenario in scenarios)
-    return Range({p: n for p, n in best.items() if n}, built, tied_up_cents(best, drawn.keepable), kept.bound)
+def _chosen(found: Range, pieces: Mapping[str, int], scenarios: Sequence[Scenario], drawn: Drawn) -> Range:
+    """Return the range that is proposed, with what it builds in the draws that ranges were found by."""
+    kept = {part: number for part, number in pieces.items() if number}
+    built = sum(built_in(kept, scenario) for scenario in scenarios)
+    return Range(kept, built, tied_up_cents(kept, drawn.keepable), found.bound)
 
 
 def _gaps(drawn: Drawn, ranges: RangeFinder, kept: Range, budget_cents: int, patience: Patience) -> list[float]:

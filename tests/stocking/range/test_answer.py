@@ -67,6 +67,28 @@ def test_curve_rises_and_holds_the_range(answer: RangeAnswer) -> None:
     assert answer.more_per_cent_spent is None or answer.more_per_cent_spent > 0
 
 
+def test_more_money_never_builds_less() -> None:
+    """Round amounts, each a call of its own; the curve of the dearest is nowhere below a cheaper call."""
+    outlook, supply = made_up_families(1, 1, 3, 3, engines=3, scenarios=8)
+    drawn = drawn_from(outlook, supply)
+    answers = [find_range(drawn, cents) for cents in (3_000, 4_000, 5_000, 6_000, 7_000, 8_000, 9_000)]
+    shares = [answer.chosen.share.mean for answer in answers]
+    assert shares == sorted(shares)
+    assert shares[-1] > shares[0]
+    dearest = answers[-1].curve
+    for answer in answers[2:]:
+        known = [point.share.mean for point in dearest if point.cents <= answer.budget_cents]
+        assert max(known) >= answer.chosen.share.mean
+
+
+def test_a_short_time_still_gives_a_curve_no_lower_than_the_simple_rule() -> None:
+    outlook, supply = made_up_families(2, 3, 5, 5, engines=8, scenarios=20)
+    drawn = drawn_from(outlook, supply)
+    answer = find_range(drawn, 60_000, Patience.of_seconds(1.0))
+    assert answer.chosen.share.mean >= answer.commonest.share.mean
+    assert [point.share.mean for point in answer.curve] == sorted({point.share.mean for point in answer.curve})
+
+
 def test_gap_rests_on_further_batches(answer: RangeAnswer) -> None:
     assert answer.proof.batches == BATCHES
     assert answer.proof.gap_limit is not None
