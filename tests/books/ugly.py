@@ -180,11 +180,10 @@ class _Column:
             return "", "nowhere"
         own = self.dice.choice(["mm", "in", "thou"]) if self.unit == "mm" else self.unit
         where = self.dice.choice(["header", "header", "cell", "note"])
-        if where != "note":
-            return own, where
-        if not note_unit:
-            return own, "header"
-        return ({"mm": "mm", "inches": "in"}[note_unit] if self.unit == "mm" else own), "note"
+        if where == "cell" or not note_unit:
+            return own, "header" if where == "note" else where
+        # A header that contradicts a note above it is asked about.
+        return ({"mm": "mm", "inches": "in"}[note_unit] if self.unit == "mm" else own), where
 
     def heading(self, value: str) -> str:
         labels = {"supplier": ("Supplier: ", "Vendor: ", "Supplier "), "fits": ("Family: ", "Family ", "Fits: ")}

@@ -8,6 +8,7 @@ from typing import TypeVar
 from msgspec import Struct, field
 
 from stackopt.books.facts.offers import OfferLines
+from stackopt.books.facts.older_lists import drop_older_lists
 from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, Shelf
 from stackopt.books.facts.stock import StockRow
@@ -52,6 +53,7 @@ class Gathered(Struct):
         `refused` says which files and sheets could not be read at all; `inquiries` hold what was asked; `learned` is
         what the user said now.
         """
+        drop_older_lists(self.offers, self.master)
         shelf = Shelf(self.master, self.problems)
         for lines in self.offers:
             if lines.table.sheet.file == self.master:

@@ -21,8 +21,9 @@ from stackopt.books.tables.layouts import layout_problems, missing_columns
 from stackopt.books.tables.money import currency_problems
 from stackopt.books.tables.oddrows import is_blank
 from stackopt.books.tables.sections import Section, sections
-from stackopt.books.tables.table import Table, build_table, unit_problems
+from stackopt.books.tables.table import Table, build_table
 from stackopt.books.tables.telling import fill_account
+from stackopt.books.tables.unit_questions import with_units_asked
 from stackopt.books.words.inquiry import GivenAnswer, Inquiry
 from stackopt.books.words.remembered import Said, with_remembered
 from stackopt.books.words.roles import ROLES
@@ -105,7 +106,8 @@ def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
     for table in tables:
         fill_account(table)
         gathered.accounts.append(table.account)
-        _read_table(table, gathered)
+        if all(question.concerns_rows for question in table.inquiry.asked):
+            _read_table(table, gathered)
     inquiries = [inquiry for *_, inquiry in laid_out]
     learned = [said.learned(sheet, section.layout.titles, inquiry) for sheet, section, inquiry in laid_out]
     books = gathered.books(refused, inquiries, [one for one in learned if one is not None])
@@ -163,8 +165,8 @@ def _table(sheet: Sheet, section: Section, inquiry: Inquiry, known: KnownNames, 
     layout = section.layout
     problems = layout_problems(sheet, layout)
     if not problems:
-        table = build_table(sheet, section, known, inquiry)
-        problems = [*missing_columns(sheet, layout, set(table.cells)), *unit_problems(table)]
+        table = with_units_asked(build_table(sheet, section, known, inquiry))
+        problems = missing_columns(sheet, layout, set(table.cells))
         if len(table.rows) > MOST_ROWS:
             problems = [
                 too_large(sheet.file, f"{len(table.rows)} filled rows{f' in {sheet.name!r}' if sheet.name else ''}")

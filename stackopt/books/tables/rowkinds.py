@@ -31,12 +31,14 @@ SAME_COLUMNS = "the columns stay as above"
 class SortedRows(Struct):
     """Which body rows are kept, what the headings among them say, and why others are passed over.
 
-    `passed_over` holds rows of the sheet, counted from 1, each with the reason.
+    `passed_over` holds rows of the sheet, counted from 1, each with the reason; `notes` are texts without rows under
+    them.
     """
 
     keep: list[bool]
     headings: list[Heading] = field(default_factory=list)
     passed_over: list[tuple[int, str]] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
 
     def drop(self, position: int, row_number: int, why: str) -> None:
         """Pass a row over, and say why."""
@@ -95,6 +97,7 @@ def _ask_of(heading: Heading, unknown: Sequence[Heading], result: SortedRows, bo
     row_number = body.first + heading.position + 1
     if not under:
         result.passed_over.append((row_number, f"a note: {heading.value!r}"))
+        result.notes.append(heading.value)
         return
     is_header = heading.position in body.unclear
     answers = (LEAVE_OUT, SAME_COLUMNS) if is_header else likely_meanings(heading.value, body.layout)

@@ -1,34 +1,67 @@
-"""Units said outside a column's header: in a note above the headers, or in a row of their own under them."""
+"""Units said outside a column's header: in a note above or below the rows, or in a row under the headers."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.tables.layouts import Layout
+from stackopt.books.tables.sections import Section, holds_amounts
 from stackopt.books.words.cells import NOTHING
-from stackopt.books.words.headers import ANY_UNIT
+from stackopt.books.words.headers import ANY_UNIT, MatchedColumn
+from stackopt.books.words.inquiry import Inquiry
+from stackopt.books.words.vocabulary import UNITS, Measure
+from stackopt.problems import UndecidedError
+from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
 _UNITS_SAID = re.compile(
-    r"(?:all )?(?:units?|measures|measurements|dimensions|sizes)\b(?: of measure)?\s*(?:are|is|:|=)?\s*(?:in )?(.*)"
+    r"(?:all |every )?(?:units?|measures?|measurements?|dimensions?|sizes?|lengths?|thickness(?:es)?|figures|values)\b"
+    r"(?: of measure)?[^:=]*?\b(?:are|is|in|:|=|)\s*[:=]?\s*(?:given |stated |all )?(?:in )?([^:=]*)"
 )
+_UNCOMPRESSED = re.compile(
+    r"\b(?:un|not |non-?|before being )(?:compressed|crushed|torqued)|\bfree thickness|\bbefore crush"
+)
+# "in" before a unit is no unit of its own.
+_PREPOSITION = re.compile(r"\bin\b(?=\s+\S)")
+# What may stand in a row of units under things that are not measured.
+_COUNTED = frozenset(
+    {"pcs", "pc", "pieces", "piece", "ea", "each", "no", "no.", "qty", "text", "code", "-", "%", "packs"}
+)
+_MEASURED = {
+    Measure.LENGTH: LENGTH_UNITS,
+    Measure.VOLUME: VOLUME_UNITS,
+    Measure.OPENING: {**LENGTH_UNITS, **AREA_UNITS},
+}
+FREE, INSTALLED = "free, before it is crushed", "installed"
 
 
-def units_above(sheet: Sheet, header_row: int) -> list[str]:
-    """Return the units said above the header, beside the word units or behind it; those nearest to it first."""
-    said: list[str] = []
+def notes_above(sheet: Sheet, header_row: int) -> list[str]:
+    """Return the texts above a header, row by row as far as no other table stands there; the nearest row first."""
+    found: list[str] = []
     for row in reversed(sheet.rows[:header_row]):
-        texts = [" ".join(cell.lower().split()) for cell in row if isinstance(cell, str) and cell.strip()]
-        for place, text in enumerate(texts):
-            match = _UNITS_SAID.fullmatch(text)
-            if match:
-                said += [unit for piece in (match[1], *texts[place + 1 :]) for unit in _units_in(piece)]
+        if holds_amounts(row):
+            break
+        texts = [" ".join(cell.split()) for cell in row if isinstance(cell, str) and cell.strip()]
+        found += [" ".join(texts), *(texts if len(texts) > 1 else [])]
+    return found
+
+
+def units_said(notes: Iterable[str]) -> list[str]:
+    """Return the units that notes name beside or behind a word for units, in their order."""
+    said: list[str] = []
+    for note in notes:
+        match = _UNITS_SAID.fullmatch(note.lower().strip("()[]. "))
+        said += _units_in(match[1]) if match else []
     return said
 
 
 def _units_in(text: str) -> list[str]:
-    pieces = (_bare(piece) for piece in re.split(r"[,;]| and ", text))
-    return [piece for piece in pieces if piece in ANY_UNIT]
+    pieces = (_bare(piece) for piece in re.split(r"[,;/]| and | unless | except | if ", text))
+    words = [
+        word for piece in pieces for word in ([piece] if piece in ANY_UNIT else _PREPOSITION.sub("", piece).split())
+    ]
+    return [word for word in words if word in ANY_UNIT]
 
 
 def units_of_row(row: Sequence[Cell]) -> dict[int, str]:
@@ -37,9 +70,50 @@ def units_of_row(row: Sequence[Cell]) -> dict[int, str]:
         column: cell for column, cell in enumerate(row) if not isinstance(cell, str) or cell.strip() not in NOTHING
     }
     units = {column: _bare(cell.lower()) for column, cell in filled.items() if isinstance(cell, str)}
-    only_units = bool(units) and len(units) == len(filled) and all(unit in ANY_UNIT for unit in units.values())
-    return units if only_units else {}
+    words = set(units.values())
+    only_units = bool(words & ANY_UNIT) and len(units) == len(filled) and words <= ANY_UNIT | _COUNTED
+    return {column: unit for column, unit in units.items() if unit in ANY_UNIT} if only_units else {}
 
 
 def _bare(text: str) -> str:
-    return " ".join(text.strip().strip("()[]").split())
+    return " ".join(text.strip().strip("()[].").split())
+
+
+def column_units(
+    sheet: Sheet, section: Section, own_units: Mapping[int, str], notes: Sequence[str], inquiry: Inquiry
+) -> dict[str, str]:
+    """Return what is said of each column's unit: in its header, under it, or in a note; asks where they differ."""
+    noted = units_said(notes)
+    units = {}
+    for name, matched in section.layout.columns.items():
+        said = [unit for unit in (matched.unit, own_units.get(matched.index, "")) if unit]
+        candidates = [unit for unit in (*said, *noted) if unit in UNITS[matched.measure]]
+        unit = _agreed(sheet, matched, candidates, inquiry)
+        if unit:
+            units[name] = unit
+    return units
+
+
+def _agreed(sheet: Sheet, matched: MatchedColumn, candidates: Sequence[str], inquiry: Inquiry) -> str:
+    """Return the one unit of those that are said of a column; asks where they are not the same."""
+    factors = _MEASURED.get(matched.measure)
+    if not candidates or factors is None:
+        return candidates[0] if candidates else ""
+    first = candidates[0]
+    same_kind = [unit for unit in candidates if (unit in AREA_UNITS) == (first in AREA_UNITS)]
+    different = list({factors[unit]: unit for unit in reversed(same_kind)}.values())[::-1]
+    if len(different) == 1:
+        return first
+    found = f"{matched.title!r}, and {' and '.join(unit for unit in different if unit != matched.unit)} said beside it"
+    doubt = UndecidedError(found, "to know in which unit the column is", different)
+    return inquiry.ask(doubt.asked_at(sheet.column_place(matched.index), f"unit of {matched.title}")) or first
+
+
+def is_free(sheet: Sheet, layout: Layout, notes: Iterable[str], inquiry: Inquiry) -> bool:
+    """Tell whether a list's thicknesses are those of new gaskets, as the user says where a note speaks of that."""
+    matched = layout.columns.get("thickness")
+    note = next((text for text in notes if _UNCOMPRESSED.search(text.lower())), None)
+    if matched is None or note is None or "free thickness" in layout.columns:
+        return False
+    doubt = UndecidedError(note, f"to know which thickness {matched.title!r} is", (FREE, INSTALLED))
+    return inquiry.ask(doubt.asked_at(sheet.column_place(matched.index), f"state of {matched.title}")) == FREE

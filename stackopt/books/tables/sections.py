@@ -42,12 +42,12 @@ def _first_header(sheet: Sheet, said: Said) -> Layout | None:
         if len(titles) > 1 and _looks_like_header(sheet.rows[row]):
             above = layout_of_row(titles, row, said.retitled(sheet.file, sheet.name, titles))
             between = sheet.rows[row + 1 : best.header_row] if best is not None else ()
-            if above is not None and any(map(_holds_amounts, between)):
+            if above is not None and any(map(holds_amounts, between)):
                 return above
     return best
 
 
-def _holds_amounts(row: Sequence[Cell]) -> bool:
+def holds_amounts(row: Sequence[Cell]) -> bool:
     """Tell whether a row is one of a table: three cells or more, a number among them."""
     filled = [cell for cell in row if not is_blank(cell)]
     return len(filled) > 2 and any(not isinstance(cell, str) or NUMBER.fullmatch(cell) for cell in filled)

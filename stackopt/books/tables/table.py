@@ -2,36 +2,30 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from itertools import compress
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, Sheet, written
+from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.tables.above import headings_above, supplier_asked
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.body import DistinctCells, body_below
 from stackopt.books.tables.headings import filled_from_headings
 from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.oddrows import is_blank
 from stackopt.books.tables.rowkinds import sort_rows
-from stackopt.books.tables.said_units import units_above, units_of_row
+from stackopt.books.tables.said_units import column_units, is_free, notes_above, units_of_row
 from stackopt.books.tables.sections import Section
-from stackopt.books.words.cells import NOTHING
-from stackopt.books.words.headers import MatchedColumn
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.marks import decimal_mark
 from stackopt.books.words.remembered import headers_of
-from stackopt.books.words.vocabulary import UNITS, Measure
-from stackopt.engine.readings.deck import BELOW_WORDS, DISH_WORDS, DOME_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
-from stackopt.problems import Place, Problem
+from stackopt.books.words.vocabulary import Role
+from stackopt.problems import Place
 
-FIRST_UNITS = {Measure.LENGTH: "mm", Measure.VOLUME: "cc", Measure.OPENING: "mm"}
-
-SIDE_WORDS = PROUD_WORDS | BELOW_WORDS | RECESSED_WORDS | DOME_WORDS | DISH_WORDS
-_BARE_NUMBER = re.compile(r"\s*[-+−±]?[\d.,/ ]*\d[\d.,/ ]*")
+T = TypeVar("T")
 
 
 class Table(Struct, frozen=True):
@@ -98,7 +92,7 @@ class Spot(NamedTuple):
 
 
 def build_table(sheet: Sheet, section: Section, known: KnownNames, inquiry: Inquiry) -> Table:
-    """Return the table below a header: blank rows, repeated headers and totals left out, headings heard."""
+    """Return the table below a header: blank rows, repeated headers and totals left out, headings and notes heard."""
     layout = section.layout
     account = SheetAccount(sheet.whole_place, layout.role, layout.header_row + 1, headers_of(layout.titles))
     first = layout.header_row + 1
@@ -107,59 +101,40 @@ def build_table(sheet: Sheet, section: Section, known: KnownNames, inquiry: Inqu
         first += 1
     body = body_below(sheet, section, first)
     sorted_rows = sort_rows(body, known, inquiry)
+    headings = [*headings_above(sheet, section), *sorted_rows.headings]
+    account.said += [f"{one.column} {one.value}, as said above the headers" for one in headings if one.position < 0]
     positions: Sequence[int] = range(len(body.rows))
-    cells, distinct = body.cells, body.distinct
+    cells: Mapping[str, Sequence[Cell]] = body.cells
     if not all(sorted_rows.keep):
         positions = list(compress(positions, sorted_rows.keep))
-        kept = {name: list(compress(column, sorted_rows.keep)) for name, column in cells.items()}
-        cells = filled_from_headings(kept, positions, sorted_rows.headings)
-        distinct = DistinctCells(cells)
+        cells = {name: list(compress(column, sorted_rows.keep)) for name, column in cells.items()}
+    if headings:
+        cells = filled_from_headings(cells, positions, headings)
+    if layout.role is Role.OFFERS and "supplier" not in cells:
+        supplier = supplier_asked(sheet, known, inquiry)
+        cells = {**cells, "supplier": [supplier or ""] * len(positions)}
+    notes = [*notes_above(sheet, layout.header_row), *sorted_rows.notes]
+    units = column_units(sheet, section, own_units, notes, inquiry)
+    if is_free(sheet, layout, notes, inquiry):
+        layout, cells, units = _of_new_gaskets(layout, cells, units)
+    distinct = body.distinct if cells is body.cells else DistinctCells(cells)
     rows = range(first, first + len(positions)) if isinstance(positions, range) else [first + at for at in positions]
     measures = {name: column.measure for name, column in layout.columns.items()}
-    units = _units(sheet, layout, own_units)
     mark, is_told = decimal_mark(distinct, measures)
     account.passed_over += sorted_rows.passed_over
     return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry)
 
 
-def _units(sheet: Sheet, layout: Layout, own_units: Mapping[int, str]) -> dict[str, str]:
-    """Return what is said of each column's unit: in its header, under it, or in a note above the header."""
-    above = units_above(sheet, layout.header_row)
-    units = {}
-    for name, matched in layout.columns.items():
-        allowed = UNITS[matched.measure]
-        said = [matched.unit, own_units.get(matched.index, ""), *above]
-        unit = next((unit for unit in said if unit in allowed), "")
-        if unit:
-            units[name] = unit
-    return units
+def _of_new_gaskets(
+    layout: Layout, cells: Mapping[str, Sequence[Cell]], units: dict[str, str]
+) -> tuple[Layout, Mapping[str, Sequence[Cell]], dict[str, str]]:
+    """Return a table's parts with its thickness read as that of new gaskets, not yet crushed."""
 
+    def renamed(by_name: Mapping[str, T]) -> dict[str, T]:
+        return {"free thickness" if name == "thickness" else name: value for name, value in by_name.items()}
 
-def unit_problems(table: Table) -> list[Problem]:
-    """Return what is wrong with columns of a length or a volume whose unit nothing says: not guessed, so refused."""
-    silent = [
-        matched
-        for matched in table.layout.columns.values()
-        if matched.measure in FIRST_UNITS and matched.name not in table.units
-    ]
-    return [problem for matched in silent for problem in _unit_problem(table, matched)]
-
-
-def _unit_problem(table: Table, matched: MatchedColumn) -> list[Problem]:
-    if table.cells.keys() & {"thickness unit", "unit"}:
-        return []
-    filled = {cell for cell in table.distinct[matched.name] if cell not in NOTHING and not is_blank(cell)}
-    if not filled or not all(map(_is_bare, filled)):
-        return []
-    unit = FIRST_UNITS[matched.measure]
-    example = next(cell for cell in table.cells[matched.name] if cell in filled)
-    mend = f"Write it into the header, as '{matched.title} ({unit})', or above it, as 'units' beside '{unit}'."
-    place = table.sheet.column_place(matched.index)
-    return [Problem(place, f"{matched.title}: {written(example)}", f"a unit for the {matched.name}", mend)]
-
-
-def _is_bare(cell: Cell) -> bool:
-    """Tell whether a cell is a number without a unit; a word for a side may stand behind it."""
-    if isinstance(cell, str):
-        return _BARE_NUMBER.fullmatch(split_side(cell, SIDE_WORDS)[0]) is not None
-    return isinstance(cell, float | int) and not isinstance(cell, bool)
+    columns = renamed(layout.columns)
+    columns["free thickness"] = replace(
+        columns["free thickness"], name="free thickness", why="you said so of a note's words"
+    )
+    return replace(layout, columns=columns), renamed(cells), renamed(units)

@@ -1,0 +1,127 @@
+"""Columns of lengths and volumes whose unit nothing says, or whose figures make sense in another unit alone.
+
+They are asked about; the question shows what each reading would make of the list.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from msgspec.structs import replace
+
+from stackopt.books.files.sheets import Cell, written
+from stackopt.books.tables.oddrows import is_blank
+from stackopt.books.tables.table import Table
+from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.headers import MatchedColumn
+from stackopt.books.words.vocabulary import UNITS, Measure
+from stackopt.engine.readings.deck import BELOW_WORDS, DISH_WORDS, DOME_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
+from stackopt.problems import UndecidedError
+from stackopt.units import LENGTH_UNITS
+
+SIDE_WORDS = PROUD_WORDS | BELOW_WORDS | RECESSED_WORDS | DOME_WORDS | DISH_WORDS
+ASKED_UNITS = {Measure.LENGTH: ("mm", "in"), Measure.VOLUME: ("cc", "cu in"), Measure.OPENING: ("mm", "in")}
+# mm; what parts and engines of the trade have, wide (common practice, no source). A shim may be thinner.
+USUAL_MM: Mapping[str, tuple[float, float]] = {
+    "thickness": (0.1, 4.0),
+    "free thickness": (0.1, 4.0),
+    "opening": (30.0, 160.0),
+    "bore": (30.0, 160.0),
+    "stroke": (30.0, 160.0),
+}
+# Units that are mistaken for each other; the likelier first.
+MISTAKEN = ("in", "mm", "thou", "µm", "cm")
+# A column beside these may say the unit row by row.
+UNIT_COLUMNS = frozenset({"thickness unit", "unit"})
+_BARE_NUMBER = re.compile(r"\s*[-+−±]?[\d.,/ ]*\d[\d.,/ ]*")
+
+
+def with_units_asked(table: Table) -> Table:
+    """Return the table with the units that the user said; asks where none is, or no figure makes sense in it."""
+    units = dict(table.units)
+    for matched in table.layout.columns.values():
+        if matched.measure not in ASKED_UNITS or not _all_bare(table, matched):
+            continue
+        doubt = _doubt(table, matched)
+        if doubt is None:
+            continue
+        key = f"unit of {matched.title}"
+        said = table.inquiry.ask(doubt.asked_at(table.sheet.column_place(matched.index), key))
+        if said is not None and said.lower() in UNITS[matched.measure]:
+            units[matched.name] = said.lower()
+    return replace(table, units=units)
+
+
+def _doubt(table: Table, matched: MatchedColumn) -> UndecidedError | None:
+    """Return what is in doubt of a column's unit, if anything is."""
+    unit = table.units.get(matched.name)
+    if unit is None:
+        return _silent(table, matched)
+    numbers = [] if "thickness unit" in table.cells else list(_numbers(table, matched.name))
+    if not numbers or matched.name not in USUAL_MM or unit not in LENGTH_UNITS or _fits(matched.name, numbers, unit):
+        return None
+    likely = [other for other in MISTAKEN if _fits(matched.name, numbers, other) == len(numbers)]
+    if not likely:
+        return None
+    answers = (*likely, unit)
+    found = f"{_range(numbers, unit)} under {matched.title!r}"
+    expected = f"to know the unit: {'; '.join(f'{one} makes {_range(numbers, one, in_mm=True)}' for one in answers)}"
+    return UndecidedError(found, expected, answers)
+
+
+def _silent(table: Table, matched: MatchedColumn) -> UndecidedError | None:
+    if UNIT_COLUMNS & table.cells.keys():
+        return None
+    units: tuple[str, ...] = ASKED_UNITS[matched.measure]
+    example = next(cell for cell in table.cells[matched.name] if not _says_nothing(cell))
+    how = f"'{matched.title} ({units[0]})'"
+    numbers = list(_numbers(table, matched.name))
+    made = ""
+    if numbers and matched.measure is not Measure.VOLUME:
+        units = tuple(sorted(units, key=lambda unit: -_fits(matched.name, numbers, unit)))
+        made = f": {'; '.join(f'{one} makes {_range(numbers, one, in_mm=True)}' for one in units)}"
+    expected = f"a unit for the {matched.name}{made}. Write it into the header, as {how}, or say it here"
+    return UndecidedError(f"{matched.title}: {written(example)}", expected, units, is_open=True)
+
+
+def _all_bare(table: Table, matched: MatchedColumn) -> bool:
+    filled = [cell for cell in table.distinct[matched.name] if not _says_nothing(cell)]
+    return bool(filled) and all(map(_is_bare, filled))
+
+
+def _says_nothing(cell: Cell) -> bool:
+    return cell in NOTHING or is_blank(cell)
+
+
+def _is_bare(cell: Cell) -> bool:
+    """Tell whether a cell is a number without a unit; a word for a side may stand behind it."""
+    if isinstance(cell, str):
+        return _BARE_NUMBER.fullmatch(split_side(cell, SIDE_WORDS)[0]) is not None
+    return isinstance(cell, float | int) and not isinstance(cell, bool)
+
+
+def _numbers(table: Table, name: str) -> Iterator[float]:
+    """Yield the figures of a column other than 0, those of shims left out, which may be thinner than any gasket."""
+    kinds = table.cells.get("kind", [""] * len(table.rows))
+    for cell, kind in zip(table.cells[name], kinds, strict=True):
+        if "shim" in str(kind).lower() and name in ("thickness", "free thickness"):
+            continue
+        try:
+            number = float(str(cell).replace(",", ".")) if _is_bare(cell) else 0.0
+        except ValueError:
+            continue
+        if number:
+            yield number
+
+
+def _fits(name: str, numbers: list[float], unit: str) -> int:
+    """Return how many figures, read in a unit, are usual."""
+    low, high = USUAL_MM.get(name, (0.0, float("inf")))
+    return sum(low <= number * float(LENGTH_UNITS[unit]) <= high for number in numbers)
+
+
+def _range(numbers: list[float], unit: str, *, in_mm: bool = False) -> str:
+    factor = float(LENGTH_UNITS[unit]) if in_mm else 1.0
+    ends = sorted({f"{min(numbers) * factor:.4g}", f"{max(numbers) * factor:.4g}"}, key=float)
+    return " to ".join(ends) + (" mm" if in_mm else f" {unit}")
