@@ -41,7 +41,7 @@ INNER_FLOORS = {
     ),
     "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"tried"}, {"why"}, {"asking"}),
     "stocking": ({"demand"}, {"reorder"}, {"range"}),
-    "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told"}),
+    "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told", "outlook"}),
     "shop": (
         {"database"},
         {"migrations", "entries"},

@@ -154,7 +154,7 @@ def _outlook(past: Sequence[Engine], asked: Asked) -> tuple[Outlook, int | None]
     from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past  # noqa: PLC0415 - NumPy
 
     if asked.outlook is not None:
-        from stackopt.books.facts.outlook_file import read_outlook_file  # noqa: PLC0415
+        from stackopt.books.outlook.outlook_file import read_outlook_file  # noqa: PLC0415
 
         stated = read_outlook_file(asked.outlook, past)
         return asked.over(stated.outlook), stated.budget_cents

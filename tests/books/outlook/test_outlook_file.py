@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stackopt.books.facts.outlook_file import read_outlook_file
+from stackopt.books.outlook.outlook_file import read_outlook_file
 from stackopt.problems import InputError
 from stackopt.stocking.range.outlook import BoreStep, Deck
 from tests.stocking.engines_to_come import twin
