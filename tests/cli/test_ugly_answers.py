@@ -28,7 +28,13 @@ def answer(words: list[str], books: list[Path]) -> object:
     document = json.loads(result.stdout)
     for one in document["passes"]:
         one.pop("seconds", None)
+    for engine in document["engines"]:
+        engine["cautions"] = [said for said in engine["cautions"] if said["about"] not in OF_THE_LAYOUT]
     return rounded(document)
+
+
+# An ugly layout mixes units, and writes inches with all their digits: that is said of the layout, not of the engine.
+OF_THE_LAYOUT = ("units differ", "finer than any instrument")
 
 
 @pytest.mark.parametrize("seed", range(6))

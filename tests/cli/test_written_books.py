@@ -69,6 +69,8 @@ def test_every_book_opens_without_an_error_and_adds_up_to_the_cent(written: list
 
 
 def test_every_sheet_prints_on_one_page_in_width(written: list[Path], tmp_path: Path) -> None:
-    """So few rows go on one page in height, thus a book has as many pages as sheets."""
+    """So few rows go on one page in height, thus a book has as many pages as sheets; reasons of `restock` take two."""
     pages = [files[0].read_bytes().count(b"/Type/Page/") for files in saved(written, "pdf", tmp_path / "printed")]
-    assert pages == [len(load_workbook(path).sheetnames) for path in written]
+    books = [load_workbook(path) for path in written]
+    more = [int("restock" in book.sheetnames) for book in books]
+    assert pages == [len(book.sheetnames) + extra for book, extra in zip(books, more, strict=True)]
