@@ -71,6 +71,8 @@ class Work(Struct, frozen=True):
 class FittedCylinder(Struct, frozen=True):
     """What one cylinder gets, and what comes out: mm, ratio (None without a chamber volume), chance 0 to 1.
 
+    The chance is None where nothing is known of it; `left_out` names what chance and spread leave out.
+
     `figures` are what else moves with the stack, where its inputs are known; `work` is what is done beyond gaskets.
     `sources` say of each piece where it comes from: the shelf, what is under way, the number of an opened kit, a
     supplier, or that it is fitted already; empty where nobody was asked.
@@ -80,11 +82,12 @@ class FittedCylinder(Struct, frozen=True):
     pieces: tuple[Piece, ...]
     quench_mm: float
     compression_ratio: float | None
-    chance_in_window: float
+    chance_in_window: float | None
     closeness: float
     figures: tuple[Figure, ...] = ()
     work: tuple[Work, ...] = ()
     sources: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
     @property
     def work_cents(self) -> int:

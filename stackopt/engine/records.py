@@ -75,7 +75,10 @@ class Spread(Struct, frozen=True):
 
     `deck_limits_mm` are the half-widths of those parts of the deck's uncertainty that are rectangular (an instrument's
     error limit, the tolerance of a base gasket that lay in place); `deck_mm` holds them too, each as a/√3.
-    `half_tilt_mm` is the standard uncertainty of half the difference between two opposite places.
+    `chamber_limits_cc` and `piston_limits_cc` are the same of the volumes (a burette's step, a limit that was stated).
+    `half_tilt_mm` is the standard uncertainty of half the difference between two opposite places. `gasket_mm` is the
+    tolerance, a half-width, of a gasket whose list states none, where the shop or the engine's file states that.
+    `unstated` names what the readings leave out, as the gasket in place whose tolerance nobody stated.
     """
 
     deck_mm: float = 0.0
@@ -86,8 +89,17 @@ class Spread(Struct, frozen=True):
     recess_mm: float = 0.0
     deck_limits_mm: tuple[float, ...] = ()
     half_tilt_mm: float = 0.0
+    gasket_mm: float = 0.0
+    unstated: tuple[str, ...] = ()
     chamber_degrees_of_freedom: float = float("inf")
     piston_degrees_of_freedom: float = float("inf")
+    chamber_limits_cc: tuple[float, ...] = ()
+    piston_limits_cc: tuple[float, ...] = ()
+
+    @property
+    def volume_limits_cc(self) -> tuple[float, ...]:
+        """The limits of both volumes, cm³."""
+        return self.chamber_limits_cc + self.piston_limits_cc
 
 
 class Cylinder(Struct, frozen=True):

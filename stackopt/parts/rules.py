@@ -59,3 +59,8 @@ def may_go_on(part: Part, engine: Engine, cylinder: Cylinder) -> bool:
 def opening_mm2(part: Part, cylinder: Cylinder) -> float:
     """Return the area of a head gasket's opening, mm²; the bore's where the list does not state one."""
     return circle_area_mm2(cylinder.bore_mm) if part.opening_mm2 is None else part.opening_mm2
+
+
+def tolerance_mm(part: Part, cylinder: Cylinder) -> float:
+    """Return the tolerance of a gasket, a half-width in mm: as listed, else the default for this cylinder, else 0."""
+    return part.tolerance_mm or cylinder.spread.gasket_mm

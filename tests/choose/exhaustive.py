@@ -125,16 +125,19 @@ def engine_options(engine: Engine, supply: Supply) -> Iterator[tuple[tuple[float
 
 
 def _chance(cylinder: Cylinder, pieces: tuple[Part, ...], quench: float) -> float:
-    """Return the chance that a quench off by at most each gasket's tolerance, any amount alike, is in its window."""
+    """Return the chance that a quench off by at most each gasket's tolerance, any amount alike, is in its window.
+
+    0 where no tolerance is listed: nothing is known then.
+    """
     wide, narrow = sorted((piece.tolerance_mm for piece in pieces if piece.kind is not Kind.BASE_SHIM), reverse=True)
+    if wide == 0:
+        return 0.0
     low, high = cylinder.quench.low - SLACK - quench, cylinder.quench.high + SLACK - quench
     return _share_below(high, wide, narrow) - _share_below(low, wide, narrow)
 
 
 def _share_below(limit: float, wide: float, narrow: float) -> float:
     """Return the share of wide·u + narrow·v at most `limit`, u and v even between −1 and 1: an integral over v."""
-    if wide == 0:
-        return float(limit >= 0)
     if narrow == 0:
         return min(1.0, max(0.0, (limit + wide) / (2 * wide)))
 

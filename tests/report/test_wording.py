@@ -70,3 +70,8 @@ def test_an_offer_says_price_pack_arrival_and_lateness() -> None:
     assert offer_words(OFFER, due, TODAY) == "North, 38.00 a pack of 2, here 7 Feb 2027"
     assert offer_words(CALLED, due, TODAY) == "South, 16.40, special order, here 8 Mar 2027, 16 days late"
     assert offer_words(CALLED, None, TODAY) == "South, 16.40, special order, here 8 Mar 2027"
+
+
+def test_nothing_is_certain_that_leaves_a_doubt_out() -> None:
+    assert chance(1.0, certain=False) == "over 99 of 100"
+    assert chance(0.97, certain=False) == "97 of 100"

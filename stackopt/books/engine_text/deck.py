@@ -36,8 +36,11 @@ FEELER_GAUGE = "feeler gauge"
 STEPS_MM = {"depth micrometer": 0.01, "dial indicator": 0.01, FEELER_GAUGE: 0.0}
 
 
-def reading_of(table: Section) -> Reading | None:
-    """Read one [[cylinder.reading]] table; None where a problem was noted."""
+def reading_of(table: Section, gasket_mm: float = 0.0) -> Reading | None:
+    """Read one [[cylinder.reading]] table; None where a problem was noted.
+
+    `gasket_mm` is the tolerance of a base gasket in place where none is stated for it.
+    """
     problems = len(table.findings.problems)
     angle = table.need("where", where_deg, f"where it was read: {EXPECTED_WHERE}")
     instrument = table.need("instrument", values.one_of(STEPS_MM), f"the instrument: {', '.join(STEPS_MM)}")
@@ -46,14 +49,17 @@ def reading_of(table: Section) -> Reading | None:
     bracketed = not table.has("value") and (bool(leaves) or instrument == FEELER_GAUGE)
     decks_mm, bracket_mm = _leaves(table, side) if bracketed else (_values(table, side), 0.0)
     step_mm = table.take("resolution", values.length("resolution"))
+    base_gasket_mm = table.take("base_gasket_in_place", values.length("gasket thickness")) or 0.0
+    tolerance_mm = table.take("base_gasket_tolerance", values.length("thickness tolerance"))
+    default_mm = gasket_mm if base_gasket_mm else 0.0
     reading = Reading(
         angle or 0.0,
         decks_mm,
         step_mm=STEPS_MM[instrument or FEELER_GAUGE] if step_mm is None else step_mm,
         bracket_mm=bracket_mm,
         error_limit_mm=table.take("error_limit", values.length("error limit")) or 0.0,
-        base_gasket_mm=table.take("base_gasket_in_place", values.length("gasket thickness")) or 0.0,
-        base_gasket_tolerance_mm=table.take("base_gasket_tolerance", values.length("thickness tolerance")) or 0.0,
+        base_gasket_mm=base_gasket_mm,
+        base_gasket_tolerance_mm=default_mm if tolerance_mm is None else tolerance_mm,
         torqued=table.take("torqued", values.yes_or_no),
         radius_mm=table.take("radius", values.length("radius")),
     )

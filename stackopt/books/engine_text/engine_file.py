@@ -7,7 +7,7 @@ top                 engine, family, stroke, rod_length, due, priority, quench_ba
 quench              min, max, aim, chance (the least chance of landing in it)
 compression         min, max, aim
 match               compression, quench: how far the cylinders may differ
-base, gasket        shims; opening_margin
+base, gasket        shims; opening_margin, tolerance (of every gasket whose list states none)
 levers              head_cut_max, deck_cut_max, spacer_max, pistons
 intake              closes, at_lift, pin_offset, altitude; effective_compression: min, max
 valve (several)     name, clearance, at_stack, angle, least, pocket, lift_per_degree
@@ -15,7 +15,8 @@ valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, spro
 hot                 least_quench; hot.part (several): what, length, material, rise
 ports               included_angle, at_stack, limit
 cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, crevice_volume, band_recess,
-                    chamber_opening, compression_height, fitted, quench_band, burette_resolution, bowl_in_piston
+                    chamber_opening, compression_height, fitted, quench_band, bowl_in_piston, burette_resolution,
+                    deck_error_limit, chamber_error_limit, piston_error_limit
 cylinder.reading    where, value, side, instrument, resolution, error_limit, largest_in, smallest_not,
                     base_gasket_in_place, base_gasket_tolerance, torqued, radius
 cylinder.bore_reading   depth, along_pin, across_pin
@@ -123,6 +124,7 @@ def _engine(top: Section) -> Engine:
     name = top.need("engine", values.name, 'the name of the engine, as engine = "J-104"')
     family = top.need("family", values.name, 'the family code that parts name, as family = "A"')
     windows = engine_windows(top)
+    gasket = _gasket(top.table("gasket"))
     engine = Engine(
         name or "",
         family or "",
@@ -131,7 +133,7 @@ def _engine(top: Section) -> Engine:
         due=top.take("due", values.day),
         priority=top.take("priority", values.whole_number(1)) or 1,
         shims=_base_shims(top),
-        opening_margin_mm=_opening_margin_mm(top),
+        opening_margin_mm=gasket.opening_margin_mm,
         least_quench_chance=windows.least_quench_chance,
         match=_match(top),
         ports=read_ports(top.table("ports")),
@@ -139,7 +141,15 @@ def _engine(top: Section) -> Engine:
     )
     stroke_mm = top.take("stroke", values.length("stroke"))
     moving = read_moving(top, engine.rod_length_mm, Moving())
-    shared = _Shared(top.has("stroke"), top.entries.get("stroke"), stroke_mm, engine.rod_length_mm, windows, moving)
+    shared = _Shared(
+        top.has("stroke"),
+        top.entries.get("stroke"),
+        stroke_mm,
+        engine.rod_length_mm,
+        windows,
+        moving,
+        gasket.tolerance_mm,
+    )
     cylinders, pinned = _cylinders(top, shared)
     blame_idle_quench(top, windows, len(cylinders))
     measures = measures_written(top.findings.sections)
@@ -174,9 +184,20 @@ def _base_shims(top: Section) -> int:
     return (table and table.take("shims", values.whole_number(0))) or 0
 
 
-def _opening_margin_mm(top: Section) -> float:
-    table = top.table("gasket")
-    return (table and table.take("opening_margin", values.length("opening margin"))) or 0.0
+class _Gasket(Struct, frozen=True):
+    """What is asked of head gaskets, and the tolerance of every gasket whose list states none, mm."""
+
+    opening_margin_mm: float = 0.0
+    tolerance_mm: float = 0.0
+
+
+def _gasket(table: Section | None) -> _Gasket:
+    if table is None:
+        return _Gasket()
+    return _Gasket(
+        table.take("opening_margin", values.length("opening margin")) or 0.0,
+        table.take("tolerance", values.length("thickness tolerance")) or 0.0,
+    )
 
 
 class _Shared(Struct, frozen=True):
@@ -188,6 +209,7 @@ class _Shared(Struct, frozen=True):
     rod_length_mm: float | None
     windows: Windows
     moving: Moving
+    gasket_mm: float = 0.0
     remarks: list[Caution] = field(default_factory=list)
 
 
@@ -214,7 +236,7 @@ def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Map
 def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
     name = section.need("name", values.name, 'the name of the cylinder, as name = "front"')
     stroke_mm = _stroke_mm(section, shared)
-    measures = read_measures(section)
+    measures = read_measures(section, shared.gasket_mm)
     shared.remarks.extend(measures.remarks)
     quench, compression = cylinder_windows(section, shared.windows)
     crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))

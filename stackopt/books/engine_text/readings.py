@@ -29,6 +29,8 @@ class Measured(Struct, frozen=True):
     remarks: tuple[Caution, ...] = ()
     tilt_mm: float = 0.0
     rock_mm: float = 0.0
+    half_tilt_mm: float = 0.0
+    unstated: tuple[str, ...] = ()
 
 
 class Measures(Struct, frozen=True):
@@ -38,6 +40,7 @@ class Measures(Struct, frozen=True):
     bore: Measured
     chamber: Measured
     piston: Measured
+    gasket_mm: float = 0.0
 
     @property
     def spread(self) -> Spread:
@@ -51,6 +54,11 @@ class Measures(Struct, frozen=True):
             chamber_degrees_of_freedom=self.chamber.uncertainty.degrees_of_freedom,
             piston_cc=self.piston.uncertainty.standard,
             piston_degrees_of_freedom=self.piston.uncertainty.degrees_of_freedom,
+            chamber_limits_cc=self.chamber.limits,
+            piston_limits_cc=self.piston.limits,
+            half_tilt_mm=self.deck.half_tilt_mm,
+            gasket_mm=self.gasket_mm,
+            unstated=self.deck.unstated,
         )
 
     @property
@@ -59,15 +67,19 @@ class Measures(Struct, frozen=True):
         return self.deck.remarks + self.bore.remarks + self.chamber.remarks + self.piston.remarks
 
 
-def read_measures(section: Section) -> Measures:
-    """Read deck, bore, chamber and piston volume of one cylinder."""
+def read_measures(section: Section, gasket_mm: float = 0.0) -> Measures:
+    """Read deck, bore, chamber and piston volume of one cylinder.
+
+    `gasket_mm` is the tolerance of a gasket whose list states none, also of one that lay in place.
+    """
     name = str(section.entries.get("name", section.place.item))
     burette_cc = section.take("burette_resolution", values.volume("burette resolution")) or 0.0
     return Measures(
-        _deck(section, name),
+        _deck(section, name, gasket_mm),
         _bore(section, name),
         _volume(section, "chamber_volume", values.several(values.volume("chamber volume")), burette_cc),
         _volume(section, "piston_volume", values.several(values.crown_volume), burette_cc),
+        gasket_mm,
     )
 
 
@@ -83,13 +95,17 @@ def blame_piston(section: Section, measures: Measures) -> None:
     section.blame("piston_volume", f"a piston volume smaller than the chamber, {chamber_cc:g} cc", mend)
 
 
-def _deck(section: Section, name: str) -> Measured:
+def _deck(section: Section, name: str, gasket_mm: float) -> Measured:
     tables = list(section.tables("reading"))
+    limit_mm = section.take("deck_error_limit", values.length("error limit")) or 0.0
     if not tables:
-        return Measured(section.need("deck", values.deck_height, EXPECTED_DECK))
+        value_mm = section.need("deck", values.deck_height, EXPECTED_DECK)
+        return Measured(value_mm, Uncertainty(rectangular(limit_mm)), _limits(limit_mm))
+    if limit_mm:
+        section.blame("deck_error_limit", "error_limit in each reading", "Move the limit into the readings.")
     if section.has("deck"):
         section.blame("deck", "either a deck height or readings, not both", "Take one of the two out.")
-    readings = [reading_of(table) for table in tables]
+    readings = [reading_of(table, gasket_mm) for table in tables]
     fit = [reading for reading in readings if reading is not None]
     if len(fit) < len(readings):
         return Measured(None)
@@ -106,6 +122,8 @@ def _deck(section: Section, name: str) -> Measured:
         tuple(reading_remarks(name, deck)),
         tilt_mm=abs(deck.tilt_mm or 0.0),
         rock_mm=deck.rock_mm or 0.0,
+        half_tilt_mm=deck.spread.half_tilt_mm,
+        unstated=deck.spread.unstated,
     )
 
 
@@ -131,9 +149,18 @@ def _depth_reading(table: Section) -> DepthReading:
 
 
 def _volume(section: Section, key: str, read: values.SeveralReader, burette_cc: float) -> Measured:
-    """Read a volume from one burette reading or several; the burette's step is rectangular, half of it either way."""
+    """Read a volume from one burette reading or several; the burette's step is rectangular, half of it either way.
+
+    So is the limit of error that may be stated beside it.
+    """
     volumes_cc = section.take(key, read)
     if volumes_cc is None:
         return Measured(None)
-    uncertainty = combined([of_mean(volumes_cc), Uncertainty(rectangular(burette_cc / 2))])
-    return Measured(mean(volumes_cc), uncertainty)
+    stated_cc = section.take(key.replace("volume", "error_limit"), values.volume("error limit")) or 0.0
+    limits_cc = _limits(burette_cc / 2, stated_cc)
+    uncertainty = combined([of_mean(volumes_cc), *(Uncertainty(rectangular(limit)) for limit in limits_cc)])
+    return Measured(mean(volumes_cc), uncertainty, limits_cc)
+
+
+def _limits(*half_widths: float) -> tuple[float, ...]:
+    return tuple(half_width for half_width in half_widths if half_width)

@@ -22,7 +22,7 @@ from stackopt.choose.records import (
     Status,
     Use,
 )
-from stackopt.choose.stacks.chance import stack_chance, stack_figures
+from stackopt.choose.stacks.chance import left_out, stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
 from stackopt.engine.levers.lever import Lever
@@ -119,6 +119,7 @@ def _fitted_cylinder(cylinder: Cylinder, stack: Stack, pieces: Sequence[Part]) -
         closeness=stack.closeness,
         figures=stack_figures(then, gaskets),
         work=stack.work,
+        left_out=left_out(then, gaskets),
     )
 
 

@@ -11,15 +11,33 @@ from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.moves import moved_by_stack
-from stackopt.engine.readings.spread import Stacks, chance_in_quench_window, chance_in_window
+from stackopt.engine.readings.spread import Stacks, chance_in_quench_window, chance_in_window, chance_is_known
 from stackopt.engine.records import Cylinder
 from stackopt.parts.records import Part
-from stackopt.parts.rules import opening_mm2
+from stackopt.parts.rules import opening_mm2, tolerance_mm
 
 
-def stack_chance(cylinder: Cylinder, parts: Sequence[Part]) -> float:
-    """Return the chance, 0 to 1, that the quench lands in its window; the ratio where the chamber has no band."""
-    return float(chance_in_window(cylinder, single_stack(cylinder, parts))[0])
+def stack_chance(cylinder: Cylinder, parts: Sequence[Part]) -> float | None:
+    """Return the chance, 0 to 1, that the quench lands in its window; the ratio where the chamber has no band.
+
+    None where neither readings nor tolerances, nor volumes where the ratio is asked about, say anything.
+    """
+    stacks = single_stack(cylinder, parts)
+    return float(chance_in_window(cylinder, stacks)[0]) if chance_is_known(cylinder, stacks) else None
+
+
+def left_out(cylinder: Cylinder, gaskets: Sequence[Part]) -> tuple[str, ...]:
+    """Name what chance and spread leave out, since nothing is stated of its doubt: an unstated doubt is not none."""
+    spread, stated = cylinder.spread, cylinder.stated
+    piston_stated = bool(cylinder.piston_volume_cc) if stated is None else stated.piston_volume
+    open_questions = {
+        "deck readings": not spread.deck_mm,
+        "gasket tolerances": not all(tolerance_mm(part, cylinder) for part in gaskets),
+        "band recess": bool(cylinder.band_recess_mm) and not spread.recess_mm,
+        "chamber volume": cylinder.chamber_volume_cc is not None and not spread.chamber_cc,
+        "piston volume": cylinder.chamber_volume_cc is not None and piston_stated and not spread.piston_cc,
+    }
+    return (*(name for name, is_open in open_questions.items() if is_open), *spread.unstated)
 
 
 def single_stack(cylinder: Cylinder, gaskets: Sequence[Part]) -> Stacks:
@@ -29,8 +47,8 @@ def single_stack(cylinder: Cylinder, gaskets: Sequence[Part]) -> Stacks:
         base_mm=np.array([sum(part.thickness_mm for part in base)]),
         head_mm=np.array([head.thickness_mm]),
         opening_mm2=np.array([opening_mm2(head, cylinder)]),
-        base_tolerances_mm=np.array([[part.tolerance_mm for part in base]]),
-        head_tolerance_mm=np.array([head.tolerance_mm]),
+        base_tolerances_mm=np.array([[tolerance_mm(part, cylinder) for part in base]]),
+        head_tolerance_mm=np.array([tolerance_mm(head, cylinder)]),
     )
 
 
@@ -41,19 +59,19 @@ def stack_figures(cylinder: Cylinder, parts: Sequence[Part]) -> tuple[Figure, ..
 
 
 def with_chances(cylinder: Cylinder, stacks: Sequence[Stack], parts: Mapping[str, Part]) -> tuple[Stack, ...]:
-    """Return the stacks of a measured cylinder with the chance of each, as `stack_chance` gives it.
+    """Return the stacks of a measured cylinder with the chance of each, as `stack_chance` gives it, 0 where not known.
 
     The error of the quench does not depend on where the quench lies, so one call does for all stacks, cut or not.
     """
     pieces = [[parts[piece.part] for piece in stack.pieces] for stack in stacks]
     if cylinder.quench is None:
         worked = (as_worked(cylinder, stack.work, own) for stack, own in zip(stacks, pieces, strict=True))
-        chances = [stack_chance(one, gaskets_of(own)) for one, own in zip(worked, pieces, strict=True)]
+        chances = [stack_chance(one, gaskets_of(own)) or 0.0 for one, own in zip(worked, pieces, strict=True)]
     elif stacks:
         bare_mm = cylinder.deck_height_mm + cylinder.band_recess_mm
         tolerances_mm = np.zeros((len(stacks), max(map(len, pieces))))
         for row, own in enumerate(pieces):
-            tolerances_mm[row, : len(own)] = [part.tolerance_mm for part in own]
+            tolerances_mm[row, : len(own)] = [tolerance_mm(part, cylinder) for part in own]
         thickness_mm = np.array([stack.quench_mm for stack in stacks]) - bare_mm
         chances = chance_in_quench_window(cylinder, thickness_mm, tolerances_mm).tolist()
     else:

@@ -23,7 +23,7 @@ from stackopt.engine.levers.linear import ends_of
 from stackopt.engine.readings.spread import chance_in_quench_window
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Part
-from stackopt.parts.rules import may_go_on, opening_mm2
+from stackopt.parts.rules import may_go_on, opening_mm2, tolerance_mm
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -155,8 +155,8 @@ def tolerances_mm(pairing: Pairing) -> Floats:
     most = max(len(base) for base in pairing.bases)
     tolerances = np.zeros((*pairing.quench.shape, most + 1))
     for row, base in enumerate(pairing.bases):
-        tolerances[row, :, : len(base)] = [part.tolerance_mm for part in base]
-    tolerances[:, :, most] = [head.tolerance_mm for head in pairing.heads]
+        tolerances[row, :, : len(base)] = [tolerance_mm(part, pairing.cylinder) for part in base]
+    tolerances[:, :, most] = [tolerance_mm(head, pairing.cylinder) for head in pairing.heads]
     return tolerances.reshape(pairing.quench.size, most + 1)
 
 

@@ -155,8 +155,9 @@ def _limits_in_words(engine: Engine, pairing: Pairing) -> str:
     parts = [*pairing.bases[int(nearest[0])], pairing.heads[int(nearest[1])]]
     broken = [str(figure) for figure in stack_figures(pairing.cylinder, parts) if not figure.within]
     chance, least = stack_chance(pairing.cylinder, parts), engine.least_quench_chance
-    if least is not None and chance < least:
-        broken.append(f"its chance of landing in the quench window is {chance:.2f}, and {least:g} is asked for")
+    if least is not None and (chance is None or chance < least):
+        known = "not known: no readings and no tolerances are stated" if chance is None else f"{chance:.2f}"
+        broken.append(f"its chance of landing in the quench window is {known}, and {least:g} is asked for")
     pair = " + ".join(part.number for part in parts)
     landing = "1 pair lands" if inside.sum() == 1 else f"{inside.sum()} pairs land"
     return f"{landing} in the windows, but none keeps the other limits. {pair}: {'; '.join(broken)}"

@@ -53,7 +53,7 @@ def _match_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
 
 def _reading_cautions(engine: Engine) -> Iterator[Caution]:
     if any(cylinder.spread.deck_mm == 0 for cylinder in engine.cylinders):
-        text = "The scatter of the deck readings is not known: the chances count the tolerances of the gaskets alone."
+        text = "The scatter of the deck readings is not known: chance and spread leave it out."
         yield Caution(About.SPREAD_NOT_KNOWN, "", text)
 
 

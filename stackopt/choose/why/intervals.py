@@ -37,29 +37,29 @@ class Interval(Struct, frozen=True):
 class Intervals(Struct, frozen=True):
     """The spread of quench, mm, and of the ratio, and how far they go together: −1 wholly against each other, 0 not.
 
-    The ratio's are None without a chamber volume.
+    None where nothing is known of it; the correlation where one of the two is not known.
     """
 
-    quench: Interval
+    quench: Interval | None
     ratio: Interval | None
     correlation: float | None
 
 
-def cylinder_intervals(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, Part]) -> Intervals | None:
-    """Return the spread of one cylinder as chosen; None where nothing is known of any tolerance or scatter."""
+def cylinder_intervals(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, Part]) -> Intervals:
+    """Return the spread of one cylinder as chosen."""
     pieces = [parts[piece.part] for piece in fitted.pieces]
     cylinder = as_worked(measured, fitted.work, pieces)
     stacks = single_stack(cylinder, gaskets_of(pieces))
     quench = _interval(quench_estimates(cylinder, stacks))
-    if cylinder.chamber_volume_cc is None:
-        return Intervals(quench, None, None) if quench.uncertainty else None
-    ratio = _interval(ratio_estimates(cylinder, stacks))
-    if not quench.uncertainty and not ratio.uncertainty:
-        return None
+    ratio = None if cylinder.chamber_volume_cc is None else _interval(ratio_estimates(cylinder, stacks))
+    if quench is None or ratio is None:
+        return Intervals(quench, ratio, None)
     return Intervals(quench, ratio, float(quench_ratio_correlation(cylinder, stacks)[0]))
 
 
-def _interval(estimates: Estimates) -> Interval:
+def _interval(estimates: Estimates) -> Interval | None:
+    if not estimates.standard_uncertainty[0]:
+        return None
     return Interval(
         float(estimates.standard_uncertainty[0]),
         float(estimates.low[0]),

@@ -40,8 +40,14 @@ def deck_spread(places: Sequence[Place], doubt_mm: float = 0.0) -> Spread:
     limits_mm = tuple(limit for limit in (doubt_mm, *_rounding_limits_mm(places), *common_mm) if limit)
     of_limits_mm = (Uncertainty(rectangular(limit)) for limit in limits_mm)
     whole = combined([Uncertainty(of_means_mm, freedom), *of_limits_mm])
-    half_tilt_mm = of_means_mm if len(places) > 1 else 0.0
-    return Spread(whole.standard, whole.degrees_of_freedom, deck_limits_mm=limits_mm, half_tilt_mm=half_tilt_mm)
+    unstated = any(place.most("base_gasket_mm") and not place.most("base_gasket_tolerance_mm") for place in places)
+    return Spread(
+        whole.standard,
+        whole.degrees_of_freedom,
+        deck_limits_mm=limits_mm,
+        half_tilt_mm=of_means_mm if len(places) > 1 else 0.0,
+        unstated=("base gasket in place",) if unstated else (),
+    )
 
 
 def deck_reach_mm(spread: Spread) -> float:
@@ -52,7 +58,8 @@ def deck_reach_mm(spread: Spread) -> float:
 def deck_reaches_mm(spreads: Sequence[Spread]) -> list[float]:
     """Return the half-widths of the 95 % intervals of several deck heights, mm; a call weighs more than its rows."""
     reaches_mm = [0.0] * len(spreads)
-    known = [(number, *deck_scatter(spread)) for number, spread in enumerate(spreads)]
+    scatters = (deck_scatter(spread) for spread in spreads)
+    known = [(number, one.standard, one.degrees_of_freedom) for number, one in enumerate(scatters)]
     most = max(len(spread.deck_limits_mm) for spread in spreads)
     for freedom, of_one in groupby(sorted(known, key=lambda one: one[2]), key=lambda one: round(one[2], 6)):
         numbers, scatters_mm, _ = zip(*of_one, strict=True)

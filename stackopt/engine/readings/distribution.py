@@ -30,6 +30,8 @@ ALL_BUT_NORMAL = 1e7
 # The end of an interval is looked for at so many places between two that enclose it, so many times over.
 PLACES, ROUNDS = 16, 6
 ROWS_AT_A_TIME = 100_000
+# What has no limit is taken to its 99 % interval where the worst is asked for.
+WORST_LEVEL = 0.99
 
 
 class Error(Struct, frozen=True):
@@ -97,11 +99,11 @@ class Error(Struct, frozen=True):
         return high
 
     def worst(self) -> Array:
-        """Return the error with every rectangular part at its end and what scatters at its own 95 % interval's."""
+        """Return the error with every rectangular part at its end and what scatters at its own 99 % interval's."""
         if not self.scatter.any() and not self.normal.any():
             at_the_ends: Array = self.half_widths.sum(axis=1)
             return at_the_ends
-        scattered = replace(self, half_widths=np.zeros((self.scatter.size, 0))).half_interval()
+        scattered = replace(self, half_widths=np.zeros((self.scatter.size, 0))).half_interval(WORST_LEVEL)
         worst: Array = scattered + self.half_widths.sum(axis=1)
         return worst
 

@@ -1,15 +1,17 @@
 """How far quench and compression ratio may lie from what was worked out, and the chance of landing in the window.
 
 Arrays run over stacks. A tolerance is a half-width: the true thickness lies anywhere within ± of the nominal one.
-Where nothing is known of any spread, a chance is exactly 1 inside the window and on its edges, 0 outside.
+Where nothing is known of any spread, nothing is claimed: a chance is then 0, and `chance_is_known` tells so.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.engine.geometry import (
     MM3_PER_CC,
@@ -57,7 +59,7 @@ class Estimates(Struct, frozen=True):
     """One figure for each of n stacks, in its own unit, with what is known of its spread.
 
     `low` and `high` bound the 95 % interval. `worst_low` and `worst_high` take every tolerance and error limit at its
-    end at once, and what scatters at the ends of its own 95 % interval.
+    end at once, and what scatters at the ends of its own 99 % interval.
     """
 
     nominal: Array
@@ -86,7 +88,7 @@ def chance_in_quench_window(cylinder: Cylinder, thickness_mm: Array, tolerances_
     low, high = cylinder.quench_ends_mm
     low_mm = None if math.isinf(low) else low - EDGE_TOLERANCE
     high_mm = None if math.isinf(high) else high + EDGE_TOLERANCE
-    return _chance_between(low_mm, high_mm, nominal_mm, quench_error(cylinder, tolerances_mm))
+    return _chance_between(low_mm, high_mm, nominal_mm, _end_error(cylinder, tolerances_mm))
 
 
 def chance_in_compression_window(cylinder: Cylinder, stacks: Stacks) -> Array:
@@ -103,12 +105,19 @@ def chance_in_compression_window(cylinder: Cylinder, stacks: Stacks) -> Array:
 
 
 def chance_in_window(cylinder: Cylinder, stacks: Stacks) -> Array:
-    """Return the chance for the quench window; without a band, for the compression window; without either, 1."""
+    """Return the chance for the quench window; without a band, for the compression window; without either, 0."""
     if cylinder.quench is not None:
         return chance_in_quench_window(cylinder, stacks.base_mm + stacks.head_mm, stacks.tolerances_mm)
     if cylinder.compression is None:
-        return np.ones(stacks.base_mm.shape)
+        return np.zeros(stacks.base_mm.shape)
     return chance_in_compression_window(cylinder, stacks)
+
+
+def chance_is_known(cylinder: Cylinder, stacks: Stacks) -> bool:
+    """Tell whether readings, tolerances or, without a band, volumes say anything of any of these stacks."""
+    if cylinder.quench is not None:
+        return bool(quench_error(cylinder, stacks.tolerances_mm).standard_uncertainty.any())
+    return cylinder.compression is not None and bool(clearance_error(cylinder, stacks).standard_uncertainty.any())
 
 
 def quench_estimates(cylinder: Cylinder, stacks: Stacks) -> Estimates:
@@ -165,13 +174,19 @@ def quench_ratio_correlation(cylinder: Cylinder, stacks: Stacks) -> Array:
 def quench_error(cylinder: Cylinder, tolerances_mm: Array) -> Error:
     """Return the error of the quench, mm, for each row of tolerances."""
     count = tolerances_mm.shape[0]
-    scatter_mm, degrees_of_freedom = deck_scatter(cylinder.spread)
+    scatter = deck_scatter(cylinder.spread)
     return Error(
-        scatter=np.full(count, scatter_mm),
-        degrees_of_freedom=degrees_of_freedom,
+        scatter=np.full(count, scatter.standard),
+        degrees_of_freedom=scatter.degrees_of_freedom,
         normal=np.full(count, cylinder.spread.recess_mm),
         half_widths=np.hstack([tolerances_mm, _deck_limits_mm(cylinder, count)]),
     )
+
+
+def _end_error(cylinder: Cylinder, tolerances_mm: Array) -> Error:
+    """Return the error of the quench at the end of the pin where it is least, mm: that of half the tilt is in it."""
+    error = quench_error(cylinder, tolerances_mm)
+    return replace(error, scatter=np.hypot(error.scatter, cylinder.spread.half_tilt_mm))
 
 
 def clearance_error(cylinder: Cylinder, stacks: Stacks) -> Error:
@@ -194,33 +209,46 @@ def clearance_error(cylinder: Cylinder, stacks: Stacks) -> Error:
                 stacks.base_tolerances_mm * bore_per_mm,
                 stacks.head_tolerance_mm * opening_per_mm,
                 _deck_limits_mm(cylinder, count) * bore_per_mm,
+                np.tile(np.asarray(cylinder.spread.volume_limits_cc, dtype=float), (count, 1)) / swept_cc,
             ]
         ),
     )
 
 
 def _measured_shares(spread: Spread, per_mm: float, per_cc: float) -> list[Uncertainty]:
-    """Return what deck, chamber and piston readings add to the uncertainty of the clearance volume's share."""
-    deck_mm, deck_freedom = deck_scatter(spread)
-    return [
-        Uncertainty(deck_mm * per_mm, deck_freedom),
-        Uncertainty(spread.chamber_cc * per_cc, spread.chamber_degrees_of_freedom),
-        Uncertainty(spread.piston_cc * per_cc, spread.piston_degrees_of_freedom),
-    ]
+    """Return what the scatter of deck, chamber and piston readings adds to the clearance volume's share."""
+    return [_times(deck_scatter(spread), per_mm), *(_times(one, per_cc) for one in volume_scatters(spread))]
 
 
-def deck_scatter(spread: Spread) -> tuple[float, float]:
-    """Return what is left of the deck's uncertainty, mm, without its rectangular parts, and its degrees of freedom.
+def _times(scatter: Uncertainty, factor: float) -> Uncertainty:
+    return Uncertainty(scatter.standard * factor, scatter.degrees_of_freedom)
+
+
+def deck_scatter(spread: Spread) -> Uncertainty:
+    """Return what is left of the deck's uncertainty, mm, without its rectangular parts."""
+    return _without_limits(spread.deck_mm, spread.deck_degrees_of_freedom, spread.deck_limits_mm)
+
+
+def volume_scatters(spread: Spread) -> tuple[Uncertainty, Uncertainty]:
+    """Return what is left of the uncertainties of chamber and piston, cm³, without their rectangular parts."""
+    return (
+        _without_limits(spread.chamber_cc, spread.chamber_degrees_of_freedom, spread.chamber_limits_cc),
+        _without_limits(spread.piston_cc, spread.piston_degrees_of_freedom, spread.piston_limits_cc),
+    )
+
+
+def _without_limits(standard: float, degrees_of_freedom: float, limits: Sequence[float]) -> Uncertainty:
+    """Take rectangular parts out of an uncertainty.
 
     Welch-Satterthwaite (JCGM 100:2008 eq. G.2b) run backwards: the rectangular parts have no lack of freedom, so
     ν = ν_eff · u_scatter⁴ / u⁴.
     """
-    variance = spread.deck_mm**2 - sum(limit**2 for limit in spread.deck_limits_mm) / 3
-    if variance <= ROUNDING * spread.deck_mm**2:
-        return 0.0, math.inf
-    if math.isinf(spread.deck_degrees_of_freedom):
-        return math.sqrt(variance), math.inf
-    return math.sqrt(variance), spread.deck_degrees_of_freedom * variance**2 / spread.deck_mm**4
+    variance = standard**2 - sum(limit**2 for limit in limits) / 3
+    if variance <= ROUNDING * standard**2:
+        return Uncertainty(0.0)
+    if math.isinf(degrees_of_freedom):
+        return Uncertainty(math.sqrt(variance))
+    return Uncertainty(math.sqrt(variance), degrees_of_freedom * variance**2 / standard**4)
 
 
 def _deck_limits_mm(cylinder: Cylinder, count: int) -> Array:
@@ -243,4 +271,4 @@ def _chance_between(low: float | None, high: float | None, nominal: Array, error
         chance -= 1 - error.chance_at_most(high - nominal)
     if low is not None:
         chance -= 1 - error.chance_at_most(nominal - low)
-    return np.clip(chance, 0.0, 1.0)
+    return np.where(error.standard_uncertainty > 0, np.clip(chance, 0.0, 1.0), 0.0)

@@ -11,13 +11,14 @@ from msgspec.structs import asdict
 
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
+from stackopt.choose.why.budget import Budget, cylinder_budget
 from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
-from stackopt.choose.why.intervals import Interval, Intervals, cylinder_intervals
+from stackopt.choose.why.intervals import Interval, cylinder_intervals
 from stackopt.choose.why.preferences import OtherPreference
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.figures import Figure
-from stackopt.engine.records import Engine
+from stackopt.engine.records import Cylinder, Engine
 from stackopt.report.answer.read_document import read_document
 from stackopt.report.answer.reasons import blocked_document, contest_document, freeing_document
 from stackopt.report.answer.tried_document import head_document, tried_document
@@ -109,17 +110,28 @@ def _caution(caution: Caution, answer: Answer) -> Document:
 
 def _with_spreads(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[tuple[FittedCylinder, Document]]:
     """Yield each cylinder with the spread of its figures, which is worked out where one engine is asked about."""
-    alone = len(answer.choice.engines) == 1
     for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
-        known = cylinder_intervals(measured, cylinder, answer.supply.parts) if alone else None
-        yield cylinder, {"read": read_document(measured)} | ({} if known is None else _spread(known))
+        yield cylinder, {"read": read_document(measured)} | _spread(answer, measured, cylinder)
 
 
-def _spread(known: Intervals) -> Document:
+def _spread(answer: Answer, measured: Cylinder, cylinder: FittedCylinder) -> Document:
+    if len(answer.choice.engines) > 1:
+        return {}
+    known = cylinder_intervals(measured, cylinder, answer.supply.parts)
+    quench = known.quench
     return {
-        "quench_spread": {f"{name}_mm": value for name, value in _interval(known.quench).items()},
+        "quench_spread": quench and {f"{name}_mm": value for name, value in _interval(quench).items()},
         "compression_ratio_spread": None if known.ratio is None else _interval(known.ratio),
         "quench_ratio_correlation": None if known.correlation is None else plain_number(known.correlation),
+        "budget": _budget(cylinder_budget(measured, cylinder, answer.supply.parts)),
+    }
+
+
+def _budget(budget: Budget) -> Document:
+    shares = {"quench": budget.quench, "compression_ratio": budget.ratio}
+    return {
+        **{name: [{"input": one.input, "share": round(one.share, 4)} for one in own] for name, own in shares.items()},
+        "helps_most": budget.helps_most and asdict(budget.helps_most),
     }
 
 
@@ -132,7 +144,8 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
         "cylinder": cylinder.cylinder,
         "quench_mm": plain_number(cylinder.quench_mm),
         "compression_ratio": None if cylinder.compression_ratio is None else plain_number(cylinder.compression_ratio),
-        "chance_in_window": plain_number(cylinder.chance_in_window),
+        "chance_in_window": None if cylinder.chance_in_window is None else plain_number(cylinder.chance_in_window),
+        "left_out": list(cylinder.left_out),
         "closeness": plain_number(cylinder.closeness),
         "pieces": [
             {"part": piece.part, "role": str(piece.role), "from": source}

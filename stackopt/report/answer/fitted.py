@@ -9,15 +9,15 @@ from rich.console import RenderableType
 
 from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
 from stackopt.choose.stacks.worked import quench_estimated, ratio_estimated
-from stackopt.choose.why.intervals import Interval, cylinder_intervals
+from stackopt.choose.why.budget import cylinder_budget
+from stackopt.choose.why.intervals import cylinder_intervals
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply
+from stackopt.report.answer.spread_rows import Row, chance_row, doubt_rows, interval_row
 from stackopt.report.layout import heading, indented, table
-from stackopt.report.wording import both_lengths, chance, figure_cell, off_aim, thickness, written_date
+from stackopt.report.wording import both_lengths, figure_cell, off_aim, thickness, written_date
 from stackopt.units import money
-
-Row = tuple[str, str, str]
 
 ALREADY_FITTED = "already fitted"
 
@@ -46,7 +46,6 @@ def fitted_table(
             *(_piece_row(piece, supply, sources) for piece in cylinder.pieces),
             *(_work_row(work) for work in cylinder.work),
             *_measure_rows(measured, cylinder, supply),
-            _chance_row(measured, cylinder),
             *(_figure_row(figure) for figure in cylinder.figures),
         ]
         for number, row in enumerate(rows):
@@ -83,20 +82,15 @@ def nothing_more(work: Work) -> bool:
 
 
 def _measure_rows(measured: Cylinder, cylinder: FittedCylinder, supply: Supply) -> Iterator[Row]:
-    """Yield quench and ratio, each with its spread where one is known."""
+    """Yield quench and ratio, each with its spread, and the chance."""
     spread = cylinder_intervals(measured, cylinder, supply.parts)
     yield _quench_row(measured, cylinder, estimated=quench_estimated(cylinder, supply.parts))
-    if spread is not None:
-        yield _interval_row(spread.quench, 3, " mm")
+    yield interval_row(spread.quench, 3, " mm")
     yield _ratio_row(measured, cylinder, estimated=ratio_estimated(cylinder, supply.parts))
-    if spread is not None and spread.ratio is not None:
-        yield _interval_row(spread.ratio, 2, "")
-
-
-def _interval_row(interval: Interval, decimals: int, unit: str) -> Row:
-    held = f"{interval.low:.{decimals}f} to {interval.high:.{decimals}f}{unit}"
-    worst = f"worst {interval.worst_low:.{decimals}f} to {interval.worst_high:.{decimals}f}{unit}"
-    return "95 % within", held, f"estimate; {worst}"
+    if cylinder.compression_ratio is not None:
+        yield interval_row(spread.ratio, 2, "")
+    yield chance_row(measured, cylinder)
+    yield from doubt_rows(cylinder, cylinder_budget(measured, cylinder, supply.parts))
 
 
 def _quench_row(measured: Cylinder, cylinder: FittedCylinder, *, estimated: bool) -> Row:
@@ -119,11 +113,6 @@ def _figure_row(figure: Figure) -> Row:
     digits = 3 if figure.unit == "mm" else 2
     remark = ", ".join(words for words in ("an estimate" if figure.estimate else "", figure.remark) if words)
     return figure.name, f"{figure.value:.{digits}f} {figure.unit}".rstrip(), remark
-
-
-def _chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
-    window = "ratio" if measured.quench is None else "quench"
-    return "chance", chance(cylinder.chance_in_window), f"{window} in its window, an estimate"
 
 
 def plan_table(

@@ -57,8 +57,8 @@ def map_of(
 
 def _spot(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, Part]) -> Spot:
     base, head = _split(gaskets_of([parts[piece.part] for piece in fitted.pieces]))
-    known = cylinder_intervals(measured, fitted, parts)
-    doubt_mm = 0.0 if known is None else (known.quench.high - known.quench.low) / 2
+    known = cylinder_intervals(measured, fitted, parts).quench
+    doubt_mm = 0.0 if known is None else (known.high - known.low) / 2
     (base_name, base_mm), (head_name, head_mm) = _named(base), _named(head)
     return Spot(f"{base_name} + {head_name}", base_mm, head_mm, doubt_mm)
 

@@ -205,3 +205,27 @@ def test_one_fault_gives_one_problem_that_says_where_what_and_how_to_mend(proble
     assert problem.expected.startswith(expected)
     assert problem.mend.startswith(mend)
     assert bool(problem.mend) == bool(mend)
+
+
+def test_the_doubt_of_what_was_read_once_can_be_stated(read):
+    """Limits are rectangular: a/√3. A burette's step of 0.1 cc is ± 0.05 beside the limit."""
+    said = 'deck = "0.11 mm proud"\ndeck_error_limit = "0.01 mm"\nchamber_volume = "50.2 cc"\npiston_volume = "2 cc"\n'
+    limits = 'burette_resolution = "0.1 cc"\nchamber_error_limit = "0.2 cc"\npiston_error_limit = "0.3 cc"\n'
+    (front,) = read(TOP + BORE + said + limits + '[gasket]\ntolerance = "0.025 mm"\n').cylinders
+    assert front.spread.deck_limits_mm == pytest.approx((0.01,))
+    assert front.spread.deck_mm == pytest.approx(0.01 / 3**0.5)
+    assert front.spread.chamber_limits_cc == pytest.approx((0.05, 0.2))
+    assert front.spread.piston_limits_cc == pytest.approx((0.05, 0.3))
+    assert front.spread.gasket_mm == pytest.approx(0.025)
+
+
+def test_a_gasket_in_place_without_a_tolerance_is_left_out_or_has_the_default(read):
+    ends = "".join(
+        f'[[cylinder.reading]]\nwhere = "{where}"\ninstrument = "dial indicator"\nside = "below"\n'
+        'value = "0.12 mm"\nbase_gasket_in_place = "0.40 mm"\n'
+        for where in ("pin end one", "pin end two")
+    )
+    (front,) = read(TOP + BORE + ends).cylinders
+    assert front.spread.unstated == ("base gasket in place",)
+    (front,) = read(TOP + BORE + ends + '[gasket]\ntolerance = "0.03 mm"\n').cylinders
+    assert (front.spread.unstated, front.spread.deck_limits_mm) == ((), pytest.approx((0.03,)))

@@ -7,7 +7,8 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Levers, Window
+from stackopt.choose.stacks.chance import left_out, stack_chance
+from stackopt.engine.records import Cylinder, Engine, Levers, Spread, Window
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from tests.choose.situations import TODAY
 
@@ -59,3 +60,33 @@ def test_without_a_band_the_ratio_counts() -> None:
     bandless = Cylinder("front", 82.0, 78.0, 0.10, chamber_volume_cc=48.0, quench=None, compression=Window(8.68, 8.76))
     engine = Engine("E", "A", (bandless,))
     assert base_and_chance("closeness", "chance", engine=engine)[0] == "B40T"
+
+
+def test_what_nobody_stated_is_named_as_left_out() -> None:
+    """Deck, one of two gaskets, both volumes: then each is stated, one after another."""
+    measured = replace(FRONT, chamber_volume_cc=48.0, piston_volume_cc=3.0)
+    everything = ("deck readings", "gasket tolerances", "chamber volume", "piston volume")
+    assert left_out(measured, (LOOSE, HEAD)) == everything
+    assert left_out(FRONT, (LOOSE, HEAD)) == everything[:2]
+    for stated, still in (
+        (Spread(gasket_mm=0.025), everything[:1] + everything[2:]),
+        (Spread(gasket_mm=0.025, deck_mm=0.01), everything[2:]),
+        (Spread(gasket_mm=0.025, deck_mm=0.01, chamber_cc=0.1), everything[3:]),
+        (Spread(gasket_mm=0.025, deck_mm=0.01, chamber_cc=0.1, piston_cc=0.1), ()),
+    ):
+        assert left_out(replace(measured, spread=stated), (LOOSE, HEAD)) == still
+
+
+def test_a_chance_that_nothing_is_known_of_is_none_and_reaches_no_least_chance() -> None:
+    """Without a tolerance on either gasket and without readings: None; where 0.5 is asked, the engine is blocked."""
+    exact = replace(SUPPLY, parts={number: replace(part, tolerance_mm=0.0) for number, part in SUPPLY.parts.items()})
+    (engine,) = plan(Request((ALONE,), TODAY), exact).engines
+    assert engine.cylinders[0].chance_in_window is None
+    asked = replace(ALONE, least_quench_chance=0.5)
+    assert plan(Request((asked,), TODAY), exact).engines[0].blocked
+
+
+def test_the_default_tolerance_counts_where_a_list_states_none() -> None:
+    """1.00 ± 0.10 and ± 0.10: the sum lies past 1.05 with (0.20 − 0.05)²/(2·0.20·0.20)."""
+    default = replace(FRONT, spread=Spread(gasket_mm=0.10))
+    assert stack_chance(default, (LOOSE, HEAD)) == pytest.approx(1 - 0.15**2 / 0.08 - 0.10**2 / 0.08)

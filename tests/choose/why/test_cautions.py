@@ -13,7 +13,7 @@ from stackopt.engine.records import Levers, Match, Spread
 from stackopt.parts.records import Kind, Part, Service, Supply
 from tests.report import answers
 
-SCATTER = "The scatter of the deck readings is not known: the chances count the tolerances of the gaskets alone."
+SCATTER = "The scatter of the deck readings is not known: chance and spread leave it out."
 
 
 def with_outcome(quench_mm: tuple[float, float], ratios: tuple[float, float]):

@@ -194,7 +194,7 @@ def test_the_interval_holds_the_true_quench_in_95_of_100_builds(repeats, record_
         measured = measured_deck(readings)
         fitted_mm = rng.uniform(-0.02, 0.02) + rng.uniform(-0.03, 0.03)
         cylinder = Cylinder("one", 90.0, 80.0, measured.deck_height_mm, spread=measured.spread)
-        key = len(measured.spread.deck_limits_mm), round(deck_scatter(measured.spread)[1], 6)
+        key = len(measured.spread.deck_limits_mm), round(deck_scatter(measured.spread).degrees_of_freedom, 6)
         errors_mm, cylinders = groups.setdefault(key, ([], []))
         errors_mm.append(deck_mm + fitted_mm - measured.deck_height_mm)
         cylinders.append(cylinder)

@@ -18,11 +18,13 @@ from stackopt.engine.readings.spread import (
     chance_in_compression_window,
     chance_in_quench_window,
     chance_in_window,
+    chance_is_known,
     deck_scatter,
     quench_estimates,
     quench_ratio_correlation,
     ratio_estimates,
 )
+from stackopt.engine.readings.uncertainty import Uncertainty
 from stackopt.engine.records import Cylinder, Spread, Window
 
 SPREAD = Spread(deck_mm=0.012, bore_mm=0.01, chamber_cc=0.15, piston_cc=0.05, recess_mm=0.005)
@@ -101,20 +103,27 @@ def test_chances_and_intervals_against_a_million_draws(base_mm, head_mm):
         assert estimates.standard_uncertainty[0] == pytest.approx(draws.std(), rel=0.005)
 
 
-def test_with_nothing_known_of_the_spread_the_edges_are_inside():
-    """−0.11 + 0.4 + 0.47 = 0.76 and −0.11 + 0.4 + 0.73 = 1.02; a hundredth beyond is outside."""
-    base_mm = np.full(4, 0.4)
-    head_mm = np.array([0.47, 0.73, 0.46, 0.74])
-    chance = chance_in_quench_window(NOTHING_KNOWN, base_mm + head_mm, np.zeros((4, 2)))
-    assert chance.tolist() == [1.0, 1.0, 0.0, 0.0]
+def test_with_nothing_known_of_the_spread_nothing_is_claimed():
+    """Inside, on the edge and outside: a chance of 0, and it is told that nothing is known."""
+    head_mm = np.array([0.60, 0.47, 0.46])
+    chance = chance_in_quench_window(NOTHING_KNOWN, 0.4 + head_mm, np.zeros((3, 2)))
+    assert chance.tolist() == [0.0, 0.0, 0.0]
+    none = replace(stacks(), base_tolerances_mm=np.zeros((1, 1)), head_tolerance_mm=np.zeros(1))
+    assert not chance_is_known(NOTHING_KNOWN, none)
+    assert chance_is_known(NOTHING_KNOWN, stacks())
+    bandless = replace(NOTHING_KNOWN, quench=None, compression=Window(9, 10))
+    assert not chance_is_known(bandless, none)
+    assert chance_is_known(replace(bandless, spread=Spread(chamber_cc=0.1)), none)
 
 
 @given(st.integers(1, 60), st.integers(1, 60), st.integers(-20, 20))
-def test_a_sum_of_thou_on_the_edge_has_the_chance_one(base_thou, head_thou, deck_thou):
-    edge_mm = (base_thou + head_thou + deck_thou) * 0.0254
-    cylinder = replace(NOTHING_KNOWN, deck_height_mm=deck_thou / 1000 * 25.4, quench=Window(edge_mm, edge_mm))
+def test_a_tolerance_that_reaches_from_edge_to_edge_has_the_chance_one(base_thou, head_thou, deck_thou):
+    """Sums of thousandths of an inch, whose last binary digits differ: ± 0.002 in about the middle of 0.004 in."""
+    middle_mm = (base_thou + head_thou + deck_thou) * 0.0254
+    window = Window(middle_mm - 0.0508, middle_mm + 0.0508)
+    cylinder = replace(NOTHING_KNOWN, deck_height_mm=deck_thou / 1000 * 25.4, quench=window)
     thickness_mm = np.array([base_thou * 0.0254 + head_thou * 0.0254])
-    assert chance_in_quench_window(cylinder, thickness_mm, np.zeros((1, 2)))[0] == 1.0
+    assert chance_in_quench_window(cylinder, thickness_mm, np.array([[0.0508]]))[0] == 1.0
 
 
 def test_a_tolerance_that_just_fits_the_window_has_the_chance_one():
@@ -127,17 +136,11 @@ def test_a_rectangular_tolerance_half_outside_has_the_chance_a_half():
     assert chance_in_quench_window(NOTHING_KNOWN, np.array([0.87]), np.array([[0.05]]))[0] == pytest.approx(0.5)
 
 
-def test_the_edges_of_a_compression_window_are_inside():
+def test_the_ends_of_a_compression_window_halve_the_chance_of_a_ratio_that_lies_on_them():
     ratio = ratio_estimates(NOTHING_KNOWN, stacks()).nominal[0]
-    none = replace(stacks(), base_tolerances_mm=np.zeros((1, 1)), head_tolerance_mm=np.zeros(1))
-    for window, chance in (
-        (Window(ratio, ratio), 1.0),
-        (Window(low=ratio), 1.0),
-        (Window(high=ratio), 1.0),
-        (Window(high=ratio - 1e-6), 0.0),
-        (Window(low=ratio + 1e-6), 0.0),
-    ):
-        assert chance_in_compression_window(replace(NOTHING_KNOWN, compression=window), none)[0] == chance
+    for window in (Window(low=ratio), Window(high=ratio)):
+        chance = chance_in_compression_window(replace(NOTHING_KNOWN, compression=window), stacks())[0]
+        assert chance == pytest.approx(0.5, abs=1e-6)
 
 
 def test_one_open_end_counts_the_other_only():
@@ -152,7 +155,7 @@ def test_the_chance_goes_by_quench_and_without_a_band_by_compression():
     assert chance_in_window(CYLINDER, one) == pytest.approx(by_quench)
     bandless = replace(CYLINDER, quench=None)
     assert chance_in_window(bandless, one) == pytest.approx(chance_in_compression_window(CYLINDER, one))
-    assert chance_in_window(replace(bandless, compression=None), one).tolist() == [1.0]
+    assert chance_in_window(replace(bandless, compression=None), one).tolist() == [0.0]
 
 
 def test_a_chance_needs_a_window():
@@ -171,9 +174,9 @@ def test_without_spread_interval_and_worst_case_are_the_figure_itself():
 
 
 def test_the_worst_case_adds_tolerances_and_reading():
-    """0.02 + 0.03 + 1.96 · √(0.012² + 0.005²) = 0.05 + 1.95996 · 0.013 = 0.07548."""
+    """0.02 + 0.03 + 2.576 · √(0.012² + 0.005²) = 0.05 + 2.57583 · 0.013 = 0.08349."""
     estimates = quench_estimates(CYLINDER, stacks())
-    assert estimates.worst_high[0] - estimates.nominal[0] == pytest.approx(0.07548, abs=5e-6)
+    assert estimates.worst_high[0] - estimates.nominal[0] == pytest.approx(0.08349, abs=5e-6)
     assert estimates.worst_low[0] <= estimates.low[0] < estimates.high[0] <= estimates.worst_high[0]
 
 
@@ -184,5 +187,6 @@ def test_rectangular_parts_of_the_deck_are_taken_out_of_its_scatter():
     """
     freedom = 0.005**4 / (0.003**4 / 5)
     spread = Spread(deck_mm=0.005, deck_degrees_of_freedom=freedom, deck_limits_mm=(0.004 * math.sqrt(3),))
-    assert deck_scatter(spread) == pytest.approx((0.003, 5.0))
-    assert deck_scatter(Spread(deck_mm=0.005)) == (0.005, math.inf)
+    scatter = deck_scatter(spread)
+    assert (scatter.standard, scatter.degrees_of_freedom) == pytest.approx((0.003, 5.0))
+    assert deck_scatter(Spread(deck_mm=0.005)) == Uncertainty(0.005)

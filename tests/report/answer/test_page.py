@@ -42,10 +42,12 @@ def test_a_cylinder_says_its_pieces_their_source_and_what_comes_out() -> None:
     """0.9128 mm is 0.023 above the aim of 0.89; 0.9128 / 25.4 = 0.0359 in; 0.974 is 97 of 100."""
     said = lines(answers.SOLVED)
     first = said.index("front base gasket B40, 0.40 mm shelf, bin A1")
-    assert said[first + 1 : first + 5] == [
+    assert said[first + 1 : first + 7] == [
         "head gasket H32, 0.813 mm North",
         "quench 0.913 mm, 0.036 in 0.023 mm above the aim",
+        "95 % within not known",
         "ratio 9.47 0.03 below the aim",
+        "95 % within not known",
         "chance 97 of 100 quench in its window, an estimate",
     ]
 

@@ -1,0 +1,47 @@
+"""What is known of the doubt in one cylinder's figures, as lines of its table: intervals, chance, budget, left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stackopt.choose.records import FittedCylinder
+from stackopt.choose.why.budget import Budget, Help
+from stackopt.choose.why.intervals import Interval
+from stackopt.engine.records import Cylinder
+from stackopt.report.wording import chance
+
+Row = tuple[str, str, str]
+
+
+def interval_row(interval: Interval | None, decimals: int, unit: str) -> Row:
+    """Return the line with the 95 % interval of a figure and its worst case."""
+    if interval is None:
+        return "95 % within", "not known", ""
+    held = f"{interval.low:.{decimals}f} to {interval.high:.{decimals}f}{unit}"
+    worst = f"worst {interval.worst_low:.{decimals}f} to {interval.worst_high:.{decimals}f}{unit}"
+    return "95 % within", held, f"estimate; {worst}"
+
+
+def chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
+    """Return the line with the chance, never certain where something is left out."""
+    window = "ratio" if measured.quench is None else "quench"
+    if cylinder.chance_in_window is None:
+        return "chance", "not known", f"{window} in its window"
+    words = chance(cylinder.chance_in_window, certain=not cylinder.left_out)
+    return "chance", words, f"{window} in its window, an estimate"
+
+
+def doubt_rows(cylinder: FittedCylinder, budget: Budget) -> Iterator[Row]:
+    """Yield which input makes how much of the doubt and what would help most, and what is left out of all that."""
+    for name, shares in (("quench doubt", budget.quench), ("ratio doubt", budget.ratio)):
+        if len(shares) > 1:
+            written = [f"{one.share:.0%} {one.input}" for one in shares]
+            yield name, written[0], ", ".join(written[1:])
+    if budget.helps_most is not None:
+        yield "helps most", budget.helps_most.reading, _narrowed(budget.helps_most)
+    if cylinder.left_out:
+        yield "left out", "", ", ".join(cylinder.left_out)
+
+
+def _narrowed(most: Help) -> str:
+    return f"quench ± {most.before_mm:.3f} mm to about ± {most.after_mm:.3f} mm"
