@@ -39,7 +39,7 @@ INNER_FLOORS = {
         {"effects"},
         {"levers"},
     ),
-    "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built"}, {"solve"}, {"tried"}, {"why"}, {"asking"}),
+    "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built", "doubt"}, {"solve"}, {"tried"}, {"why"}, {"asking"}),
     "stocking": ({"demand"}, {"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told", "outlook"}),
     "shop": (
@@ -76,7 +76,7 @@ ENTRANCES = {"__main__": {"cli"}, "__init__": {"problems", "tables"}}
 # Libraries, and the rooms (or inner rooms) that may import them. A library that stands here for no room fails.
 EVERYWHERE = {"msgspec"}
 OWNERS: dict[str, set[str]] = {
-    "numpy": {"engine", "parts", "choose/stacks", "choose/why", "stocking", "tables"},
+    "numpy": {"engine", "parts", "choose/stacks", "choose/doubt", "choose/why", "stocking", "tables"},
     "pulp": {"choose/model", "choose/solve", "stocking"},
     "highspy": {"choose/model"},
     "scipy": {"stocking"},

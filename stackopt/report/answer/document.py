@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import asdict
 
+from stackopt.choose.doubt.budget import Budget, cylinder_budget
+from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
-from stackopt.choose.why.budget import Budget, cylinder_budget
 from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
-from stackopt.choose.why.intervals import Interval, cylinder_intervals
 from stackopt.choose.why.preferences import OtherPreference
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.figures import Figure

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rich.console import RenderableType
 
+from stackopt.choose.doubt.budget import cylinder_budget
+from stackopt.choose.doubt.intervals import cylinder_intervals
 from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
 from stackopt.choose.stacks.worked import quench_estimated, ratio_estimated
-from stackopt.choose.why.budget import cylinder_budget
-from stackopt.choose.why.intervals import cylinder_intervals
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from stackopt.choose.doubt.budget import Budget, Help
+from stackopt.choose.doubt.intervals import Interval
 from stackopt.choose.records import FittedCylinder
-from stackopt.choose.why.budget import Budget, Help
-from stackopt.choose.why.intervals import Interval
 from stackopt.engine.records import Cylinder
 from stackopt.report.wording import chance
 

@@ -7,11 +7,11 @@ from datetime import date, timedelta
 
 from msgspec import Struct
 
+from stackopt.choose.doubt.intervals import cylinder_intervals
 from stackopt.choose.records import FittedCylinder, FittedEngine
 from stackopt.choose.stacks.at_hand import pairs_at_hand
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
 from stackopt.choose.why.explain import Answer
-from stackopt.choose.why.intervals import cylinder_intervals
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply
 from stackopt.report.drawings.calendar import CalendarLine, calendar

@@ -7,8 +7,8 @@ import math
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.doubt.budget import Budget, cylinder_budget
 from stackopt.choose.records import FittedCylinder, Piece
-from stackopt.choose.why.budget import Budget, cylinder_budget
 from stackopt.engine.records import Cylinder, Spread
 from stackopt.parts.records import Kind, Part
 

@@ -7,8 +7,8 @@ import math
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.doubt.intervals import Intervals, cylinder_intervals
 from stackopt.choose.records import FittedCylinder, Piece, Work
-from stackopt.choose.why.intervals import Intervals, cylinder_intervals
 from stackopt.engine.geometry import clearance_volume_cc, swept_volume_cc
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import Cylinder, Spread

@@ -1,0 +1,4 @@
+"""How sure the figures of a chosen cylinder are: intervals, worst case, and which input makes how much of the doubt.
+
+Takes a measured cylinder, what was fitted and the parts; gives intervals and a budget. Decides nothing.
+"""
