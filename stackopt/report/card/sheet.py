@@ -9,10 +9,10 @@ from msgspec import Struct
 
 from stackopt.choose.built.board import BoardLine
 from stackopt.choose.built.build import Build
+from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
 from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Order, Status, Use
 from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
-from stackopt.choose.why.intervals import Interval, cylinder_intervals
 from stackopt.engine.cautions import Caution, Units
 from stackopt.engine.readings.deck import crown_words
 from stackopt.engine.readings.deck_spread import deck_reach_mm
@@ -41,6 +41,7 @@ class SheetCylinder(Struct, frozen=True):
     """One cylinder: what was read, what goes on it, what comes out with its spread, and its drawings.
 
     `read` are pairs of what and how much. `quench` and `ratio` are None where nothing is known of their spread.
+    `left_out` names what chance and spread leave out.
     """
 
     name: str
@@ -52,6 +53,7 @@ class SheetCylinder(Struct, frozen=True):
     quench: Interval | None = None
     ratio_spread: Interval | None = None
     chance: float | None = None
+    left_out: tuple[str, ...] = ()
     off_quench: str = ""
     off_ratio: str = ""
     section: Drawing | None = None
@@ -143,9 +145,10 @@ def _cylinder(
         tuple(f"{work}, {work_price(work)}" for work in fitted.work),
         fitted.quench_mm,
         fitted.compression_ratio,
-        None if spread is None else spread.quench,
-        None if spread is None else spread.ratio,
+        spread.quench,
+        spread.ratio,
         fitted.chance_in_window,
+        fitted.left_out,
         off_quench,
         off_aim(fitted.compression_ratio or 0.0, measured.compression, 2) if has_ratio else "no chamber volume stated",
         section_of(measured, fitted, parts),
