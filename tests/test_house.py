@@ -39,7 +39,16 @@ INNER_FLOORS = {
         {"effects"},
         {"levers"},
     ),
-    "choose": ({"patience"}, {"records"}, {"stacks"}, {"model", "built", "doubt"}, {"solve"}, {"tried"}, {"why"}, {"asking"}),
+    "choose": (
+        {"patience"},
+        {"records"},
+        {"stacks"},
+        {"model", "built", "doubt"},
+        {"solve"},
+        {"tried"},
+        {"why"},
+        {"asking"},
+    ),
     "stocking": ({"demand"}, {"reorder"}, {"range"}),
     "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told", "outlook"}),
     "shop": (

@@ -52,7 +52,9 @@ def limits_broken(engine: Engine, cylinder: Cylinder, pieces: Sequence[Part]) ->
     if least is None or cylinder.quench is None:
         return
     chance = stack_chance(cylinder, pieces)
-    if chance < least - EDGE_TOLERANCE:
+    if chance is None:
+        yield f"the chance of the quench window is not known, as nothing states a doubt, and {least:g} is asked for"
+    elif chance < least - EDGE_TOLERANCE:
         yield f"the chance of the quench window is {chance:.2f}, and {least:g} is asked for"
 
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.stacks.broken import landed, limits_broken, rules_broken
-from stackopt.choose.stacks.chance import stack_chance, stack_figures
+from stackopt.choose.stacks.chance import left_out, stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import allowed, is_shared, pair_up
 from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.stacks.sought import thickness_runs
@@ -21,7 +21,7 @@ from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.thickness import Gap, aim_thickness_mm
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply
-from stackopt.parts.rules import may_go_on, opening_mm2
+from stackopt.parts.rules import may_go_on, opening_mm2, tolerance_mm
 
 NEEDED = "the piece that is sought"
 NONE_LANDS = "no thickness of the piece that is sought lands on the aim"
@@ -70,6 +70,8 @@ class Tried(Struct, frozen=True):
         All its pieces are free on the shelf.
     needs
         Which piece is needed, where one was sought.
+    left_out
+        What the chance leaves out, as nobody states its doubt.
     """
 
     cylinder: str
@@ -82,6 +84,7 @@ class Tried(Struct, frozen=True):
     broken: tuple[str, ...]
     free: bool
     needs: Needs | None = None
+    left_out: tuple[str, ...] = ()
 
     @property
     def inside(self) -> bool:
@@ -157,7 +160,9 @@ def _gap(cylinder: Cylinder, pieces: Pieces, usable: Sequence[Part]) -> Gap:
         base_mm=sum(base.thickness_mm for base in bases),
         head_mm=0.0 if head is None else head.thickness_mm,
         opening_mm2=commonest_opening_mm2(usable, cylinder) if head is None else opening_mm2(head, cylinder),
-        tolerances_mm=tuple(piece.tolerance_mm for piece in pieces if piece is not None),
+        tolerances_mm=tuple(
+            cylinder.spread.gasket_mm if one is None else tolerance_mm(one, cylinder) for one in pieces
+        ),
     )
 
 
@@ -220,6 +225,7 @@ def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[Outcome]
         broken,
         free=False,
         needs=needs,
+        left_out=left_out(cylinder, known),
     )
 
 

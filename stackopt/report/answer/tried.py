@@ -36,8 +36,7 @@ def _rows(one: Tried, parts: Mapping[str, Part]) -> Iterator[tuple[str, str]]:
     if one.quench_mm is not None:
         yield "quench", both_lengths(one.quench_mm)
         yield "ratio", "not known" if one.compression_ratio is None else f"{one.compression_ratio:.2f}"
-    if one.chance_in_window is not None:
-        yield "chance", f"{chance(one.chance_in_window)} (an estimate)"
+        yield "chance", _chance_words(one)
     yield from ((figure.name, _figure_words(figure)) for figure in one.figures)
     if one.inside:
         yield "does it do", "yes, inside all limits"
@@ -45,6 +44,13 @@ def _rows(one: Tried, parts: Mapping[str, Part]) -> Iterator[tuple[str, str]]:
         yield "" if number else "does it do", f"no: {words}" if number == 0 else words
     if one.needs is None:
         yield "on the shelf", "all of it is free" if one.free else "not all of it is free there"
+
+
+def _chance_words(one: Tried) -> str:
+    left_out = f"; left out: {', '.join(one.left_out)}" if one.left_out else ""
+    if one.chance_in_window is None:
+        return f"not known{left_out}"
+    return f"{chance(one.chance_in_window, certain=not one.left_out)} (an estimate{left_out})"
 
 
 def _figure_words(figure: Figure) -> str:

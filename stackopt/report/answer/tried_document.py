@@ -22,6 +22,7 @@ def tried_document(tried: Tried, parts: Mapping[str, Part]) -> Document:
         "quench_mm": _known(tried.quench_mm),
         "compression_ratio": _known(tried.compression_ratio),
         "chance_in_window": _known(tried.chance_in_window),
+        "left_out": list(tried.left_out),
         "inside": tried.inside,
         "broken": list(tried.broken),
         "free": tried.free,
