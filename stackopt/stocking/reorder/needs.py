@@ -24,9 +24,11 @@ def engine_needs(choice: Choice, supply: Supply, request: Request) -> dict[str, 
     bought = _bought(choice, lines, supply)
     buys = bought if "wait" in request.prefer else _by_due(choice, request, supply, bought)
     engines = _engines(choice)
+    # What the plan fills an order up with is needed by nobody, and may fill this order too.
+    fillers = {line.offer.part for line in lines if line.filler_packs}
     return {
-        part: Need(pieces[part], tuple(engines[part]), from_kits[part], tuple(buys.get(part, ())))
-        for part in sorted(pieces.keys() | from_kits.keys())
+        part: Need(pieces[part], tuple(engines.get(part, ())), from_kits[part], tuple(buys.get(part, ())))
+        for part in sorted(pieces.keys() | from_kits.keys() | fillers)
     }
 
 
@@ -37,7 +39,7 @@ def _pieces(choice: Choice, lines: list[OrderLine], supply: Supply) -> Counter[s
         pieces[use.part] += use.quantity
     for line in lines:
         if line.offer.part in supply.kits:
-            pieces[line.offer.part] += line.packs * line.offer.pack
+            pieces[line.offer.part] += _packs_for_engines(line) * line.offer.pack
     return pieces
 
 
@@ -48,7 +50,7 @@ def _from_kits(choice: Choice, lines: list[OrderLine], supply: Supply) -> Counte
             kits[use.part] += use.quantity
     for line in lines:
         if line.offer.part in supply.kits:
-            kits[line.offer.part] += line.packs * line.offer.pack
+            kits[line.offer.part] += _packs_for_engines(line) * line.offer.pack
     brought = Counter[str]()
     for kit, count in kits.items():
         for part, quantity in supply.kits[kit].contents.items():
@@ -61,7 +63,7 @@ def _bought(choice: Choice, lines: list[OrderLine], supply: Supply) -> dict[str,
     used = {(use.part, use.source): use.quantity for use in choice.use}
     buys: dict[str, list[Buy]] = defaultdict(list)
     for line in sorted(lines, key=lambda line: line.offer.lead_days):
-        offer, pieces = line.offer, line.packs * line.offer.pack
+        offer, pieces = line.offer, _packs_for_engines(line) * line.offer.pack
         if offer.part not in supply.kits:
             wanted = used.get((offer.part, offer.supplier), 0)
             pieces = min(pieces, wanted)
@@ -69,6 +71,11 @@ def _bought(choice: Choice, lines: list[OrderLine], supply: Supply) -> dict[str,
         if pieces:
             buys[offer.part].append(Buy(pieces, offer.lead_days, offer.special_order))
     return buys
+
+
+def _packs_for_engines(line: OrderLine) -> int:
+    """Return the packs that engines need; what the plan buys to fill an order is decided anew with all that is due."""
+    return line.packs - line.filler_packs
 
 
 def _by_due(choice: Choice, request: Request, supply: Supply, bought: Mapping[str, list[Buy]]) -> dict[str, list[Buy]]:

@@ -303,3 +303,12 @@ def test_pieces_that_the_stock_list_says_are_on_order_are_not_ordered_again() ->
     assert bought(restock(NOTHING_OPEN, shop)) == {}
     (line,) = restock(NOTHING_OPEN, shop).parts
     assert line.on_order == 4
+
+
+def test_a_minimum_order_for_an_engine_is_filled_with_what_costs_least_in_stock_or_not() -> None:
+    """B comes to 3.00, the minimum is 7.00: with 4.00 of a part that nobody stocks 7.00, with more of B 9.00."""
+    shop = bench([StockLine("H", 9)], [offer("B", 300), offer("X", 400)])
+    parts = {**shop.parts, "X": Part("X", Kind.BASE_GASKET, thickness_mm=1.9)}
+    shop = replace(shop, parts=parts, suppliers={"Bergmann": Supplier("Bergmann", 0, None, 700)})
+    (order,) = restock(Request((engine("J-1"),), TODAY), shop).orders
+    assert order.total_cents == 700
