@@ -15,8 +15,10 @@ from stackopt.web.desk.writing import FILTERS
 from stackopt.web.gate import sign_in
 from stackopt.web.gate.guard import LOOPBACK, guard
 from stackopt.web.gate.settings import ShopSettings
-from stackopt.web.pages import bench, board, card, dropped, engines, guide, orders, our_shop, shelf
+from stackopt.web.pages import bench, board, card, dropped, engines, guide, orders, our_shop, shelf, telephone
 
+# Pages that belong to a place without standing in the row of places.
+STANDS_WITH = {"engines": "bench", "card": "bench", "dropped": "shelf", "telephone": "orders"}
 MOST_BYTES = 20 * 1024 * 1024
 MOST_FORM_BYTES = 512 * 1024
 MOST_FIELDS = 2000
@@ -76,7 +78,7 @@ def create_app(
     app.jinja_env.filters.update(FILTERS)
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     guard(app, hosts)
-    for page in (sign_in, board, bench, engines, card, shelf, dropped, orders, guide, our_shop):
+    for page in (sign_in, board, bench, engines, card, shelf, dropped, orders, telephone, guide, our_shop):
         app.register_blueprint(page.blueprint)
     _share(app, room)
     _say_what_is_wrong(app)
@@ -102,6 +104,7 @@ def _share(app: Flask, room: Room) -> None:
     def shared() -> dict[str, Any]:
         """Give every page where it stands, who looks at it, and the shop's name."""
         here = (request.endpoint or "").partition(".")[0]
+        here = STANDS_WITH.get(here, here)
         settings = room.settings
         return {
             "places": [(name, endpoint, endpoint.partition(".")[0] == here) for name, endpoint in PLACES],

@@ -43,11 +43,12 @@ def freeing_lines(name: str, things: Sequence[Freeing] | None) -> list[Renderabl
     """Return the single things that would free an engine, one a line; None where that was not looked at."""
     if not things:
         return [indented(Text(NO_SINGLE_THING if things is not None else NOT_LOOKED_AT.format(name)))]
-    lines = [f"-  {_freeing_words(thing)}" for thing in things]
+    lines = [f"-  {freeing_words(thing)}" for thing in things]
     return [heading("Any one of these would free it, the cheapest known first"), indented(Text("\n".join(lines)))]
 
 
-def _freeing_words(thing: Freeing) -> str:
+def freeing_words(thing: Freeing) -> str:
+    """Say what one single thing would free an engine, and what is then paid."""
     if thing.day is not None:
         return f"wait until {written_date(thing.day)}: {_price(thing)}"
     if thing.part:

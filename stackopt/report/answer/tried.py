@@ -21,13 +21,14 @@ def tried_section(tried: Sequence[Tried], parts: Mapping[str, Part]) -> list[Ren
     """Return heading and table of what comes out of each stack in the hand."""
     laid = table("cylinder", "", "")
     for one in tried:
-        rows = list(_rows(one, parts))
+        rows = list(tried_rows(one, parts))
         for number, row in enumerate(rows):
             laid.add_row(one.cylinder if number == 0 else "", *row, end_section=row is rows[-1])
     return [heading("What you hold in your hand"), indented(laid)] if tried else []
 
 
-def _rows(one: Tried, parts: Mapping[str, Part]) -> Iterator[tuple[str, str]]:
+def tried_rows(one: Tried, parts: Mapping[str, Part]) -> Iterator[tuple[str, str]]:
+    """Yield what a stack in the hand is, what comes out of it and whether it does, each as what and how much."""
     for part in one.pieces:
         named = f"{part.number}, " if is_listed(part, parts) or part.number == NEEDED else ""
         yield str(part.kind), f"{named}{thickness(part.thickness_mm)}"

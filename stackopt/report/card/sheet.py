@@ -93,7 +93,7 @@ def sheet_of_answer(engine: Engine, answer: Answer, units: Units) -> Sheet:
         engine.due,
         today,
         _cylinders(engine, fitted, Ground(answer.supply, today), sources),
-        caution_words(engine_cautions(engine, fitted, answer.supply), units),
+        (*caution_words(engine_cautions(engine, fitted, answer.supply), units), *ALWAYS),
         answer.choice.status is Status.PROVEN,
         fitted.blocked,
         fitted.reasons,
@@ -113,7 +113,7 @@ def sheet_of_build(build: Build, line: BoardLine, ground: Ground, units: Units) 
         chosen.engine.due,
         today,
         _cylinders(chosen.engine, chosen.fitted, Ground(known, today), _where_now(line, build, supply)),
-        caution_words(engine_cautions(chosen.engine, chosen.fitted, known), units),
+        (*caution_words(engine_cautions(chosen.engine, chosen.fitted, known), units), *ALWAYS),
         chosen.status is Status.PROVEN,
         ready_on=line.ready_on,
         chosen_by=build.chosen_by,
@@ -221,6 +221,7 @@ def _window_words(window: Window, decimals: int, unit: str) -> str:
 
 
 def caution_words(cautions: Sequence[Caution], units: Units) -> tuple[str, ...]:
-    """Return cautions as sentences, the cylinder in front where one is concerned, then what is always said."""
-    told = [(f"{each.cylinder}: " if each.cylinder else "") + each.words(units) for each in cautions]
-    return (*dict.fromkeys(told), *ALWAYS)
+    """Return cautions as sentences, each once, the cylinder in front where one is concerned."""
+    return tuple(
+        dict.fromkeys((f"{each.cylinder}: " if each.cylinder else "") + each.words(units) for each in cautions)
+    )

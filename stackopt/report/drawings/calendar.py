@@ -80,7 +80,7 @@ def _weeks(span: _Span, bottom: float) -> Iterator[Shape]:
         day = span.today + timedelta(days=days)
         x = span.x(day)
         yield Line(((x, TOP_MM - 3), (x, bottom)), Tone.PALE if days else Tone.SOFT, 0.3)
-        yield Label((x, TOP_MM - 6), f"{day.day} {day:%b}", 2.8, "start" if not days else "middle", tone=Tone.SOFT)
+        yield Label((x, TOP_MM - 6), f"{day.day} {day:%b}", 2.8, "middle", tone=Tone.SOFT)
 
 
 def _heading(width: float, with_gets: bool) -> Iterator[Shape]:

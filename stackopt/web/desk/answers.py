@@ -84,9 +84,18 @@ def solve(
     return explained(replace(request, patience=Patience()), task, choice)
 
 
-def only_these(supply: Supply, numbers: Collection[str]) -> Supply:
-    """Return a supply in which nothing but these parts can be fitted."""
-    return replace(supply, parts={number: part for number, part in supply.parts.items() if number in numbers})
+def only_these(supply: Supply, engine: Engine, pairs: Collection[tuple[int, str]]) -> Supply:
+    """Return a supply in which nothing but these parts goes on an engine, each on its cylinder, counted from 1."""
+    on: dict[str, set[int]] = {}
+    for cylinder, number in pairs:
+        on.setdefault(number, set()).add(cylinder)
+    parts = {}
+    for number, cylinders in on.items():
+        part = supply.parts.get(number)
+        if part is not None and cylinders <= set(range(1, len(engine.cylinders) + 1)):
+            alone = engine.cylinders[min(cylinders) - 1].name if len(cylinders) == 1 and part.covers == 1 else ""
+            parts[number] = replace(part, position=alone or part.position)
+    return replace(supply, parts=parts)
 
 
 def marks_of(answer: Answer) -> str:

@@ -12,6 +12,7 @@ from stackopt.engine.readings.deck_spread import deck_reach_mm
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import ANY_FAMILY, Supply
 from stackopt.problems import InputError, Place, Problem
+from stackopt.report.card.sheet import caution_words
 from stackopt.web.desk.drafts import keep_draft, read_draft
 from stackopt.web.desk.engine_form import (
     CYLINDERS,
@@ -146,9 +147,7 @@ def look() -> str:
         wrong = {reading_number(form, problem.place.item): problem_words(problem) for problem in typed}
         return render_template("looked_at.html", wrong=wrong, decks=(), cautions=())
     decks = [(cylinder, _reach(cylinder)) for cylinder in engine.cylinders]
-    return render_template(
-        "looked_at.html", wrong={}, decks=decks, cautions=[caution.words(units()) for caution in engine.cautions]
-    )
+    return render_template("looked_at.html", wrong={}, decks=decks, cautions=caution_words(engine.cautions, units()))
 
 
 def _reach(cylinder: Cylinder) -> float | None:

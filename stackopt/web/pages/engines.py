@@ -15,14 +15,16 @@ from stackopt.choose.built.board import State
 from stackopt.choose.patience import Patience
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.parts.records import Kind, Supply
 from stackopt.problems import InputError, Place, Problem, UnreadableError
+from stackopt.report.answer.blocked import freeing_words
 from stackopt.report.answer.proof import WORDINGS
-from stackopt.report.card.sheet import sheet_of_answer, sheet_of_build
-from stackopt.report.drawings.answer_drawings import Ground
+from stackopt.report.card.sheet import Sheet, sheet_of_answer, sheet_of_build
+from stackopt.report.drawings.answer_drawings import Ground, map_of
 from stackopt.report.drawings.svg import svg_text
 from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, solve
 from stackopt.web.desk.engine_form import typed
+from stackopt.web.desk.hand import ROLES, InHand, field_name, in_hand
 from stackopt.web.desk.room import note, once, room, said, units
 from stackopt.web.desk.sheets import STILL_TO_CHOOSE, board_line
 from stackopt.web.desk.writing import unit_first
@@ -43,8 +45,11 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
     shown: dict[str, Any] = {"answer": None, "build": None, "marks": "", "hand": None}
     if line.state in STILL_TO_CHOOSE:
         answer = answer_for(known, ledger, today)
-        shown |= {"answer": answer, "sheet": sheet_of_answer(known, answer, units()), "marks": marks_of(answer)}
+        hand = in_hand(known, answer, request.args, unit_first())
+        sheet = with_hand(sheet_of_answer(known, answer, units()), known, answer, hand)
+        shown |= {"answer": answer, "sheet": sheet, "marks": marks_of(answer), "hand": hand}
         shown |= {"others": other_choices(answer, name), "proof": proof_lines(answer)}
+        shown |= {"freeing": [(freeing_words(thing), thing) for thing in answer.freeing.get(name, ())]}
     else:
         build = ledger.build(name)
         shown |= {
@@ -66,6 +71,20 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
     )
 
 
+def with_hand(sheet: Sheet, known: Engine, answer: Answer, hand: InHand | None) -> Sheet:
+    """Return a sheet whose maps show what was tried too."""
+    if hand is None or not hand.spots:
+        return sheet
+    ground = Ground(answer.supply, answer.request.today)
+    (fitted,) = answer.choice.engines
+    cylinders = []
+    for index, cylinder in enumerate(sheet.cylinders):
+        chosen = None if fitted.blocked else fitted.cylinders[index]
+        drawn = map_of(known, index, ground, chosen, hand.spots.get(cylinder.name))
+        cylinders.append(replace(cylinder, map=drawn))
+    return replace(sheet, cylinders=tuple(cylinders))
+
+
 def other_choices(answer: Answer, name: str) -> list[dict[str, Any]]:
     """Return the next best choices: their pieces by cylinder, and why each lost."""
     choices = []
@@ -73,7 +92,12 @@ def other_choices(answer: Answer, name: str) -> list[dict[str, Any]]:
         wording = WORDINGS.get(other.lost_on)
         lost = f"{wording.measure.removesuffix(' *')}: {wording.write(other.by)} more" if wording else "as good"
         cylinders = [(each, [piece.part for piece in each.pieces]) for each in other.engine.cylinders]
-        choices.append({"cylinders": cylinders, "lost": lost, "parts": sorted(set(other.engine.part_numbers))})
+        fields = {
+            field_name(role, number): " + ".join(p.part for p in each.pieces if (p.role is Kind.HEAD_GASKET) is is_head)
+            for number, each in enumerate(other.engine.cylinders, start=1)
+            for role, is_head in zip(ROLES, (False, True), strict=True)
+        }
+        choices.append({"cylinders": cylinders, "lost": lost, "fields": fields})
     return choices
 
 
@@ -110,11 +134,14 @@ def hold(name: str) -> Response | tuple[str, int]:
 
 
 def _asked_for(known: Engine, only: Sequence[str]) -> Answer:
-    """Return the best answer, or the one that uses nothing but these parts."""
+    """Return the best answer, or the one that uses nothing but these parts, each as ``1|HG-020``."""
     answer = answer_for(known, room().ledger, room().today())
     if not only:
         return answer
-    return solve([known], only_these(answer.supply, only), room().today(), Patience.of_seconds(BENCH_SECONDS))
+    named = [each.partition("|") for each in only]
+    pairs = [(int(cylinder), number) for cylinder, _, number in named if cylinder.isdecimal()]
+    supply = only_these(answer.supply, known, pairs)
+    return solve([known], supply, room().today(), Patience.of_seconds(BENCH_SECONDS))
 
 
 def acted(name: str, act: Callable[[], str]) -> Response | tuple[str, int]:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import io
-import threading
-from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
@@ -12,62 +10,57 @@ from flask import Blueprint, render_template, request, send_file, url_for
 from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
-from stackopt.choose.records import Request
+from stackopt.choose.asking import Call
 from stackopt.problems import InputError, Place, Problem
-from stackopt.shop.ledger import Ledger
+from stackopt.report.wording import thickness
 from stackopt.shop.standing.placed import PlacedOrder
-from stackopt.stocking import restock
-from stackopt.stocking.reorder.records import Policy, Restock
+from stackopt.web.desk.once_each import restock_answer, to_ring
 from stackopt.web.desk.order_texts import order_sheet, order_text
 from stackopt.web.desk.room import note, once, room, said
 from stackopt.web.pages.shelf import pieces
 
 blueprint = Blueprint("orders", __name__)
-KEPT: OrderedDict[tuple[object, ...], Restock] = OrderedDict()
-LOCK = threading.Lock()
-MOST_KEPT = 8
 
 
 @blueprint.get("/orders")
 def orders() -> str:
-    """Show what to order now, the orders that are open, and what lies dead."""
+    """Show what to order now, the orders that are open, whom to ring, and what lies dead."""
+    return page()
+
+
+def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
+    """Return the orders, with what is wrong with the press that led here."""
     if not room().has_ledger:
-        return render_template("orders.html", answer=None, placed=(), parts={}, dead=())
+        return render_template("orders.html", answer=None, placed=(), parts={}, dead=(), calls=(), typed={})
     ledger, today = room().ledger, room().today()
     answer, supply = restock_answer(ledger), ledger.supply()
-    dead = [line for line in answer.parts if line.drop]
+    placed = ledger.orders(every=False)
     return render_template(
         "orders.html",
         answer=answer,
         to_order={line.part: line for line in answer.parts if line.order_quantity},
         waiting=[line for line in answer.parts if line.waits],
-        dead=[(line, supply.unit_cost_cents(line.part) * line.free) for line in dead],
-        placed=ledger.orders(every=False),
+        dead=[(line, supply.unit_cost_cents(line.part) * line.free) for line in answer.parts if line.drop],
+        placed=placed,
         here_on=lambda lead_days: today + timedelta(days=lead_days),
-        late=[order for order in ledger.orders(every=False) if is_late(order)],
+        late=[order for order in placed if is_late(order)],
         parts=supply.parts,
+        calls=to_ring(ledger),
+        runs=runs_of,
+        problems=problems,
+        typed=typed or {},
     )
+
+
+def runs_of(call: Call) -> str:
+    """Say which thicknesses would do."""
+    return " or ".join(f"{thickness(low)} to {thickness(high)}" for low, high in call.wanted.thickness_mm)
 
 
 def is_late(order: PlacedOrder) -> bool:
     """Tell whether something of a sent order should have been here by now."""
     today = room().today()
     return any(order.outstanding.get(line.part) and order.here_on(line, today) < today for line in order.lines)
-
-
-def restock_answer(ledger: Ledger) -> Restock:
-    """Return what to reorder; worked out once for each state of the ledger."""
-    review = room().settings.review_days
-    newest = ledger.events(1)
-    key = (ledger.shown, newest[0].number if newest else 0, room().today(), review)
-    with LOCK:
-        if key not in KEPT:
-            engines, today = ledger.engines(), room().today()
-            supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
-            KEPT[key] = restock(Request(engines, today), supply, ledger.usage(), Policy(review_days=review))
-            while len(KEPT) > MOST_KEPT:
-                KEPT.popitem(last=False)
-        return KEPT[key]
 
 
 @blueprint.post("/orders/draft")

@@ -1,0 +1,97 @@
+"""What the builder has in his hand: two fields a cylinder, tried as the command tries it, and held where it does."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from stackopt.choose.patience import Patience
+from stackopt.choose.tried.hand import is_listed, pieces_in_hand
+from stackopt.choose.tried.stacks import Tried, tried_stacks
+from stackopt.choose.why.explain import Answer
+from stackopt.engine.records import Engine
+from stackopt.parts.records import Kind
+from stackopt.problems import InputError
+from stackopt.report.answer.tried import tried_rows
+from stackopt.report.drawings.stack_map import Spot
+from stackopt.web.desk.answers import BENCH_SECONDS, marks_of, only_these, solve
+from stackopt.web.desk.engine_form import typed
+
+ROLES = ("base", "head")
+
+
+class InHand(Struct, frozen=True):
+    """What was tried: by cylinder its figures as rows, and its place on the map.
+
+    `only` and `marks` are what holding it takes; empty where it cannot be held as it is.
+    """
+
+    rows: Mapping[str, tuple[tuple[str, str], ...]]
+    inside: Mapping[str, bool]
+    spots: Mapping[str, Spot]
+    only: tuple[tuple[int, str], ...] = ()
+    marks: str = ""
+    wrong: tuple[str, ...] = ()
+
+
+def field_name(role: str, number: int) -> str:
+    """Return the name of a field: ``base.1`` for what lies under the first cylinder."""
+    return f"{role}.{number}"
+
+
+def in_hand(engine: Engine, answer: Answer, form: Mapping[str, str], unit: str) -> InHand | None:
+    """Try what was typed; None where nothing was."""
+    named = list(_named(engine, form, unit))
+    if not named:
+        return None
+    try:
+        tried = tried_stacks(engine, answer.supply, pieces_in_hand(engine, answer.supply, named))
+    except InputError as error:
+        return InHand({}, {}, {}, wrong=tuple(map(str, error.problems)))
+    only, marks = _holding(engine, answer, tried)
+    return InHand(
+        {one.cylinder: tuple(tried_rows(one, answer.supply.parts)) for one in tried},
+        {one.cylinder: one.inside for one in tried},
+        {one.cylinder: _spot(one) for one in tried},
+        only,
+        marks,
+    )
+
+
+def _named(engine: Engine, form: Mapping[str, str], unit: str) -> list[str]:
+    named = []
+    for number, cylinder in enumerate(engine.cylinders, start=1):
+        base, head = (_piece(form.get(field_name(role, number), ""), unit) for role in ROLES)
+        if base or head:
+            named.append(f"{cylinder.name}={base or '?'}+{head or '?'}")
+    return named
+
+
+def _piece(text: str, unit: str) -> str:
+    """Return a part number as it stands, or a plain thickness with its unit."""
+    plain = text.strip()
+    return typed(plain, unit, "", []) if plain[:1].isdigit() and not any(map(str.isalpha, plain)) else plain
+
+
+def _spot(one: Tried) -> Spot:
+    base_mm = sum(part.thickness_mm for part in one.pieces if part.kind is not Kind.HEAD_GASKET)
+    head_mm = sum(part.thickness_mm for part in one.pieces if part.kind is Kind.HEAD_GASKET)
+    return Spot(" + ".join(part.number or f"{part.thickness_mm:g} mm" for part in one.pieces), base_mm, head_mm)
+
+
+def _holding(engine: Engine, answer: Answer, tried: Sequence[Tried]) -> tuple[tuple[tuple[int, str], ...], str]:
+    """Return what holding it takes, where every cylinder has a stack that does and whose pieces are known parts."""
+    parts = answer.supply.parts
+    whole = len(tried) == len(engine.cylinders) and all(one.inside and one.needs is None for one in tried)
+    if not whole or not all(is_listed(part, parts) for one in tried for part in one.pieces):
+        return (), ""
+    only = tuple((number, part.number) for number, one in enumerate(tried, start=1) for part in one.pieces)
+    with_these = solve(
+        [engine], only_these(answer.supply, engine, only), answer.request.today, Patience.of_seconds(BENCH_SECONDS)
+    )
+    (fitted,) = with_these.choice.engines
+    same = [sorted(piece.part for piece in each.pieces) for each in fitted.cylinders] == [
+        sorted(part.number for part in one.pieces) for one in tried
+    ]
+    return (only, marks_of(with_these)) if same else ((), "")
