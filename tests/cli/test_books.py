@@ -40,3 +40,19 @@ def test_one_word_on_which_of_two_columns_is_meant_is_enough(tmp_path: Path) -> 
     said = CliRunner().invoke(main, ["check", str(book), "--column", "D=thickness (mm)"])
     assert (said.exit_code, "column E 't' is not known here; kept aside" in said.stdout) == (0, True)
     assert read_books([later]).parts["BG-40"].thickness_mm == 0.4
+
+
+def test_a_column_that_the_book_has_not_is_refused(tmp_path: Path) -> None:
+    book = xlsx(tmp_path / "b.xlsx", {"Shelf": [STOCK_HEADER, *STOCK_ROWS]})
+    result = CliRunner().invoke(main, ["check", str(book), "--column", "Z=bin"])
+    assert (result.exit_code, "found 'Z', expected a column that the book has" in result.stderr) == (2, True)
+
+
+def test_what_is_said_of_columns_is_said_of_the_headers_not_of_a_title_row(tmp_path: Path) -> None:
+    rows = [("Our shelf", "as counted"), ("Code", "What", "Dick", "Menge"), ("BG-40", "base gasket", 0.4, 3)]
+    book = xlsx(tmp_path / "b.xlsx", {"Shelf": rows})
+    columns = ("A=part number", "B=kind", "C=thickness (mm)", "D=on hand")
+    said = CliRunner().invoke(main, ["check", str(book), *(part for one in columns for part in ("--column", one))])
+    assert (said.exit_code, "headers in row 2" in said.stdout) == (0, True)
+    assert 'headers = ["Code", "What", "Dick", "Menge"]' in (tmp_path / "columns.toml").read_text(encoding="utf-8")
+    assert read_books([book]).stock["BG-40"].on_hand == 3

@@ -14,7 +14,7 @@ from stackopt.books.facts.terms import Placed, read_kits, read_services, read_su
 from stackopt.books.files.archive import MOST_ROWS, too_large
 from stackopt.books.files.collector import collector_at_rest
 from stackopt.books.files.reading import start_reading
-from stackopt.books.files.sheets import Sheet
+from stackopt.books.files.sheets import Sheet, column_letters
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import layout_problems, missing_columns
@@ -100,6 +100,7 @@ def _examined(reading: Reading, master: Path | None, known_parts: Mapping[str, P
 def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
     sheets, refused = _sheets_read(reading)
     laid_out = [found for file, own in sheets.items() for found in _layouts(file, own, said, gathered, refused)]
+    _refuse_absent_columns(said, laid_out)
     known = KnownNames([(sheet, section.layout) for sheet, section, _ in laid_out])
     tables = [table for one in laid_out if (table := _table(*one, known, refused)) is not None]
     refused += currency_problems(tables)
@@ -113,6 +114,17 @@ def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
     books = gathered.books(refused, inquiries, [one for one in learned if one is not None])
     _refuse_idle_answers(said, inquiries, books.questions)
     return books
+
+
+def _refuse_absent_columns(said: Said, laid_out: Sequence[tuple[Sheet, Section, Inquiry]]) -> None:
+    """Refuse what is said of columns that no sheet has."""
+    absent = [
+        Problem(Place(item="--column"), f"{name}!{column_letters(column)}".lstrip("!"), "a column that the book has")
+        for name, column in said.now
+        if laid_out and not any(name in ("", one.name) and column < len(one.rows[0]) for one, *_ in laid_out)
+    ]
+    if absent:
+        raise InputError(*absent)
 
 
 def _refuse_idle_answers(said: Said, inquiries: Sequence[Inquiry], asked: Sequence[Question]) -> None:

@@ -76,10 +76,15 @@ def _with_merges(sheet: Sheet, section: Section, first: int) -> list[list[Cell]]
     """Return the body, a merged cell's content in each of the rows it stands beside, except for counts."""
     body = sheet.rows[first : section.end]
     counted = {column.index for name, column in section.layout.columns.items() if name in COUNTED_COLUMNS}
-    for merge in sheet.merges:
+    # Ranges that overlap, which no spreadsheet program writes, are filled once.
+    filled_to: dict[int, int] = {}
+    for merge in sorted(sheet.merges, key=lambda one: one.top):
         if merge.left != merge.right or merge.top < first or merge.left in counted:
             continue
-        for row in range(merge.top - first + 1, min(merge.bottom - first + 1, len(body))):
+        start = max(merge.top - first + 1, filled_to.get(merge.left, 0))
+        end = min(merge.bottom - first + 1, len(body))
+        for row in range(start, end):
             body[row] = [*body[row]]
             body[row][merge.left] = body[merge.top - first][merge.left]
+        filled_to[merge.left] = max(end, start)
     return body

@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet, column_letters
-from stackopt.books.words.headers import MatchedColumn, match
+from stackopt.books.words.headers import MatchedColumn, is_known_header, match
 from stackopt.books.words.remembered import Said
 from stackopt.books.words.roles import NEVER_BOTH, ROLES
 from stackopt.books.words.vocabulary import Measure, Role
@@ -67,12 +67,23 @@ def find_layout(sheet: Sheet, said: Said) -> Layout | None:
     for row in range(min(len(sheet.rows), HEADER_SEARCH_ROWS)):
         for titles, header_row in _possible_titles(sheet, row):
             retitled = said.retitled(sheet.file, sheet.name, titles)
-            layout = layout_of_row({**dict.fromkeys(retitled, ""), **titles}, header_row, retitled)
-            if layout is not None and (best is None or layout.score > best.score):
+            untitled = dict.fromkeys((column for column in retitled if column < len(sheet.rows[row])), "")
+            layout = layout_of_row({**untitled, **titles}, header_row, retitled)
+            if layout is not None and (best is None or _rank(layout, said) > _rank(best, said)):
                 best = layout
-        if best is not None and not best.missing:
+        # What the user says of columns now makes a header of any row: then the fullest of all is looked for.
+        if best is not None and not best.missing and not said.now:
             return best
     return best
+
+
+def _rank(layout: Layout, said: Said) -> tuple[bool, int, int, int]:
+    """Return how well a row serves as header; where the user says what columns are, by what it says itself first."""
+    complete, columns = layout.score
+    if not said.now:
+        return complete, columns, 0, 0
+    titled = {column: title for column, title in layout.titles.items() if title}
+    return complete, sum(is_known_header(title) for title in titled.values()), len(titled), columns
 
 
 def _possible_titles(sheet: Sheet, row: int) -> Iterator[tuple[Titles, int]]:
