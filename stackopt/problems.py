@@ -68,6 +68,8 @@ class Question(Struct, frozen=True):
         The answers that would settle it, the likeliest first. `is_open`: another text may settle it too.
     key
         The name of the question within its sheet: ``--answer 'KEY=ANSWER'`` settles it.
+    beside
+        Another file that must be read with this one for the question to arise; mostly empty.
     """
 
     place: Place
@@ -76,6 +78,7 @@ class Question(Struct, frozen=True):
     answers: tuple[str, ...]
     key: str
     is_open: bool = False
+    beside: str = ""
 
     @property
     def concerns_rows(self) -> bool:
@@ -89,10 +92,8 @@ class Question(Struct, frozen=True):
     def __str__(self) -> str:
         answers = " | ".join(self.answers) + (" | …" if self.is_open else "")
         example = quote(self.settled_by(self.answers[0] if self.answers else "…"))
-        return (
-            f"{_stated(self)}. Answers: {answers}. "
-            f"Say which, as: stackopt check {quote(self.place.file)} --answer {example}"
-        )
+        files = " ".join(quote(file) for file in (self.beside, self.place.file) if file)
+        return f"{_stated(self)}. Answers: {answers}. Say which, as: stackopt check {files} --answer {example}"
 
 
 def _stated(one: Problem | Question) -> str:

@@ -70,7 +70,7 @@ INNER_FLOORS = {
     "cli": (
         {"exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},
-        {"options"},
+        {"options", "asking"},
         {"books", "guide", "shop_commands"},
         {"answers"},
         {"card", "serve"},

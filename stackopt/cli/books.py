@@ -12,8 +12,10 @@ from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_number
 from stackopt.books.out.engine_template import write_engine_template
 from stackopt.books.told.document import books_document
+from stackopt.books.told.page import summary
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
+from stackopt.cli.asking import ask_one_after_another, somebody_answers
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
 from stackopt.cli.helping import examples
 from stackopt.cli.printing import print_json
@@ -73,12 +75,14 @@ def check(  # noqa: PLR0913 - one for each option
     force: bool,
     as_json: bool,
 ) -> None:
-    """Read books and print how each column was read, every problem and every question; nothing is stored.
+    """Read books and print what was read, every problem and every question; nothing is stored.
+
+    In a terminal the questions are then asked one after another; each answer is remembered beside the book.
 
     Exit code 0 when there is no problem and no question, 2 when there is one.
     """
-    if len(files) > 1 and (columns or answers or report):
-        raise click.UsageError("--column, --answer and --report speak of one book: name one FILE.")
+    if len(files) > 1 and (columns or report):
+        raise click.UsageError("--column and --report speak of one book: name one FILE.")
     check_master(master, files)
     books = examine_books(files, master, columns, answers=answers)
     if as_json:
@@ -87,6 +91,9 @@ def check(  # noqa: PLR0913 - one for each option
         _print(books)
     for kept in keep_learned(books.learned) if not (columns and books.refused) else ():
         click.echo(f"Remembered in {kept}.", err=as_json)
+    if books.questions and not as_json and somebody_answers():
+        books = ask_one_after_another(files, master, books)
+        _print(books)
     if report is not None:
         _write_report(files[0], report, books, force)
         click.echo(f"A copy with the faults marked: {report}", err=as_json)
@@ -95,8 +102,8 @@ def check(  # noqa: PLR0913 - one for each option
 
 
 def _print(books: Books) -> None:
-    for note in books.notes:
-        click.echo(note)
+    for line in (*books.notes, *summary(books)):
+        click.echo(line)
     problems = [*books.refused, *books.problems]
     for problem in problems:
         click.echo(str(problem))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from stackopt.books.facts.read import read_books
@@ -56,3 +57,28 @@ def test_what_is_said_of_columns_is_said_of_the_headers_not_of_a_title_row(tmp_p
     assert (said.exit_code, "headers in row 2" in said.stdout) == (0, True)
     assert 'headers = ["Code", "What", "Dick", "Menge"]' in (tmp_path / "columns.toml").read_text(encoding="utf-8")
     assert read_books([book]).stock["BG-40"].on_hand == 3
+
+
+def test_in_a_terminal_questions_are_asked_one_after_another_and_remembered(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second question is left for later with Enter."""
+    monkeypatch.setattr("stackopt.cli.books.somebody_answers", lambda: True)
+    twice = [STOCK_HEADER, STOCK_ROWS[0], STOCK_ROWS[0], STOCK_ROWS[1], STOCK_ROWS[1]]
+    book = xlsx(tmp_path / "b.xlsx", {"Shelf": twice})
+    result = CliRunner().invoke(main, ["check", str(book)], input="2\n\n")
+    assert "  1  entered twice\n  2  two heaps\n" in result.stdout
+    assert result.stdout.endswith("1 question.\n")
+    assert result.exit_code == 2
+    assert read_books([book]).stock["BG-40"].on_hand == 6
+
+
+def test_totals_least_and_greatest_and_what_looks_odd_are_shown(tmp_path: Path) -> None:
+    """3 · 4.10 + 1 · 21 = 33.30; 0.40 mm / 25.4 = 0.016 in."""
+    header = (*STOCK_HEADER, "Min", "Max", "Reserved")
+    rows = [header, (*STOCK_ROWS[0], 5, 2, 0), (*STOCK_ROWS[1], 1, 2, 4)]
+    result = CliRunner().invoke(main, ["check", str(xlsx(tmp_path / "b.xlsx", {"Shelf": rows}))])
+    assert "Stock: 2 parts, 4 pieces on hand, worth 33.30" in result.stdout
+    assert "Thickness: 0.4 mm (0.016 in) of BG-40 to 0.6 mm (0.024 in) of HG-60" in result.stdout
+    assert "Looks odd: BG-40 has a minimum of 5 above its maximum of 2" in result.stdout
+    assert "Looks odd: HG-60 has 4 reserved, and only 1 on hand" in result.stdout

@@ -15,7 +15,6 @@ from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.inquiry import Inquiry
-from stackopt.books.words.remembered import Learned
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kit, Part, Service, Supplier, Usage
 from stackopt.problems import Place, Problem
@@ -47,11 +46,10 @@ class Gathered(Struct):
         account = next(one for one in self.accounts if (one.place.file, one.place.sheet) == (place.file, place.sheet))
         account.said.append(text)
 
-    def books(self, refused: Iterable[Problem], inquiries: Sequence[Inquiry], learned: Iterable[Learned]) -> Books:
+    def books(self, refused: Iterable[Problem], inquiries: Sequence[Inquiry]) -> Books:
         """Return the books; each contradiction is a problem or a question, and what it concerns is left out.
 
-        `refused` says which files and sheets could not be read at all; `inquiries` hold what was asked; `learned` is
-        what the user said now.
+        `refused` says which files and sheets could not be read at all; `inquiries` hold what was asked.
         """
         drop_older_lists(self.offers, self.master)
         shelf = Shelf(self.master, self.problems)
@@ -81,7 +79,6 @@ class Gathered(Struct):
             problems=tuple(self.problems) + tuple(fault for lines in self.offers for fault in lines.problems),
             questions=tuple(question for inquiry in inquiries for question in inquiry.asked),
             sheets=tuple(self.accounts),
-            learned=tuple(learned),
         )
 
     def _known_of_the_ledger(self, described: Set[str]) -> dict[str, Part]:

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from itertools import combinations
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from stackopt.books.facts.offers import OfferLines
 from stackopt.problems import Place, UndecidedError
 
@@ -51,7 +53,7 @@ def _settle(first: OfferLines, second: OfferLines, supplier: str, part: str, mas
     if files.count(master) == 1:
         counting: str | None = names[files.index(master)]
     else:
-        counting = _ask(names, second, supplier, part)
+        counting = _ask(names, (first, second), supplier, part)
     for lines, name in zip((first, second), names, strict=True):
         if name == counting:
             continue
@@ -73,9 +75,12 @@ def _names(first: OfferLines, second: OfferLines) -> tuple[str, str]:
     return first_row, second_row
 
 
-def _ask(names: tuple[str, str], second: OfferLines, supplier: str, part: str) -> str | None:
+def _ask(names: tuple[str, str], lists: tuple[OfferLines, OfferLines], supplier: str, part: str) -> str | None:
+    first, second = lists
     sheet = second.table.sheet
     found = f"other prices of {supplier} than in {names[0]}, as for {part}"
     doubt = UndecidedError(found, "to know which of the two lists counts", names)
     key = f"{supplier} in {names[0]} and {names[1]}"
-    return second.table.inquiry.ask(doubt.asked_at(Place(sheet.file, sheet.name), key))
+    other = first.table.sheet.file if first.table.sheet.file != sheet.file else ""
+    question = replace(doubt.asked_at(Place(sheet.file, sheet.name), key), beside=other)
+    return second.table.inquiry.ask(question)

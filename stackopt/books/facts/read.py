@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import Future
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from stackopt.books.facts.gather import Gathered
 from stackopt.books.facts.offers import read_offers
 from stackopt.books.facts.records import Books
@@ -110,8 +112,10 @@ def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
         if all(question.concerns_rows for question in table.inquiry.asked):
             _read_table(table, gathered)
     inquiries = [inquiry for *_, inquiry in laid_out]
+    books = gathered.books(refused, inquiries)
+    # Contradictions are asked about only where all rows are gathered, so what was answered is known only now.
     learned = [said.learned(sheet, section.layout.titles, inquiry) for sheet, section, inquiry in laid_out]
-    books = gathered.books(refused, inquiries, [one for one in learned if one is not None])
+    books = replace(books, learned=tuple(one for one in learned if one is not None))
     _refuse_idle_answers(said, inquiries, books.questions)
     return books
 
@@ -135,6 +139,11 @@ def _refuse_idle_answers(said: Said, inquiries: Sequence[Inquiry], asked: Sequen
         Problem(Place(item="--answer"), one.text, f"an answer to a question that is asked: {open_keys}")
         for one in said.answers
         if one not in settled
+    ]
+    idle += [
+        Problem(Place(item="--answer"), one.text, "an answer to the question of one book", "Name that FILE alone.")
+        for one in said.answers
+        if len({inquiry.place.file for inquiry in inquiries if one in inquiry.settled}) > 1
     ]
     if idle:
         raise InputError(*idle, questions=tuple(asked))

@@ -1,0 +1,117 @@
+"""What was read, for people: the first rows, totals, least and greatest, and what looks odd."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from statistics import median
+
+from stackopt.books.facts.describe import KINDS_WITH_THICKNESS
+from stackopt.books.facts.records import Books
+from stackopt.parts.records import Offer, Part, StockLine
+from stackopt.units import inches, money
+
+FIRST_ROWS = 3
+# So many times the middle one, or so many times less, is worth a look.
+FAR = 5
+
+
+def summary(books: Books) -> list[str]:
+    """Return in lines what a person compares with the list in his hand."""
+    return [*_stock_lines(books), *_offer_lines(books), *(f"Looks odd: {odd}" for odd in looks_odd(books))]
+
+
+def _stock_lines(books: Books) -> Iterator[str]:
+    shelved = [(books.parts[number], line) for number, line in books.stock.items()]
+    for part, line in shelved[:FIRST_ROWS]:
+        yield f"First rows: {_shelved(part, line)}"
+    if shelved:
+        pieces = sum(line.on_hand for _, line in shelved)
+        worth = sum(line.on_hand * line.unit_cost_cents for _, line in shelved)
+        yield f"Stock: {len(shelved)} parts, {pieces} pieces on hand{f', worth {money(worth)}' if worth else ''}"
+        yield from _least_and_greatest([part for part, _ in shelved])
+
+
+def _shelved(part: Part, line: StockLine) -> str:
+    place = f", bin {line.bin}" if line.bin else ""
+    return f"{_described(part)}, {line.on_hand} on hand{place}"
+
+
+def _described(part: Part) -> str:
+    thickness = f", {_length(part.thickness_mm)}" if part.kind in KINDS_WITH_THICKNESS else ""
+    return f"{part.number}, {part.kind}, fits {';'.join(sorted(part.families))}{thickness}"
+
+
+def _length(length_mm: float) -> str:
+    return f"{length_mm:.4g} mm ({inches(length_mm)})"
+
+
+def _least_and_greatest(parts: Sequence[Part]) -> Iterator[str]:
+    thick = sorted((part for part in parts if part.kind in KINDS_WITH_THICKNESS), key=lambda part: part.thickness_mm)
+    if thick:
+        least, greatest = thick[0], thick[-1]
+        yield (
+            f"Thickness: {_length(least.thickness_mm)} of {least.number} to "
+            f"{_length(greatest.thickness_mm)} of {greatest.number}"
+        )
+
+
+def _offer_lines(books: Books) -> Iterator[str]:
+    offers = books.supply.offers
+    for offer in offers[:FIRST_ROWS]:
+        yield f"First prices: {_offered(offer)}"
+    if offers:
+        prices = sorted(offers, key=lambda offer: offer.tiers[0].price_cents)
+        least, greatest = prices[0], prices[-1]
+        suppliers = sorted({offer.supplier for offer in offers})
+        yield f"Offers: {len(offers)} lines of {', '.join(suppliers)}"
+        yield (
+            f"Price of a pack: {money(least.tiers[0].price_cents)} for {least.part} to "
+            f"{money(greatest.tiers[0].price_cents)} for {greatest.part}"
+        )
+
+
+def _offered(offer: Offer) -> str:
+    return (
+        f"{offer.part} of {offer.supplier}, {money(offer.tiers[0].price_cents)} a pack of {offer.pack}, "
+        f"{offer.lead_days} days"
+    )
+
+
+def looks_odd(books: Books) -> list[str]:
+    """Return what contradicts itself, fits no engine of the books, or lies far from the others."""
+    odd = [text for line in books.stock.values() for text in _contradictions(line)]
+    counts = [line.on_hand for line in books.stock.values() if line.on_hand]
+    odd += [
+        f"{line.part} has {line.on_hand} on hand, where the others have about {median(counts):g}"
+        for line in books.stock.values()
+        if len(counts) > 2 and line.on_hand > 10 * FAR * median(counts)
+    ]
+    thick = [part for part in books.parts.values() if part.kind in KINDS_WITH_THICKNESS]
+    for kind in KINDS_WITH_THICKNESS:
+        odd += _far_off([part for part in thick if part.kind is kind])
+    families = {engine.family for engine in books.engines}
+    if families:
+        odd += [
+            f"{part.number} fits {';'.join(sorted(part.families))}, and no engine of these books"
+            for part in thick
+            if not any(map(part.fits_family, families))
+        ]
+    return odd
+
+
+def _contradictions(line: StockLine) -> Iterator[str]:
+    if line.minimum is not None and line.maximum is not None and line.minimum > line.maximum:
+        yield f"{line.part} has a minimum of {line.minimum} above its maximum of {line.maximum}"
+    if line.reserved > line.on_hand:
+        yield f"{line.part} has {line.reserved} reserved, and only {line.on_hand} on hand"
+
+
+def _far_off(parts: Sequence[Part]) -> list[str]:
+    if len(parts) < 3:
+        return []
+    middle = median(part.thickness_mm for part in parts)
+    return [
+        f"{part.number} is {_length(part.thickness_mm)} thick, where others of its kind have about {_length(middle)}"
+        for part in parts
+        if not middle / FAR <= part.thickness_mm <= middle * FAR
+    ]

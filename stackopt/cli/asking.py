@@ -1,0 +1,65 @@
+"""Questions of `check`, asked one after another in a terminal; each answer is remembered at once."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from stackopt.books.facts.read import examine_books
+from stackopt.books.facts.records import Books
+from stackopt.books.words.inquiry import GivenAnswer
+from stackopt.books.words.remembered import keep_learned
+from stackopt.problems import InputError, Question
+
+
+def somebody_answers() -> bool:
+    """Tell whether a person sits at the terminal."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def ask_one_after_another(files: Sequence[Path], master: Path | None, books: Books) -> Books:
+    """Ask every open question, remember each answer, and return the books as they are then read."""
+    passed: set[tuple[str, str, str]] = set()
+    while (question := _next(books, passed)) is not None:
+        answer = _asked(question)
+        if answer:
+            books = _answered(files, master, books, question, answer)
+        # A question whose answer settled nothing is not put again.
+        passed.add(_name(question))
+    return books
+
+
+def _next(books: Books, passed: set[tuple[str, str, str]]) -> Question | None:
+    return next((question for question in books.questions if _name(question) not in passed), None)
+
+
+def _name(question: Question) -> tuple[str, str, str]:
+    return question.place.file, question.place.sheet, question.key
+
+
+def _asked(question: Question) -> str:
+    """Put one question; return the answer as text, empty where it is left for later."""
+    click.echo(f"\n{question.place}: found {question.found!r}, expected {question.expected}.")
+    for number, answer in enumerate(question.answers, start=1):
+        click.echo(f"  {number}  {answer}")
+    how = "number, or another answer" if question.is_open else "number"
+    said: str = click.prompt(f"{how}; Enter leaves it for later", default="", show_default=False)
+    said = said.strip()
+    if said.isdecimal() and 1 <= int(said) <= len(question.answers):
+        return question.answers[int(said) - 1]
+    return said
+
+
+def _answered(files: Sequence[Path], master: Path | None, books: Books, question: Question, answer: str) -> Books:
+    given = GivenAnswer(question.settled_by(answer), question.place.file)
+    try:
+        read = examine_books(files, master, answers=(given,))
+    except InputError:
+        click.echo(f"{answer!r} is no answer to that; the question stays open.")
+        return books
+    for kept in keep_learned(read.learned):
+        click.echo(f"Remembered in {kept}.")
+    return read
