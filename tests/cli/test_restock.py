@@ -193,6 +193,17 @@ def test_how_often_the_shelf_is_looked_at_is_said_once_for_a_ledger(tmp_path: Pa
     assert "restock.toml" in broken.stderr
 
 
+def test_what_cannot_be_remembered_is_a_wrong_call(tmp_path: Path) -> None:
+    restock(tmp_path)
+    ledger = ["--ledger", str(tmp_path / "shop.db")]
+    lists = [str(tmp_path / name) for name in ("stock.csv", "offers.csv")]
+    CliRunner().invoke(main, ["shop", "load", *lists, *ledger, "--yes"])
+    (tmp_path / "restock.toml").symlink_to(tmp_path / "nowhere" / "restock.toml")
+    result = CliRunner().invoke(main, ["restock", "--review-days", "3", *ledger])
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "a file that can be written" in result.stderr
+
+
 def test_books_count_with_a_week_and_say_so(tmp_path: Path) -> None:
     printed = " ".join(restock(tmp_path).stdout.split())
     assert "looks at the shelf every 7 days; say how often your shop does: --review-days DAYS" in printed

@@ -38,7 +38,7 @@ def review_days(said: int | None, usual: int, ledger: str | None) -> ReviewDays:
     Raises
     ------
     InputError
-        When what is remembered cannot be read.
+        When what is remembered cannot be read, or written.
     """
     if ledger is None:
         return ReviewDays(usual if said is None else said, said is not None)
@@ -47,8 +47,16 @@ def review_days(said: int | None, usual: int, ledger: str | None) -> ReviewDays:
     if said is None:
         return ReviewDays(usual if remembered is None else remembered, remembered is not None)
     if said != remembered:
-        beside.write_text(TEXT.format(days=said), encoding="utf-8")
+        _remember(beside, said)
     return ReviewDays(said, stated=True)
+
+
+def _remember(file: Path, days: int) -> None:
+    try:
+        file.write_text(TEXT.format(days=days), encoding="utf-8")
+    except OSError as error:
+        mend = "Let stackopt write beside the ledger, or leave --review-days out."
+        raise InputError(Problem(Place(str(file)), error.strerror or "", "a file that can be written", mend)) from None
 
 
 def _remembered(file: Path) -> int | None:
