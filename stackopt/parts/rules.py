@@ -21,9 +21,21 @@ def covers_cylinders(part: Part, engine: Engine, _cylinder: Cylinder) -> bool:
     return part.covers in (1, len(engine.cylinders))
 
 
+PLACES = {
+    **dict.fromkeys(("l", "lh", "left hand"), "left"),
+    **dict.fromkeys(("r", "rh", "right hand"), "right"),
+    **dict.fromkeys(("f", "fr"), "front"),
+    **dict.fromkeys(("b", "back", "rr"), "rear"),
+}
+
+
 def fits_position(part: Part, _engine: Engine, cylinder: Cylinder) -> bool:
-    """Tell whether a part listed for one position meets the cylinder of that name."""
-    return not part.position or part.position.casefold() == cylinder.name.casefold()
+    """Tell whether a part listed for one position meets the cylinder of that name, L and left being one."""
+    return not part.position or _place(part.position) == _place(cylinder.name)
+
+
+def _place(name: str) -> str:
+    return PLACES.get(name.casefold().rstrip("."), name.casefold())
 
 
 def opening_clears_bore(part: Part, engine: Engine, cylinder: Cylinder) -> bool:

@@ -98,7 +98,7 @@ def read_facts(reader: Reader) -> FactColumns:
         "tolerance_mm": amounts.tolerance(unit.get("thickness tolerance", ""), mark),
         "opening": amounts.opening(unit.get("opening", ""), mark),
         "covers": counts.count(1, mark),
-        "position": cells.text,
+        "position": cells.position,
         "crown_volume_cc": amounts.volume("piston volume", unit.get("crown volume", ""), mark),
         "compression_height_mm": amounts.length("compression height", unit.get("compression height", ""), mark),
         "material": cells.text,

@@ -13,6 +13,7 @@ from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, Shelf
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
+from stackopt.books.facts.twins import settle_twins
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.engine.records import Engine
@@ -53,6 +54,7 @@ class Gathered(Struct):
         """
         drop_older_lists(self.offers, self.master)
         shelf = Shelf(self.master, self.problems)
+        self.stock = settle_twins(self.stock, self.offers)
         for lines in self.offers:
             if lines.table.sheet.file == self.master:
                 shelf.describe(lines)
@@ -119,14 +121,12 @@ class Gathered(Struct):
         unknown = set(lines.part) - parts.keys() - {None}
         if not unknown:
             return
-        by_folded = {number.casefold(): number for number in parts}
         for position, number in enumerate(lines.part):
             if number not in unknown or position in lines.refused or number is None:
                 continue
             lines.refused.add(position)
             if number in disputed:
                 continue
-            near = by_folded.get(number.casefold())
-            mend = f"Is it {near!r}?" if near else "Add kind, fits and thickness here, or the part to the stock list."
+            mend = "Add kind, fits and thickness here, or the part to the stock list."
             place = lines.table.place(position, "part number")
             lines.problems.append(Problem(place, number, "a part that a row of some book describes", mend))

@@ -16,9 +16,9 @@ from stackopt.books.facts.pricing import (
     price_breaks,
     price_per_pack,
 )
-from stackopt.books.facts.unread import ask_about_unread
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
+from stackopt.books.tables.unread import ask_about_unread
 from stackopt.books.words import asides, cells
 from stackopt.parts.records import Offer, PriceTier
 from stackopt.problems import Problem
@@ -141,10 +141,19 @@ def _merge_duplicates(reader: Reader, lines: OfferLines) -> None:
             said = f"{key[1]}: row {rows[position] + 1} is the same as row {rows[first] + 1}; read once"
             reader.table.account.said.append(said)
             continue
+        if _is_express(lines, first, position):
+            continue
         where = reader.table.place(first, "part number")
         mend = "Correct or delete one of the two rows."
         reader.blame(position, "part number", str(key[1]), f"the same terms as at {where}, the same line", mend)
         lines.refused.add(first)
+
+
+def _is_express(lines: OfferLines, first: int, second: int) -> bool:
+    """Tell whether two lines of one part are two offers: the one that takes less time costs more."""
+    days, cents = lines.lead_days, lines.price_cents
+    sooner, later = sorted((first, second), key=lambda position: days[position])
+    return days[sooner] < days[later] and (cents[sooner] or 0) > (cents[later] or 0)
 
 
 def _same_terms(lines: OfferLines, first: int, second: int) -> bool:

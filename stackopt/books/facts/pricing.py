@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import cast
 
 from stackopt.books.tables.columns import ReadColumn, Reader
@@ -160,7 +160,28 @@ def price_breaks(reader: Reader, first: Numbers, pack: Sequence[int]) -> Sequenc
         breaks.append((starts, costs))
         below = [last if start is None else start for start, last in zip(starts, below, strict=True)]
         cheaper = [last if cost is None else cost for cost, last in zip(costs, cheaper, strict=True)]
-    return breaks
+    return [*breaks, *_headed_breaks(reader, pack)]
+
+
+def _headed_breaks(reader: Reader, pack: Sequence[int]) -> Iterator[tuple[Numbers, Numbers]]:
+    """Yield the price breaks of columns whose headers say how many must be bought, as ``Price 5+``."""
+    names = [name for name in reader.table.layout.columns if name.startswith("break ")]
+    for name in sorted(names, key=lambda one: int(one.split()[1])):
+        costs = _priced(reader, name, pack)
+        start = int(name.split()[1])
+        counted = name.split()[-1]
+        if counted == str(start):
+            counted = _asked_of_break(reader, name, pack)
+        packs = [math.ceil(start / size) if counted == "pieces" else start for size in pack]
+        yield [None if cost is None else least for cost, least in zip(costs, packs, strict=True)], costs
+
+
+def _asked_of_break(reader: Reader, name: str, pack: Sequence[int]) -> str:
+    """Ask whether a price break counts packs or pieces, where any pack holds more than one."""
+    if all(size == 1 for size in pack):
+        return "packs"
+    doubt = UndecidedError(name, "to know whether the price break counts packs or pieces", ("packs", "pieces"))
+    return reader.ask_column(name, "meaning", doubt) or "packs"
 
 
 def _blame_breaks(reader: Reader, number: int, starts: Numbers, costs: Numbers, below: Sequence[int]) -> None:

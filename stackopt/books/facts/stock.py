@@ -6,9 +6,9 @@ from msgspec import Struct
 
 from stackopt.books.facts.beside import join_beside, left_out_by_status
 from stackopt.books.facts.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
-from stackopt.books.facts.unread import ask_about_unread
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Spot, Table
+from stackopt.books.tables.unread import ask_about_unread
 from stackopt.books.words import amounts, asides, cells, counts
 from stackopt.parts.records import StockLine
 from stackopt.problems import Problem
@@ -64,7 +64,18 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
             expected=expected,
         )
         rows.append(StockRow(facts[position], line, Spot(table, position, "part number")))
+        table.account.said += _oddities(line, table.rows[position] + 1)
     return rows, reader.problems
+
+
+def _oddities(line: StockLine, row: int) -> list[str]:
+    """Say what looks odd in the counts of a row."""
+    said = []
+    if line.minimum is not None and line.maximum is not None and line.minimum > line.maximum:
+        said.append(f"row {row}: {line.part} has a minimum of {line.minimum} above its maximum of {line.maximum}")
+    if line.reserved > line.on_hand:
+        said.append(f"row {row}: {line.part} has {line.reserved} reserved and only {line.on_hand} on hand")
+    return said
 
 
 def _need_thickness(reader: Reader, facts: list[Facts]) -> None:

@@ -15,7 +15,13 @@ from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 Shown = Callable[[float], str | WithUnit]
 MEASURE_UNITS = LENGTH_UNITS.keys() | VOLUME_UNITS.keys() | AREA_UNITS.keys()
 
-_TOKEN = re.compile(r'"([^"]*)"|\\(.)|_.|\*.|\[[^\]]*\]|([0#?.,]+)|(.)')
+_TOKEN = re.compile(r'"([^"]*)"|\\(.)|_.|\*.|\[\$([^\]-]*)[^\]]*\]|\[[^\]]*\]|([0#?.,]+)|(.)')
+_POWER = re.compile(r"[0#?]E[-+]")
+_LETTER = re.compile(r"[^\W\d_]")
+_SEEN = re.compile(r"[^\s\d()+\-/.,:_]")
+_TELLING = re.compile(rb"""formatCode|numFmtId=["'](?:9|10)["']""")
+# The formats of percentages that have numbers of their own and stand in no book: ECMA-376, part 1, 18.8.30.
+BUILT_IN = {"9": "0%", "10": "0.00%"}
 _STYLE = re.compile(rb"""\ss=["'](\d+)["']""")
 _PLACEHOLDERS = frozenset("0#?")
 
@@ -25,47 +31,60 @@ def telling_styles(styles_xml: bytes) -> dict[int, Shown]:
 
     A style sheet that cannot be read tells nothing.
     """
-    if b"formatCode" not in styles_xml:
+    if not _TELLING.search(styles_xml):
         return {}
     try:
         root = ElementTree.fromstring(styles_xml)
     except ElementTree.ParseError:
         return {}
-    codes = {one.get("numFmtId"): one.get("formatCode", "") for one in root.iterfind("{*}numFmts/{*}numFmt")}
+    own = {one.get("numFmtId", ""): one.get("formatCode", "") for one in root.iterfind("{*}numFmts/{*}numFmt")}
+    codes = BUILT_IN | own
     shows = {number: shown for number, code in codes.items() if (shown := shown_by(code)) is not None}
     styles = root.iterfind("{*}cellXfs/{*}xf")
-    return {index: shows[used] for index, style in enumerate(styles) if (used := style.get("numFmtId")) in shows}
+    return {index: shows[used] for index, style in enumerate(styles) if (used := style.get("numFmtId", "")) in shows}
 
 
 def shown_by(code: str) -> Shown | None:
     """Return how a number format shows a number; None where it shows the number and no more."""
-    literals, digits = _parts(code.split(";", maxsplit=1)[0])
-    unit = "".join(literals).strip().lower()
-    if unit in MEASURE_UNITS and len(digits) == 1:
-        return lambda number: WithUnit(number, unit)
-    mask = _mask(code.split(";", maxsplit=1)[0])
-    return None if mask is None else lambda number: _filled(mask, number)
+    section = code.split(";", maxsplit=1)[0].replace("General", "0")
+    if _POWER.search(section):
+        return None
+    before, digits, behind = _parts(section)
+    if not _PLACEHOLDERS.issuperset(digits[:1]) or not digits:
+        return None
+    if behind == "%":
+        return lambda number: WithUnit(round(number * 100, 10), "%")
+    prefix = before if _LETTER.search(before) else ""
+    mask = _mask(section.replace(f'"{prefix}"', "", 1) if prefix else section, 1 if prefix else 2)
+    if mask is not None:
+        return lambda number: prefix + _filled(mask, number)
+    unit = " ".join(f"{before} {behind}".lower().split())
+    return (lambda number: WithUnit(number, unit)) if _SEEN.search(unit) and digits.count(".") < 2 else None
 
 
-def _parts(section: str) -> tuple[list[str], list[str]]:
-    literals, digits = [], []
-    for quoted, escaped, placeholders, other in _TOKEN.findall(section):
+def _parts(section: str) -> tuple[str, str, str]:
+    """Return what a section shows before its digits, the digits, and what it shows behind them."""
+    before, digits, behind = "", "", ""
+    for quoted, escaped, currency, placeholders, other in _TOKEN.findall(section):
+        literal = quoted or escaped or currency or other
         if placeholders:
-            digits.append(placeholders)
+            digits += placeholders
+        elif digits:
+            behind += literal
         else:
-            literals.append(quoted or escaped or other)
-    return literals, digits
+            before += literal
+    return before, digits, behind
 
 
-def _mask(section: str) -> str | None:
+def _mask(section: str, least_zeros: int) -> str | None:
     """Return a format of digits and dashes as a mask, as ``00-000``; None for any other format."""
     mask = ""
-    for quoted, escaped, placeholders, other in _TOKEN.findall(section):
-        literal = quoted or escaped or other
+    for quoted, escaped, currency, placeholders, other in _TOKEN.findall(section):
+        literal = quoted or escaped or currency or other
         if placeholders.strip("0#") or (literal and literal not in "-/ "):
             return None
         mask += placeholders or literal
-    return mask if mask.count("0") >= 2 else None
+    return mask if mask.count("0") >= least_zeros else None
 
 
 def _filled(mask: str, number: float) -> str:

@@ -202,6 +202,8 @@ def _are_clean_texts(cells: Collection[Cell]) -> bool:
         return False
     if joined.count("\n") != len(cells) + 1 or not joined.replace("\n", "").isprintable():
         return False
+    if '="' in joined or "E+" in joined:
+        return False
     nothing = NOTHING_OR_ERROR if "#" in joined else NOTHING
     return not any(spare in joined for spare in (*_SPARE_SPACE, *(f"\n{word}\n" for word in nothing)))
 

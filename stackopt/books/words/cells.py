@@ -6,19 +6,51 @@ Each function takes a cell as written and returns its value, or None for an empt
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime, time, timedelta
 
 from stackopt.books.files.sheets import Cell, Flaw, WithUnit, written
 from stackopt.parts.records import ANY_FAMILY, Kind
-from stackopt.problems import UnreadableError
+from stackopt.problems import UndecidedError, UnreadableError
 
 NOTHING = frozenset({"", "-", "–", "—"})
 ERRORS = frozenset(
     {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!", "#GETTING_DATA"}
 )
 NOTHING_OR_ERROR = NOTHING | ERRORS
-YES = frozenset({"yes", "y", "true", "1", "x", "✓", "✔", "j"})
-NO = frozenset({"no", "n", "false", "0"})
+YES = frozenset(
+    {
+        "yes",
+        "y",
+        "true",
+        "1",
+        "x",
+        "✓",
+        "✔",
+        "j",
+        "ja",
+        "oui",
+        "si",
+        "sí",
+        "sì",
+        "sim",
+        "tak",
+        "ano",
+        "da",
+        "wahr",
+        "vrai",
+    }
+)
+NO = frozenset({"no", "n", "false", "0", "nein", "non", "não", "nee", "nej", "nie", "ne", "falsch", "faux"})
+# Letters that cannot be seen: of no width, of a direction, the place where a word may be parted.
+INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
+HYPHENS = re.compile("[-\u2010-\u2015\u2212\ufe63\uff0d]")
+POWER_OF_TEN = re.compile(r"\d(?:[.,]\d+)?E\+?\d{2,3}")
+_KEPT_AS_TEXT = re.compile(r'="([^"]*)"')
+_BETWEEN_CODES = re.compile(r"[;,/|\n\r]+|\s[&+]\s?|&(?=\S)|\+(?=\S)|\s(?:and|und|et|y|e|or|oder|ou)\s", re.IGNORECASE)
+_EXCEPT = re.compile(r"\b(?:but|except|not|without|ohne|sauf|excl\.?)\b", re.IGNORECASE)
+_ODD_CODES = re.compile(r"(?:[A-Z]+\d+\w*\s+)+[A-Z]+\d+\w*")
+EVERY_CYLINDER = frozenset({"both", "any", "all", "either", "each", "*", "both sides", "l/r", "l+r", "l & r", "beide"})
 KIND_WORDS = {
     **dict.fromkeys(("base gasket", "base gaskets", "base", "cylinder base gasket", "base gskt"), Kind.BASE_GASKET),
     **dict.fromkeys(("head gasket", "head gaskets", "head", "cylinder head gasket", "head gskt"), Kind.HEAD_GASKET),
@@ -26,6 +58,10 @@ KIND_WORDS = {
     **dict.fromkeys(("piston", "pistons"), Kind.PISTON),
     **dict.fromkeys(("kit", "kits", "set", "gasket set", "gasket sets", "gasket kit"), Kind.KIT),
 }
+
+
+DIGITS_ARE_LOST = "The spreadsheet cut its last digits off: format the cell as text and type the number again."
+SHOWN_DIGITS = 6
 
 
 def plain(cell: Cell, expected: str) -> str | float | int | None:
@@ -37,7 +73,7 @@ def plain(cell: Cell, expected: str) -> str | float | int | None:
         For an error, a formula never calculated, a date, a time, and yes or no where something else was expected.
     """
     if isinstance(cell, str):
-        text = " ".join(cell.split())
+        text = " ".join((cell if cell.isprintable() else INVISIBLE.sub("", cell)).split())
         if text in NOTHING:
             return None
         if text in ERRORS:
@@ -68,7 +104,7 @@ def _mend_type(cell: bool | date | time | timedelta) -> str:
 
 def text(cell: Cell) -> str | None:
     """Read a text; a number that stands for one loses its decimals of 0."""
-    if type(cell) is str:
+    if type(cell) is str and cell.isprintable():
         bare = " ".join(cell.split())
         if bare not in NOTHING_OR_ERROR:
             return bare
@@ -77,16 +113,35 @@ def text(cell: Cell) -> str | None:
 
 
 def part_number(cell: Cell) -> str | None:
-    """Read a part number; a date is refused by name, since what was typed is lost."""
-    if type(cell) is str:
-        return text(cell)
+    """Read a part number as it looks in the spreadsheet.
+
+    What was typed is lost where the spreadsheet made a date or a power of ten of it; a number with decimals may have
+    looked otherwise, as ``4.10``.
+    """
+    if isinstance(cell, str):
+        return _written_number(cell)
     if isinstance(cell, date | time | timedelta):
         mend = "The spreadsheet turned the part number into a date: format the cell as text and type the number again."
         raise UnreadableError(_as_typed(cell), "a part number", mend)
-    if isinstance(cell, float) and abs(cell) >= 1e15:
-        mend = "The spreadsheet cut its last digits off: format the cell as text and type the number again."
-        raise UnreadableError(repr(cell), "a part number", mend)
+    if isinstance(cell, float) and (abs(cell) >= 1e15 or _lost_digits(cell)):
+        raise UnreadableError(f"{cell:.6G}", "a part number", DIGITS_ARE_LOST)
+    if isinstance(cell, float) and not cell.is_integer():
+        answers = (written(cell), f"{written(cell)}0")
+        raise UndecidedError(written(cell), "a part number, as it was typed", answers, is_open=True)
     return text(cell)
+
+
+def _written_number(cell: str) -> str | None:
+    kept = _KEPT_AS_TEXT.fullmatch(cell.strip())
+    value = text(kept[1] if kept else cell)
+    if value is not None and POWER_OF_TEN.fullmatch(value):
+        raise UnreadableError(value, "a part number", DIGITS_ARE_LOST)
+    return value
+
+
+def _lost_digits(number: float) -> bool:
+    """Tell whether a number is so long that a spreadsheet shows a power of ten, and ends as if one was typed."""
+    return abs(number) >= 1e11 and number.is_integer() and len(str(int(abs(number))).rstrip("0")) <= SHOWN_DIGITS
 
 
 def kind(cell: Cell) -> Kind | None:
@@ -94,21 +149,35 @@ def kind(cell: Cell) -> Kind | None:
     value = plain(cell, "a kind of part")
     if value is None:
         return None
-    word = str(value).lower().replace("-", " ")
+    word = HYPHENS.sub(" ", str(value).lower())
     if word not in KIND_WORDS:
         raise UnreadableError(str(value), "one of " + ", ".join(Kind), "Name its kind, or leave the row out.")
     return KIND_WORDS[word]
 
 
 def families(cell: Cell) -> frozenset[str] | None:
-    """Read family codes with ``;`` between them; a comma or a slash will do as well, and ``*`` or any for any."""
+    """Read family codes with ``;`` between them; ``,`` ``/`` ``|`` ``&`` ``+`` and new lines will do as well.
+
+    ``*`` or any stands for any family. Codes with nothing but blanks between them, and all but some, are asked about.
+    """
     value = text(cell)
     if value is None:
         return None
-    codes = {code.strip() for code in value.replace(",", ";").replace("/", ";").split(";")} - {""}
-    return (
-        frozenset({ANY_FAMILY}) if {code.lower() for code in codes} & {"any", "all", ANY_FAMILY} else frozenset(codes)
-    )
+    only_blanks = "\n" not in written(cell) and _ODD_CODES.fullmatch(value) is not None
+    if _EXCEPT.search(value) or only_blanks:
+        answers = (";".join(value.split()),) if only_blanks else ()
+        raise UndecidedError(value, "family codes with ; between them", answers, is_open=True)
+    pieces = _BETWEEN_CODES.split(INVISIBLE.sub("", cell) if isinstance(cell, str) else value)
+    codes = {" ".join(code.split()) for code in pieces} - {""}
+    if {code.lower() for code in codes} & {"any", "all", "universal", ANY_FAMILY}:
+        return frozenset({ANY_FAMILY})
+    return frozenset(codes)
+
+
+def position(cell: Cell) -> str | None:
+    """Read the cylinder that a part fits; both, any or all is the same as none said."""
+    value = text(cell)
+    return None if value is None or value.lower() in EVERY_CYLINDER else value
 
 
 def yes_or_no(cell: Cell) -> bool | None:

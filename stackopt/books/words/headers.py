@@ -16,6 +16,17 @@ ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]+(?:\.(?=\s|$))?|["″”€£$¥#№±⌀&]""")
 LONGEST_HEADER = 80
+# Price 5+, 5+, from 5 pcs, 5-9, price for 10 or more (EUR).
+_BREAK = re.compile(
+    r"(?:(?:unit |net )?price|each|net)?\s*(?:(?:from|ab|for|at|>=|≥)\s*)?"
+    r"(?:(?P<start>\d{1,4})\s*(?:\+|and up|or more|[-–]\s*\d{1,4})|(?<=from )(?P<least>\d{1,4}))\s*"
+    r"(?P<counted>pcs\.?|pieces|off|packs?|pks?)?\s*(?:price)?\s*(?:[(\[](?P<unit>[^)\]]+)[)\]])?",
+    re.IGNORECASE,
+)
+_COUNTED = {
+    **dict.fromkeys(("pcs", "pieces", "off"), "pieces"),
+    **dict.fromkeys(("pack", "packs", "pk", "pks"), "packs"),
+}
 
 
 class Reading(Struct, frozen=True):
@@ -69,6 +80,9 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
 
     `said` is a header text that the user gave to be read in place of the title; empty: the column is kept aside.
     """
+    tier = _BREAK.fullmatch(title if said is None else said) if columns is ROLES[Role.OFFERS] else None
+    if tier:
+        return _break(tier, index, title)
     for reading in readings(title if said is None else said):
         column = _column(reading.words, columns)
         if column is None or (reading.unit and reading.unit not in UNITS[column.measure]):
@@ -82,6 +96,14 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
 def is_known_header(title: str) -> bool:
     """Tell whether a text means a column of any role."""
     return any(match(title, 0, columns) for columns in ROLES.values())
+
+
+def _break(tier: re.Match[str], index: int, title: str) -> MatchedColumn:
+    """Return the column of a price that holds from so many packs or pieces on; the first one is the price itself."""
+    start, counted = int(tier["start"] or tier["least"]), _COUNTED.get((tier["counted"] or "").rstrip(".").lower(), "")
+    name = "price" if start == 1 else f"break {start} {counted}".strip()
+    why = f"it names what is bought at least, {start}"
+    return MatchedColumn(name, index, title, (tier["unit"] or "").lower(), Measure.MONEY, why)
 
 
 def _column(words: str, columns: RoleColumns) -> Column | None:

@@ -207,10 +207,11 @@ def test_price_lists_with_packs_breaks_and_lead_times(tmp_path: Path) -> None:
 
 
 def test_an_offer_of_a_part_that_nobody_describes_is_a_problem(tmp_path: Path) -> None:
-    offers = [OFFER_HEADER, ("Quill", "bg-40", 1, 1, 1)]
+    offers = [OFFER_HEADER, ("Quill", "bg-41", 1, 1, 1), ("Quill", "bg-40", 1, 1, 1)]
     books = read_books([xlsx(tmp_path / "b.xlsx", {"Shelf": [STOCK_HEADER, *STOCK_ROWS], "List": offers})])
     (problem,) = books.problems
-    assert "describes. Is it 'BG-40'?" in str(problem)
+    assert problem.found == "bg-41"
+    assert [question.found for question in books.questions] == ["bg-40 and BG-40"]
     assert books.supply.offers == ()
 
 
