@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from datetime import date
@@ -27,7 +28,13 @@ from stackopt.shop.standing import placed
 from stackopt.shop.standing.board import read_board
 from stackopt.shop.standing.deliveries import read_deliveries
 from stackopt.shop.standing.engine_list import engine_called
-from stackopt.shop.standing.engines import balances_of_engine, held_choices, known_engines, unsettled_engines
+from stackopt.shop.standing.engines import (
+    balances_of_engine,
+    held_choices,
+    known_engines,
+    open_engines,
+    unsettled_engines,
+)
 from stackopt.shop.standing.history import Entry, Event, Price, read_events, read_history, read_prices
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
@@ -87,6 +94,14 @@ class LedgerReading:
         """Return what was chosen for the engines that hold pieces and could still get others."""
         with self.reading() as connection:
             return held_choices(connection)
+
+    def lacking(self, engine: str) -> dict[str, int]:
+        """Return the pieces of its choice that an engine neither holds nor was given, by part number."""
+        with self.reading() as connection:
+            found = next((each for each in open_engines(connection) if each.engine.name == engine), None)
+        if found is None:
+            return {}
+        return dict(sorted((Counter(found.lacks) + Counter(found.pieces("promised"))).items()))
 
     def known_engines(self) -> tuple[Engine, ...]:
         """Return every engine that was ever loaded, finished ones too."""

@@ -234,3 +234,39 @@ class TestClearMessages:
     def test_a_backup_is_for_its_owner_alone(self, bench: Path) -> None:
         said("shop backup copy.db")
         assert (bench / "copy.db").stat().st_mode & 0o777 == 0o600
+
+
+@pytest.mark.usefixtures("bench")
+class TestAnOldListLoadedAgain:
+    def test_yes_leaves_what_moved_since_and_the_name_of_the_part_accepts_the_list(self) -> None:
+        said("fit HC-2 --hold --today 2029-12-01")
+        said("shop use HC-2")
+        told = said("shop load stock.csv --yes")
+        assert "B-040: left as it is, since the list is older than what moved (-2 used)." in told
+        assert "Nothing is stored: what moved since stays as it is." in told
+        assert "B-040        0" in said("shop stock B-040")
+        said("shop load stock.csv --yes --part B-040")
+        assert "B-040        2" in said("shop stock B-040")
+
+    def test_a_list_with_another_count_was_counted_anew(self, bench: Path) -> None:
+        said("shop scrap B-040=1")
+        (bench / "stock.csv").write_text(STOCK.replace(",2,3.90", ",7,3.90"))
+        assert "Stored 1 difference." in said("shop load stock.csv --yes")
+        assert "B-040        7" in said("shop stock B-040")
+
+    def test_without_yes_each_part_is_asked_for(self) -> None:
+        said("shop scrap B-040=1")
+        asked = CliRunner().invoke(main, ["shop", "load", "stock.csv"], input="n\n")
+        assert "B-040: undo what moved since (-1 scrapped)? [y/N]" in asked.output
+        assert "B-040        1" in said("shop stock B-040")
+
+
+@pytest.mark.usefixtures("bench")
+def test_use_of_an_engine_that_lacks_a_piece_names_it_and_asks() -> None:
+    said("plan --hold --today 2029-12-01", 1)
+    asked = CliRunner().invoke(main, ["shop", "use", "HC-1"], input="n\n")
+    assert "HC-1 lacks 2 of B-040, which its choice needs. Take the rest all the same? [y/N]" in asked.output
+    assert asked.exit_code == 1
+    assert board()["HC-1"]["state"] == "waiting for parts"
+    assert said("shop use HC-1 --yes") == "Into HC-1: 2 of H-050\n"
+    assert said("shop use HC-2") == "Into HC-2: 2 of B-040, 2 of H-050\n"

@@ -201,7 +201,7 @@ def test_what_an_engine_was_given_before_is_told_when_all_it_needs_is_held_anew(
     said("shop receive H-050=2")
     call("plan --hold --today 2027-02-01")
     (waiting,) = re.findall(r"^(HC-[12]) waits for", said("shop orders"), re.MULTILINE)
-    said(f"shop use {waiting}")
+    said(f"shop use {waiting} --yes")
     said("shop cancel 1")
     again = call(f"fit {waiting} --hold --today 2027-02-01").stderr
     assert again.endswith(

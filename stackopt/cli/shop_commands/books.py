@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shlex import quote
 
 import click
 from msgspec.structs import replace
@@ -15,6 +16,7 @@ from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.sources.named_books import check_master, master_option
 from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.commands.loading import Difference
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
 
@@ -51,6 +53,10 @@ def load(  # noqa: PLR0913 - one for each option
         raise SystemExit(INPUT_IS_WRONG if left_out else 0)
     for difference in wanted:
         click.echo(str(difference))
+    wanted = _without_older_counts(wanted, parts, yes=yes)
+    if not wanted:
+        click.echo("Nothing is stored: what moved since stays as it is.")
+        raise SystemExit(INPUT_IS_WRONG if left_out else 0)
     differences = _counted(len(wanted), "difference", "differences") + (left_out and f", without the {left_out}")
     if not yes:
         click.confirm(f"Store {differences}?", abort=True)
@@ -59,6 +65,23 @@ def load(  # noqa: PLR0913 - one for each option
     click.echo(f"Stored {differences}.")
     if left_out:
         raise SystemExit(INPUT_IS_WRONG)
+
+
+def _without_older_counts(wanted: list[Difference], named: tuple[str, ...], *, yes: bool) -> list[Difference]:
+    """Leave out counts of an older list, which would undo what moved since, unless that is accepted by name."""
+    kept = []
+    for difference in wanted:
+        older = bool(difference.moved) and difference.part not in named
+        if older and not yes:
+            older = not click.confirm(f"{difference.part}: undo what moved since ({difference.moved})?")
+        if not older:
+            kept.append(difference)
+        elif yes:
+            click.echo(
+                f"{difference.part}: left as it is, since the list is older than what moved ({difference.moved}). "
+                f"If the list is right: --part {quote(difference.part)}"
+            )
+    return kept
 
 
 def _left_out(read: Books) -> str:

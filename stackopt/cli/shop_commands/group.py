@@ -119,10 +119,16 @@ def release(ledger: str, note: Note, engine: str) -> None:
 
 @shop.command()
 @writing_options
+@click.option("--yes", is_flag=True, help="Take what is here without being asked, though it lacks a piece.")
 @click.argument("engine")
-def use(ledger: str, note: Note, engine: str) -> None:
-    """Take what an engine holds off the shelf for good: it is being fitted."""
-    print_pieces(f"Into {engine}", open_ledger(ledger).use(engine, note))
+def use(ledger: str, note: Note, engine: str, *, yes: bool) -> None:
+    """Take what an engine holds off the shelf for good: it is being fitted. What it lacks is named and asked."""
+    opened = open_ledger(ledger)
+    lacks = opened.lacking(engine)
+    if lacks and not yes:
+        said = ", ".join(f"{quantity} of {number}" for number, quantity in lacks.items())
+        click.confirm(f"{engine} lacks {said}, which its choice needs. Take the rest all the same?", abort=True)
+    print_pieces(f"Into {engine}", opened.use(engine, note))
 
 
 @shop.command("return")

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, Table, select
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Part, StockSheet, Supply
 from stackopt.shop.commands import wording
+from stackopt.shop.commands.moved_since import moved_since_load
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import facts, read_current
@@ -61,6 +62,9 @@ class Difference(Struct, frozen=True):
     before, after
         The facts that differ, as the ledger has them and as the book has them; `before` is empty for what is new,
         `after` for what is no longer listed.
+    moved
+        Of the shelf: what moved since the list was loaded last, where it says the same as then; else empty. Such a
+        difference is an older list: it is stored only where that is accepted by name.
     """
 
     subject: str
@@ -68,6 +72,13 @@ class Difference(Struct, frozen=True):
     part: str
     before: Mapping[str, Any]
     after: Mapping[str, Any]
+    moved: str = ""
+
+    @property
+    def key(self) -> tuple[Any, ...]:
+        """What makes two differences the same: the subject, and the facts before and after."""
+        facts = (tuple(sorted(each.items())) for each in (self.before, self.after))
+        return (self.subject, self.name, self.part, *facts)
 
     def __str__(self) -> str:
         about = f"{wording.subject_of(self.subject)} {self.name}"
@@ -77,7 +88,8 @@ class Difference(Struct, frozen=True):
             return f"{about}: new"
         if not self.after:
             return f"{about}: no longer listed"
-        return f"{about}: {wording.changed(self.before, self.after)}"
+        since = f"; since this count was loaded: {self.moved}" if self.moved else ""
+        return f"{about}: {wording.changed(self.before, self.after)}{since}"
 
 
 class Change(Struct, frozen=True):
@@ -109,12 +121,12 @@ def agreed(found: Iterable[Change], shown: Collection[Difference]) -> list[Chang
     InputError
         When one of them is no longer what storing the book would change.
     """
-    changes_by_text = {repr(change.difference): change for change in found}
-    gone = next((difference for difference in shown if repr(difference) not in changes_by_text), None)
+    changes_by_key = {change.difference.key: change for change in found}
+    gone = next((difference for difference in shown if difference.key not in changes_by_key), None)
     if gone is not None:
         mend = "Somebody has changed the ledger since it was shown. Load the book again."
         raise refuse("", "", f"the ledger as it was shown, which was to change {gone}", mend)
-    return [changes_by_text[repr(difference)] for difference in shown]
+    return [changes_by_key[difference.key] for difference in shown]
 
 
 def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
@@ -154,6 +166,9 @@ def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
     """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book."""
     sums = sums_by_part(connection, of_parts(supply.stock))
     booked = sums_by_part(connection, movement.c.engine == RESERVED_BY_BOOK)
+    counted = {number: line.on_hand for number, line in supply.stock.items()}
+    other = [number for number, pieces in counted.items() if pieces != sums.get(number, NOTHING).on_hand]
+    since = moved_since_load(connection, counted, other) if other else {}
     for number, line in supply.stock.items():
         on_hand, held = sums.get(number, NOTHING).on_hand, sums.get(number, NOTHING).held
         reserved = booked.get(number, NOTHING).held
@@ -166,8 +181,9 @@ def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
         ]
         differing = [name for name in before if before[name] != after[name]]
         if differing:
-            said = ({name: facts[name] for name in differing} for facts in (before, after))
-            yield Change(Difference("shelf", number, number, *said), movements=[m for m in moved if m.quantity])
+            was, now = ({name: facts[name] for name in differing} for facts in (before, after))
+            difference = Difference("shelf", number, number, was, now, since.get(number, ""))
+            yield Change(difference, movements=[m for m in moved if m.quantity])
 
 
 def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
