@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from stackopt.choose.records import FittedEngine
 from stackopt.choose.solve.unbound import leaves_depths_out
@@ -16,12 +17,13 @@ from stackopt.parts.records import Kind, Supply
 
 
 def engine_cautions(
-    engine: Engine, fitted: FittedEngine, supply: Supply, *, levers_told: bool = False
+    engine: Engine, fitted: FittedEngine, supply: Supply, *, levers_told: bool = False, today: date | None = None
 ) -> tuple[Caution, ...]:
     """Return what this engine's answer calls for beyond what is always said; `levers_told`: levers are looked at."""
     return (
         *engine.cautions,
         *slip_cautions(engine, fitted),
+        *_due_cautions(engine, today),
         *_match_cautions(engine, fitted),
         *_part_cautions(fitted, supply),
         *_reading_cautions(engine),
@@ -87,6 +89,12 @@ def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iter
     front_mm, rear_mm = (lift_mm(cylinder, supply.parts) for cylinder in fitted.cylinders)
     figure = port_distance(engine.ports, front_mm, rear_mm)
     yield Caution(About.PORTS, "", f"Change of the distance between the ports {{}}, {figure.remark}.", (figure.value,))
+
+
+def _due_cautions(engine: Engine, today: date | None) -> Iterator[Caution]:
+    if engine.due is not None and today is not None and engine.due < today:
+        text = f"the parts were due on {engine.due.isoformat()}, before today: nothing that is ordered can be in time."
+        yield Caution(About.DUE_DATE_PASSED, "", text)
 
 
 def _mouth_cautions(engine: Engine, *, looked_at: bool) -> Iterator[Caution]:

@@ -12,8 +12,9 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.choose.solve.whole import Task
 from stackopt.choose.why.alternatives import Alternative, next_best
+from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.preferences import OtherPreference, other_preferences
-from stackopt.engine.cautions import Units
+from stackopt.engine.cautions import Caution, Units
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
@@ -77,6 +78,11 @@ class Answer(Struct, frozen=True):
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
         return zip(self.request.engines, self.choice.engines, strict=True)
+
+    def cautions_of(self, engine: Engine, fitted: FittedEngine) -> tuple[Caution, ...]:
+        """Return what the answer for one engine calls for beyond what is always said."""
+        told, today = engine.name in self.lever_offers, self.request.today
+        return engine_cautions(engine, fitted, self.supply, levers_told=told, today=today)
 
 
 def explained(request: Request, task: Task, choice: Choice) -> Answer:

@@ -13,7 +13,6 @@ from stackopt.choose.doubt.budget import Budget, cylinder_budget
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
-from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.preferences import OtherPreference
 from stackopt.engine.cautions import About, Caution
@@ -77,10 +76,7 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         "late_days": fitted.late_days(engine.due, answer.request.today),
         "cylinders": [_cylinder(cylinder) | spread for cylinder, spread in _with_spreads(answer, engine, fitted)],
         "read": [{"cylinder": cylinder.name} | read_document(cylinder) for cylinder in engine.cylinders],
-        "cautions": [
-            _caution(caution, answer)
-            for caution in engine_cautions(engine, fitted, answer.supply, levers_told=bool(answer.lever_offers))
-        ],
+        "cautions": [_caution(caution, answer) for caution in answer.cautions_of(engine, fitted)],
     }
     if engine.name in answer.alternatives:
         document["alternatives"] = [_alternative(other, answer) for other in answer.alternatives[engine.name]]
@@ -93,11 +89,6 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     if engine.name in answer.freeing:
         document["single_things"] = [freeing_document(thing) for thing in answer.freeing[engine.name]]
     return document
-
-
-def _cautions(answer: Answer, engine: Engine, fitted: FittedEngine) -> list[Document]:
-    said = engine_cautions(engine, fitted, answer.supply, levers_told=bool(answer.lever_offers))
-    return [_caution(caution, answer) for caution in said]
 
 
 def _caution(caution: Caution, answer: Answer) -> Document:

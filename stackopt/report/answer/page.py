@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from rich.console import Console, RenderableType
 
 from stackopt.choose.records import FittedEngine
-from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
@@ -112,7 +111,7 @@ def _cautions(answer: Answer) -> list[RenderableType]:
     laid = table("", "", heads=False)
     said: dict[tuple[str, str], list[str]] = defaultdict(list)
     for engine, fitted in answer.pairs():
-        for caution in engine_cautions(engine, fitted, answer.supply, levers_told=bool(answer.lever_offers)):
+        for caution in answer.cautions_of(engine, fitted):
             said[caution.cylinder, caution.words(answer.units)].append(engine.name)
     for (cylinder, words), names in said.items():
         named = [] if len(names) == len(answer.choice.engines) else [", ".join(names)]

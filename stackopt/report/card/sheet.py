@@ -93,7 +93,7 @@ def sheet_of_answer(engine: Engine, answer: Answer, units: Units) -> Sheet:
         engine.due,
         today,
         _cylinders(engine, fitted, Ground(answer.supply, today), sources),
-        (*caution_words(engine_cautions(engine, fitted, answer.supply), units), *ALWAYS),
+        (*caution_words(answer.cautions_of(engine, fitted), units), *ALWAYS),
         answer.choice.status is Status.PROVEN,
         fitted.blocked,
         fitted.reasons,

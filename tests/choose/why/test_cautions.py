@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from msgspec.structs import replace
 
 from stackopt.choose.records import Work
@@ -120,3 +122,13 @@ def test_pistons_that_cannot_be_placed_are_said_to_be_left_out() -> None:
     said = cautions(engine=engine, supply=Supply(answers.PARTS | {"P1": tall}))
     assert said[-1].startswith("The compression height of the piston in front and rear is not stated, so it is not")
     assert "compression height" not in " ".join(cautions(engine=engine))
+
+
+def test_parts_that_were_due_before_today_are_told() -> None:
+    """The engine is due on 20 February 2027."""
+    said = {
+        day: [str(one.about) for one in engine_cautions(answers.ENGINE, answers.FITTED, answers.SUPPLY, today=day)]
+        for day in (date(2027, 2, 20), date(2027, 2, 21))
+    }
+    assert "due date passed" not in said[date(2027, 2, 20)]
+    assert "due date passed" in said[date(2027, 2, 21)]

@@ -1,0 +1,221 @@
+"""No advice breaks a limit: random engines with every limit stated, against arithmetic of its own.
+
+Quench, volumes, valves and chances are worked out here anew, in plain numbers; a thousand engines with STACKOPT_FULL=1.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import product
+from statistics import NormalDist
+
+import pytest
+from msgspec.structs import replace
+
+from stackopt.choose.records import FittedCylinder, Request, Work
+from stackopt.choose.solve.plan import plan
+from stackopt.choose.why.blocked import blocked_cylinders
+from stackopt.choose.why.freeing import Freeing, freeing_things
+from stackopt.choose.why.lever_offers import lever_offers
+from stackopt.engine.levers.lever import Lever
+from stackopt.engine.moving import Drive, Valve, ValveTrain
+from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
+from stackopt.parts.records import Kind, Part, StockLine, Supply
+from tests.choose.situations import TODAY
+from tests.full import usual_or_full
+
+ENGINES = usual_or_full(30, 1000)
+# A depth or a thickness is told to a billionth of a millimetre; a ratio, as curved as it is, to less.
+CLOSE = 1e-6
+Stack = tuple[Part, ...]
+Landed = tuple[float, float]
+
+
+def random_engine(rng: random.Random) -> Engine:
+    train = ValveTrain(Drive.PUSHROD, 0.95, limit_mm=rng.choice([0.15, 0.3, 0.5]))
+
+    def cylinder(name: str) -> Cylinder:
+        return Cylinder(
+            name,
+            82.0,
+            78.0,
+            rng.choice([-0.3, -0.1, 0.0, 0.1, 0.25, 0.4]),
+            chamber_volume_cc=rng.choice([47.0, 49.0, 50.5]),
+            piston_volume_cc=2.0,
+            quench=Window(0.76, 1.02, 0.89),
+            compression=Window(9.0, rng.choice([9.6, 10.4])),
+            spread=Spread(deck_mm=rng.choice([0.005, 0.02, 0.05])),
+            valves=(Valve("intake", 2.3, 0.95, rng.choice([0.0, 28.0]), least_mm=rng.choice([2.0, 2.2, 2.35])),),
+            valve_train=train,
+            chamber_opening_mm2=rng.choice([None, 4200.0]),
+            tilt_mm=rng.choice([0.0, 0.0, 0.1]),
+        )
+
+    match = Match(quench_mm=rng.choice([0.05, 0.13]), compression=rng.choice([0.1, 0.4]))
+    return Engine(
+        "E", "A", (cylinder("front"), cylinder("rear")), least_quench_chance=rng.choice([0.5, 0.9]), match=match
+    )
+
+
+def random_supply(rng: random.Random) -> Supply:
+    bases = [Part(f"B{n}", Kind.BASE_GASKET, thickness_mm=rng.choice([0.2, 0.3, 0.4, 0.5, 0.6])) for n in range(2)]
+    heads = [
+        Part(f"H{n}", Kind.HEAD_GASKET, thickness_mm=rng.choice([0.3, 0.4, 0.5, 0.7]), opening_mm=83.0)
+        for n in range(2)
+    ]
+    parts = {part.number: part for part in (*bases, *heads)}
+    return Supply(parts, {number: StockLine(number, 2) for number in parts})
+
+
+def landing(cylinder: Cylinder, stack: Stack, work: Iterable[Work] = ()) -> Landed:
+    """Quench, mm, and ratio."""
+    cut = {lever: sum(one.amount_mm for one in work if one.lever is lever) for lever in Lever}
+    base_mm, head = sum(part.thickness_mm for part in stack[:-1]), stack[-1]
+    bore_mm2, opening_mm2 = math.pi / 4 * cylinder.bore_mm**2, math.pi / 4 * head.opening_mm**2
+    deck_mm = cylinder.deck_height_mm - cut[Lever.DECK_CUT] + cut[Lever.SPACER]
+    mouth_mm2 = cylinder.chamber_opening_mm2 or math.nan if cut[Lever.HEAD_CUT] else 0.0
+    lost_cc = mouth_mm2 * cut[Lever.HEAD_CUT] / 1000
+    gaskets_cc = (opening_mm2 * head.thickness_mm + bore_mm2 * (deck_mm + base_mm)) / 1000
+    clearance_cc = cylinder.chamber_volume_cc - lost_cc + gaskets_cc - cylinder.piston_volume_cc
+    return deck_mm + base_mm + head.thickness_mm, 1 + bore_mm2 * cylinder.stroke_mm / 1000 / clearance_cc
+
+
+def keeps(engine: Engine, cylinder: Cylinder, stack: Stack, work: Iterable[Work] = ()) -> bool:
+    """Every limit of one cylinder."""
+    work = list(work)
+    quench_mm, ratio = landing(cylinder, stack, work)
+    drop_mm = sum(-one.amount_mm if one.lever is Lever.SPACER else one.amount_mm for one in work)
+    (valve,) = cylinder.valves
+    moved_mm = sum(part.thickness_mm for part in stack) - drop_mm - valve.at_stack_mm
+    cosine = math.cos(math.radians(valve.angle_deg))
+    clearance_mm = valve.clearance_mm + min(moved_mm * cosine, moved_mm / cosine)
+    low_mm = cylinder.quench.low + cylinder.tilt_mm / 2
+    error = NormalDist(quench_mm, cylinder.spread.deck_mm)
+    chance = error.cdf(cylinder.quench.high) - error.cdf(low_mm)
+    return (
+        low_mm - CLOSE <= quench_mm <= cylinder.quench.high + CLOSE
+        and cylinder.compression.low - CLOSE <= ratio <= cylinder.compression.high + CLOSE
+        and clearance_mm >= valve.least_mm - CLOSE
+        and abs(moved_mm) <= cylinder.valve_train.limit_mm + CLOSE
+        and chance >= engine.least_quench_chance - 1e-4
+    )
+
+
+def match(engine: Engine, one: Landed, other: Landed) -> bool:
+    far_mm, far = engine.match.quench_mm, engine.match.compression
+    return abs(one[0] - other[0]) <= far_mm + CLOSE and abs(one[1] - other[1]) <= far + CLOSE
+
+
+def stacks_of(parts: Iterable[Part]) -> list[Stack]:
+    parts = list(parts)
+    heads = [part for part in parts if part.kind is Kind.HEAD_GASKET]
+    return list(product([part for part in parts if part.kind is Kind.BASE_GASKET], heads))
+
+
+def can_be_built(engine: Engine, parts: Iterable[Part], work: Mapping[str, list[Work]]) -> bool:
+    """Some stack on each cylinder keeps every limit, and two of them match."""
+    landed = [
+        [landing(one, stack, own) for stack in stacks_of(parts) if keeps(engine, one, stack, own)]
+        for one in engine.cylinders
+        for own in [work.get(one.name, [])]
+    ]
+    return any(match(engine, *two) for two in product(*landed))
+
+
+def places_in(run: tuple[float, float]) -> Iterator[float]:
+    low, high = run
+    yield from (low, (low + high) / 2, high)
+
+
+@pytest.mark.parametrize("seed", range(ENGINES))
+def test_no_advice_breaks_a_limit(seed: int) -> None:
+    rng = random.Random(seed)
+    engine, supply = random_engine(rng), random_supply(rng)
+    request = Request((engine,), TODAY)
+    choice = plan(request, supply)
+    (fitted,) = choice.engines
+    if not fitted.blocked:
+        check_choice(engine, fitted.cylinders, supply)
+    else:
+        assert not can_be_built(engine, supply.parts.values(), {})
+        cylinders = blocked_cylinders(request, supply, engine)
+        check_blocked(engine, cylinders, supply)
+        for thing in freeing_things(request, supply, engine, choice, cylinders):
+            check_freeing(engine, thing, supply)
+    check_levers(engine, lever_offers(request, supply, choice)["E"], fitted.cylinders, supply)
+
+
+def check_choice(engine: Engine, fitted: tuple[FittedCylinder, ...], supply: Supply) -> None:
+    stacks = [tuple(supply.parts[piece.part] for piece in one.pieces) for one in fitted]
+    assert all(keeps(engine, *two) for two in zip(engine.cylinders, stacks, strict=True))
+    assert match(engine, *(landing(*two) for two in zip(engine.cylinders, stacks, strict=True)))
+
+
+def check_blocked(engine: Engine, blocked: Iterable, supply: Supply) -> None:
+    for told in blocked:
+        cylinder = next(one for one in engine.cylinders if one.name == told.cylinder)
+        (other,) = (one for one in engine.cylinders if one is not cylinder)
+        beside = [landing(other, stack) for stack in stacks_of(supply.parts.values()) if keeps(engine, other, stack)]
+
+        def does(stack: Stack, work: list[Work], cylinder: Cylinder = cylinder, beside: list[Landed] = beside) -> bool:
+            landed = landing(cylinder, stack, work)
+            return keeps(engine, cylinder, stack, work) and (
+                not beside or any(match(engine, landed, b) for b in beside)
+            )
+
+        for row in told.would_do:
+            base = tuple(supply.parts[number] for number in row.base)
+            for thickness_mm in (place for run in row.runs for place in places_in(run)):
+                head = Part("?", Kind.HEAD_GASKET, thickness_mm=thickness_mm, opening_mm=row.opening_mm)
+                assert does((*base, head), [])
+            assert all(does((*base, listing.part), []) for listing in row.listings)
+        if told.deck_cut is not None:
+            stack = tuple(supply.parts[number] for number in told.deck_cut.parts)
+            assert does(stack, [Work(Lever.DECK_CUT, told.deck_cut.cut_mm)])
+            if told.deck_cut.cut_mm > 2e-3:
+                less = [Work(Lever.DECK_CUT, told.deck_cut.cut_mm - 1e-3)]
+                assert not any(does(stack, less) for stack in stacks_of(supply.parts.values()))
+
+
+def check_freeing(engine: Engine, thing: Freeing, supply: Supply) -> None:
+    work: dict[str, list[Work]] = {}
+    for name, one in thing.work:
+        work.setdefault(name, []).append(one)
+    assert not work or can_be_built(engine, supply.parts.values(), work)
+    for thickness_mm in (place for run in thing.runs for place in places_in(run)):
+        wanted = Part("?", thing.kind, thickness_mm=thickness_mm, opening_mm=thing.opening_mm or None)
+        assert can_be_built(engine, [*supply.parts.values(), wanted], {})
+
+
+def check_levers(engine: Engine, offers: Iterable, fitted: tuple[FittedCylinder, ...], supply: Supply) -> None:
+    for offer in offers:
+        if offer.amount_mm is None:
+            continue
+        index = [one.name for one in engine.cylinders].index(offer.cylinder)
+        stack = tuple(supply.parts[number] for number in offer.parts)
+        work = [Work(Lever(offer.lever), offer.amount_mm)] if offer.amount_mm else []
+        assert keeps(engine, engine.cylinders[index], stack, work)
+        assert offer.lever != "head cut" or engine.cylinders[index].chamber_opening_mm2 is not None
+        if fitted:
+            other = tuple(supply.parts[piece.part] for piece in fitted[1 - index].pieces)
+            landed = landing(engine.cylinders[1 - index], other)
+            assert match(engine, landing(engine.cylinders[index], stack, work), landed)
+
+
+def test_the_check_notices_what_breaks_a_limit() -> None:
+    """A valve 0.1 mm too near, a quench 0.01 too wide: the arithmetic here says no."""
+    rng = random.Random(1)
+    engine = random_engine(rng)
+    (front, _) = engine.cylinders
+    sure = replace(front, deck_height_mm=0.0, tilt_mm=0.0, spread=Spread(deck_mm=1e-4), compression=Window(5.0, 20.0))
+    sure = replace(sure, valves=(Valve("intake", 2.3, 0.89, least_mm=2.2),))
+    stack = (
+        Part("B", Kind.BASE_GASKET, thickness_mm=0.4),
+        Part("H", Kind.HEAD_GASKET, thickness_mm=0.49, opening_mm=83.0),
+    )
+    assert keeps(engine, sure, stack)
+    assert not keeps(engine, replace(sure, valves=(Valve("intake", 2.3, 0.89, least_mm=2.4),)), stack)
+    assert not keeps(engine, replace(sure, deck_height_mm=0.14), stack)
+    assert not keeps(engine, sure, stack, [Work(Lever.SPACER, 0.14)])
