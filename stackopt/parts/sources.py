@@ -67,9 +67,18 @@ def days_until(due: date | None, today: date) -> float:
     return math.inf if due is None else (due - today).days
 
 
-def obtainable_parts(supply: Supply, sources: Iterable[Source], days: float) -> frozenset[str]:
-    """Return the parts of which a piece is free, in a kit on the shelf, or can be here within so many days."""
+def obtainable_parts(
+    supply: Supply, sources: Iterable[Source], days: float, today: date | None = None
+) -> frozenset[str]:
+    """Return the parts of which a piece is free, in a kit on the shelf, or can be here within so many days.
+
+    With `today` the pieces under way count that come within these days; without it none do.
+    """
     on_shelf = {part for part in supply.stock if supply.free(part) > 0}
     in_kits = {part for kit in supply.kits.values() if kit.number in on_shelf for part in kit.contents}
     bought = {part for source in sources if source.offer.lead_days <= days for part in source.pieces_per_pack}
-    return frozenset(on_shelf | in_kits | bought)
+    return frozenset(on_shelf | in_kits | bought | (set() if today is None else _coming(supply, today, days)))
+
+
+def _coming(supply: Supply, today: date, days: float) -> set[str]:
+    return {each.part for each in supply.under_way if each.day and max(0, (each.day - today).days) <= days}

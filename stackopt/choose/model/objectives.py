@@ -11,10 +11,9 @@ from typing import ClassVar
 
 from msgspec import Struct, field
 
-from stackopt.choose.model.fillers import Fillers
 from stackopt.choose.model.objective import Kind, Objective, Words
 from stackopt.choose.model.program import Program
-from stackopt.choose.model.purchase import NO_FILLERS, NO_SUPPLIERS, Asked, Terms
+from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, Asked, Beside, Terms
 from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
 
@@ -216,7 +215,7 @@ class Changes(Struct, frozen=True):
 
 
 class ShelfValue:
-    """What the pieces and kits taken from the shelf stand in the books for, cents."""
+    """What the pieces and kits taken from the shelf, and of those under way to it, stand in the books for, cents."""
 
     name = "shelf-value"
     step = 1.0
@@ -229,9 +228,11 @@ class ShelfValue:
     )
 
     def terms(self, program: Program) -> Terms:
-        """Return Σ unit cost · taken, opened kits whole."""
-        taken = {**program.taken, **program.opened}
-        return [(column, program.supply.unit_cost_cents(part)) for part, column in taken.items()]
+        """Return Σ unit cost · taken, opened kits whole; a piece under way costs what one on the shelf does."""
+        taken = [*program.taken.items(), *program.opened.items()]
+        taken += [(part, each.taken) for part, own in program.purchases.coming.items() for each in own]
+        costs = ((column, program.supply.unit_cost_cents(part)) for part, column in taken)
+        return [(column, cost_cents) for column, cost_cents in costs if cost_cents]
 
 
 FIRST: Objective = Blocked()
@@ -248,10 +249,10 @@ ALL: dict[str, Objective] = {FIRST.name: FIRST, **OBJECTIVES}
 def asked_by(
     objectives: Sequence[Objective],
     settled: Mapping[str, int] = NO_SUPPLIERS,
-    fillers: Mapping[str, Fillers] = NO_FILLERS,
+    beside: Beside = NOTHING_BESIDE,
 ) -> Asked:
     """Return what a model must tell for these objectives, with some suppliers settled outside it."""
-    return Asked(settled, any(objective.name == "wait" for objective in objectives), fillers)
+    return Asked(settled, any(objective.name == "wait" for objective in objectives), beside)
 
 
 def in_order(prefer: Sequence[str], levers: bool = False, previous: Fitted | None = None) -> tuple[Objective, ...]:

@@ -7,6 +7,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
+from typing import Any
 
 import pulp
 from msgspec import Struct, field
@@ -20,6 +21,7 @@ from stackopt.parts.sources import Source
 
 NO_FILLERS: Mapping[str, Fillers] = MappingProxyType({})
 NO_SUPPLIERS: Mapping[str, int] = MappingProxyType({})
+NOTHING_COMES: Mapping[str, Any] = MappingProxyType({})
 
 Terms = list[tuple[pulp.LpVariable, int | float]]
 
@@ -41,20 +43,52 @@ class SupplierColumns(Struct, frozen=True):
     waived: pulp.LpVariable | None
 
 
+class Coming(Struct, frozen=True):
+    """Pieces of a part that are under way, and the days until they are here."""
+
+    days: int
+    pieces: int
+
+
+class Beside(Struct, frozen=True):
+    """What there is beside the shelf and the lines that engines need: `fillers` by supplier, and by part what comes."""
+
+    fillers: Mapping[str, Fillers] = NO_FILLERS
+    coming: Mapping[str, tuple[Coming, ...]] = NOTHING_COMES
+
+
+NOTHING_BESIDE = Beside()
+
+
+class ComingColumn(Struct, frozen=True):
+    """How many are taken of some pieces that are under way."""
+
+    days: int
+    taken: pulp.LpVariable
+
+
 class Purchases(Struct, frozen=True):
     """Everything that may be bought in one model; `by_part` has the tiers that bring a part.
 
-    Among the tiers stand those of lines that bring nothing: the `fillers` of their supplier.
+    Among the tiers stand those of lines that bring nothing: the `fillers` of their supplier. `coming` is what is taken
+    of pieces that are under way already, by part.
     """
 
     tiers: tuple[TierColumns, ...]
     suppliers: tuple[SupplierColumns, ...]
     by_part: Mapping[str, tuple[TierColumns, ...]] = field(default_factory=dict)
     fillers: Mapping[str, Fillers] = NO_FILLERS
+    coming: Mapping[str, tuple[ComingColumn, ...]] = NOTHING_COMES
+
+    def arrival_days(self, part: str) -> set[int]:
+        """Return the days on which pieces of a part may come."""
+        bought = {tier.source.offer.lead_days for tier in self.by_part.get(part, ())}
+        return bought | {each.days for each in self.coming.get(part, ())}
 
     def arrivals(self, part: str, days: float) -> Terms:
         """Return the pieces of a part that are here within so many days, as terms."""
-        return [
+        under_way: Terms = [(each.taken, 1) for each in self.coming.get(part, ()) if each.days <= days]
+        return under_way + [
             (column.packs, column.source.pieces_per_pack[part])
             for column in self.by_part.get(part, ())
             if column.source.offer.lead_days <= days
@@ -83,12 +117,12 @@ class Asked(Struct, frozen=True):
 
     `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it, and
     these must come to so much, cents.
-    `waiting` asks how long each engine waits for its parts; `fillers` may be bought by supplier.
+    `waiting` asks how long each engine waits for its parts; `beside` is what else there is.
     """
 
     settled: Mapping[str, int] = field(default_factory=dict)
     waiting: bool = False
-    fillers: Mapping[str, Fillers] = NO_FILLERS
+    beside: Beside = NOTHING_BESIDE
 
 
 NOTHING_MORE = Asked()
@@ -114,7 +148,7 @@ def add_purchases(
     need
         The most pieces of each part that can be wanted; lines that bring none of these are left out.
     asked
-        Which suppliers are settled outside the model, and what else the others may be made to send.
+        Which suppliers are settled outside the model, what else the others may be made to send, and what is under way.
     """
     by_supplier: dict[str, list[TierColumns]] = defaultdict(list)
     for number, source in enumerate(sources):
@@ -124,8 +158,9 @@ def add_purchases(
             if name in asked.settled:
                 terms = Supplier(name, minimum_order_cents=asked.settled[name])
             by_supplier[name].extend(_line(problem, str(number), source, most_packs(source, need, terms)))
-    for name in sorted(asked.fillers.keys() & by_supplier.keys() - asked.settled.keys()):
-        by_supplier[name].extend(add_fillers(problem, asked.fillers[name]))
+    fillers = asked.beside.fillers
+    for name in sorted(fillers.keys() & by_supplier.keys() - asked.settled.keys()):
+        by_supplier[name].extend(add_fillers(problem, fillers[name]))
     suppliers = tuple(
         _order(problem, number, supply.supplier(name), columns)
         for number, (name, columns) in enumerate(by_supplier.items())
@@ -133,7 +168,24 @@ def add_purchases(
     )
     _add_least_lines(problem, by_supplier, asked.settled)
     tiers = tuple(column for columns in by_supplier.values() for column in columns)
-    return Purchases(tiers, suppliers, _by_part(tiers), asked.fillers)
+    coming = {
+        part: _under_way(problem, part, asked.beside.coming[part])
+        for part in sorted(need)
+        if part in asked.beside.coming
+    }
+    return Purchases(tiers, suppliers, _by_part(tiers), fillers, coming)
+
+
+def _under_way(problem: pulp.LpProblem, part: str, coming: Sequence[Coming]) -> tuple[ComingColumn, ...]:
+    """State how many are taken of each lot of a part that is under way."""
+    columns = []
+    for number, each in enumerate(coming):
+        name = f"under_way_{label(part)}_{number}"
+        taken = problem.add_variable(name, 0, each.pieces, "Integer")
+        # PuLP knows only variables that stand in a row, and what comes too late for everybody stands in no other.
+        problem.addConstraint(weighted_sum([(taken, 1)]) <= each.pieces, f"all_{name}")
+        columns.append(ComingColumn(each.days, taken))
+    return tuple(columns)
 
 
 def _add_least_lines(

@@ -73,7 +73,7 @@ def add_waiting(
 
 
 def _arrival_days(parts: Sequence[str], purchases: Purchases) -> list[int]:
-    return sorted({0} | {tier.source.offer.lead_days for part in parts for tier in purchases.by_part.get(part, ())})
+    return sorted({0}.union(*(purchases.arrival_days(part) for part in parts)))
 
 
 def _waiting(problem: pulp.LpProblem, number: str, user: User, purchases: Purchases) -> Waiting:

@@ -48,6 +48,6 @@ def join_groups(groups: Sequence[Group], tied: Deals) -> Sequence[Group]:
         supply=replace(first.supply, suppliers={**first.supply.suppliers, **terms}),
         objectives=first.objectives,
         patience=first.patience,
-        fillers=first.fillers,
+        beside=first.beside,
     )
     return [*(group for group in groups if not group.settled & tied.keys()), one]

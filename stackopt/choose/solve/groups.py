@@ -12,7 +12,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.choose.model.fillers import Fillers
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.passes import (
@@ -23,9 +22,10 @@ from stackopt.choose.model.passes import (
     whole_values,
 )
 from stackopt.choose.model.program import Job, Program, build_program
-from stackopt.choose.model.purchase import NO_FILLERS, NO_SUPPLIERS
+from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, Beside
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import OrderLine
+from stackopt.choose.solve.task import Task
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
@@ -89,7 +89,7 @@ class Group(Struct):
     supply: Supply
     objectives: Sequence[Objective]
     patience: Patience
-    fillers: Mapping[str, Fillers] = NO_FILLERS
+    beside: Beside = NOTHING_BESIDE
     answers: dict[frozenset[str], Progress] = field(default_factory=dict)
     discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
 
@@ -190,7 +190,7 @@ class Group(Struct):
     def _from_the_shelf(self) -> Progress | None:
         if self.answers:
             return None
-        return from_the_shelf(self.jobs, self.supply, self.sources, self.objectives, self.patience)
+        return from_the_shelf(Task(self.jobs, self.supply, self.sources, self.objectives, self.patience, self.beside))
 
     def _stated(self, sources: Sequence[Source]) -> Progress:
         program = self._program(sources)
@@ -199,7 +199,7 @@ class Group(Struct):
     def _program(self, sources: Sequence[Source], lines: Mapping[str, int] = NO_SUPPLIERS) -> Program:
         """State the model; `lines` are what the lines at some suppliers must come to, cents."""
         settled = {name: lines.get(name, 0) for name in self.settled}
-        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, settled, self.fillers))
+        return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, settled, self.beside))
 
     def _open_sources(self, own: frozenset[str]) -> list[Source]:
         closed = self.settled - own
@@ -218,23 +218,24 @@ def _discounted(source: Source, quarters: int) -> Source:
 COSTS = frozenset({"blocked", "special-orders", "orders", "spend", "wait"})
 
 
-def from_the_shelf(
-    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], objectives: Sequence[Objective], patience: Patience
-) -> Progress | None:
+def from_the_shelf(task: Task) -> Progress | None:
     """Return the model without any purchase, solved for its first objective, where that is as good as the whole one.
 
     It is where every engine can be finished so, spending counts before all objectives that would not be 0 then, and
     nothing is given away free. None where it is not.
     """
-    if not buys_only_what_is_short(sources, objectives):
+    objectives = task.objectives
+    if not buys_only_what_is_short(task.sources, objectives):
         return None
-    here = pieces_here(supply)
-    shelf_jobs = [shelf_job(job, here) for job in jobs]
+    if task.beside.coming and any(objective.name == "wait" for objective in objectives):
+        return None
+    here = at_no_cost(task)
+    shelf_jobs = [shelf_job(job, here) for job in task.jobs]
     if not all(stacks for job in shelf_jobs for stacks in job.stacks):
         return None
-    program = build_program(shelf_jobs, supply, (), asked_by(objectives))
+    program = build_program(shelf_jobs, task.supply, (), asked_by(objectives, beside=task.beside))
     progress = Progress(program, first_solution(program))
-    progress.solve(objectives[:1], patience)
+    progress.solve(objectives[:1], task.patience)
     return progress if progress.solution.passes[0].value == 0 else None
 
 
@@ -243,6 +244,11 @@ def buys_only_what_is_short(sources: Sequence[Source], objectives: Sequence[Obje
     names = [objective.name for objective in objectives]
     gifts = any(tier.price_cents <= 0 for source in sources for tier in source.offer.tiers)
     return not gifts and COSTS.issuperset(names[: names.index("spend")])
+
+
+def at_no_cost(task: Task) -> Collection[str]:
+    """Return the parts of which a piece is here or under way."""
+    return pieces_here(task.supply).keys() | task.beside.coming.keys()
 
 
 def pieces_here(supply: Supply) -> Counter[str]:

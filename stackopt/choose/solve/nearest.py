@@ -11,35 +11,32 @@ from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.passes import solve_at_least_values
 from stackopt.choose.model.program import Job, build_program
-from stackopt.choose.patience import Patience
-from stackopt.choose.solve.groups import COSTS, Progress, buys_only_what_is_short, pieces_here, shelf_job
+from stackopt.choose.solve.groups import COSTS, Progress, at_no_cost, buys_only_what_is_short, shelf_job
+from stackopt.choose.solve.task import Task
 from stackopt.choose.stacks.fittable import Stack
-from stackopt.parts.records import Supply
-from stackopt.parts.sources import Source
 
 # So many stacks of a cylinder are looked at; a few hundred take the solver ten times as long.
 NEAREST = 24
 
 
-def from_the_nearest(
-    job: Job, supply: Supply, sources: Sequence[Source], objectives: Sequence[Objective], patience: Patience
-) -> Progress | None:
-    """Return the model of the nearest stacks, solved up to closeness, where no other stack can be part of the best.
+def from_the_nearest(task: Task) -> Progress | None:
+    """Return the model of the only engine's nearest stacks, solved up to closeness, where no other can be in the best.
 
     It is proven where nothing that counts before closeness costs anything, and any stack left out, with the nearest
     stacks on the other cylinders, is farther from the aims than what was reached. None where it is not.
     """
+    (job,), objectives = task.jobs, task.objectives
     position = before_closeness(objectives)
     if position is None:
         return None
-    free = shelf_job(job, pieces_here(supply))
+    free = shelf_job(job, at_no_cost(task))
     near = replace(free, stacks=tuple(map(nearest_stacks, free.stacks)))
     if near.stacks == free.stacks:
         return None
-    if not buys_only_what_is_short(sources, objectives):
+    if not buys_only_what_is_short(task.sources, objectives):
         return None
-    program = build_program([near], supply, (), asked_by(objectives))
-    solution = solve_at_least_values(program, objectives[: position + 1], [0.0] * position, patience)
+    program = build_program([near], task.supply, (), asked_by(objectives, beside=task.beside))
+    solution = solve_at_least_values(program, objectives[: position + 1], [0.0] * position, task.patience)
     if solution is None:
         return None
     beyond = solution.passes[-1].value + 2 * objectives[position].step

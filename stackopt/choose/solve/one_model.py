@@ -20,7 +20,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.solve.deals import Deal, Deals
 from stackopt.choose.solve.groups import Progress
 from stackopt.choose.solve.open_suppliers import Branch, Search
-from stackopt.choose.solve.whole import Task
+from stackopt.choose.solve.task import Task
 
 # Of the time that is given, so much is kept to bound what counts after a pass that was cut short.
 BOUNDING_TIME = 0.15
@@ -28,7 +28,7 @@ BOUNDING_TIME = 0.15
 
 def state_whole(task: Task) -> Progress:
     """State the one model of all engines, nothing solved yet."""
-    program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, fillers=task.fillers))
+    program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, beside=task.beside))
     return Progress(program, first_solution(program))
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date
 from itertools import repeat
 
 from msgspec.structs import replace
@@ -10,9 +11,11 @@ from msgspec.structs import replace
 from stackopt.choose.model.fillers import find_fillers
 from stackopt.choose.model.objectives import Chance, in_order
 from stackopt.choose.model.program import Job
+from stackopt.choose.model.purchase import Beside, Coming
 from stackopt.choose.records import Choice, Request
+from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.unbound import as_far_as_proven, leaves_depths_out
-from stackopt.choose.solve.whole import Task, solve_whole
+from stackopt.choose.solve.whole import solve_whole
 from stackopt.choose.stacks.candidates import candidate_stacks
 from stackopt.choose.stacks.chance import with_chances
 from stackopt.choose.stacks.fittable import Stack
@@ -47,7 +50,21 @@ def make_task(request: Request, supply: Supply) -> Task:
     jobs = make_jobs(request, supply, sources)
     needed = {part for job in jobs for part in job.needs()}
     fillers = find_fillers(sources, needed, supply, request.useful)
-    return Task(jobs, supply, sources, objectives, request.patience, fillers)
+    beside = Beside(fillers, coming_pieces(supply, request.today, needed))
+    return Task(jobs, supply, sources, objectives, request.patience, beside)
+
+
+def coming_pieces(supply: Supply, today: date, needed: Collection[str]) -> dict[str, tuple[Coming, ...]]:
+    """Return the pieces of needed parts that are under way, by part, where somebody says when they come.
+
+    What should be here already and is not comes today at the earliest.
+    """
+    coming: dict[str, tuple[Coming, ...]] = {}
+    for each in supply.under_way:
+        if each.day is not None and each.part in needed:
+            days = max(0, (each.day - today).days)
+            coming[each.part] = (*coming.get(each.part, ()), Coming(days, each.quantity))
+    return coming
 
 
 def checked_task(request: Request, supply: Supply) -> Task:
@@ -63,7 +80,7 @@ def checked_task(request: Request, supply: Supply) -> Task:
     if len(request.engines) == 1:
         (engine,) = request.engines
         days = days_until(engine.due, request.today)
-        numbers = obtainable_parts(supply, purchase_sources(supply), days)
+        numbers = obtainable_parts(supply, purchase_sources(supply), days, request.today)
         problems = [*impossibilities(engine, _candidates(engine, supply, _by_family(supply, numbers)))]
         if problems:
             raise InputError(*problems)
@@ -102,7 +119,7 @@ def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> li
     for engine in request.engines:
         days = days_until(engine.due, request.today)
         if days not in by_days:
-            by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days))
+            by_days[days] = _by_family(supply, obtainable_parts(supply, sources, days, request.today))
         parts = _candidates(engine, supply, by_days[days])
         stacks = _stacks(request, engine, supply, parts)
         if any(impossibilities(engine, parts)):

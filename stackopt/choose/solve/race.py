@@ -21,7 +21,7 @@ from stackopt.choose.records import Choice, PassResult
 from stackopt.choose.solve.groups import Progress
 from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_of_the_rest, search_in_one_model, state_whole
 from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
-from stackopt.choose.solve.whole import Task
+from stackopt.choose.solve.task import Task
 
 # How long the split runs alone, and how many times as long where there are thresholds, which it deals with better.
 HEAD_START_SECONDS, HEAD_START_SECONDS_A_JOB, LONGER_WITH_THRESHOLDS = 1.0, 0.02, 3

@@ -13,7 +13,7 @@ from stackopt.choose.solve.deals import deals_with
 from stackopt.choose.solve.groups import Group, split_jobs
 from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
 from stackopt.choose.solve.race import found_choice, race
-from stackopt.choose.solve.whole import Task
+from stackopt.choose.solve.task import Task
 from stackopt.parts.records import Supplier, Supply
 from stackopt.parts.sources import Source
 
@@ -44,7 +44,7 @@ def new_searches(task: Task) -> Callable[[Patience], Search]:
                 supply,
                 objectives,
                 patience,
-                task.fillers,
+                task.beside,
             )
             for own, lines in parted
         ]

@@ -140,7 +140,7 @@ class Tie(Struct):
         members = self._members(opened, position)
         own = self._own(opened)
         self.rounds[own] = self.rounds.get(own, 0) + 1
-        fillers = self.joined.fillers.get(self.supplier)
+        fillers = self.joined.beside.fillers.get(self.supplier)
         shared = _shared_out(members, self.least_cents, position, fillers) if self.rounds[own] <= MOST_ROUNDS else None
         if shared is None or any(group.patience.over for group in self.members):
             return self.joined.solved(opened, position)

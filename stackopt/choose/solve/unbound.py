@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
 from stackopt.choose.records import Choice, PassResult, Status
-from stackopt.choose.solve.whole import Task
+from stackopt.choose.solve.task import Task
 from stackopt.choose.stacks.fittable import is_shared
 from stackopt.choose.stacks.together import binds_cylinders
 from stackopt.engine.levers.lever import ALIKE

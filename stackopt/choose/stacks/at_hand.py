@@ -53,7 +53,7 @@ def pairs_at_hand(engine: Engine, index: int, supply: Supply, today: date) -> tu
         The day from which deliveries are reckoned.
     """
     sources = purchase_sources(supply)
-    obtainable = obtainable_parts(supply, sources, days_until(engine.due, today))
+    obtainable = obtainable_parts(supply, sources, days_until(engine.due, today), today)
     fitted = {number for numbers in engine.pinned.values() for number in numbers}
     parts = [supply.parts[number] for number in sorted((obtainable | fitted) & supply.parts.keys())]
     cylinder = engine.cylinders[index]

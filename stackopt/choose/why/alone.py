@@ -14,7 +14,8 @@ from stackopt.choose.model.outcome import fitted_engine
 from stackopt.choose.records import FittedEngine
 from stackopt.choose.solve.groups import buys_only_what_is_short, pieces_here, shelf_job
 from stackopt.choose.solve.nearest import before_closeness, least_with_another, nearest_stacks
-from stackopt.choose.solve.whole import Task, solve_whole
+from stackopt.choose.solve.task import Task
+from stackopt.choose.solve.whole import solve_whole
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.together import binds_cylinders, stacks_match
 from stackopt.engine.records import Engine
@@ -58,6 +59,8 @@ def _nearest_on_the_shelf(task: Task) -> tuple[Stack, ...] | None:
         return None
     here = pieces_here(task.supply)
     free = shelf_job(job, here)
+    if any(part in task.beside.coming for part in job.needs()):
+        return None
     if job.barred or len(free.stacks) > MOST_CYLINDERS or not all(free.stacks):
         return None
     near = replace(free, stacks=tuple(map(nearest_stacks, free.stacks)))

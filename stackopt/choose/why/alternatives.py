@@ -9,7 +9,8 @@ from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.records import Choice, FittedEngine, Order, PassResult
-from stackopt.choose.solve.whole import Task, solve_whole
+from stackopt.choose.solve.task import Task
+from stackopt.choose.solve.whole import solve_whole
 
 LOST_ON_NOTHING = ""
 

@@ -115,7 +115,7 @@ def _places_mm(wanted: Wanted, own: Runs, *, among: int) -> list[float]:
 
 def _own_runs(wanted: Wanted, request: Request, left: Supply, engine: Engine) -> Runs:
     """Return the runs, mm, in which single cylinders keep their own limits beside one of the pieces to be had."""
-    numbers = obtainable_parts(left, purchase_sources(left), days_until(engine.due, request.today))
+    numbers = obtainable_parts(left, purchase_sources(left), days_until(engine.due, request.today), request.today)
     fitted = {number for own in engine.pinned.values() for number in own}
     parts = [left.parts[number] for number in sorted((numbers | fitted) & left.parts.keys())]
     found: list[Range] = []

@@ -91,7 +91,7 @@ def blocked_cylinders(request: Request, supply: Supply, engine: Engine) -> tuple
     """
     days = days_until(engine.due, request.today)
     sources = purchase_sources(supply)
-    numbers = obtainable_parts(supply, sources, days)
+    numbers = obtainable_parts(supply, sources, days, request.today)
     fitted = {number for own in engine.pinned.values() for number in own}
     obtainable = [supply.parts[number] for number in sorted((numbers | fitted) & supply.parts.keys())]
     stacks = [candidate_stacks(engine, seat, obtainable, supply.services) for seat in range(len(engine.cylinders))]

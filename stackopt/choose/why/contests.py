@@ -13,7 +13,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import SHELF, Choice, FittedCylinder, FittedEngine
 from stackopt.choose.solve.groups import split_jobs
 from stackopt.choose.solve.plan import solved
-from stackopt.choose.solve.whole import Task
+from stackopt.choose.solve.task import Task
 from stackopt.choose.why.alone import Alone, alone
 from stackopt.choose.why.remaining import holding
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, FittedEngine, Request, Status
-from stackopt.choose.solve.whole import Task
+from stackopt.choose.solve.task import Task
 from stackopt.choose.why.alternatives import Alternative, next_best
 from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.preferences import OtherPreference, other_preferences

@@ -22,7 +22,7 @@ from stackopt.choose.model.solver import weighted_sum
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.groups import Progress
 from stackopt.choose.solve.plan import make_task
-from stackopt.choose.solve.whole import Task
+from stackopt.choose.solve.task import Task
 from stackopt.parts.records import Supply
 from stackopt.problems import InputError, Place, Problem
 
@@ -209,7 +209,7 @@ class Search(Struct):
     def _least(self, first: int, box: Box | None, start: Found | None = None) -> Found:
         """Make the objective at `first` least, then the other; under a box's ceiling where there is one."""
         task = self.task
-        program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, fillers=task.fillers))
+        program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, beside=task.beside))
         solution = first_solution(program)
         if box is not None:
             start = box.high if box.on == 1 else box.low

@@ -113,7 +113,7 @@ def lever_offers(request: Request, supply: Supply, choice: Choice) -> dict[str, 
 
 
 def _engine_offers(request: Request, supply: Supply, engine: Engine, fitted: FittedEngine) -> Iterator[LeverOffer]:
-    numbers = obtainable_parts(supply, purchase_sources(supply), days_until(engine.due, request.today))
+    numbers = obtainable_parts(supply, purchase_sources(supply), days_until(engine.due, request.today), request.today)
     parts = [supply.parts[number] for number in sorted(numbers & supply.parts.keys())]
     outcomes = bound_outcomes(request, supply, engine, fitted)
     for index, cylinder in enumerate(engine.cylinders):

@@ -10,7 +10,8 @@ from msgspec.structs import replace
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
 from stackopt.choose.records import Choice
-from stackopt.choose.solve.whole import Task, solve_whole
+from stackopt.choose.solve.task import Task
+from stackopt.choose.solve.whole import solve_whole
 
 
 class OtherPreference(Struct, frozen=True):

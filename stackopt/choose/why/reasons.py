@@ -10,9 +10,10 @@ from msgspec.structs import replace
 from stackopt.choose.model.objectives import FIRST, asked_by
 from stackopt.choose.model.passes import first_solution, solve_pass
 from stackopt.choose.model.program import build_program
+from stackopt.choose.model.purchase import Beside
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request
-from stackopt.choose.solve.plan import make_jobs
+from stackopt.choose.solve.plan import coming_pieces, make_jobs
 from stackopt.choose.why.blocked import BlockedCylinder
 from stackopt.engine.records import Engine, Match
 from stackopt.parts.records import StockLine, Supply
@@ -62,14 +63,15 @@ def can_be_finished(request: Request, supply: Supply, engine: Engine) -> bool:
     (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
     if not all(job.stacks):
         return False
-    program = build_program([job], supply, sources, asked_by((FIRST,)))
+    beside = Beside(coming=coming_pieces(supply, request.today, job.needs()))
+    program = build_program([job], supply, sources, asked_by((FIRST,), beside=beside))
     (reached,) = solve_pass(program, FIRST, first_solution(program), Patience()).passes
     return reached.value == 0
 
 
 def _plenty(request: Request, supply: Supply, engine: Engine) -> Supply:
     """Return a supply that has on the shelf as many as an engine can use of all that can be had in time."""
-    numbers = obtainable_parts(supply, purchase_sources(supply), days_until(engine.due, request.today))
+    numbers = obtainable_parts(supply, purchase_sources(supply), days_until(engine.due, request.today), request.today)
     pieces = len(engine.cylinders) * (engine.shims + 1)
     return replace(supply, stock={number: StockLine(number, pieces) for number in numbers})
 

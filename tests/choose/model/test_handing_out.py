@@ -6,8 +6,9 @@ from collections import Counter
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
-from stackopt.choose.records import SHELF, Choice, Request, Why
+from stackopt.choose.records import ON_ORDER, SHELF, Choice, Request, Why
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.stacks.fittable import is_shared
 from stackopt.engine.records import Cylinder, Engine, Window
@@ -84,3 +85,19 @@ def test_pieces_and_use_agree_and_lines_bring_what_their_engines_take(seed: int)
     for order in choice.orders:
         users = {engine.engine for engine in choice.engines for c in engine.cylinders if order.supplier in c.sources}
         assert {name for line in order.lines for name in line.engines} == users
+
+
+@pytest.mark.parametrize("unit_cost", [0, 300])
+def test_pieces_under_way_are_supply_from_their_day_on(unit_cost: int) -> None:
+    """Two bases come in 10 days: the engine due in 20 takes one, that due in 5 the one here; nothing is bought."""
+    supply = shop(Offer("North", "B40", (PriceTier(1, 400),), lead_days=2), unit_cost=unit_cost)
+    line = replace(supply.stock["B40"], on_order=2, expected=TODAY + timedelta(days=10))
+    supply = replace(supply, stock={**supply.stock, "B40": line})
+    choice = plan(Request((single("later", 20), single("sooner", 5)), TODAY), supply)
+    assert sources(choice) == {"later": (ON_ORDER, SHELF), "sooner": (SHELF, SHELF)}
+    assert choice.orders == ()
+    assert [engine.wait_days for engine in choice.engines] == [10, 0]
+    in_a_hurry = plan(Request((single("one", 5), single("two", 5)), TODAY), supply)
+    assert [order.supplier for order in in_a_hurry.orders] == ["North"]
+    undated = replace(supply, stock={**supply.stock, "B40": replace(line, expected=None)})
+    assert plan(Request((single("later", 20), single("sooner", 5)), TODAY), undated).spend_cents == 900

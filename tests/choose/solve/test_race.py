@@ -17,7 +17,8 @@ from stackopt.choose.solve.one_model import search_in_one_model, state_whole
 from stackopt.choose.solve.plan import make_jobs, make_task, plan
 from stackopt.choose.solve.race import found_choice
 from stackopt.choose.solve.split import new_searches, solve_split
-from stackopt.choose.solve.whole import Task, solve_whole
+from stackopt.choose.solve.task import Task
+from stackopt.choose.solve.whole import solve_whole
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.parts.sources import purchase_sources
@@ -116,7 +117,7 @@ def test_with_lines_that_no_engine_needs_the_split_reaches_what_one_model_reache
     ]
     supply = replace(supply, parts=supply.parts | parts, offers=(*supply.offers, *offers))
     task = make_task(request, supply)
-    assert task.fillers
+    assert task.beside.fillers
     split, whole = solve_split(task), solve_whole(task)
     assert split.status is Status.PROVEN
     assert [r.value for r in split.passes] == pytest.approx([r.value for r in whole.passes], abs=1e-5)

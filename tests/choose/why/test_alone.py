@@ -9,7 +9,8 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import make_task
-from stackopt.choose.solve.whole import Task, solve_whole
+from stackopt.choose.solve.task import Task
+from stackopt.choose.solve.whole import solve_whole
 from stackopt.choose.why import alone as alone_module
 from stackopt.choose.why.alone import alone
 from stackopt.parts.records import Kit, StockLine, Supply

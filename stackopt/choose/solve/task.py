@@ -1,0 +1,28 @@
+"""What is to be solved, in one record."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct, field
+
+from stackopt.choose.model.objective import Objective
+from stackopt.choose.model.program import Job
+from stackopt.choose.model.purchase import NOTHING_BESIDE, Beside
+from stackopt.choose.patience import Patience
+from stackopt.parts.records import Supply
+from stackopt.parts.sources import Source
+
+
+class Task(Struct, frozen=True):
+    """What is to be solved: jobs, where their parts come from, what counts in which order, and how long it may take.
+
+    `beside` is what may be bought for its sum alone, and what is under way.
+    """
+
+    jobs: Sequence[Job]
+    supply: Supply
+    sources: Sequence[Source]
+    objectives: Sequence[Objective]
+    patience: Patience = field(default_factory=Patience)
+    beside: Beside = NOTHING_BESIDE
