@@ -10,8 +10,9 @@ from stackopt.choose.model.program import Job
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice
 from stackopt.choose.solve.deals import deals_with
-from stackopt.choose.solve.groups import Group, split_jobs
+from stackopt.choose.solve.groups import Group
 from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
+from stackopt.choose.solve.parting import split_jobs
 from stackopt.choose.solve.race import found_choice, race
 from stackopt.choose.solve.task import Task
 from stackopt.parts.records import Supplier, Supply

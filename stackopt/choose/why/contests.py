@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from stackopt.choose.model.program import Job
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import SHELF, Choice, FittedCylinder, FittedEngine
-from stackopt.choose.solve.groups import split_jobs
+from stackopt.choose.solve.parting import split_jobs
 from stackopt.choose.solve.plan import solved
 from stackopt.choose.solve.task import Task
 from stackopt.choose.why.alone import Alone, alone

@@ -9,7 +9,8 @@ from stackopt.choose.model.objectives import in_order
 from stackopt.choose.patience import Patience
 from stackopt.choose.solve import ties
 from stackopt.choose.solve.deals import Deal, join_groups
-from stackopt.choose.solve.groups import Group, split_jobs
+from stackopt.choose.solve.groups import Group
+from stackopt.choose.solve.parting import split_jobs
 from stackopt.choose.solve.plan import make_jobs
 from stackopt.choose.solve.ties import Tie, Together, can_be_shared_out
 from stackopt.parts.sources import purchase_sources
