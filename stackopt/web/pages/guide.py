@@ -24,4 +24,6 @@ def topic(topic: str) -> str:
         abort(404)
     # HTML in the text is shown as it is written, never taken as HTML.
     rendered = MarkdownIt("commonmark", {"html": False}).enable("table").render(topic_text(topic))
+    # What is wider than the page is scrolled by keyboard as well.
+    rendered = rendered.replace("<pre>", '<pre tabindex="0">').replace("<table>", '<table tabindex="0">')
     return render_template("topic.html", title=topic_title(topic), text=Markup(rendered))
