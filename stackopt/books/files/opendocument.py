@@ -13,7 +13,15 @@ from stackopt.books.files.ooxml import SheetRemarks, error_flaw, uncalculated_fl
 from stackopt.books.files.sheets import Flaw, Merge, WithUnit
 
 # What makes a row worth a look at each of its cells.
-_TRIGGERS = (b"table:formula=", b'"error"', b"<text:p>#", b"<text:p>Err:", b"-spanned=")
+_TRIGGERS = (
+    b'="currency"',
+    b'="percentage"',
+    b"table:formula=",
+    b'"error"',
+    b"<text:p>#",
+    b"<text:p>Err:",
+    b"-spanned=",
+)
 # Number formats that show more than the number: digits that fill it up or stand inside it, or a unit behind it.
 _DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
 _FORMAT_TEXT = re.compile(rb"<number:text>([^<]*)</number:text>")
@@ -81,6 +89,11 @@ class OpenSheet(Struct):
         elif b"table:formula" in attributes and b"office:value-type" not in attributes:
             formula = html.unescape(attributes[b"table:formula"].decode("utf-8", "replace"))
             self.flaws[self.row, self.column] = uncalculated_flaw(formula.removeprefix("of:").removeprefix("="))
+        elif attributes.get(b"office:value-type") == b"percentage":
+            self.shows[self.row, self.column] = lambda number: WithUnit(round(number * 100, 10), "%")
+        elif attributes.get(b"office:value-type") == b"currency" and b"office:currency" in attributes:
+            code = attributes[b"office:currency"].decode("utf-8", "replace").lower()
+            self.shows[self.row, self.column] = lambda number: WithUnit(number, code)
         elif attributes.get(b"office:value-type") == b"float":
             shown = _shown(text)
             if shown is not None:
