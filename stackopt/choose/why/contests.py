@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import takewhile
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -63,9 +64,9 @@ Users = Mapping[str, Sequence[tuple[Job, FittedEngine]]]
 
 
 def contests(task: Task, choice: Choice) -> tuple[Contest, ...]:
-    """Return the engines that stood back for others, in the order asked about; `choice` is what the task came to."""
+    """Return the engines that stood back for others, in the order asked about, as many as time allows."""
     unhurried = replace(task, patience=Patience())
-    return tuple(_found(unhurried, choice))
+    return tuple(takewhile(lambda _: not task.patience.over, _found(unhurried, choice)))
 
 
 def _found(task: Task, choice: Choice) -> Iterator[Contest]:

@@ -52,8 +52,8 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
             click.echo(words, err=True)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
-    answer = replace(explained(replace(request, patience=Patience()), task, choice), units=_units(engines, asked))
     with watched(patience):
+        answer = replace(explained(replace(request, patience=Patience()), task, choice), units=_units(engines, asked))
         answer = replace(answer, trade_off=_frontier(request, supply, asked))
     if len(engines) == 1:
         from stackopt.choose.tried.bound import heads_for_bases  # noqa: PLC0415
