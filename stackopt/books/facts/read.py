@@ -20,11 +20,11 @@ from stackopt.books.files.sheets import Sheet, column_letters
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import layout_problems, missing_columns
+from stackopt.books.tables.meanings import meanings_asked
 from stackopt.books.tables.money import currency_problems
 from stackopt.books.tables.oddrows import is_blank
 from stackopt.books.tables.sections import Section, sections
-from stackopt.books.tables.table import Table, build_table
-from stackopt.books.tables.telling import fill_account
+from stackopt.books.tables.table import Table, build_table, fill_account
 from stackopt.books.tables.unit_questions import with_units_asked
 from stackopt.books.words.inquiry import GivenAnswer, Inquiry
 from stackopt.books.words.remembered import Said, with_remembered
@@ -186,7 +186,7 @@ def _table(sheet: Sheet, section: Section, inquiry: Inquiry, known: KnownNames, 
     layout = section.layout
     problems = layout_problems(sheet, layout)
     if not problems:
-        table = with_units_asked(build_table(sheet, section, known, inquiry))
+        table = meanings_asked(with_units_asked(build_table(sheet, section, known, inquiry)))
         problems = missing_columns(sheet, layout, set(table.cells))
         if len(table.rows) > MOST_ROWS:
             problems = [

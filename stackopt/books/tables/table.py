@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.tables.above import headings_above, supplier_asked
-from stackopt.books.tables.account import SheetAccount
+from stackopt.books.tables.account import ColumnRead, SheetAccount
 from stackopt.books.tables.body import DistinctCells, body_below
 from stackopt.books.tables.headings import filled_from_headings
 from stackopt.books.tables.known_names import KnownNames
@@ -138,3 +138,28 @@ def _of_new_gaskets(
         columns["free thickness"], name="free thickness", why="you said so of a note's words"
     )
     return replace(layout, columns=columns), renamed(cells), renamed(units)
+
+
+def fill_account(table: Table) -> None:
+    """Write into a table's account how each column was read and why, which are kept aside, and what is hidden."""
+    layout, account = table.layout, table.account
+    account.rows_read = len(table.rows)
+    for matched in sorted(layout.columns.values(), key=lambda column: column.index):
+        unit = table.units.get(matched.name, "")
+        why = matched.why if matched.unit or not unit else f"{matched.why}, and a note says {unit}"
+        account.columns.append(ColumnRead(matched.index, matched.title, matched.name, unit, why))
+    account.kept_aside += [(one.index, one.title) for one in layout.unknown]
+    account.said += _said(table)
+
+
+def _said(table: Table) -> list[str]:
+    said = []
+    if table.mark == ",":
+        said.append("numbers read with a decimal comma, as it is used throughout")
+    hidden_rows = table.sheet.hidden_rows
+    hidden = [str(row + 1) for row in table.rows if row in hidden_rows] if hidden_rows else []
+    if hidden:
+        said.append(f"hidden rows read as well: {', '.join(hidden)}")
+    if table.sheet.hidden:
+        said.append("the sheet is hidden; read as well")
+    return said

@@ -1,0 +1,84 @@
+"""Headers put in doubt by the values under them: running numbers, cylinders of an engine, goods that came."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from stackopt.books.files.sheets import Cell, written
+from stackopt.books.tables.body import DistinctCells
+from stackopt.books.tables.said_units import notes_above
+from stackopt.books.tables.table import Table
+from stackopt.books.words.vocabulary import Role
+from stackopt.problems import UndecidedError
+
+ITS_NAME, OTHER = "what its header says", "something else"
+LEFT, CAME = "they left the shelf", "they came"
+_NUMBER = re.compile(r"\d+(?:\.0)?")
+_CYLINDERS = re.compile(r"\s*(?:no\.? of |number of )?cyl(?:inder)?s?\.?\s*", re.IGNORECASE)
+_CAME = re.compile(r"\b(?:goods in|received|receipts?|incoming|deliver(?:y|ies|ed))\b", re.IGNORECASE)
+
+
+def meanings_asked(table: Table) -> Table:
+    """Return the table without the columns that mean something else, as the user says; asks where values are odd."""
+    doubts = {
+        "part number": _is_running(_filled(table, "part number")),
+        "position": _is_running(_filled(table, "position")),
+        "supplier": _are_numbers(_filled(table, "supplier")),
+        "covers": _CYLINDERS.fullmatch(_title(table, "covers")) is not None,
+    }
+    for name in (name for name, is_odd in doubts.items() if is_odd and name in table.layout.columns):
+        if _ask(table, name) == OTHER and name != "part number":
+            cells = {other: column for other, column in table.cells.items() if other != name}
+            table = replace(table, cells=cells, distinct=DistinctCells(cells))
+    if table.layout.role is Role.USAGE:
+        _ask_came(table)
+    return table
+
+
+def _ask(table: Table, name: str) -> str | None:
+    matched = table.layout.columns[name]
+    example = ", ".join(_filled(table, name)[:3])
+    expected = f"to know whether that is the {name}. If another column is, say so with --column 'LETTER={name}'"
+    doubt = UndecidedError(f"{example} under {matched.title!r}", expected, (ITS_NAME, OTHER))
+    return table.inquiry.ask(doubt.asked_at(table.sheet.column_place(matched.index), f"meaning of {matched.title}"))
+
+
+def _ask_came(table: Table) -> None:
+    """Ask about a list with dates and quantities under words for deliveries: what came is no use of parts."""
+    titles = [title for title in table.layout.titles.values() if title]
+    words = [*titles, table.sheet.name, *notes_above(table.sheet, table.layout.header_row)]
+    said = next((word for word in words if _CAME.search(word)), None)
+    if said is None:
+        return
+    doubt = UndecidedError(said, "to know whether these pieces left the shelf or came", (LEFT, CAME))
+    if table.inquiry.ask(doubt.asked_at(table.sheet.whole_place, "left or came")) == CAME:
+        table.inquiry.put(
+            UndecidedError(said, "a list of what left the shelf; leave this sheet out", ()).asked_at(
+                table.sheet.whole_place, "what came"
+            )
+        )
+
+
+def _title(table: Table, name: str) -> str:
+    matched = table.layout.columns.get(name)
+    return matched.title if matched is not None and not matched.why.startswith("you said") else ""
+
+
+def _filled(table: Table, name: str) -> Sequence[str]:
+    """Return the texts of a column that its own header names, empty cells left out."""
+    if not _title(table, name):
+        return ()
+    cells: Sequence[Cell] = table.cells.get(name, ())
+    return [text for cell in cells if (text := written(cell).strip())]
+
+
+def _are_numbers(texts: Sequence[str]) -> bool:
+    return bool(texts) and all(map(_NUMBER.fullmatch, texts))
+
+
+def _is_running(texts: Sequence[str]) -> bool:
+    """Tell whether texts are the numbers of lines: 1, 2, 3."""
+    return len(texts) > 1 and all(text in (str(at), f"{at}.") for at, text in enumerate(texts, start=1))
