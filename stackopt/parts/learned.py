@@ -21,12 +21,11 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from stackopt.parts.own import UNSTATED_TOLERANCE_MM
 from stackopt.parts.records import Part
 
 Floats = NDArray[np.float64]
 
-# Common practice, no source: what a gasket's thickness may be off where its list says nothing, half-width.
-UNSTATED_TOLERANCE_MM = 0.05
 # Beyond so many standard deviations a difference is a mistake to look for, not a fact about the parts.
 OUTLIER_DEVIATIONS = 4.0
 

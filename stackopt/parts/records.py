@@ -53,6 +53,8 @@ class Part(Struct, frozen=True):
         Of a piston: cm³ (positive takes space away) and mm.
     material, description
         As written.
+    measured_on
+        After how many measured cylinders the thickness is the shop's own; 0 where it is that of the list.
     """
 
     number: str
@@ -69,6 +71,7 @@ class Part(Struct, frozen=True):
     compression_height_mm: float | None = None
     material: str = ""
     description: str = ""
+    measured_on: int = 0
 
     def __post_init__(self) -> None:
         if self.opening_mm is not None and self.opening_mm2 is None:

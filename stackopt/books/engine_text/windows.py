@@ -13,9 +13,12 @@ from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import STREET_QUENCH_MM, Window, is_upside_down
 from stackopt.engine.stated import Ends
 
+# Common practice, no source: 0.050 to 0.060 in.
+ALUMINIUM_RODS_MM = (1.3, 1.5)
 STREET_QUENCH_USED = (
     "no quench window is stated: the street window of {} to {}, common practice without a source, stands in for it. "
-    "An aluminium rod or very high speed needs more."
+    "It is for rods of steel: what are yours made of? With aluminium rods practice is about {} to {} (no source), and "
+    "very high speed needs more."
 )
 NO_BAND = (
     "the chamber has no quench band, so the question of quench does not arise; compression alone is targeted. How near "
@@ -46,7 +49,7 @@ class Windows(Struct):
 def street_window_used(cylinder: str) -> Caution:
     """Say that common practice stands in for a window that was not stated."""
     ends_mm = (STREET_QUENCH_MM.low or 0.0, STREET_QUENCH_MM.high or 0.0)
-    return Caution(About.WINDOW_NOT_STATED, cylinder, STREET_QUENCH_USED, ends_mm)
+    return Caution(About.WINDOW_NOT_STATED, cylinder, STREET_QUENCH_USED, (*ends_mm, *ALUMINIUM_RODS_MM))
 
 
 def engine_windows(top: Section) -> Windows:

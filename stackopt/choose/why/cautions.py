@@ -13,7 +13,10 @@ from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.moves import HOT_QUENCH, port_distance
 from stackopt.engine.levers.lever import Lever, head_may_be_cut
 from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
-from stackopt.parts.records import Kind, Supply
+from stackopt.parts.records import Kind, Part, Supply
+
+# Common practice, no source: a mean of fewer cylinders than this is little to rest on.
+ENOUGH_CYLINDERS = 3
 
 
 def engine_cautions(
@@ -69,9 +72,19 @@ def _part_cautions(fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
         if part.kind is Kind.HEAD_GASKET and part.opening_mm2 is None:
             text = f"No opening is stated for {number}: the bore is used in the volume. Check that it clears the bore."
             yield Caution(About.OPENING_NOT_STATED, "", text)
+        if part.measured_on:
+            yield _own_thickness_caution(part)
         if part.estimated:
             text = f"The installed thickness of {number} is worked out from its free thickness: measure one crushed."
             yield Caution(About.THICKNESS_ESTIMATED, "", text)
+
+
+def _own_thickness_caution(part: Part) -> Caution:
+    cylinders = "1 cylinder" if part.measured_on == 1 else f"{part.measured_on} cylinders"
+    text = f"The thickness of {part.number}, {{}}, is the shop's own, after {cylinders}."
+    if part.measured_on < ENOUGH_CYLINDERS:
+        text += " That is little to rest on: measure one crushed before you rely on it."
+    return Caution(About.OWN_THICKNESS, "", text, (part.thickness_mm,))
 
 
 def _hot_cautions(fitted: FittedEngine) -> Iterator[Caution]:

@@ -6,8 +6,7 @@ from collections.abc import Collection, Mapping
 from datetime import date
 from typing import Any
 
-from msgspec.structs import replace
-
+from stackopt.parts.own import with_own_thickness
 from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply, UnderWay
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
@@ -100,13 +99,14 @@ def _described(rows: Mapping[str, Any]) -> dict[str, Part]:
 def _as_the_shop_knows_them(snapshot: Snapshot, rows: Mapping[str, Any]) -> dict[str, Part]:
     """Return the parts, with the shop's own thickness where it goes by it.
 
-    Single pieces still vary by the listed tolerance. A thickness listed anew ends the shop's own for the old one.
+    Single pieces still vary by the listed tolerance, and their mean is not known exactly. A thickness listed anew
+    ends the shop's own for the old one.
     """
     parts = _described(rows)
-    for row in current_rows(snapshot, "adopted", ("part", "listed_mm", "own_mm")):
+    for row in current_rows(snapshot, "adopted", ("part", "listed_mm", "own_mm", "measurements")):
         listed = parts.get(row.part)
         if listed is not None and listed.thickness_mm == row.listed_mm:
-            parts[row.part] = replace(listed, thickness_mm=row.own_mm, estimated=False)
+            parts[row.part] = with_own_thickness(listed, row.own_mm, row.measurements)
     return parts
 
 

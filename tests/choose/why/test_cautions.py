@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Work
-from stackopt.choose.why.cautions import engine_cautions
+from stackopt.choose.records import FittedCylinder, FittedEngine, Piece, Work
+from stackopt.choose.why.cautions import _part_cautions, engine_cautions
 from stackopt.engine.cautions import About, Caution, Units
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.moving import PortSpan
@@ -132,3 +133,14 @@ def test_parts_that_were_due_before_today_are_told() -> None:
     }
     assert "due date passed" not in said[date(2027, 2, 20)]
     assert "due date passed" in said[date(2027, 2, 21)]
+
+
+@pytest.mark.parametrize(("measured_on", "little"), [(1, True), (2, True), (3, False), (12, False)])
+def test_the_shops_own_thickness_says_after_how_many_cylinders(measured_on, little) -> None:
+    part = Part("B", Kind.BASE_GASKET, thickness_mm=0.43, measured_on=measured_on)
+    fitted = FittedCylinder("front", (Piece("B", Kind.BASE_GASKET),), 0.9, None, None, 0.0)
+    (caution,) = _part_cautions(FittedEngine("E", (fitted,)), Supply({"B": part}))
+    cylinders = "1 cylinder" if measured_on == 1 else f"{measured_on} cylinders"
+    assert caution.about is About.OWN_THICKNESS
+    assert caution.words(Units.MM).startswith(f"The thickness of B, 0.430 mm, is the shop's own, after {cylinders}.")
+    assert ("little to rest on" in caution.text) == little

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
+from stackopt.parts.own import with_own_thickness
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
 from tests.shop.situations import ANA, BEN, HEAD, SHOP, THIN, chosen_for, from_shelf, twin
@@ -81,12 +82,12 @@ def test_fit_goes_by_the_shop_s_own_thickness_once_it_is_adopted(built: Ledger) 
         built.measure("J-104", cylinder, (0.93, 0.94), BEN)
     assert built.supply().parts["HG-050"] == HEAD
     own = built.adopt("HG-050", ANA)
-    assert built.supply(families={"A"}).parts["HG-050"] == replace(HEAD, thickness_mm=own.own_mm)
+    assert built.supply(families={"A"}).parts["HG-050"] == with_own_thickness(HEAD, own.own_mm, 2)
     built.count({"BG-040": 2}, ANA)
     request, choice = chosen_for(built.supply(), twin("J-105"))
     assert math.isclose(choice.engines[0].cylinders[0].quench_mm, 0.40 + own.own_mm)
     built.hold(request, choice, ANA)
-    assert built.build("J-105").chosen.parts == (THIN, replace(HEAD, thickness_mm=own.own_mm))
+    assert built.build("J-105").chosen.parts == (THIN, with_own_thickness(HEAD, own.own_mm, 2))
 
 
 def test_a_thickness_listed_anew_ends_the_shop_s_own(built: Ledger) -> None:
