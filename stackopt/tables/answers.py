@@ -16,6 +16,7 @@ from stackopt.tables.notebook import tables_html
 from stackopt.tables.quantities import quantified
 
 Row = dict[str, Any]
+WHOSE = ("engine", "family", "due", "ready_on", "late_days")
 ROLES = {"base gasket": "base_gasket", "head gasket": "head_gasket"}
 
 
@@ -93,7 +94,7 @@ class AnswerTables(Struct, frozen=True, dict=True):
         for engine in self._finished():
             for cylinder in engine["cylinders"]:
                 yield {
-                    **{name: engine[name] for name in ("engine", "family", "due")},
+                    **{name: engine[name] for name in WHOSE},
                     **cylinder,
                     **pieces_of(cylinder),
                 }
@@ -110,9 +111,10 @@ class AnswerTables(Struct, frozen=True, dict=True):
 
 
 def pieces_of(cylinder: Row) -> Row:
-    """Return the part numbers of a cylinder, all of them and the gaskets by their role."""
+    """Return the part numbers of a cylinder and where each comes from, and the gaskets by their role."""
     by_role = {ROLES[piece["role"]]: piece["part"] for piece in cylinder["pieces"] if piece["role"] in ROLES}
-    return {"pieces": [piece["part"] for piece in cylinder["pieces"]], **by_role}
+    pieces = cylinder["pieces"]
+    return {"pieces": [piece["part"] for piece in pieces], "from": [piece.get("from") for piece in pieces], **by_role}
 
 
 def order_rows(orders: list[Row]) -> Iterator[Row]:

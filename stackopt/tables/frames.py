@@ -18,8 +18,14 @@ LISTED = "object"  # lists, as the families that a part fits
 _DESCRIBED = {"kind": CATEGORY, "fits": LISTED, "thickness_mm": NUMBER, "opening_mm": NUMBER, "covers": COUNT}
 _PLACED = {"file": TEXT, "sheet": TEXT, "item": TEXT, "found": TEXT, "expected": TEXT}
 _PASS = {"objective": CATEGORY, "value": NUMBER, "bound": NUMBER, "gap": NUMBER}
-_FIGURES = {"quench_mm": NUMBER, "compression_ratio": NUMBER, "chance_in_window": NUMBER, "closeness": NUMBER}
-_PIECES = {"pieces": LISTED, "base_gasket": TEXT, "head_gasket": TEXT}
+_FIGURES = {
+    "quench_mm": NUMBER,
+    "compression_ratio": NUMBER,
+    "chance_in_window": NUMBER,
+    "left_out": LISTED,
+    "closeness": NUMBER,
+}
+_PIECES = {"pieces": LISTED, "from": LISTED, "base_gasket": TEXT, "head_gasket": TEXT}
 
 TABLES: dict[str, dict[str, str]] = {
     "stock": {
@@ -81,7 +87,16 @@ TABLES: dict[str, dict[str, str]] = {
     },
     "problems": {**_PLACED, "mend": TEXT},
     "questions": {**_PLACED, "answers": LISTED, "answer_with": TEXT},
-    "cylinders": {"engine": TEXT, "family": CATEGORY, "due": DAY, "cylinder": TEXT, **_FIGURES, **_PIECES},
+    "cylinders": {
+        "engine": TEXT,
+        "family": CATEGORY,
+        "due": DAY,
+        "ready_on": DAY,
+        "late_days": COUNT,
+        "cylinder": TEXT,
+        **_FIGURES,
+        **_PIECES,
+    },
     "blocked": {"engine": TEXT, "family": CATEGORY, "due": DAY, "reasons": LISTED},
     "orders": {
         "supplier": CATEGORY,
@@ -93,6 +108,9 @@ TABLES: dict[str, dict[str, str]] = {
         "line_cents": COUNT,
         "special_order": YES_NO,
         "here_on": DAY,
+        "why": CATEGORY,
+        "for": LISTED,
+        "filler_packs": COUNT,
         "freight_cents": COUNT,
     },
     "use": {"part": TEXT, "from": TEXT, "quantity": COUNT},
@@ -144,7 +162,7 @@ TABLES: dict[str, dict[str, str]] = {
         "buy_cents": COUNT,
         "asked_a_scenario": NUMBER,
     },
-    "curve": {"tied_up_cents": COUNT, "share_built": NUMBER, "half_width_95": NUMBER},
+    "curve": {"tied_up_cents": COUNT, "share_built": NUMBER, "half_width_95": NUMBER, "interval_95": LISTED},
 }
 
 
