@@ -28,7 +28,10 @@ def test_a_solved_answer_has_the_shape_of_the_contract() -> None:
         "compression_ratio": 9.47,
         "chance_in_window": 0.974,
     }
-    assert front["pieces"] == [{"part": "B40", "role": "base gasket"}, {"part": "H32", "role": "head gasket"}]
+    assert [(piece["part"], piece["role"]) for piece in front["pieces"]] == [
+        ("B40", "base gasket"),
+        ("H32", "head gasket"),
+    ]
     assert document["use"] == [
         {"part": "B40", "from": "shelf", "quantity": 2},
         {"part": "H32", "from": "North", "quantity": 2},
