@@ -8,6 +8,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
+from msgspec.structs import replace
+
 from stackopt.books.engine_text.engine_file import read_engine_table
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.problems import InputError, Place, Problem
@@ -41,6 +43,31 @@ def read_engine_form(form: Form) -> Engine:
     if problems:
         raise InputError(*problems)
     return engine
+
+
+# What an engine file can say and the form does not ask: it stays as it is recorded when readings are typed anew.
+_KEPT = ("priority", "shims", "opening_margin_mm", "least_quench_chance", "match", "pinned", "ports", "levers")
+_KEPT_OF_A_CYLINDER = (
+    "crevice_volume_cc",
+    "band_recess_mm",
+    "effective",
+    "intake",
+    "valves",
+    "valve_train",
+    "hot",
+    "chamber_opening_mm2",
+    "compression_height_mm",
+)
+
+
+def with_what_is_not_asked(typed_anew: Engine, recorded: Engine) -> Engine:
+    """Return an engine as typed, with all that the form does not ask as it is recorded: valves, heat, cuts allowed."""
+    cylinders = (
+        replace(new, **{name: getattr(old, name) for name in _KEPT_OF_A_CYLINDER})
+        for new, old in zip(typed_anew.cylinders, recorded.cylinders, strict=True)
+    )
+    kept = {name: getattr(recorded, name) for name in _KEPT}
+    return replace(typed_anew, cylinders=tuple(cylinders), **kept)
 
 
 def _for_the_page(problem: Problem) -> Problem:

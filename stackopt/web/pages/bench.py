@@ -23,6 +23,7 @@ from stackopt.web.desk.engine_form import (
     like,
     read_engine_form,
     reading_number,
+    with_what_is_not_asked,
 )
 from stackopt.web.desk.room import inch_first, note, once, room, said, units
 from stackopt.web.desk.writing import problem_words, unit_first
@@ -121,6 +122,8 @@ def _written_down(form: Form, known: str) -> str:
     if not known and engine.name in {each.name for each in ledger.known_engines()}:
         mend = "Give this one another name, or open the one that is there."
         raise InputError(Problem(Place(item="engine"), engine.name, "a name that no other engine bears", mend))
+    if known:
+        engine = with_what_is_not_asked(engine, ledger.engine(known))
     _check_family(engine, ledger.supply())
     if ledger.load(Supply(), note("readings typed at the bench"), [engine]):
         said(f"{engine.name} is written down.")
