@@ -7,6 +7,7 @@ readings            deck readings to a deck height and its spread; reading_remar
 geometry            quench, volumes, static compression ratio
 distribution        the exact distribution of an error that is partly scattered, partly rectangular
 spread              95 % interval, worst case and chance of quench and ratio, for many stacks at once
+running, at_speed   rod stretch, cranking pressure, squish; moduli
 motion, moves       the slider-crank; all that moves with the stack, and which of it is a rule; expansion, practice
 levers              head cut, deck cut, spacer, another piston; lever_answers says how much is needed (linear)
 effect              all that comes out of one stack

@@ -53,6 +53,7 @@ class About(StrEnum):
     QUENCH_DIFFERS = "quench differs"
     RATIO_DIFFERS = "ratio differs"
     CONTACT_WHEN_HOT = "contact when hot"
+    CONTACT_AT_SPEED = "contact at speed"
     OWN_THICKNESS = "own thickness"
     THICKNESS_ESTIMATED = "thickness estimated"
     PORTS = "ports"

@@ -133,6 +133,42 @@ class HotRun(Struct, frozen=True):
         return sum(part.growth_mm for part in self.opening) - sum(part.growth_mm for part in self.closing)
 
 
+class Rod(Struct, frozen=True):
+    """What stretches a connecting rod, and what withstands it.
+
+    `mass_kg` is what it pulls: piston, pin, rings and the rod's upper end. `section_mm2` is the section of its beam,
+    `modulus_gpa` Young's modulus of its material.
+    """
+
+    mass_kg: float
+    section_mm2: float
+    modulus_gpa: float
+
+
+class Running(Struct, frozen=True):
+    """The engine at one speed of its crankshaft.
+
+    Parameters
+    ----------
+    speed_rpm
+        Turns a minute.
+    rod_length_mm
+        Centre to centre, mm.
+    rod
+        None where not all of its measures were given.
+    band_mm2
+        Area of the quench band over the piston, mm²; None where not stated.
+    least_quench_mm
+        Least running quench allowed, mm, inclusive; None where there is no limit.
+    """
+
+    speed_rpm: float
+    rod_length_mm: float
+    rod: Rod | None = None
+    band_mm2: float | None = None
+    least_quench_mm: float | None = None
+
+
 class PortSpan(Struct, frozen=True):
     """The two ports of a V engine, bridged by one manifold that fitted at a known stack (mm, on both cylinders).
 

@@ -11,7 +11,7 @@ from msgspec import Struct, field
 from msgspec.structs import force_setattr
 
 from stackopt.engine.cautions import Caution, Units
-from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
+from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Running, Valve, ValveTrain
 from stackopt.engine.stated import Stated
 
 # Two sums of the same decimal lengths can differ in the last binary digits; no gauge reads a millionth of a millimetre.
@@ -127,7 +127,7 @@ class Cylinder(Struct, frozen=True):
         quench band) or was not asked.
     spread
         Standard uncertainties of the measured values.
-    intake, valves, valve_train, hot
+    intake, valves, valve_train, hot, running
         What moves with the stack; None or empty where its measures were not given.
     chamber_opening_mm2
         Area of the chamber's mouth in the head's gasket face, mm², what a cut of the face takes along; None where not
@@ -162,6 +162,7 @@ class Cylinder(Struct, frozen=True):
     tilt_mm: float = 0.0
     rock_mm: float = 0.0
     stated: Stated | None = None
+    running: Running | None = None
 
     @property
     def askew_mm(self) -> float:

@@ -13,6 +13,7 @@ intake              closes, at_lift, pin_offset, altitude; effective_compression
 valve (several)     name, clearance, at_stack, angle, least, pocket, lift_per_degree
 valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, sprocket_radius
 hot                 least_quench; hot.part (several): what, length, material, rise
+running             speed, piston_mass, rod_section, rod_material, band_area, least_quench
 ports               included_angle, at_stack, limit
 cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, crevice_volume, band_recess,
                     chamber_opening, compression_height, fitted, quench_band, bowl_in_piston, burette_resolution,
@@ -21,7 +22,8 @@ cylinder.reading    where, value, side, instrument, resolution, error_limit, lar
                     base_gasket_in_place, base_gasket_tolerance, torqued, radius
 cylinder.bore_reading   depth, along_pin, across_pin
 
-A cylinder may have tables of its own: quench, compression, effective_compression, intake, valve, valve_train, hot.
+A cylinder may have tables of its own: quench, compression, effective_compression, intake, valve, valve_train, hot,
+running.
 """
 
 from __future__ import annotations
@@ -263,6 +265,7 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
         valves=moving.valves,
         valve_train=moving.valve_train,
         hot=moving.hot,
+        running=moving.running,
         chamber_opening_mm2=section.take("chamber_opening", values.opening),
         compression_height_mm=section.take("compression_height", values.length("compression height")),
         tilt_mm=measures.deck.tilt_mm,

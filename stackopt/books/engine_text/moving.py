@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from stackopt.books.engine_text import values
+from stackopt.books.engine_text.running import blame_running, read_running
 from stackopt.books.engine_text.section import Section
 from stackopt.books.engine_text.windows import read_ends
 from stackopt.engine.effects.expansion import EXPANSION_PER_K
@@ -16,6 +17,7 @@ from stackopt.engine.moving import (
     IntakeClosing,
     Pocket,
     PortSpan,
+    Running,
     Valve,
     ValveTrain,
 )
@@ -36,6 +38,7 @@ class Moving(Struct, frozen=True):
     valves: tuple[Valve, ...] = ()
     valve_train: ValveTrain | None = None
     hot: HotRun | None = None
+    running: Running | None = None
 
 
 def read_moving(section: Section, rod_length_mm: float | None, common: Moving) -> Moving:
@@ -48,11 +51,13 @@ def read_moving(section: Section, rod_length_mm: float | None, common: Moving) -
         tuple(valve for valve in valves if valve is not None) or common.valves,
         _valve_train(section.table("valve_train")) or common.valve_train,
         _hot(section.table("hot")) or common.hot,
+        read_running(section, rod_length_mm) or common.running,
     )
 
 
 def blame_what_cannot_move(section: Section, cylinder: Cylinder, intake_stated: bool) -> None:
     """Note what is asked of a cylinder and cannot be worked out from what was measured on it."""
+    blame_running(section, cylinder)
     intake = cylinder.intake
     if cylinder.effective is not None and not intake_stated:
         mend = "Add the table, or leave [effective_compression] out."

@@ -20,6 +20,9 @@ Reader = Callable[[object], float]
 # 1 ft = 0.3048 m exactly (NIST SP 811, app. B.8); a difference of 1 °C is one of 1 K, of 1 °F one of 5/9 K.
 ALTITUDE_UNITS = {"m": 1.0, "ft": 0.3048}
 RISE_UNITS = {"k": 1.0, "c": 1.0, "°c": 1.0, "f": 5 / 9, "°f": 5 / 9}
+SPEED_UNITS = {"rpm": 1.0, "1/min": 1.0, "r/min": 1.0, "rev/min": 1.0}
+# 1 lb = 0.45359237 kg exactly, 1 oz a sixteenth of it (NIST SP 811, app. B.8).
+MASS_UNITS = {"g": 0.001, "kg": 1.0, "lb": 0.45359237, "oz": 0.45359237 / 16}
 SeveralReader = Callable[[object], tuple[float, ...]]
 
 
@@ -84,6 +87,21 @@ def altitude(value: object) -> float:
 def temperature_rise(value: object) -> float:
     """Return by how much something gets hotter, K."""
     return _with_unit(_in(RISE_UNITS), "temperature rise", "a rise of temperature, as 120 K")(value)
+
+
+def speed(value: object) -> float:
+    """Return a speed of the crankshaft, turns a minute."""
+    return _with_unit(_in(SPEED_UNITS), "speed", "a speed, as 6500 rpm")(value)
+
+
+def mass(value: object) -> float:
+    """Return a mass, kg."""
+    return _with_unit(_in(MASS_UNITS), "moving mass", "a mass, as 480 g or 1.1 lb")(value)
+
+
+def area(measure: str) -> Reader:
+    """Make a reader of an area, mm², within reason for the measure."""
+    return _with_unit(area_mm2, measure, "an area with its unit, as 180 mm² or 0.28 sq in")
 
 
 def _in(units: dict[str, float]) -> Callable[[str], float]:

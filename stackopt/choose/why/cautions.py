@@ -10,6 +10,7 @@ from stackopt.choose.solve.unbound import leaves_depths_out
 from stackopt.choose.stacks.worked import lift_mm
 from stackopt.choose.why.slips import slip_cautions
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.effects.at_speed import RUNNING_QUENCH
 from stackopt.engine.effects.moves import HOT_QUENCH, port_distance
 from stackopt.engine.levers.lever import Lever, head_may_be_cut
 from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
@@ -93,6 +94,9 @@ def _hot_cautions(fitted: FittedEngine) -> Iterator[Caution]:
             if figure.name == HOT_QUENCH and figure.value <= EDGE_TOLERANCE:
                 text = "the hot quench is {}: piston and head touch when hot (an estimate). Choose a thicker stack."
                 yield Caution(About.CONTACT_WHEN_HOT, cylinder.cylinder, text, (figure.value,))
+            if figure.name == RUNNING_QUENCH and figure.value <= EDGE_TOLERANCE:
+                text = "the running quench is {}: piston and head touch at speed (an estimate). Choose a thicker stack."
+                yield Caution(About.CONTACT_AT_SPEED, cylinder.cylinder, text, (figure.value,))
 
 
 def _port_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:

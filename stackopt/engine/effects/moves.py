@@ -6,52 +6,27 @@ Each is worked out only where its measures were given. Thicknesses are numbers o
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import product
 
 import numpy as np
-from msgspec import Struct
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from stackopt.engine.effects.at_speed import cranking_pressure, running_quench, squish
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.motion import air_density_share, effective_ratio, trapped_volume_cc
+from stackopt.engine.effects.one_move import Flags, Move
 from stackopt.engine.geometry import clearance_volume_cc, quench_mm
 from stackopt.engine.moving import Drive, Pocket, PortSpan, Valve, ValveTrain
 from stackopt.engine.readings.distribution import Array
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 
 HOT_QUENCH = "hot quench"
-Flags = NDArray[np.bool_]
-
-
-class Move(Struct, frozen=True):
-    """One figure for every stack, and whether each stack keeps its limit."""
-
-    name: str
-    values: Array
-    unit: str
-    limit: Window | None = None
-    remark: str = ""
-    estimate: bool = False
-
-    def within(self) -> Flags:
-        """Tell for every stack whether the figure lies within its limit, ends included."""
-        flags = np.ones(self.values.shape, dtype=bool)
-        if self.limit is not None and self.limit.low is not None:
-            flags &= self.values >= self.limit.low - EDGE_TOLERANCE
-        if self.limit is not None and self.limit.high is not None:
-            flags &= self.values <= self.limit.high + EDGE_TOLERANCE
-        return flags
-
-    def figure(self) -> Figure:
-        """Return the figure where there is but one stack."""
-        return Figure(
-            self.name, float(self.values.item()), self.unit, self.remark, self.estimate, bool(self.within().item())
-        )
+WorkOut = Callable[[Cylinder, Array, Array, Array], Iterator[Move]]
 
 
 def moves(cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, opening_mm2: ArrayLike) -> list[Move]:
-    """Work out everything that moves with the stack of one cylinder, for every stack.
+    """Work out everything with a limit that moves with the stack of one cylinder, for every stack.
 
     Parameters
     ----------
@@ -62,11 +37,7 @@ def moves(cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, opening_mm
     opening_mm2
         Area of the head gasket's opening, mm².
     """
-    base, head, opening = np.broadcast_arrays(
-        *(np.asarray(one, dtype=float) for one in (base_mm, head_mm, opening_mm2))
-    )
-    stacks = base, head, opening
-    return [move for work_out in _MOVES for move in work_out(cylinder, *stacks)]
+    return _worked_out(_MOVES, cylinder, base_mm, head_mm, opening_mm2)
 
 
 def stack_allowed(cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, opening_mm2: ArrayLike) -> Flags:
@@ -83,7 +54,9 @@ def moved_by_stack(cylinder: Cylinder, base_mm: float, head_mm: float, opening_m
     Parameters as `moves`.
     """
     shown: dict[str, Figure] = {}
-    for figure in (move.figure() for move in moves(cylinder, base_mm, head_mm, opening_mm2)):
+    for figure in (
+        move.figure() for move in _worked_out((*_MOVES, *_ONLY_TOLD), cylinder, base_mm, head_mm, opening_mm2)
+    ):
         if figure.name not in shown or figure.value < shown[figure.name].value:
             shown[figure.name] = figure
     return tuple(shown.values())
@@ -105,6 +78,15 @@ def port_distance(ports: PortSpan, front_mm: float, rear_mm: float) -> Figure:
     remark = "the manifold may no longer fit" if limit is None else f"the manifold takes {ports.limit_mm:g} mm"
     remark += f"; one port stands {step_mm:.3f} mm higher" if step_mm > EDGE_TOLERANCE else ""
     return Move("change of the distance between the ports", np.array(change_mm), "mm", limit, remark).figure()
+
+
+def _worked_out(
+    by: Sequence[WorkOut], cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, opening_mm2: ArrayLike
+) -> list[Move]:
+    base, head, opening = np.broadcast_arrays(
+        *(np.asarray(one, dtype=float) for one in (base_mm, head_mm, opening_mm2))
+    )
+    return [move for work_out in by for move in work_out(cylinder, base, head, opening)]
 
 
 def _effective(cylinder: Cylinder, base_mm: Array, head_mm: Array, opening_mm2: Array) -> Iterator[Move]:
@@ -200,4 +182,6 @@ def _hot(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterat
     yield Move(HOT_QUENCH, hot_mm, "mm", limit, remark, estimate=True)
 
 
-_MOVES: tuple[Callable[[Cylinder, Array, Array, Array], Iterator[Move]], ...] = (_effective, _valves, _drive, _hot)
+_MOVES: tuple[WorkOut, ...] = (_effective, _valves, _drive, _hot, running_quench)
+# No limit can be stated for these: they are worked out for the one stack that is shown, not for all.
+_ONLY_TOLD: tuple[WorkOut, ...] = (cranking_pressure, squish)

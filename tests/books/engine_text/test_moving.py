@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from stackopt.books.engine_text.engine_file import read_engine_file
-from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
+from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Rod, Running, Valve, ValveTrain
 from stackopt.engine.records import Engine, Levers, Window
 from stackopt.problems import InputError, Problem
 
@@ -29,6 +29,10 @@ HOT = (
     '[hot]\nleast_quench = "0.5 mm"\n'
     '[[hot.part]]\nwhat = "cylinder"\nlength = "110 mm"\nmaterial = "grey iron"\nrise = "120 K"\n'
     '[[hot.part]]\nwhat = "rod"\nlength = "152 mm"\nmaterial = "steel 4340"\nrise = "90 °F"\n'
+)
+RUNNING = (
+    '[running]\nspeed = "6500 rpm"\npiston_mass = "1 lb"\nrod_section = "0.25 sq in"\nrod_material = "Steel 4340"\n'
+    'band_area = "1900 mm²"\nleast_quench = "0.6 mm"\n'
 )
 PORTS = '[ports]\nincluded_angle = "45 deg"\nat_stack = "1.1 mm"\nlimit = "0.4 mm"\n'
 
@@ -76,6 +80,15 @@ def test_a_cylinder_may_state_its_own(read):
     assert (len(front.valves), rear.valves) == (2, (Valve("intake", 3.0, 1.2),))
 
 
+def test_what_runs_is_read_for_every_cylinder(read):
+    """1 lb = 0.45359237 kg exactly, 1 sq in = 645.16 mm²."""
+    engine = read(HEAD, QUENCH, RUNNING, CYLINDER)
+    expected = Running(6500.0, 152.0, Rod(pytest.approx(0.45359237), pytest.approx(161.29), 207.0), 1900.0, 0.6)
+    assert [cylinder.running for cylinder in engine.cylinders] == [expected, expected]
+    band = '[running]\nspeed = "6500 rpm"\nband_area = "1900 mm²"\n'
+    assert read(HEAD, QUENCH, band, CYLINDER).cylinders[0].running == Running(6500.0, 152.0, band_mm2=1900.0)
+
+
 def test_nothing_is_stated_where_nothing_stands(read):
     engine = read(HEAD, QUENCH, CYLINDER)
     front = engine.cylinders[0]
@@ -97,6 +110,22 @@ def test_levers_that_the_builder_allows(read):
 
 ONE_CYLINDER = CYLINDER[: CYLINDER.index("[[cylinder]]", 1)]
 FAULTS = {
+    "a rod without its section": (
+        (RUNNING.replace('rod_section = "0.25 sq in"\n', ""),),
+        ("running.rod_section", "", "the section of its beam", "Add the line."),
+    ),
+    "a speed without its unit": (
+        (RUNNING.replace(" rpm", ""),),
+        ("running.speed", "6500", "a speed, as 6500 rpm", "Write the unit behind the number."),
+    ),
+    "a band larger than the bore": (
+        (RUNNING.replace("1900", "7000"),),
+        ("cylinder[1].running", "", "a band_area in [running] smaller than the bore, 6651 mm²", "Measure the band"),
+    ),
+    "a rod of lead": (
+        (RUNNING.replace("Steel 4340", "lead"),),
+        ("running.rod_material", "lead", "", ""),
+    ),
     "an angle as a bare number": (
         (INTAKE.replace('"58 deg"', "58"),),
         ("intake.closes", "58", "an angle with its unit", "Write number and unit together"),

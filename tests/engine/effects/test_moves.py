@@ -14,7 +14,18 @@ from stackopt.engine.effects.expansion import EXPANSION_PER_K
 from stackopt.engine.effects.motion import piston_travel_mm
 from stackopt.engine.effects.moves import moved_by_stack, moves, port_distance, stack_allowed
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc
-from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, Pocket, PortSpan, Valve, ValveTrain
+from stackopt.engine.moving import (
+    Drive,
+    HotPart,
+    HotRun,
+    IntakeClosing,
+    Pocket,
+    PortSpan,
+    Rod,
+    Running,
+    Valve,
+    ValveTrain,
+)
 from stackopt.engine.records import Cylinder, Window
 
 BARE = Cylinder("front", 92.02, 78.0, -0.11, chamber_volume_cc=54.6, piston_volume_cc=3.1)
@@ -41,7 +52,7 @@ def test_the_effective_ratio_of_a_stack_and_how_it_is_told():
 def test_an_altitude_is_a_remark_only():
     """ISO 2533 at 1000 m: 9 % thinner."""
     high = replace(BARE, intake=replace(INTAKE, altitude_m=1000.0))
-    (figure,) = moved_by_stack(high, 0.4, 0.6, OPENING_MM2)
+    figure = moved_by_stack(high, 0.4, 0.6, OPENING_MM2)[0]
     assert figure.value == moved_by_stack(replace(BARE, intake=INTAKE), 0.4, 0.6, OPENING_MM2)[0].value
     assert figure.remark.endswith("at 1000 m the air is about 9% thinner than at sea level")
 
@@ -186,6 +197,49 @@ def test_the_hot_quench_is_an_estimate_with_a_limit():
     assert not figure.within
     (free,) = moved_by_stack(replace(BARE, hot=HotRun(hot.closing, hot.opening)), 0.4, 0.6, OPENING_MM2)
     assert (free.within, free.remark) == (True, "opens by 0.071 mm")
+
+
+STRETCHING = Running(6500.0, 150.0, Rod(0.5, 150.0, 207.0))
+
+
+def test_the_running_quench_is_an_estimate_and_a_rule_only_where_it_is_made_one():
+    """Cold −0.11 + 0.4 + 0.6 = 0.89; stretch 0.05499 (see test_running); tilt 0.04 takes 0.02, rock 0.01: 0.805."""
+    askew = replace(BARE, running=STRETCHING, tilt_mm=0.04, rock_mm=0.01)
+    (free,) = moved_by_stack(askew, 0.4, 0.6, OPENING_MM2)
+    assert str(free) == (
+        "running quench 0.805 mm, an estimate, at 6500 rpm; the rod stretches by 0.055 mm (Heywood ch. 2, F·l/(A·E); "
+        "its own mass aside); tilt and rock take 0.030 mm; heat left out"
+    )
+    bound = replace(askew, running=replace(STRETCHING, least_quench_mm=0.81))
+    assert free.within
+    assert stack_allowed(bound, np.array([0.4, 0.405]), 0.6, OPENING_MM2).tolist() == [False, True]
+
+
+def test_heat_counts_in_the_running_quench():
+    """Rod 150 mm of 4340 by 80 K grows 150·12.3e-6·80 = 0.1476: 0.89 − 0.05499 − 0.1476 = 0.687."""
+    hot = HotRun((), (HotPart(150, EXPANSION_PER_K["steel 4340"], 80),))
+    figures = moved_by_stack(replace(BARE, running=STRETCHING, hot=hot), 0.4, 0.6, OPENING_MM2)
+    assert [figure.name for figure in figures] == ["hot quench", "running quench"]
+    assert figures[1].value == pytest.approx(0.687, abs=5e-4)
+    assert "heat closes it by 0.148 mm" in figures[1].remark
+
+
+def test_the_cranking_pressure_is_told_as_a_range_where_the_altitude_is_stated():
+    """At 1000 m p = 0.89876 bar (ISO 2533): p·(r^1.2 − 1) and p·(r^1.35 − 1), r the effective ratio."""
+    high = replace(BARE, intake=replace(INTAKE, altitude_m=1000.0))
+    ratio, least, most = moved_by_stack(high, 0.4, 0.6, OPENING_MM2)
+    assert (least.name, least.unit, least.estimate) == ("cranking pressure, least", "bar", True)
+    assert least.value == pytest.approx(0.89876 * (ratio.value**1.2 - 1), rel=2e-4)
+    assert most.value == pytest.approx(0.89876 * (ratio.value**1.35 - 1), rel=2e-4)
+
+
+def test_the_squish_velocity_is_told_where_band_and_speed_are_stated():
+    banded = replace(BARE, running=Running(6500.0, 150.0, band_mm2=2600.0))
+    (figure,) = moved_by_stack(banded, 0.4, 0.6, OPENING_MM2)
+    assert (figure.name, figure.unit, figure.estimate, figure.within) == ("squish velocity", "m/s", True, True)
+    assert "deg before top (Heywood ch. 8)" in figure.remark
+    assert moved_by_stack(banded, 0.0, 0.1, OPENING_MM2) == ()
+    assert moved_by_stack(replace(banded, chamber_volume_cc=None), 0.4, 0.6, OPENING_MM2) == ()
 
 
 @given(st.floats(20, 180), st.floats(-1, 1), st.floats(-1, 1))
