@@ -50,7 +50,7 @@ INNER_FLOORS = {
         {"asking"},
     ),
     "stocking": ({"demand"}, {"reorder"}, {"range"}),
-    "books": ({"files"}, {"words"}, {"tables"}, {"engine_text"}, {"facts"}, {"out", "told", "outlook"}),
+    "books": ({"files"}, {"words"}, {"tables"}, {"asked"}, {"engine_text"}, {"facts"}, {"out", "told", "outlook"}),
     "shop": (
         {"database"},
         {"migrations", "entries"},

@@ -8,6 +8,9 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
+from stackopt.books.asked.doubts import settled, with_missing_asked
+from stackopt.books.asked.meanings import meanings_asked
+from stackopt.books.asked.unit_questions import with_units_asked
 from stackopt.books.facts.gather import Gathered
 from stackopt.books.facts.offers import read_offers
 from stackopt.books.facts.records import Books
@@ -19,13 +22,11 @@ from stackopt.books.files.reading import start_reading
 from stackopt.books.files.sheets import Sheet, column_letters
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.known_names import KnownNames
-from stackopt.books.tables.layouts import layout_problems, missing_columns
-from stackopt.books.tables.meanings import meanings_asked
+from stackopt.books.tables.layouts import layout_problems
 from stackopt.books.tables.money import currency_problems
 from stackopt.books.tables.oddrows import is_blank
 from stackopt.books.tables.sections import Section, sections
 from stackopt.books.tables.table import Table, build_table, fill_account
-from stackopt.books.tables.unit_questions import with_units_asked
 from stackopt.books.words.inquiry import GivenAnswer, Inquiry
 from stackopt.books.words.remembered import Said, with_remembered
 from stackopt.books.words.roles import ROLES
@@ -168,7 +169,8 @@ def _layouts(
     found = []
     for sheet in sheets:
         tables = sections(sheet, said)
-        found += [(sheet, section, said.inquiry(sheet, section.layout.titles)) for section in tables]
+        asking = [(section, said.inquiry(sheet, section.layout.titles)) for section in tables]
+        found += [(sheet, settled(sheet, section, inquiry), inquiry) for section, inquiry in asking]
         if tables:
             continue
         if any(not is_blank(cell) for row in sheet.rows for cell in row):
@@ -182,18 +184,15 @@ def _layouts(
 
 
 def _table(sheet: Sheet, section: Section, inquiry: Inquiry, known: KnownNames, refused: list[Problem]) -> Table | None:
-    """Return the table of a sheet; None, and the reasons among `refused`, where its columns cannot be read."""
-    layout = section.layout
-    problems = layout_problems(sheet, layout)
-    if not problems:
-        table = meanings_asked(with_units_asked(build_table(sheet, section, known, inquiry)))
-        problems = missing_columns(sheet, layout, set(table.cells))
-        if len(table.rows) > MOST_ROWS:
-            problems = [
-                too_large(sheet.file, f"{len(table.rows)} filled rows{f' in {sheet.name!r}' if sheet.name else ''}")
-            ]
-    if problems:
-        refused += problems
+    """Return the table of a sheet; None where its columns are in doubt, or cannot be read: that goes to `refused`."""
+    problems = layout_problems(sheet, section.layout)
+    refused += problems
+    if problems or section.layout.doubtful:
+        return None
+    table = meanings_asked(with_units_asked(with_missing_asked(build_table(sheet, section, known, inquiry))))
+    if len(table.rows) > MOST_ROWS:
+        named = f" in {sheet.name!r}" if sheet.name else ""
+        refused.append(too_large(sheet.file, f"{len(table.rows)} filled rows{named}"))
         return None
     return table
 

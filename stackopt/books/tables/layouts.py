@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, Sheet, column_letters
+from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.words.headers import MatchedColumn, is_known_header, match
 from stackopt.books.words.remembered import Said
 from stackopt.books.words.roles import NEVER_BOTH, ROLES
@@ -154,8 +154,8 @@ def _as_said(group: list[MatchedColumn], retitled: Titles) -> list[MatchedColumn
 
 
 def layout_problems(sheet: Sheet, layout: Layout) -> list[Problem]:
-    """Return what keeps a whole sheet from being read: columns in doubt, a price break without its pair."""
-    problems = [_doubt(sheet, group) for group in layout.doubtful]
+    """Return what keeps a whole sheet from being read: what the user said in vain, a price break without its pair."""
+    problems = []
     for column in layout.unknown:
         if column.why:
             expected = f"the name of a column of {layout.role}: {', '.join(ROLES[layout.role].columns)}"
@@ -175,24 +175,3 @@ def layout_problems(sheet: Sheet, layout: Layout) -> list[Problem]:
             found = f"{kind} {number} without it"
             problems.append(Problem(sheet.whole_place, found, f"a column {pair!r}", "Add the column, or rename it."))
     return problems
-
-
-def missing_columns(sheet: Sheet, layout: Layout, filled: set[str]) -> list[Problem]:
-    """Return the required columns that neither a header nor a heading above rows supplies."""
-    problems = []
-    named = ", ".join(repr(column.title) for column in layout.unknown)
-    for names in layout.missing:
-        if filled.intersection(names):
-            continue
-        found = f"a header row {layout.header_row + 1} without it" + (f"; unknown there: {named}" if named else "")
-        expected = f"a column {' or '.join(repr(name) for name in names)} in a sheet of {layout.role}"
-        problems.append(Problem(sheet.whole_place, found, expected, f"Add the column, or name it {names[0]!r}."))
-    return problems
-
-
-def _doubt(sheet: Sheet, group: tuple[MatchedColumn, ...]) -> Problem:
-    """Ask which of several columns is meant."""
-    named = " and ".join(f"{column_letters(column.index)} {column.title!r}" for column in group)
-    name = group[0].name
-    mend = f"Say which one it is with --column '{column_letters(group[0].index)}={name}', or rename the other."
-    return Problem(sheet.whole_place, f"columns {named}", f"one column that means {name}", mend)

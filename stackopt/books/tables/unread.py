@@ -24,7 +24,7 @@ TELLING = words(
 )
 # Sums of the row, dates and remarks of the trade that say nothing new.
 HARMLESS = re.compile(
-    r".*\b(?:value|total|weight|date|counted|checked|customs|tariff|origin|barcode|ean|gtin|photo|page|supplier)\b.*"
+    r".*\b(?:value|total|weight|date|counted|checked|customs|tariff|origin|barcode|ean|gtin|photo|page)\b.*"
 )
 _SPEAKS = re.compile(
     r"\b(?:uncompressed|uncrushed|before (?:torque|compression)|free thickness|as new|inch(?:es)?|per (?:\d+|pack|pair)"

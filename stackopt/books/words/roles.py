@@ -11,7 +11,35 @@ from collections.abc import Mapping
 from stackopt.books.words.vocabulary import Column, Measure, Role, RoleColumns
 
 _PART_NUMBER = Column(
-    "part number", ("part", "number", "item", "item number", "part code", "stock code", "sku", "article number")
+    "part number",
+    (
+        "part",
+        "number",
+        "item",
+        "item number",
+        "part code",
+        "stock code",
+        "sku",
+        "article number",
+        "article",
+        "code",
+        "reference",
+        "ref",
+    ),
+)
+# What a supplier's own list calls the number of the shop.
+_YOURS = tuple(
+    f"{whose} {what}"
+    for whose in ("your", "customer")
+    for what in ("part number", "number", "item number", "article number", "reference")
+)
+# Words that mean a part number, or a cylinder, only where no plainer word stands beside them; some mean any number.
+SECOND_CHOICE = frozenset({"article", "code", "reference", "ref", "position"})
+VAGUE = SECOND_CHOICE | {"part", "number", "item"}
+_TAXED = tuple(
+    f"{price}{taxed} vat".strip()
+    for price in ("price ", "net price ", "unit price ", "")
+    for taxed in ("excluding", "including")
 )
 _BESIDE = (
     Column(
@@ -115,7 +143,7 @@ STOCK = RoleColumns(
 OFFERS = RoleColumns(
     _by_name(
         Column("supplier", ("supplier name", "from")),
-        _PART_NUMBER,
+        Column("part number", (*_PART_NUMBER.spellings, *_YOURS)),
         *_DESCRIBING,
         Column(
             "supplier part number",
@@ -140,6 +168,7 @@ OFFERS = RoleColumns(
                 "list",
                 "list price",
                 "cost",
+                *_TAXED,
             ),
             Measure.MONEY,
         ),
@@ -224,7 +253,7 @@ ENGINES = RoleColumns(
     _by_name(
         Column("engine", ("engine number", "job", "job number", "engine name")),
         Column("family", ("engine family", "family code", "engine code")),
-        Column("cylinder", ("cylinder name",)),
+        Column("cylinder", ("cylinder name", "position")),
         Column("bore", ("cylinder bore", "bore diameter"), Measure.LENGTH),
         Column("stroke", (), Measure.LENGTH),
         Column("deck", ("deck height", "deck reading", "piston deck", "deck measure"), Measure.LENGTH),

@@ -138,6 +138,9 @@ ABBREVIATIONS: Mapping[str, str] = {
     **dict.fromkeys(("moq",), "minimum order quantity"),
     **dict.fromkeys(("catalogue", "cat"), "catalog"),
     **dict.fromkeys(("pos",), "position"),
+    **dict.fromkeys(("excl", "ex", "exc", "exclusive"), "excluding"),
+    **dict.fromkeys(("incl", "inc", "inclusive"), "including"),
+    **dict.fromkeys(("tax", "mwst", "ust", "tva", "gst", "iva", "btw"), "vat"),
     **dict.fromkeys(("&",), "and"),
 }
 FILLERS = frozenset({"the", "of", "a", "our", "in", "to", "is", "/", "-", ":", ","})

@@ -106,13 +106,13 @@ def test_a_length_without_a_unit_refuses_the_column_and_shows_how_to_say_it(tmp_
 
 def test_two_columns_that_could_be_the_same_are_asked_about(tmp_path: Path) -> None:
     message = refusal(tmp_path, ("Part number", "Kind", "Thk (mm)", "T (mm)", "On hand"), ("B", "shim", 0.5, 0.6, 1))
-    assert "columns C 'Thk (mm)' and D 'T (mm)'" in message
-    assert "--column 'C=thickness'" in message
+    assert "column C Thk (mm) and column D T (mm)" in message
+    assert "--answer 'Sheet!column of thickness=column C Thk (mm)'" in message
 
 
 def test_a_missing_required_column_is_named(tmp_path: Path) -> None:
     message = refusal(tmp_path, ("Part number", "On hand", "Thickness (mm)"), ("B", 1, 0.5))
-    assert "a column 'kind' in a sheet of stock" in message
+    assert "without a column 'kind'" in message
 
 
 @pytest.mark.parametrize(

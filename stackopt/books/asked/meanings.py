@@ -18,6 +18,8 @@ ITS_NAME, OTHER = "what its header says", "something else"
 LEFT, CAME = "they left the shelf", "they came"
 _NUMBER = re.compile(r"\d+(?:\.0)?")
 _CYLINDERS = re.compile(r"\s*(?:no\.? of |number of )?cyl(?:inder)?s?\.?\s*", re.IGNORECASE)
+_POSITION = re.compile(r"pos(?:ition)?\.?", re.IGNORECASE)
+_TAXED = re.compile(r"\bincl?(?:\.|usive|uding)?\s.*\b(?:vat|tax|mwst|ust|tva|gst|iva|btw)\b", re.IGNORECASE)
 _CAME = re.compile(r"\b(?:goods in|received|receipts?|incoming|deliver(?:y|ies|ed))\b", re.IGNORECASE)
 
 
@@ -25,6 +27,8 @@ def meanings_asked(table: Table) -> Table:
     """Return the table without the columns that mean something else, as the user says; asks where values are odd."""
     doubts = {
         "part number": _is_running(_filled(table, "part number")),
+        "cylinder": _POSITION.fullmatch(_title(table, "cylinder")) is not None,
+        "price": _TAXED.search(_title(table, "price")) is not None,
         "position": _is_running(_filled(table, "position")),
         "supplier": _are_numbers(_filled(table, "supplier")),
         "covers": _CYLINDERS.fullmatch(_title(table, "covers")) is not None,

@@ -13,7 +13,7 @@ from stackopt.books.words.inquiry import GivenAnswer
 @pytest.mark.parametrize(
     ("text", "column"),
     [
-        ("No.,Article,Kind,Thickness (mm),On hand\n1,BG-1,shim,0.5,3\n2,BG-2,shim,0.6,3\n", "column A"),
+        ("No.,Kind,Thickness (mm),On hand\n1,shim,0.5,3\n2,shim,0.6,3\n", "column A"),
         ("Pos.,Part number,Kind,Thickness (mm),On hand\n1,BG-1,shim,0.5,3\n2,BG-2,shim,0.6,3\n", "column A"),
         ("Part number,Kind,Thickness (mm),On hand,Cylinders\nBG-1,shim,0.5,3,2\n", "column E"),
         ("Part number,From,Price,Kind,Thickness (mm)\nBG-1,10,4.50,shim,0.5\n", "column B"),

@@ -1,0 +1,196 @@
+"""Columns in doubt: which of several means a thing, which holds a thing that no header names; asked, and settled.
+
+A column of running numbers is no part number where another can be one. A supplier's list speaks to its reader:
+``Your part no`` is the shop's number there, and ``Our part no`` beside it the supplier's.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from msgspec.structs import replace
+
+from stackopt.books.files.sheets import Sheet, column_letters, written
+from stackopt.books.tables.body import DistinctCells
+from stackopt.books.tables.layouts import Layout
+from stackopt.books.tables.oddrows import is_blank
+from stackopt.books.tables.sections import Section
+from stackopt.books.tables.table import Table
+from stackopt.books.words.headers import MatchedColumn, match, readings
+from stackopt.books.words.inquiry import Inquiry
+from stackopt.books.words.roles import ROLES, SECOND_CHOICE, VAGUE
+from stackopt.books.words.vocabulary import UNITS, Measure, Role
+from stackopt.parts.records import Kind
+from stackopt.problems import UndecidedError, plain_key
+
+NUMBERED = frozenset({"part number", "position", "cylinder"})
+OF_SHOP, OF_SUPPLIER = "the shop's own number", "the supplier's number"
+_LINE = re.compile(r"(\d{1,5})\.?")
+_OUR, _YOUR = re.compile(r"\s*our\b", re.IGNORECASE), re.compile(r"\s*(?:your|customer)\b", re.IGNORECASE)
+_CUT_SHORT = re.compile(r"\s*disc\.?\s*(?:[(\[]?%[)\]]?)?\s*", re.IGNORECASE)
+
+
+def settled(sheet: Sheet, section: Section, inquiry: Inquiry) -> Section:
+    """Return a table with its doubtful columns settled, by what stands in them or by the user; asks where neither does.
+
+    What stays in doubt stays among the layout's doubtful columns.
+    """
+    layout = section.layout
+    for group in layout.doubtful:
+        left = _plainest(_without_lines(sheet, section, group))
+        voiced = _by_voice(layout, left)
+        if voiced is not None:
+            layout = voiced
+            continue
+        chosen = left[0] if len(left) == 1 else _chosen(sheet, left, inquiry)
+        if chosen is not None:
+            layout = _with_chosen(layout, group, chosen)
+    layout = _abbreviation_asked(sheet, _voice_asked(sheet, layout, inquiry), inquiry)
+    for names in layout.missing:
+        layout = _with_named(layout, names[0], inquiry)
+    return replace(section, layout=layout)
+
+
+def _without_lines(sheet: Sheet, section: Section, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
+    """Leave columns out that number the lines, where another column is left."""
+    if group[0].name not in NUMBERED:
+        return group
+    rows = sheet.rows[section.layout.header_row + 1 : section.end]
+    return [one for one in group if not _counts_up(written(row[one.index]).strip() for row in rows)] or group
+
+
+def _plainest(group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
+    """Leave ``Code`` and the like out beside a column whose header says plainly what it is."""
+    if all(_says(one, VAGUE) for one in group):
+        return group
+    return [one for one in group if not _says(one, SECOND_CHOICE)]
+
+
+def _says(column: MatchedColumn, words: frozenset[str]) -> bool:
+    return any(reading.words in words for reading in readings(column.title))
+
+
+def _counts_up(texts: Iterable[str]) -> bool:
+    """Tell whether texts count 1, 2, 3 or 10, 20, 30; words among them do not matter."""
+    filled = [text for text in texts if text]
+    lines = [int(found[1]) for text in filled if (found := _LINE.fullmatch(text))]
+    if not lines or lines[0] not in (1, 10) or len(lines) * 2 < len(filled):
+        return False
+    return lines == [lines[0] * at for at in range(1, len(lines) + 1)]
+
+
+def _named(column: MatchedColumn) -> str:
+    return f"column {column_letters(column.index)} {column.title}".strip()
+
+
+def _chosen(sheet: Sheet, group: Sequence[MatchedColumn], inquiry: Inquiry) -> MatchedColumn | None:
+    """Return the one of several columns that the user says is meant; None as long as that is asked."""
+    by_answer = {_named(column): column for column in group}
+    name = group[0].name
+    doubt = UndecidedError(" and ".join(by_answer), f"to know which of them is the {name}", by_answer)
+    answer = inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {name}"))
+    return None if answer is None else by_answer[answer]
+
+
+def _with_chosen(layout: Layout, group: Sequence[MatchedColumn], chosen: MatchedColumn) -> Layout:
+    others = [one for one in group if one is not chosen]
+    why = f"{chosen.why}, and not {' or '.join(map(_named, others))}"
+    return replace(
+        layout,
+        columns={**layout.columns, chosen.name: replace(chosen, why=why)},
+        unknown=(*layout.unknown, *map(_unmeant, others)),
+        doubtful=tuple(one for one in layout.doubtful if one is not group),
+        aside=layout.aside | {one.index for one in others},
+    )
+
+
+def _unmeant(column: MatchedColumn) -> MatchedColumn:
+    return MatchedColumn("", column.index, column.title, "", Measure.NONE, "")
+
+
+def _by_voice(layout: Layout, group: Sequence[MatchedColumn]) -> Layout | None:
+    """Return a price list with ``Your part no`` as the shop's number and ``Our part no`` as the supplier's."""
+    ours = [one for one in group if _OUR.match(one.title)]
+    yours = [one for one in group if _YOUR.match(one.title)]
+    other = "supplier part number"
+    if layout.role is not Role.OFFERS or other in layout.columns or len(ours) != 1 or len(yours) != 1 or len(group) > 2:
+        return None
+    why = "a list that says 'your' and 'our' is the supplier's own"
+    columns = {
+        "part number": replace(yours[0], why=why),
+        other: replace(ours[0], name=other, why=why),
+    }
+    left = tuple(one for one in layout.doubtful if not {*group} <= {*one})
+    return replace(layout, columns={**layout.columns, **columns}, doubtful=left)
+
+
+def _voice_asked(sheet: Sheet, layout: Layout, inquiry: Inquiry) -> Layout:
+    """Ask whose number ``Our part no`` of a price list is, where no other column tells it."""
+    ours = layout.columns.get("part number")
+    other = "supplier part number"
+    if layout.role is not Role.OFFERS or ours is None or not _OUR.match(ours.title) or other in layout.columns:
+        return layout
+    doubt = UndecidedError(f"{ours.title!r} in a price list", "to know whose number that is", (OF_SHOP, OF_SUPPLIER))
+    if inquiry.ask(doubt.asked_at(sheet.column_place(ours.index), f"meaning of {ours.title}")) != OF_SUPPLIER:
+        return layout
+    columns = {name: column for name, column in layout.columns.items() if name != "part number"}
+    return replace(layout, columns={**columns, other: replace(ours, name=other, why="you said so")})
+
+
+def _abbreviation_asked(sheet: Sheet, layout: Layout, inquiry: Inquiry) -> Layout:
+    """Ask what ``Disc.`` of a price list stands for."""
+    matched = layout.columns.get("discontinued")
+    if layout.role is not Role.OFFERS or matched is None or not _CUT_SHORT.fullmatch(matched.title):
+        return layout
+    doubt = UndecidedError(
+        f"{matched.title!r} beside prices", "to know what it is short for", ("discount", matched.name)
+    )
+    if inquiry.ask(doubt.asked_at(sheet.column_place(matched.index), f"meaning of {matched.title}")) != "discount":
+        return layout
+    columns = {name: column for name, column in layout.columns.items() if name != matched.name}
+    return replace(layout, columns={**columns, "discount": replace(matched, name="discount", why="you said so")})
+
+
+def _with_named(layout: Layout, name: str, inquiry: Inquiry) -> Layout:
+    """Return a layout with a missing column taken from the one that the user names."""
+    key = plain_key(f"column of {name}")
+    said = (inquiry.answer(key) or "").casefold()
+    column = next((one for one in layout.unknown if _named(one).casefold() == said), None)
+    if column is None:
+        return layout
+    inquiry.take(key)
+    meant = match(column.title, column.index, ROLES[layout.role], name)
+    if meant is None:
+        return layout
+    unit = next((one.unit for one in readings(column.title) if one.unit in UNITS[meant.measure]), "")
+    return replace(
+        layout,
+        columns={**layout.columns, name: replace(meant, unit=unit)},
+        unknown=tuple(one for one in layout.unknown if one is not column),
+    )
+
+
+def with_missing_asked(table: Table) -> Table:
+    """Return a table whose missing columns hold what the user says of every row; asks where he has not."""
+    for names in table.layout.missing:
+        if not table.cells.keys().isdisjoint(names):
+            continue
+        answer = _missing_asked(table, names)
+        if answer is not None:
+            cells = {**table.cells, names[0]: [answer] * len(table.rows)}
+            table = replace(table, cells=cells, distinct=DistinctCells(cells))
+    return table
+
+
+def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
+    sheet, layout = table.sheet, table.layout
+    likely = [
+        _named(one) for one in layout.unknown if any(not is_blank(sheet.rows[row][one.index]) for row in table.rows)
+    ]
+    if names[0] == "kind":
+        likely += [str(kind) for kind in Kind]
+    found = f"a header row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
+    expected = f"to know which column is the {names[0]}, or what it is in every row"
+    doubt = UndecidedError(found, expected, likely, is_open=True)
+    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {names[0]}"))
