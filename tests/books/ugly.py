@@ -21,7 +21,7 @@ from stackopt.books.words.vocabulary import Role
 from tests.books.stated_facts import exact
 
 SPELLINGS = {
-    "part number": ("Part Number", "P/N", "Our no.", "ITEM", "part  no"),
+    "part number": ("Part Number", "P/N", "Stock code", "ITEM", "part  no"),
     "kind": ("Kind", "Type", "Part type"),
     "fits": ("Fits", "Family", "Engine family", "application"),
     "thickness": ("Thickness", "thk", "Crushed thk", "THICKNESS INSTALLED", "T", "Compressed thickness"),

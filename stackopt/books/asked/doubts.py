@@ -46,7 +46,9 @@ def settled(sheet: Sheet, section: Section, inquiry: Inquiry) -> Section:
         chosen = left[0] if len(left) == 1 else _chosen(sheet, left, inquiry)
         if chosen is not None:
             layout = _with_chosen(layout, group, chosen)
-    layout = _abbreviation_asked(sheet, _voice_asked(sheet, layout, inquiry), inquiry)
+    if not _names_several_suppliers(sheet, section, layout):
+        layout = _voice_asked(sheet, layout, inquiry)
+    layout = _abbreviation_asked(sheet, layout, inquiry)
     for names in layout.missing:
         layout = _with_named(layout, names[0], inquiry)
     return replace(section, layout=layout)
@@ -123,6 +125,13 @@ def _by_voice(layout: Layout, group: Sequence[MatchedColumn]) -> Layout | None:
     }
     left = tuple(one for one in layout.doubtful if not {*group} <= {*one})
     return replace(layout, columns={**layout.columns, **columns}, doubtful=left)
+
+
+def _names_several_suppliers(sheet: Sheet, section: Section, layout: Layout) -> bool:
+    """Tell whether a list names more than one supplier, as no supplier's own list does."""
+    matched = layout.columns.get("supplier")
+    rows = sheet.rows[layout.header_row + 1 : section.end] if matched is not None else []
+    return len({written(row[matched.index]) for row in rows if matched is not None} - {""}) > 1
 
 
 def _voice_asked(sheet: Sheet, layout: Layout, inquiry: Inquiry) -> Layout:

@@ -96,6 +96,14 @@ def test_our_number_in_a_price_list_is_asked_about(tmp_path: Path) -> None:
     assert len(offers(settled(tmp_path, text, "the shop's own number"))) == 1
 
 
+def test_our_number_is_the_shops_own_in_its_stock_list_and_in_a_list_of_several_suppliers(tmp_path: Path) -> None:
+    shelf = read(tmp_path, f"Our part no,{DESCRIBED},on hand\nBG-1,{GASKET},3\n")
+    rows = "".join(f"{supplier},BG-1,{GASKET},3.00,5\n" for supplier in ("Varnik", "Dorfmoos"))
+    listed = read(tmp_path, f"supplier,Our part no,{DESCRIBED},price,lead days\n{rows}")
+    assert (set(shelf.stock), len(offers(listed))) == ({"BG-1"}, 2)
+    assert shelf.questions == listed.questions == ()
+
+
 def test_what_disc_is_short_for_is_asked(tmp_path: Path) -> None:
     text = f"supplier,part number,{DESCRIBED},price,Disc.,lead days\nVarnik,BG-1,{GASKET},3.00,10%,5\n"
     books = read(tmp_path, text)
