@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from concurrent.futures import Executor
 from datetime import date, timedelta
 from enum import StrEnum
 from types import MappingProxyType
@@ -235,6 +236,8 @@ class Request(Struct, frozen=True):
         What a previous plan fitted: kept where that costs nothing.
     useful
         What parts are of use for beyond the engines, by part number: such fillers are bought before others.
+    executor
+        Who solves groups of engines that share no part; None for this process.
     """
 
     engines: tuple[Engine, ...]
@@ -243,6 +246,7 @@ class Request(Struct, frozen=True):
     patience: Patience = field(default_factory=Patience)
     previous: Fitted = field(default_factory=dict)
     useful: Mapping[str, Useful] = NOTHING_USEFUL
+    executor: Executor | None = None
 
     @property
     def levers(self) -> bool:

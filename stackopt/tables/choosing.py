@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -81,6 +82,7 @@ def plan(
     today: date | None = None,
     time_limit: float | None = None,
     progress: Progress | None = None,
+    executor: Executor | None = None,
 ) -> AnswerTables:
     """Choose the gaskets for all open engines from one shelf.
 
@@ -94,7 +96,11 @@ def plan(
         A frame with the columns of `books.engines`, or a list of engines as `fit` takes them; else the open engines of
         the books.
     prefer, today, time_limit, progress
-        As in `fit`.
+        As in `fit`; of what others solve nothing is told on the way.
+    executor
+        Who solves the groups of engines that share no part: any executor of `concurrent.futures`, of this machine or
+        of others. Else this process does; the answer is the same but for the seconds it took. What others have begun
+        when an interrupt or the time limit comes they end, unheard.
 
     Raises
     ------
@@ -109,20 +115,22 @@ def plan(
     chosen = source.engines if listed is None else tuple(_engine(each, source) for each in listed)
     if not chosen:
         raise InputError(Problem(Place(item="engines"), "", "at least one engine to plan"))
-    return _answer(chosen, source, (prefer, today, time_limit, progress))
+    return _answer(chosen, source, (prefer, today, time_limit, progress), executor)
 
 
 Wishes = tuple[Sequence[str], date | None, float | None, Progress | None]
 
 
-def _answer(engines: tuple[Engine, ...], source: Source, wishes: Wishes) -> AnswerTables:
+def _answer(
+    engines: tuple[Engine, ...], source: Source, wishes: Wishes, executor: Executor | None = None
+) -> AnswerTables:
     prefer, today, time_limit, progress = wishes
     supply = source.supply_for(engines)
     with interruptible(time_limit, progress) as patience:
-        request = Request(engines, today or date.today(), tuple(prefer), patience)
+        request = Request(engines, today or date.today(), tuple(prefer), patience, executor=executor)
         task = checked_task(request, supply)
         choice = solved(task)
-    return AnswerTables(explained(replace(request, patience=Patience()), task, choice))
+    return AnswerTables(explained(replace(request, patience=Patience(), executor=None), task, choice))
 
 
 def _engine(engine: AnyEngine, source: Source) -> Engine:

@@ -33,6 +33,16 @@ def first_solution(program: Program) -> Solution:
     return Solution(values | {columns.blocked.name: 1 for columns in program.jobs}, ())
 
 
+def taken_up(program: Program, objectives: Sequence[Objective], reached: Solution) -> Solution:
+    """Hold a model at what passes have reached in another one that is stated alike, and return that for this one.
+
+    `reached` may leave out the variables that are 0.
+    """
+    for objective, result in zip(objectives, reached.passes, strict=False):
+        _hold(program, objective, result.value)
+    return Solution({variable.name: 0 for variable in program.variables} | reached.values, reached.passes)
+
+
 def solve_pass(program: Program, objective: Objective, before: Solution, patience: Patience) -> Solution:
     """Make one objective least; keep the solution before where it cannot be bettered or no time is left.
 

@@ -14,67 +14,17 @@ from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
-from stackopt.choose.model.passes import (
-    Solution,
-    first_solution,
-    solve_at_least_values,
-    solve_pass,
-    whole_values,
-)
+from stackopt.choose.model.passes import first_solution, solve_at_least_values
 from stackopt.choose.model.program import Job, Program, build_program
 from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, Beside
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import OrderLine
+from stackopt.choose.solve.progress import Progress, Reached
 from stackopt.choose.solve.task import Task
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 
 # What is tried off the lines at a supplier, to bound what more of them must cost.
 SHARES_IN_QUARTERS = (1, 2, 4)
-
-
-class Progress(Struct):
-    """One group's model for one set of open suppliers, solved for the first few objectives."""
-
-    program: Program
-    solution: Solution
-
-    @property
-    def filler_lines(self) -> tuple[OrderLine, ...]:
-        """Lines that are bought beside those of the model: none."""
-        return ()
-
-    @property
-    def parts(self) -> tuple[Progress, ...]:
-        """The models that it consists of: this one."""
-        return (self,)
-
-    def solve(self, objectives: Sequence[Objective], patience: Patience) -> None:
-        """Solve on, up to and with the last of these objectives."""
-        for objective in objectives[len(self.solution.passes) :]:
-            self.solution = solve_pass(self.program, objective, self.solution, patience)
-
-    def take_values(self) -> None:
-        """Take over the values that the solver has left in the variables."""
-        self.solution = replace(self.solution, values=whole_values(self.program))
-
-    def values(self, count: int) -> list[float]:
-        """Return what the first so many objectives reach; fewer where it is not solved so far."""
-        return [each.value for each in self.solution.passes[:count]]
-
-    def suppliers(self) -> frozenset[str]:
-        """Return the suppliers ordered from in the solution so far."""
-        return frozenset(self.lines_cents())
-
-    def lines_cents(self) -> dict[str, int]:
-        """Return what the lines at each supplier ordered from come to in the solution so far, cents."""
-        total: dict[str, int] = {}
-        for column in self.program.purchases.tiers:
-            packs = self.solution[column.packs]
-            if packs:
-                name = column.source.offer.supplier
-                total[name] = total.get(name, 0) + packs * column.tier.price_cents
-        return total
 
 
 class Group(Struct):
@@ -90,7 +40,7 @@ class Group(Struct):
     objectives: Sequence[Objective]
     patience: Patience
     beside: Beside = NOTHING_BESIDE
-    answers: dict[frozenset[str], Progress] = field(default_factory=dict)
+    answers: dict[frozenset[str], Reached] = field(default_factory=dict)
     discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
 
     def at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
@@ -111,7 +61,7 @@ class Group(Struct):
         self.discounted[key].solve(self.objectives[: position + 1], self.patience)
         return self.discounted[key].solution.passes[position].value
 
-    def known(self, opened: Collection[str], position: int) -> Progress | None:
+    def known(self, opened: Collection[str], position: int) -> Reached | None:
         """Return the model for these open suppliers if it is solved up to and with the objective at a position.
 
         A solution found with more suppliers open that buys nothing from the others is as good here.
@@ -134,19 +84,14 @@ class Group(Struct):
         reached = (values for values in wider if len(values) > position)
         return max(reached, default=[0.0] * (position + 1))
 
-    def solved(self, opened: Collection[str], position: int) -> Progress:
+    def solved(self, opened: Collection[str], position: int) -> Reached:
         """Return the model for these open suppliers, solved up to and with the objective at a position."""
         known = self.known(opened, position)
         if known is not None:
             return known
         own = self.settled.intersection(opened)
         if own not in self.answers:
-            sources = self._open_sources(own)
-            self.answers[own] = (
-                self._from_the_shelf()
-                or self._in_one_pass(sources, self.least(opened, position))
-                or self._stated(sources)
-            )
+            self.answers[own] = self.shelf_progress() or self.begun(own, self.least(opened, position))
         progress = self.answers[own]
         progress.solve(self.objectives[: position + 1], self.patience)
         return progress
@@ -157,7 +102,7 @@ class Group(Struct):
         passes = () if known is None else known.solution.passes
         return passes[position].bound if len(passes) > position else 0.0
 
-    def nearer(self, opened: Collection[str], position: int) -> Progress | None:
+    def nearer(self, opened: Collection[str], position: int) -> Reached | None:
         """Come nearer to what `solved` returns: all the way, as a single group is solved at once."""
         return self.solved(opened, position)
 
@@ -187,10 +132,22 @@ class Group(Struct):
         solution = solve_at_least_values(program, objectives, least[:before], self.patience)
         return None if solution is None else Progress(program, solution)
 
-    def _from_the_shelf(self) -> Progress | None:
-        if self.answers:
-            return None
-        return from_the_shelf(Task(self.jobs, self.supply, self.sources, self.objectives, self.patience, self.beside))
+    def begun(self, own: frozenset[str], least: Sequence[float]) -> Progress:
+        """Return the model for these of its suppliers: solved for what is spent, where it reaches its least before."""
+        sources = self._open_sources(own)
+        return self._in_one_pass(sources, least) or self._stated(sources)
+
+    def shelf_progress(self) -> Progress | None:
+        """Return what the shelf alone reaches, where that is best; it is looked at before anything else."""
+        return None if self.answers else from_the_shelf(self.task())
+
+    def task(self) -> Task:
+        """Return what is to be solved."""
+        return Task(self.jobs, self.supply, self.sources, self.objectives, self.patience, self.beside)
+
+    def stated(self, own: frozenset[str]) -> Program:
+        """State the model for these of its suppliers."""
+        return self._program(self._open_sources(own))
 
     def _stated(self, sources: Sequence[Source]) -> Progress:
         program = self._program(sources)
@@ -229,14 +186,27 @@ def from_the_shelf(task: Task) -> Progress | None:
         return None
     if task.beside.coming and any(objective.name == "wait" for objective in objectives):
         return None
-    here = at_no_cost(task)
-    shelf_jobs = [shelf_job(job, here) for job in task.jobs]
-    if not all(stacks for job in shelf_jobs for stacks in job.stacks):
+    jobs = _shelf_jobs(task)
+    if not all(stacks for job in jobs for stacks in job.stacks):
         return None
-    program = build_program(shelf_jobs, task.supply, (), asked_by(objectives, beside=task.beside))
+    program = _without_purchases(task, jobs)
     progress = Progress(program, first_solution(program))
     progress.solve(objectives[:1], task.patience)
     return progress if progress.solution.passes[0].value == 0 else None
+
+
+def shelf_program(task: Task) -> Program:
+    """State the model without any purchase."""
+    return _without_purchases(task, _shelf_jobs(task))
+
+
+def _shelf_jobs(task: Task) -> list[Job]:
+    here = at_no_cost(task)
+    return [shelf_job(job, here) for job in task.jobs]
+
+
+def _without_purchases(task: Task, jobs: Sequence[Job]) -> Program:
+    return build_program(jobs, task.supply, (), asked_by(task.objectives, beside=task.beside))
 
 
 def buys_only_what_is_short(sources: Sequence[Source], objectives: Sequence[Objective]) -> bool:

@@ -11,7 +11,8 @@ from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.passes import solve_at_least_values
 from stackopt.choose.model.program import Job, build_program
-from stackopt.choose.solve.groups import COSTS, Progress, at_no_cost, buys_only_what_is_short, shelf_job
+from stackopt.choose.solve.groups import COSTS, at_no_cost, buys_only_what_is_short, shelf_job
+from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 from stackopt.choose.stacks.fittable import Stack
 

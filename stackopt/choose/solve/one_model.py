@@ -18,8 +18,8 @@ from stackopt.choose.model.purchase import Terms
 from stackopt.choose.model.solver import minimise, relaxed, weighted_sum
 from stackopt.choose.patience import Patience
 from stackopt.choose.solve.deals import Deal, Deals
-from stackopt.choose.solve.groups import Progress
 from stackopt.choose.solve.open_suppliers import Branch, Search
+from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 
 # Of the time that is given, so much is kept to bound what counts after a pass that was cut short.

@@ -11,14 +11,17 @@ between the groups that the supplier sells to what their lines must come to (tie
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.records import Order, PassResult
+from stackopt.choose.solve.away import solve_away
 from stackopt.choose.solve.deals import NO_DEALS, Deal, Deals, Names, join_groups
-from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group, Progress
+from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group
+from stackopt.choose.solve.progress import Reached
 from stackopt.choose.solve.ties import FEWEST_JOBS, Tie, Together, can_be_shared_out
 from stackopt.side_by_side import each
 
@@ -29,13 +32,16 @@ AT_A_TIME = 2
 class Found(Struct, frozen=True):
     """Groups solved for every objective, for some deals that they keep; `tied` are those kept inside a group."""
 
-    solved: Sequence[Progress | Together]
+    solved: Sequence[Reached | Together]
     deals: Deals
     tied: Names
 
 
 class Search(Struct):
-    """The best deals found so far; `open_deals` names the suppliers to be settled and how each can be ordered from."""
+    """The best deals found so far; `open_deals` names the suppliers to be settled and how each can be ordered from.
+
+    `executor` solves groups, where it is not this process that does.
+    """
 
     groups: Sequence[Group]
     objectives: Sequence[Objective]
@@ -43,6 +49,7 @@ class Search(Struct):
     best: Found | None = None
     cut_short: bool = False
     joined: dict[frozenset[tuple[str, Deal]], Sequence[Group | Tie]] = field(default_factory=dict)
+    executor: Executor | None = None
 
     @property
     def over(self) -> bool:
@@ -126,9 +133,16 @@ class Branch(Struct, frozen=True):
         ((name, deal),) = tied.items()
         return [*others, Tie([group for group in groups if name in group.settled], one, name, deal.least_cents)]
 
-    def solved(self, position: int) -> list[Progress | Together]:
+    def solved(self, position: int) -> list[Reached | Together]:
         """Return the groups solved up to and with the objective at a position."""
-        return each(lambda group: group.solved(self.opened, position), self.groups())
+        groups = self.groups()
+        self._solve_away(groups, position)
+        return each(lambda group: group.solved(self.opened, position), groups)
+
+    def _solve_away(self, groups: Sequence[Group | Tie], position: int) -> None:
+        if self.search.executor is not None:
+            alone = [group for group in groups if isinstance(group, Group)]
+            solve_away(self.search.executor, alone, self.opened, position)
 
     def ordered(self, position: int) -> dict[str, int]:
         """Return what the lines at each settled supplier come to then, cents, where there are any."""
@@ -179,6 +193,7 @@ class Branch(Struct, frozen=True):
             if verdict > 0 or not unknown:
                 return verdict
             now, unknown = unknown[:AT_A_TIME], unknown[AT_A_TIME:]
+            self._solve_away([groups[n] for n in now], position)
             for n, progress in zip(now, each(lambda n: groups[n].nearer(self.opened, position), now), strict=True):
                 least[n] = groups[n].least(self.opened, position)
                 unknown += [] if progress else [n]

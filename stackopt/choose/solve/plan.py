@@ -51,7 +51,7 @@ def make_task(request: Request, supply: Supply) -> Task:
     needed = {part for job in jobs for part in job.needs()}
     fillers = find_fillers(sources, needed, supply, request.useful)
     beside = Beside(fillers, coming_pieces(supply, request.today, needed))
-    return Task(jobs, supply, sources, objectives, request.patience, beside)
+    return Task(jobs, supply, sources, objectives, request.patience, beside, request.executor)
 
 
 def coming_pieces(supply: Supply, today: date, needed: Collection[str]) -> dict[str, tuple[Coming, ...]]:

@@ -18,9 +18,9 @@ from stackopt.choose.model.outcome import join_choices, read_choice, status_of
 from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, PassResult
-from stackopt.choose.solve.groups import Progress
 from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_of_the_rest, search_in_one_model, state_whole
 from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
+from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 
 # How long the split runs alone, and how many times as long where there are thresholds, which it deals with better.
@@ -113,7 +113,7 @@ def found_choice(task: Task, search: Search, seconds: float) -> Choice:
     """Return the best that a search has found, as one choice for all engines."""
     assert search.best is not None
     parts = [part for progress in search.best.solved for part in progress.parts]
-    choices = [read_choice(part.program, part.solution) for part in parts]
+    choices = [part.choice() for part in parts]
     lines = [line for choice in choices for order in choice.orders for line in order.lines]
     fillers = [line for progress in search.best.solved for line in progress.filler_lines]
     passes = search.passes(group_orders([*lines, *fillers], task.supply), seconds)

@@ -49,7 +49,7 @@ def new_searches(task: Task) -> Callable[[Patience], Search]:
             )
             for own, lines in parted
         ]
-        return Search(groups, objectives, deals)
+        return Search(groups, objectives, deals, executor=task.executor)
 
     return new_search
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import Executor
 
 from msgspec import Struct, field
 
@@ -17,7 +18,8 @@ from stackopt.parts.sources import Source
 class Task(Struct, frozen=True):
     """What is to be solved: jobs, where their parts come from, what counts in which order, and how long it may take.
 
-    `beside` is what may be bought for its sum alone, and what is under way.
+    `beside` is what may be bought for its sum alone, and what is under way; `executor` solves groups, where it is not
+    this process that does.
     """
 
     jobs: Sequence[Job]
@@ -26,3 +28,4 @@ class Task(Struct, frozen=True):
     objectives: Sequence[Objective]
     patience: Patience = field(default_factory=Patience)
     beside: Beside = NOTHING_BESIDE
+    executor: Executor | None = None

@@ -9,7 +9,8 @@ from operator import attrgetter
 
 from msgspec import Struct, field
 
-from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group, Progress
+from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group
+from stackopt.choose.solve.progress import Reached
 
 # Into so many pieces amounts that were not asked for are divided, each with a bound of its own.
 PIECES = 8
@@ -19,7 +20,7 @@ class Answer(Struct, frozen=True):
     """What a group reaches when its lines at the supplier come to at least so much, cents."""
 
     least_cents: int
-    progress: Progress
+    progress: Reached
     lines_cents: int
 
 
@@ -55,7 +56,7 @@ class Member(Struct):
                 known.progress.solve(self.group.objectives[: position + 1], self.group.patience)
                 return
         if least_cents == 0:
-            progress: Progress | None = self.group.solved(self.opened, position)
+            progress: Reached | None = self.group.solved(self.opened, position)
         else:
             progress = self.group.with_lines(self.opened, self.supplier, least_cents, position)
         if progress is None:

@@ -20,7 +20,8 @@ from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import Terms, add_fillers
 from stackopt.choose.model.solver import minimise, weighted_sum
 from stackopt.choose.records import OrderLine, PassResult
-from stackopt.choose.solve.groups import Group, Progress
+from stackopt.choose.solve.groups import Group
+from stackopt.choose.solve.progress import Reached
 from stackopt.choose.solve.tied_groups import Amount, Member
 from stackopt.side_by_side import each
 
@@ -34,7 +35,7 @@ MOST_ROUNDS = 200
 class Together(Struct, frozen=True):
     """Groups solved side by side, in place of one model of all; `filler_lines` reach what theirs do not come to."""
 
-    parts: tuple[Progress, ...]
+    parts: tuple[Reached, ...]
     filler_lines: tuple[OrderLine, ...] = ()
 
     @property
@@ -102,7 +103,7 @@ class Tie(Struct):
         """The suppliers, but for the one, whose freight is paid outside."""
         return self.joined.settled
 
-    def known(self, opened: Collection[str], position: int) -> Together | Progress | None:
+    def known(self, opened: Collection[str], position: int) -> Together | Reached | None:
         """Return the answer for these open suppliers where it is known up to and with the objective at a position."""
         answer = self.answers.get(self._own(opened))
         if answer is not None and len(answer.values(position + 1)) > position:
@@ -125,14 +126,14 @@ class Tie(Struct):
         own = self._with_supplier(opened)
         return sum(each.at_a_discount(own, quarters, position) for each in self.members)
 
-    def solved(self, opened: Collection[str], position: int) -> Together | Progress:
+    def solved(self, opened: Collection[str], position: int) -> Together | Reached:
         """Return the answer for these open suppliers, solved up to and with the objective at a position."""
         while True:
             answer = self.nearer(opened, position)
             if answer is not None:
                 return answer
 
-    def nearer(self, opened: Collection[str], position: int) -> Together | Progress | None:
+    def nearer(self, opened: Collection[str], position: int) -> Together | Reached | None:
         """Ask once more what the answer hangs on; return it when it is proven, None while it is not."""
         known = self.known(opened, position)
         if known is not None:

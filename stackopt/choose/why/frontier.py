@@ -20,8 +20,8 @@ from stackopt.choose.model.passes import Solution, first_solution
 from stackopt.choose.model.program import Program, build_program
 from stackopt.choose.model.solver import weighted_sum
 from stackopt.choose.records import Choice, Request
-from stackopt.choose.solve.groups import Progress
 from stackopt.choose.solve.plan import make_task
+from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 from stackopt.parts.records import Supply
 from stackopt.problems import InputError, Place, Problem

@@ -1,0 +1,176 @@
+"""Groups solved by others, in other processes or on other machines: what is sent to them, and what comes back.
+
+What is sent is a copy of the one group, with no more of the supply than it can use; what comes back are the whole
+numbers that the solver found, what they reached, and in the end what they mean. The model itself stays where it was
+solved: whoever solves on states it anew, row for row, so that nothing shows of where a group was solved.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from stackopt.choose.model.objective import Objective
+from stackopt.choose.model.passes import Solution, taken_up
+from stackopt.choose.model.program import Job
+from stackopt.choose.model.purchase import Beside
+from stackopt.choose.patience import Patience
+from stackopt.choose.records import Choice
+from stackopt.choose.solve.groups import Group, shelf_program
+from stackopt.choose.solve.progress import Progress, Reached
+from stackopt.parts.records import Supply
+from stackopt.parts.sources import Source
+from stackopt.side_by_side import each_by
+
+# So much longer than there is time others are waited for: to state a model and to send its answer takes a moment, too.
+GRACE_SECONDS = 2.0
+
+
+class Brought(Struct, frozen=True):
+    """What came back: the variables that are not 0, what passes reached, and what is ordered where, cents.
+
+    `on_shelf` tells that the model had no purchases. `choice` is what it means, once every objective is solved for.
+    """
+
+    solution: Solution
+    on_shelf: bool
+    lines_cents: dict[str, int]
+    choice: Choice | None
+
+
+class Errand(Struct, frozen=True):
+    """What is sent: a group, the suppliers open to it, and up to which objective it is to be solved in which time.
+
+    `least` are values that objectives do not come before; `anew` tells that the group was not solved at all so far, and
+    `brought` has what is to be solved on from.
+    """
+
+    jobs: tuple[Job, ...]
+    sources: tuple[Source, ...]
+    settled: frozenset[str]
+    supply: Supply
+    objectives: tuple[Objective, ...]
+    beside: Beside
+    own: frozenset[str]
+    position: int
+    seconds: float
+    least: tuple[float, ...] = ()
+    anew: bool = True
+    brought: Brought | None = None
+
+    def done(self, patience: Patience) -> Brought:
+        """Solve the group as far as is asked."""
+        group = Group(self.jobs, self.sources, self.settled, self.supply, self.objectives, patience, self.beside)
+        on_shelf, progress = self._begun(group)
+        progress.solve(self.objectives[: self.position + 1], patience)
+        found = progress.solution
+        return Brought(
+            Solution({name: value for name, value in found.values.items() if value}, found.passes),
+            on_shelf,
+            progress.lines_cents(),
+            progress.choice() if len(found.passes) == len(self.objectives) else None,
+        )
+
+    def _begun(self, group: Group) -> tuple[bool, Progress]:
+        if self.brought is not None:
+            on_shelf = self.brought.on_shelf
+            program = shelf_program(group.task()) if on_shelf else group.stated(self.own)
+            return on_shelf, Progress(program, taken_up(program, self.objectives, self.brought.solution))
+        from_shelf = group.shelf_progress() if self.anew else None
+        return from_shelf is not None, from_shelf or group.begun(self.own, self.least)
+
+
+class Away(Reached):
+    """What a group has reached with others, and what it takes to solve it on."""
+
+    errand: Errand
+    brought: Brought
+
+    @property
+    def solution(self) -> Solution:
+        """What each pass reached; of the variables only those that are not 0."""
+        return self.brought.solution
+
+    def solve(self, objectives: Sequence[Objective], patience: Patience) -> None:
+        """Solve on, here, up to and with the last of these objectives."""
+        if len(objectives) > len(self.brought.solution.passes):
+            self.brought = replace(self.errand, position=len(objectives) - 1, brought=self.brought).done(patience)
+
+    def lines_cents(self) -> dict[str, int]:
+        """Return what the lines at each supplier ordered from come to in the solution so far, cents."""
+        return self.brought.lines_cents
+
+    def choice(self) -> Choice:
+        """Return what the solution means."""
+        assert self.brought.choice is not None
+        return self.brought.choice
+
+
+def run(errand: Errand) -> Brought:
+    """Solve what was sent; this is what others call."""
+    return errand.done(Patience.of_seconds(errand.seconds))
+
+
+def solve_away(executor: Executor, groups: Sequence[Group], opened: frozenset[str], position: int) -> None:
+    """Let others solve groups up to and with the objective at a position, and leave what comes back with these.
+
+    What does not come back is left as it was. A single group is not worth sending.
+    """
+    asked = [group for group in groups if group.known(opened, position) is None]
+    if len(asked) < 2 or asked[0].patience.over:
+        return
+    errands = [_errand(group, opened, position) for group in asked]
+    for group, errand, brought in zip(
+        asked, errands, each_by(executor, run, errands, _over(asked[0].patience)), strict=True
+    ):
+        if brought is not None:
+            group.answers[errand.own] = Away(replace(errand, brought=None), brought)
+
+
+def _over(patience: Patience) -> Callable[[], bool]:
+    return lambda: patience.is_stopped or time.monotonic() > patience.ends_at + GRACE_SECONDS
+
+
+def _errand(group: Group, opened: frozenset[str], position: int) -> Errand:
+    own = group.settled & opened
+    before = group.answers.get(own)
+    seconds = group.patience.seconds_left
+    if isinstance(before, Away):
+        return replace(before.errand, position=position, seconds=seconds, brought=before.brought)
+    sellers = {source.offer.supplier for source in group.sources}
+    needed = {part for job in group.jobs for part in job.needs()}
+    fitted = {piece.part for job in group.jobs for seat in job.stacks for stack in seat for piece in stack.pieces}
+    return Errand(
+        tuple(replace(job, apart=None) for job in group.jobs),
+        group.sources,
+        group.settled,
+        _own_supply(group, sellers, needed, fitted),
+        tuple(group.objectives),
+        Beside(
+            {name: fillers for name, fillers in group.beside.fillers.items() if name in sellers},
+            {part: coming for part, coming in group.beside.coming.items() if part in needed},
+        ),
+        own,
+        position,
+        seconds,
+        tuple(group.least(opened, position)),
+        not group.answers,
+    )
+
+
+def _own_supply(group: Group, sellers: set[str], needed: set[str], fitted: set[str]) -> Supply:
+    """Return what a group can use of the supply: what its engines need and have, kits that hold it, who sells it."""
+    supply = group.supply
+    kits = {number: kit for number, kit in supply.kits.items() if needed.intersection(kit.contents)}
+    brought = {part for source in group.sources for part in (source.offer.part, *source.pieces_per_pack)}
+    used = needed.union(fitted, brought, kits, *(kit.contents for kit in kits.values()))
+    return Supply(
+        parts={number: supply.parts[number] for number in sorted(used & supply.parts.keys())},
+        stock={number: supply.stock[number] for number in sorted(used & supply.stock.keys())},
+        suppliers={name: terms for name, terms in supply.suppliers.items() if name in sellers},
+        kits=kits,
+    )
