@@ -54,6 +54,7 @@ class About(StrEnum):
     RATIO_DIFFERS = "ratio differs"
     CONTACT_WHEN_HOT = "contact when hot"
     CONTACT_AT_SPEED = "contact at speed"
+    DEFAULT_TOLERANCE = "default tolerance"
     OWN_THICKNESS = "own thickness"
     THICKNESS_ESTIMATED = "thickness estimated"
     PORTS = "ports"

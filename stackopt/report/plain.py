@@ -7,11 +7,18 @@ from typing import Any
 
 from stackopt.choose.records import Work
 
+MOST_CERTAIN = 0.999999
+
 
 def plain_number(value: float) -> float:
     """Return a whole value as an int, any other without the last binary digits."""
     rounded = round(value, 9)
     return int(rounded) if float(rounded).is_integer() else rounded
+
+
+def chance_number(chance: float | None) -> float | None:
+    """Return a chance; None where it is not known, and never 1: what it rests on is known with some doubt only."""
+    return None if chance is None else min(plain_number(chance), MOST_CERTAIN)
 
 
 def open_end(value: float) -> float | None:

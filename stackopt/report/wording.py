@@ -52,13 +52,13 @@ def off_aim(value: float, window: Window | None, decimals: int, unit: str = "") 
     return f"{abs(distance):.{decimals}f}{unit} {'above' if distance > 0 else 'below'} the aim"
 
 
-def chance(probability: float, *, certain: bool = True) -> str:
-    """Write a probability as so many of 100, never rounded up to certainty or down to impossibility.
+def chance(probability: float) -> str:
+    """Write a probability as so many of 100, never as certainty, and never rounded down to impossibility.
 
-    Nothing is `certain` that leaves a doubt out: then at most over 99 of 100.
+    It is known only where something it rests on has a doubt, so it is over 99 of 100 at most.
     """
     of_hundred = round(probability * 100)
-    if of_hundred == 100 and (probability < 1 or not certain):
+    if of_hundred == 100:
         return "over 99 of 100"
     if of_hundred == 0 and probability > 0:
         return "under 1 of 100"

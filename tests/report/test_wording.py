@@ -8,6 +8,7 @@ import pytest
 
 from stackopt.engine.records import Window
 from stackopt.report.answer.blocked import offer_words, range_words
+from stackopt.report.plain import chance_number
 from stackopt.report.wording import both_lengths, chance, counted, off_aim, thickness, written_date
 from tests.report.answers import CALLED, OFFER, TODAY
 
@@ -36,7 +37,13 @@ def test_without_an_aim_there_is_no_distance() -> None:
 
 @pytest.mark.parametrize(
     ("probability", "words"),
-    [(1.0, "100 of 100"), (0.9996, "over 99 of 100"), (0.974, "97 of 100"), (0.001, "under 1 of 100"), (0, "0 of 100")],
+    [
+        (1.0, "over 99 of 100"),
+        (0.9996, "over 99 of 100"),
+        (0.974, "97 of 100"),
+        (0.001, "under 1 of 100"),
+        (0, "0 of 100"),
+    ],
 )
 def test_a_chance_is_never_rounded_to_certainty(probability: float, words: str) -> None:
     assert chance(probability) == words
@@ -72,6 +79,8 @@ def test_an_offer_says_price_pack_arrival_and_lateness() -> None:
     assert offer_words(CALLED, None, TODAY) == "South, 16.40, special order, here 8 Mar 2027"
 
 
-def test_nothing_is_certain_that_leaves_a_doubt_out() -> None:
-    assert chance(1.0, certain=False) == "over 99 of 100"
-    assert chance(0.97, certain=False) == "97 of 100"
+@pytest.mark.parametrize(
+    ("probability", "number"), [(None, None), (1.0, 0.999999), (1 - 1e-12, 0.999999), (0.97, 0.97), (0.0, 0)]
+)
+def test_a_chance_in_a_document_is_never_certain(probability: float | None, number: float | None) -> None:
+    assert chance_number(probability) == number

@@ -7,8 +7,10 @@ from datetime import date
 from enum import StrEnum
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.built.build import Chosen
+from stackopt.engine.records import Cylinder
 
 
 class State(StrEnum):
@@ -141,9 +143,16 @@ def most_urgent_first(lines: Iterable[BoardLine]) -> tuple[BoardLine, ...]:
     return tuple(sorted(lines, key=lambda line: (line.state is State.CLOSED, line.due or date.max, line.engine)))
 
 
-def was_remeasured(chosen: Chosen, cylinders: object) -> bool:
-    """Tell whether the cylinders of an engine were entered otherwise since its parts were chosen."""
-    return bool(chosen.engine.cylinders != cylinders)
+def was_remeasured(chosen: Chosen, cylinders: Iterable[Cylinder]) -> bool:
+    """Tell whether the cylinders of an engine were entered otherwise since its parts were chosen.
+
+    A default tolerance of gaskets is no reading: the shop may have stated one since, or none any more.
+    """
+    return _as_read(chosen.engine.cylinders) != _as_read(cylinders)
+
+
+def _as_read(cylinders: Iterable[Cylinder]) -> list[Cylinder]:
+    return [replace(one, spread=replace(one.spread, gasket_mm=0.0)) for one in cylinders]
 
 
 def _state(stand: Stand) -> State:

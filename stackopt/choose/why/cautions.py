@@ -7,7 +7,7 @@ from datetime import date
 
 from stackopt.choose.records import FittedEngine
 from stackopt.choose.solve.unbound import leaves_depths_out
-from stackopt.choose.stacks.worked import lift_mm
+from stackopt.choose.stacks.worked import gaskets_of, lift_mm
 from stackopt.choose.why.slips import slip_cautions
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.at_speed import RUNNING_QUENCH
@@ -30,6 +30,7 @@ def engine_cautions(
         *_due_cautions(engine, today),
         *_match_cautions(engine, fitted),
         *_part_cautions(fitted, supply),
+        *_default_tolerance_cautions(engine, fitted, supply),
         *_reading_cautions(engine),
         *_hot_cautions(fitted),
         *_port_cautions(engine, fitted, supply),
@@ -78,6 +79,21 @@ def _part_cautions(fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
         if part.estimated:
             text = f"The installed thickness of {number} is worked out from its free thickness: measure one crushed."
             yield Caution(About.THICKNESS_ESTIMATED, "", text)
+
+
+def _default_tolerance_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
+    """Name the gaskets that count with a tolerance which no list states."""
+    named: dict[float, list[str]] = {}
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
+        gaskets = gaskets_of([supply.parts[piece.part] for piece in cylinder.pieces])
+        if measured.spread.gasket_mm:
+            named.setdefault(measured.spread.gasket_mm, []).extend(
+                gasket.number for gasket in gaskets if not gasket.tolerance_mm
+            )
+    for tolerance_mm, numbers in named.items():
+        if numbers:
+            text = f"No list states a tolerance of {' and '.join(dict.fromkeys(numbers))}: ± {{}} counts, the default."
+            yield Caution(About.DEFAULT_TOLERANCE, "", text, (tolerance_mm,))
 
 
 def _own_thickness_caution(part: Part) -> Caution:

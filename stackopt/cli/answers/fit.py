@@ -11,6 +11,7 @@ from stackopt.cli.helping import examples
 from stackopt.cli.options import Wishes, answer_options
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.opening import find_engine, open_source
+from stackopt.cli.sources.shop_defaults import with_shop_defaults
 
 EXAMPLES = examples(
     "fit hc-09.toml --book shop.xlsx --book quillhaven.csv",
@@ -55,4 +56,5 @@ def fit(
         source.asking.append(chosen.name)
     from stackopt.cli.answers.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
-    context.exit(answer_and_print([chosen], source, Wishes(**asked)))
+    engines = with_shop_defaults([chosen], books, ledger)
+    context.exit(answer_and_print(engines, source, Wishes(**asked)))

@@ -11,6 +11,7 @@ from stackopt.cli.helping import examples
 from stackopt.cli.options import Wishes, answer_options
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.opening import open_source
+from stackopt.cli.sources.shop_defaults import with_shop_defaults
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 
@@ -53,6 +54,7 @@ def plan(
         return
     from stackopt.cli.answers.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
+    engines = with_shop_defaults(engines, books, ledger)
     context.exit(answer_and_print(engines, source, Wishes(**asked)))
 
 

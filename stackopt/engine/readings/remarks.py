@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from stackopt.engine.cautions import About, Caution
-from stackopt.engine.readings.deck_spread import deck_reach_mm, deck_spread
 from stackopt.engine.readings.expected import once_more
 from stackopt.engine.readings.measured import SQUARENESS_MM, MeasuredDeck
 from stackopt.engine.readings.places import PIN_ENDS
@@ -82,13 +81,10 @@ def _single(measured: MeasuredDeck) -> Iterator[Caution]:
     if places[0].angle_deg not in PIN_ENDS:
         return
     if len(places) == 1:
-        other_end_mm = deck_reach_mm(deck_spread([*places, *places]))
         yield Caution(
             About.READ_ONCE,
             "",
-            f"read at {places[0].name} only, so a tilt goes unseen. A reading at the other end would narrow the 95 % "
-            "interval from ± {} to about ± {} (an estimate).",
-            (measured.reach_mm, other_end_mm),
+            f"read at {places[0].name} only, so a tilt goes unseen. Read the other end too.",
         )
     elif all(len(place.decks_mm) == 1 for place in places):
         then = once_more(places)

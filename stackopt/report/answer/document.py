@@ -21,7 +21,7 @@ from stackopt.engine.records import Cylinder, Engine
 from stackopt.report.answer.read_document import read_document
 from stackopt.report.answer.reasons import blocked_document, contest_document, freeing_document
 from stackopt.report.answer.tried_document import head_document, tried_document
-from stackopt.report.plain import plain_number, work_document
+from stackopt.report.plain import chance_number, plain_number, work_document
 from stackopt.report.wording import ALWAYS
 
 # Levers are looked at where an engine allows them or they are asked about: not what every call waits for.
@@ -135,7 +135,7 @@ def _cylinder(cylinder: FittedCylinder) -> Document:
         "cylinder": cylinder.cylinder,
         "quench_mm": plain_number(cylinder.quench_mm),
         "compression_ratio": None if cylinder.compression_ratio is None else plain_number(cylinder.compression_ratio),
-        "chance_in_window": None if cylinder.chance_in_window is None else plain_number(cylinder.chance_in_window),
+        "chance_in_window": chance_number(cylinder.chance_in_window),
         "left_out": list(cylinder.left_out),
         "closeness": plain_number(cylinder.closeness),
         "pieces": [

@@ -23,11 +23,11 @@ def interval_row(interval: Interval | None, decimals: int, unit: str) -> Row:
 
 
 def chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
-    """Return the line with the chance, never certain where something is left out."""
+    """Return the line with the chance."""
     window = "ratio" if measured.quench is None else "quench"
     if cylinder.chance_in_window is None:
         return "chance", "not known", f"{window} in its window"
-    words = chance(cylinder.chance_in_window, certain=not cylinder.left_out)
+    words = chance(cylinder.chance_in_window)
     return "chance", words, f"{window} in its window, an estimate"
 
 

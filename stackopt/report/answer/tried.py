@@ -51,7 +51,7 @@ def _chance_words(one: Tried) -> str:
     left_out = f"; left out: {', '.join(one.left_out)}" if one.left_out else ""
     if one.chance_in_window is None:
         return f"not known{left_out}"
-    return f"{chance(one.chance_in_window, certain=not one.left_out)} (an estimate{left_out})"
+    return f"{chance(one.chance_in_window)} (an estimate{left_out})"
 
 
 def _figure_words(figure: Figure) -> str:

@@ -9,7 +9,7 @@ from stackopt.choose.tried.hand import is_listed
 from stackopt.choose.tried.heads import HeadNeeded
 from stackopt.choose.tried.stacks import Needs, Tried
 from stackopt.parts.records import Part
-from stackopt.report.plain import plain_number
+from stackopt.report.plain import chance_number, plain_number
 
 Document = dict[str, Any]
 
@@ -21,7 +21,7 @@ def tried_document(tried: Tried, parts: Mapping[str, Part]) -> Document:
         "pieces": [_piece(part, parts) for part in tried.pieces],
         "quench_mm": _known(tried.quench_mm),
         "compression_ratio": _known(tried.compression_ratio),
-        "chance_in_window": _known(tried.chance_in_window),
+        "chance_in_window": chance_number(tried.chance_in_window),
         "left_out": list(tried.left_out),
         "inside": tried.inside,
         "broken": list(tried.broken),

@@ -51,7 +51,7 @@ def result_words(cylinder: SheetCylinder) -> Iterator[str]:
     yield f"ratio {'not known' if cylinder.ratio is None else f'{cylinder.ratio:.2f}'}{_off(cylinder.off_ratio)}"
     if cylinder.ratio_spread is not None:
         yield f"  95 % within {cylinder.ratio_spread.low:.2f} to {cylinder.ratio_spread.high:.2f}"
-    known = "not known" if cylinder.chance is None else chance(cylinder.chance, certain=not cylinder.left_out)
+    known = "not known" if cylinder.chance is None else chance(cylinder.chance)
     yield f"chance of landing in the window: {known}"
     if cylinder.left_out:
         yield f"  left out: {', '.join(cylinder.left_out)}"

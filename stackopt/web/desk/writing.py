@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from datetime import date
 
 from flask import session
@@ -41,9 +40,9 @@ def cents(value: int | None) -> str:
     return "–" if value is None else money(value)
 
 
-def chance_words(value: float | None, left_out: Collection[str] = ()) -> str:
-    """Write a chance as so many of 100, never certain where something is left out; a word where it is not known."""
-    return "not known" if value is None else chance(value, certain=not left_out)
+def chance_words(value: float | None) -> str:
+    """Write a chance as so many of 100; a word where it is not known."""
+    return "not known" if value is None else chance(value)
 
 
 def joined(words: object) -> str:
