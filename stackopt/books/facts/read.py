@@ -9,6 +9,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from stackopt.books.asked.doubts import settled, with_missing_asked
+from stackopt.books.asked.letters import sections_in_letters
 from stackopt.books.asked.meanings import meanings_asked
 from stackopt.books.asked.unit_questions import with_units_asked
 from stackopt.books.facts.gather import Gathered
@@ -25,7 +26,7 @@ from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import layout_problems
 from stackopt.books.tables.money import currency_problems
 from stackopt.books.tables.oddrows import is_blank
-from stackopt.books.tables.sections import Section, sections
+from stackopt.books.tables.sections import Section
 from stackopt.books.tables.table import Table, build_table, fill_account
 from stackopt.books.words.inquiry import GivenAnswer, Inquiry
 from stackopt.books.words.remembered import Said, with_remembered
@@ -168,9 +169,8 @@ def _layouts(
     """Return the tables of one file's sheets, each with its layout and what is asked; other sheets are noted."""
     found = []
     for sheet in sheets:
-        tables = sections(sheet, said)
-        asking = [(section, said.inquiry(sheet, section.layout.titles)) for section in tables]
-        found += [(sheet, settled(sheet, section, inquiry), inquiry) for section, inquiry in asking]
+        tables = sections_in_letters(sheet, said)
+        found += [(lettered, settled(lettered, section, inquiry), inquiry) for lettered, section, inquiry in tables]
         if tables:
             continue
         if any(not is_blank(cell) for row in sheet.rows for cell in row):

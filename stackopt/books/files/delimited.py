@@ -7,7 +7,10 @@ import csv
 import io
 from collections import Counter
 
+from msgspec.structs import replace
+
 from stackopt.books.files.archive import MEBIBYTE, MOST_CELLS, too_large
+from stackopt.books.files.letters import NAMES, readings_of
 from stackopt.books.files.safe_text import from_csv_text
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.problems import InputError, Place, Problem
@@ -34,10 +37,16 @@ def delimited_sheets(file: str, content: bytes) -> list[Sheet]:
     """
     if len(content) > LARGEST_TEXT:
         raise InputError(too_large(file, f"{len(content) // MEBIBYTE} MiB of text"))
-    text = decode(content)
-    if text is None:
+    texts = decode(content)
+    if not texts:
         found = "bytes that are no text"
         raise InputError(Problem(Place(file), found, "a .csv file", "Save it as .xlsx, .ods or .csv."))
+    sheets = {NAMES.get(encoding, encoding): _sheet(file, text) for encoding, text in texts.items()}
+    first = next(iter(sheets.values()))
+    return [first if len(sheets) == 1 else replace(first, letters=sheets)]
+
+
+def _sheet(file: str, text: str) -> Sheet:
     try:
         rows = _rows(text)
     except csv.Error as error:
@@ -48,7 +57,7 @@ def delimited_sheets(file: str, content: bytes) -> list[Sheet]:
         raise InputError(too_large(file, f"{len(rows)} rows and {width} columns"))
     for row in rows:
         row.extend([""] * (width - len(row)))
-    return [Sheet(file, "", rows)]
+    return Sheet(file, "", rows)
 
 
 def _rows(text: str) -> list[list[Cell]]:
@@ -59,26 +68,25 @@ def _rows(text: str) -> list[list[Cell]]:
     return [[from_csv_text(cell) for cell in row] for row in rows]
 
 
-def decode(content: bytes) -> str | None:
-    """Return the text: by its byte order mark, else UTF-16 by its zero bytes, UTF-8 where valid, or Windows-1252.
+def decode(content: bytes) -> dict[str, str]:
+    """Return the texts that the bytes can be, by encoding; none where they are no text.
 
-    None when it is no text.
+    Its byte order mark tells, else zero bytes UTF-16, else UTF-8 where valid; else what letters make sense.
     """
     for mark, encoding in BYTE_ORDER_MARKS:
         if content.startswith(mark):
-            return _decode_as(content[len(mark) :], encoding)
+            return _decoded_as(content[len(mark) :], encoding)
     if b"\0" in content:
-        return _decode_as(content, "utf-16-le" if content[1:2] == b"\0" else "utf-16-be")
-    text = _decode_as(content, "utf-8")
-    return _decode_as(content, "cp1252") if text is None else text
+        return _decoded_as(content, "utf-16-le" if content[1:2] == b"\0" else "utf-16-be")
+    return _decoded_as(content, "utf-8") or readings_of(content)
 
 
-def _decode_as(content: bytes, encoding: str) -> str | None:
+def _decoded_as(content: bytes, encoding: str) -> dict[str, str]:
     try:
         text = content.decode(encoding)
     except UnicodeDecodeError:
-        return None
-    return None if "\0" in text else text
+        return {}
+    return {} if "\0" in text else {encoding: text}
 
 
 def find_delimiter(text: str) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
@@ -65,6 +66,8 @@ class Sheet(Struct, frozen=True):
         Rows that the spreadsheet program does not show, counted from 0.
     hidden
         The whole sheet is hidden.
+    letters
+        Where its bytes can be several texts: the sheet by each of them, by the encoding's name; this one is the first.
     """
 
     file: str
@@ -73,6 +76,7 @@ class Sheet(Struct, frozen=True):
     merges: tuple[Merge, ...] = ()
     hidden_rows: frozenset[int] = frozenset()
     hidden: bool = False
+    letters: Mapping[str, Sheet] = {}
 
     def place(self, row: int, column: int) -> Place:
         """Return the place of a cell, counted from 0."""
