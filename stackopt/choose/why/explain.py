@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
@@ -59,6 +60,8 @@ class Answer(Struct, frozen=True):
         By blocked engine: the single things that would free it.
     lever_offers
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
+    may_wait_until
+        By blocked engine: the first day after its due date by which what the others leave would finish it.
     """
 
     request: Request
@@ -74,6 +77,7 @@ class Answer(Struct, frozen=True):
     tried: Sequence[Tried] = ()
     heads: Sequence[HeadNeeded] = ()
     units: Units = Units.MM
+    may_wait_until: Mapping[str, date] = field(default_factory=dict)
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
@@ -118,17 +122,24 @@ def _with_blocked(answer: Answer) -> Answer:
     """Add why engines are blocked, and what would free each."""
     from stackopt.choose.why.blocked import blocked_cylinders  # noqa: PLC0415 - not for those who can be finished
     from stackopt.choose.why.freeing import MOST_FREED, freeing_things  # noqa: PLC0415
-    from stackopt.choose.why.reasons import blocked_reasons  # noqa: PLC0415
+    from stackopt.choose.why.reasons import blocked_reasons, first_day  # noqa: PLC0415
 
     request, supply, choice = answer.request, answer.supply, answer.choice
     blocked: dict[str, Sequence[BlockedCylinder]] = {}
     freeing: dict[str, Sequence[Freeing]] = {}
+    days: dict[str, date] = {}
     engines = []
     for engine, fitted in answer.pairs():
         if fitted.blocked:
             cylinders = blocked[engine.name] = blocked_cylinders(request, supply, engine)
             if len(freeing) < MOST_FREED:
                 freeing[engine.name] = freeing_things(request, supply, engine, choice, cylinders)
-            reasons = blocked_reasons(request, supply, engine, cylinders)
+                day = next((thing.day for thing in freeing[engine.name] if thing.day is not None), None)
+            else:
+                day = first_day(request, supply, engine, choice)
+            if day is not None:
+                days[engine.name] = day
+            reasons = blocked_reasons(request, supply, engine, cylinders, day)
         engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
-    return replace(answer, choice=replace(choice, engines=tuple(engines)), blocked=blocked, freeing=freeing)
+    told = replace(choice, engines=tuple(engines))
+    return replace(answer, choice=told, blocked=blocked, freeing=freeing, may_wait_until=days)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 from msgspec.structs import replace
@@ -12,16 +12,17 @@ from stackopt.choose.model.passes import first_solution, solve_pass
 from stackopt.choose.model.program import build_program
 from stackopt.choose.model.purchase import Beside
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Request
+from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import coming_pieces, make_jobs
 from stackopt.choose.why.blocked import BlockedCylinder
+from stackopt.choose.why.remaining import concerning, remaining_supply
 from stackopt.engine.records import Engine, Match
 from stackopt.parts.records import StockLine, Supply
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 
 
 def blocked_reasons(
-    request: Request, supply: Supply, engine: Engine, cylinders: Sequence[BlockedCylinder]
+    request: Request, supply: Supply, engine: Engine, cylinders: Sequence[BlockedCylinder], day: date | None
 ) -> tuple[str, ...]:
     """Say in sentences why an engine is blocked.
 
@@ -33,11 +34,15 @@ def blocked_reasons(
         The blocked engine.
     cylinders
         Its cylinders that no stack fits (`blocked.blocked_cylinders`).
+    day
+        The first day by which it could be finished (`first_day`).
     """
     reasons = [f"{cylinder.cylinder}: {cylinder.reason}." for cylinder in cylinders]
     if not cylinders:
         reasons.append(_why_not_together(request, supply, engine))
-    return (*reasons, *_later(request, supply, engine))
+    if day is not None:
+        reasons.append(f"If it may wait until {day.day} {day:%B %Y}, it can be finished with what is listed.")
+    return tuple(reasons)
 
 
 def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
@@ -76,19 +81,23 @@ def _plenty(request: Request, supply: Supply, engine: Engine) -> Supply:
     return replace(supply, stock={number: StockLine(number, pieces) for number in numbers})
 
 
-def _later(request: Request, supply: Supply, engine: Engine) -> Iterator[str]:
-    day = earliest_day(request, supply, engine)
-    if day is not None:
-        yield f"If it may wait until {day.day} {day:%B %Y}, it can be finished with what is listed."
+def first_day(request: Request, supply: Supply, engine: Engine, choice: Choice) -> date | None:
+    """Return the first day after its due date by which a blocked engine could be finished with what a plan leaves."""
+    if engine.due is None:
+        return None
+    left = concerning(remaining_supply(supply, choice, days_until(engine.due, request.today)), engine)
+    return earliest_day(request, left, engine)
 
 
 def earliest_day(request: Request, supply: Supply, engine: Engine) -> date | None:
     """Return the first day after its due date by which a blocked engine, by itself, could be finished; None if never.
 
-    More can be had by a later day, so the lead times are halved until one is left.
+    More can be had by a later day, so the days on which something can come are halved until one is left.
     """
     days = days_until(engine.due, request.today)
-    leads = sorted({source.offer.lead_days for source in purchase_sources(supply) if source.offer.lead_days > days})
+    coming = {source.offer.lead_days for source in purchase_sources(supply)}
+    coming |= {max(0, (each.day - request.today).days) for each in supply.under_way if each.day is not None}
+    leads = sorted(each for each in coming if each > days)
     if not leads or not can_be_finished(request, supply, _due_in(request, engine, leads[-1])):
         return None
     low, high = 0, len(leads) - 1

@@ -7,9 +7,9 @@ from collections.abc import Collection
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import SHELF, Choice
+from stackopt.choose.records import ON_ORDER, SHELF, Choice
 from stackopt.engine.records import Engine
-from stackopt.parts.records import StockLine, Supplier, Supply
+from stackopt.parts.records import StockLine, Supplier, Supply, UnderWay
 from stackopt.parts.sources import purchase_sources
 
 
@@ -17,18 +17,26 @@ def remaining_supply(supply: Supply, choice: Choice, days: float) -> Supply:
     """Return what is left of a supply for an engine that can wait so many days.
 
     What is over of opened kits, and of packs that come in time, lies on the shelf; suppliers that are ordered from
-    anyway take no further freight. That a line which grows may reach a cheaper tier is left out: no price is too low.
+    anyway take no further freight. Of what is under way the engines are taken to have what comes first. That a line which grows may reach a cheaper tier is left out: no price is too low.
     """
     left = Counter({part: line.free for part, line in supply.stock.items()})
     left.update(_opened(supply, choice))
     left.update(_brought(supply, choice, days))
     left.subtract(_taken(supply, choice, days))
     stock = {
-        part: replace(supply.stock.get(part, StockLine(part, 0)), on_hand=max(0, pieces), reserved=0)
+        part: replace(
+            supply.stock.get(part, StockLine(part, 0)),
+            on_hand=max(0, pieces),
+            reserved=0,
+            on_order=0,
+            expected=None,
+        )
         for part, pieces in left.items()
     }
     ordered = {order.supplier: Supplier(order.supplier) for order in choice.orders}
-    return replace(supply, stock=stock, suppliers={**supply.suppliers, **ordered})
+    return replace(
+        supply, stock=stock, suppliers={**supply.suppliers, **ordered}, ordered=_still_coming(supply, choice)
+    )
 
 
 def concerning(supply: Supply, engine: Engine) -> Supply:
@@ -69,11 +77,24 @@ def _brought(supply: Supply, choice: Choice, days: float) -> Counter[str]:
     return pieces
 
 
+def _still_coming(supply: Supply, choice: Choice) -> tuple[UnderWay, ...]:
+    """Return what is under way and was given to nobody, what comes first taken first."""
+    taken = Counter({use.part: use.quantity for use in choice.use if use.source == ON_ORDER})
+    left = []
+    for each in sorted(supply.under_way, key=lambda lot: (lot.day is None, lot.day, lot.order)):
+        given = min(each.quantity, taken[each.part]) if each.day is not None else 0
+        taken[each.part] -= given
+        if each.quantity > given:
+            left.append(replace(each, quantity=each.quantity - given))
+    return tuple(left)
+
+
 def _taken(supply: Supply, choice: Choice, days: float) -> Counter[str]:
     """Count what is used of the shelf and of kits, and of what comes in time; what comes later is not there anyway."""
-    late = {order.supplier for order in choice.orders if all(line.offer.lead_days > days for line in order.lines)}
+    elsewhere = {order.supplier for order in choice.orders if all(line.offer.lead_days > days for line in order.lines)}
+    elsewhere.add(ON_ORDER)
     pieces: Counter[str] = Counter()
     for use in choice.use:
-        if use.source not in late:
+        if use.source not in elsewhere:
             pieces[use.part] += use.quantity
     return pieces

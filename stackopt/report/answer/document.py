@@ -65,6 +65,7 @@ def _pass(result: PassResult) -> Document:
 
 def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
     ready = fitted.ready_on(answer.request.today)
+    waits = answer.may_wait_until.get(engine.name)
     document: Document = {
         "engine": fitted.engine,
         "family": engine.family,
@@ -74,6 +75,7 @@ def _engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Document:
         "wait_days": fitted.wait_days,
         "ready_on": ready.isoformat() if ready else None,
         "late_days": fitted.late_days(engine.due, answer.request.today),
+        "may_wait_until": waits.isoformat() if waits else None,
         "cylinders": [_cylinder(cylinder) | spread for cylinder, spread in _with_spreads(answer, engine, fitted)],
         "read": [{"cylinder": cylinder.name} | read_document(cylinder) for cylinder in engine.cylinders],
         "cautions": [_caution(caution, answer) for caution in answer.cautions_of(engine, fitted)],
