@@ -63,7 +63,7 @@ INNER_FLOORS = {
         {"layout", "plain", "reading", "wording"},
         {"inches"},
         {"answer"},
-        {"range", "reorder", "drawings", "shop"},
+        {"plan", "range", "reorder", "drawings", "shop"},
         {"card"},
     ),
     "web": ({"gate"}, {"desk"}, {"pages"}, {"app"}, {"serving"}),

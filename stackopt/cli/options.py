@@ -38,6 +38,8 @@ class Wishes(Struct, frozen=True):
     units: str | None
     hand: tuple[str, ...] = ()
     levers: bool = False
+    engine_names: tuple[str, ...] = ()
+    everything: bool = False
 
     @property
     def files(self) -> Files:

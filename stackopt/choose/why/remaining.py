@@ -17,7 +17,8 @@ def remaining_supply(supply: Supply, choice: Choice, days: float) -> Supply:
     """Return what is left of a supply for an engine that can wait so many days.
 
     What is over of opened kits, and of packs that come in time, lies on the shelf; suppliers that are ordered from
-    anyway take no further freight. Of what is under way the engines are taken to have what comes first. That a line which grows may reach a cheaper tier is left out: no price is too low.
+    anyway take no further freight. Of what is under way the engines are taken to have what comes first. That a line
+    which grows may reach a cheaper tier is left out: no price is too low.
     """
     left = Counter({part: line.free for part, line in supply.stock.items()})
     left.update(_opened(supply, choice))

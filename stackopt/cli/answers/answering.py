@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -148,4 +149,14 @@ def _print(answer: Answer, asked: Wishes) -> None:
         return
     from stackopt.report.answer.page import answer_text, terminal  # noqa: PLC0415 - rich is only for those who read tables
 
-    click.echo(answer_text(terminal(colour=not asked.no_color), answer))
+    console = terminal(colour=not asked.no_color)
+    if len(answer.choice.engines) == 1 and not asked.engine_names:
+        click.echo(answer_text(console, answer))
+        return
+    from stackopt.report.plan.page import Shown, plan_text  # noqa: PLC0415 - not for one engine alone
+
+    text = plan_text(console, answer, Shown(asked.everything, asked.engine_names))
+    if asked.everything and sys.stdout.isatty() and text.count("\n") >= console.height:
+        click.echo_via_pager(text)
+    else:
+        click.echo(text)

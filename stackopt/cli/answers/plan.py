@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import difflib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +21,8 @@ EXAMPLES = examples(
     "plan --book shop.xlsx --book quillhaven.csv --book varnik.csv",
     "plan --book shop.xlsx --prefer spend,special-orders --json",
     "plan --trade-off spend,closeness --picture plan.png",
+    "plan --engine J-104",
+    "plan --all",
     "plan --hold",
     'plan --replan --hold --why "HC-30 came in"',
 )
@@ -29,6 +33,19 @@ EXAMPLES = examples(
     "--replan",
     is_flag=True,
     help="Plan anew for engines whose parts are held in the ledger too; else what is held is kept.",
+)
+@click.option(
+    "--engine",
+    "engine_names",
+    metavar="NAME",
+    multiple=True,
+    help="Print what goes on this engine, at length, instead of the whole plan. Once for each engine.",
+)
+@click.option(
+    "--all",
+    "everything",
+    is_flag=True,
+    help="Print every cylinder, order line and reason, however many engines; a page at a time on a terminal.",
 )
 @answer_options
 @click.pass_context
@@ -52,10 +69,26 @@ def plan(
     if not engines and isinstance(source, LedgerSource) and not asked["as_json"]:
         _print_nothing_to_plan(source, Wishes(**asked))
         return
+    _check_names(asked["engine_names"], engines)
     from stackopt.cli.answers.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
     engines = with_shop_defaults(engines, books, ledger)
     context.exit(answer_and_print(engines, source, Wishes(**asked)))
+
+
+def _check_names(names: Sequence[str], engines: Sequence[Engine]) -> None:
+    known = [engine.name for engine in engines]
+    problems = [
+        Problem(Place(item="--engine"), name, "the name of an engine of this plan", _near(name, known))
+        for name in names
+        if name not in known
+    ]
+    if problems:
+        raise InputError(*problems)
+
+
+def _near(name: str, known: Sequence[str]) -> str:
+    return f"The nearest: {', '.join(difflib.get_close_matches(name, known, 3, cutoff=0.0))}."
 
 
 def _print_nothing_to_plan(source: LedgerSource, asked: Wishes) -> None:

@@ -9,7 +9,7 @@ from rich.console import RenderableType
 
 from stackopt.choose.doubt.budget import cylinder_budget
 from stackopt.choose.doubt.intervals import cylinder_intervals
-from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
+from stackopt.choose.records import FITTED, SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
 from stackopt.choose.stacks.worked import quench_estimated, ratio_estimated
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.records import Cylinder, Engine
@@ -30,6 +30,13 @@ def sources_by_part(use: Sequence[Use]) -> dict[str, str]:
     return {part: " and ".join(names) for part, names in sources.items()}
 
 
+def piece_sources(cylinder: FittedCylinder, sources: Mapping[str, str]) -> tuple[str, ...]:
+    """Say of each piece of a cylinder where it comes from; by its part alone where nobody gave the pieces out."""
+    if not cylinder.sources:
+        return tuple(sources.get(piece.part, ALREADY_FITTED) for piece in cylinder.pieces)
+    return tuple(ALREADY_FITTED if source == FITTED else source for source in cylinder.sources)
+
+
 def engine_title(engine: Engine) -> str:
     """Name an engine with its family and the day its parts are due."""
     due = f", parts due {written_date(engine.due)}" if engine.due else ""
@@ -43,7 +50,7 @@ def fitted_table(
     laid = table("cylinder", "", "", "from, or off the aim")
     for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=True):
         rows = [
-            *(_piece_row(piece, supply, sources) for piece in cylinder.pieces),
+            *(_piece_row(*own, supply) for own in zip(cylinder.pieces, piece_sources(cylinder, sources), strict=True)),
             *(_work_row(work) for work in cylinder.work),
             *_measure_rows(measured, cylinder, supply),
             *(_figure_row(figure) for figure in cylinder.figures),
@@ -53,8 +60,8 @@ def fitted_table(
     return [heading(engine_title(engine)), indented(laid)]
 
 
-def _piece_row(piece: Piece, supply: Supply, sources: Mapping[str, str]) -> Row:
-    part, source = supply.parts[piece.part], sources.get(piece.part, ALREADY_FITTED)
+def _piece_row(piece: Piece, source: str, supply: Supply) -> Row:
+    part = supply.parts[piece.part]
     stock = supply.stock.get(piece.part)
     where = f", bin {stock.bin}" if stock is not None and stock.bin and SHELF in source else ""
     both = "; one piece for both" if part.covers > 1 else ""
@@ -122,7 +129,7 @@ def plan_table(
     laid = table("engine", "cylinder", "what goes on it", "quench", "ratio", right=("quench", "ratio"))
     for engine, fitted in pairs:
         for number, cylinder in enumerate(fitted.cylinders):
-            named = [_piece_with_source(piece, sources) for piece in cylinder.pieces]
+            named = map(_with_source, cylinder.pieces, piece_sources(cylinder, sources))
             pieces = " + ".join([*named, *(str(work) for work in cylinder.work)])
             name = engine.name if number == 0 else ""
             laid.add_row(name, cylinder.cylinder, pieces, *quench_and_ratio(cylinder, supply.parts))
@@ -140,6 +147,5 @@ def quench_and_ratio(cylinder: FittedCylinder, parts: Mapping[str, Part]) -> tup
     )
 
 
-def _piece_with_source(piece: Piece, sources: Mapping[str, str]) -> str:
-    source = sources.get(piece.part, ALREADY_FITTED)
+def _with_source(piece: Piece, source: str) -> str:
     return piece.part if source == SHELF else f"{piece.part} ({source})"

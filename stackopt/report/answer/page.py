@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from rich.console import Console, RenderableType
 
@@ -32,13 +32,17 @@ def terminal(*, colour: bool) -> Console:
 
 def answer_text(console: Console, answer: Answer) -> str:
     """Return an answer as text for a console, a blank line after each section."""
-    sections = _sections(answer)
+    return captured_text(console, (*_as_read(answer), *in_units(answer, whole_sections(answer))))
+
+
+def in_units(answer: Answer, sections: Iterable[list[RenderableType]]) -> Iterable[list[RenderableType]]:
+    """Return sections of an answer with lengths in the unit that its reader thinks in."""
     if answer.units is Units.INCH:
         from stackopt.report.inches import inch_section, looks_like_a_length  # noqa: PLC0415 - only for inches
 
         names = [number for number in answer.supply.parts if looks_like_a_length(number)]
-        sections = (inch_section(section, names) for section in sections)
-    return captured_text(console, (*_as_read(answer), *sections))
+        return (inch_section(section, names) for section in sections)
+    return sections
 
 
 def _as_read(answer: Answer) -> Iterator[list[RenderableType]]:
@@ -58,13 +62,14 @@ def _at_bench(answer: Answer) -> Iterator[list[RenderableType]]:
         yield heads_section(heads)
 
 
-def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
+def whole_sections(answer: Answer) -> Iterator[list[RenderableType]]:
+    """Yield all that an answer says of its engines, one section after another."""
     sources = sources_by_part(answer.choice.use)
     if len(answer.choice.engines) > 1:
         yield list(plan_table(answer.pairs(), sources, answer.supply))
     for engine, fitted in answer.pairs():
         if fitted.blocked:
-            yield from _blocked(answer, engine, fitted)
+            yield from blocked_sections(answer, engine, fitted)
         elif len(answer.choice.engines) == 1:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
@@ -74,10 +79,11 @@ def _sections(answer: Answer) -> Iterator[list[RenderableType]]:
     yield from _of_some(answer)
     yield proof_table(answer.choice)
     yield from _other_choices(answer)
-    yield _cautions(answer)
+    yield cautions_section(answer, answer.pairs())
 
 
-def _blocked(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[list[RenderableType]]:
+def blocked_sections(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[list[RenderableType]]:
+    """Yield why an engine is blocked and what would free it."""
     from stackopt.report.answer.blocked import blocked_section, freeing_lines  # noqa: PLC0415 - as in _of_some
 
     yield blocked_section(answer, engine, fitted)
@@ -107,13 +113,18 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
         yield frontier_section(answer.trade_off, answer.choice)
 
 
-def _cautions(answer: Answer) -> list[RenderableType]:
+def cautions_section(
+    answer: Answer, pairs: Iterable[tuple[Engine, FittedEngine]], *, shared_only: bool = False
+) -> list[RenderableType]:
+    """Return what is to be heeded: what these engines call for, or all of them alike, and what is always said."""
     laid = table("", "", heads=False)
     said: dict[tuple[str, str], list[str]] = defaultdict(list)
-    for engine, fitted in answer.pairs():
+    for engine, fitted in pairs:
         for caution in answer.cautions_of(engine, fitted):
             said[caution.cylinder, caution.words(answer.units)].append(engine.name)
     for (cylinder, words), names in said.items():
+        if shared_only and len(names) < len(answer.choice.engines):
+            continue
         named = [] if len(names) == len(answer.choice.engines) else [", ".join(names)]
         named += [cylinder] if cylinder else []
         laid.add_row("-", f"{' '.join(named)}: {words}" if named else words)

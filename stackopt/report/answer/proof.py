@@ -70,12 +70,19 @@ DISTANCE_NOTE = (
 def proof_table(choice: Choice) -> list[RenderableType]:
     """Return heading, table and reading note of what each pass reached and what its bound proves."""
     if len(choice.blocked) == len(choice.engines):
-        return [heading(_title(choice.passes[:1], "Proven: nothing to be had in time would do"))]
+        return [heading(proof_title(choice))]
     laid = table("what counts, in this order", "reached", "proof", right=("reached",))
     for result in choice.passes:
         wording = WORDINGS[result.objective]
         laid.add_row(wording.measure, wording.write(result.value), _claim(result, wording))
-    return [heading(_title(choice.passes, "Proven best")), indented(laid), Text(""), *_notes(choice.passes)]
+    return [heading(proof_title(choice)), indented(laid), Text(""), *_notes(choice.passes)]
+
+
+def proof_title(choice: Choice) -> str:
+    """Say in a few words whether an answer is proven; where all engines are blocked the first pass alone tells."""
+    if len(choice.blocked) == len(choice.engines):
+        return _title(choice.passes[:1], "Proven: nothing to be had in time would do")
+    return _title(choice.passes, "Proven best")
 
 
 def _title(passes: Sequence[PassResult], proven: str) -> str:

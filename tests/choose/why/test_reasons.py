@@ -12,7 +12,7 @@ from stackopt.choose.why.explain import explained
 from stackopt.choose.why.reasons import earliest_day
 from stackopt.engine.moving import PortSpan
 from stackopt.engine.records import Cylinder, Engine, Match, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply, UnderWay
 from tests.choose.situations import TODAY
 
 WINDOW = Window(0.76, 1.02)
@@ -99,3 +99,24 @@ def test_the_first_day_that_would_do_is_that_of_the_last_part_needed() -> None:
 def test_no_day_is_named_where_waiting_brings_nothing() -> None:
     supply = Supply(PARTS, held(B25=2), (offer("B25", 40),))
     assert earliest_day(Request((ENGINE,), date(2027, 1, 1)), supply, ENGINE) is None
+
+
+def test_pieces_under_way_have_days_too() -> None:
+    """Due in 10 days; the head gaskets are under way and here after 15, a supplier's only after 20."""
+    coming = UnderWay("H60", 2, TODAY + timedelta(days=15))
+    supply = Supply(PARTS, held(B25=2), (offer("H60", 20),), ordered=(coming,))
+    assert earliest_day(Request((ENGINE,), TODAY), supply, ENGINE) == TODAY + timedelta(days=15)
+
+
+def test_reasons_and_what_frees_an_engine_name_the_same_day() -> None:
+    """The two H60 go to the engine that counts more; more come after 20 days. By itself 12 days would have done."""
+    other = replace(ENGINE, name="E2", priority=5)
+    supply = Supply(PARTS, held(B25=4, H60=2), (offer("B25", 12), offer("H60", 20)))
+    request = Request((ENGINE, other), TODAY)
+    task = make_task(request, supply)
+    answer = explained(request, task, solved(task))
+    (blocked,) = answer.choice.blocked
+    day = answer.may_wait_until[blocked.engine]
+    assert day == TODAY + timedelta(days=20)
+    assert [thing.day for thing in answer.freeing[blocked.engine] if thing.day] == [day]
+    assert f"{day.day} {day:%B %Y}" in blocked.reasons[-1]

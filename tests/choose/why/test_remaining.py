@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from msgspec.structs import replace
 
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.why.remaining import concerning, remaining_supply
 from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, UnderWay
 from tests.choose.situations import TODAY
 
 ENGINE = Engine("E", "A", (Cylinder("front", 88.0, 82.0, 0.1, quench=Window(0.76, 1.02)),))
@@ -63,3 +65,11 @@ def test_what_no_part_of_an_engine_can_come_from_is_left_out() -> None:
     assert own.offers == (old,)
     assert set(own.kits) == {"K"}
     assert set(own.stock) == {"K", "B99"}
+
+
+def test_what_others_take_of_what_is_under_way_leaves_the_shelf_as_it_is() -> None:
+    """Two H50 are under way and the engine takes one of them."""
+    supply = replace(SUPPLY, offers=(), ordered=(UnderWay("H50", 2, TODAY + timedelta(days=4)),))
+    left = remaining_supply(supply, plan(Request((ENGINE,), TODAY), supply), days=10)
+    assert left.under_way == (UnderWay("H50", 1, TODAY + timedelta(days=4)),)
+    assert left.free("H50") == 0
