@@ -74,8 +74,8 @@ class Belief(Struct, frozen=True):
 
     def expected(self, measurement: Measurement) -> tuple[float, float]:
         """Return what a measurement should come to, and the standard deviation of that, both mm."""
-        row = _counts(self.numbers, [measurement])
-        variance = row @ self.covariance_mm2 @ row.T + _noise_mm2(self.parts, self.numbers, [measurement])
+        row = counts_of(self.numbers, [measurement])
+        variance = row @ self.covariance_mm2 @ row.T + noise_mm2(self.parts, self.numbers, [measurement])
         return float((row @ self.mean_mm)[0]), float(np.sqrt(variance[0, 0]))
 
 
@@ -103,8 +103,8 @@ def believe(parts: Mapping[str, Part], measurements: Iterable[Measurement], also
     weighted = precision @ listed_mm
     for _, of_engine in groupby(measured, key=lambda each: each.engine):
         cylinders = list(of_engine)
-        counts = _counts(numbers, cylinders)
-        weights = counts.T @ np.linalg.inv(_noise_mm2(parts, numbers, cylinders))
+        counts = counts_of(numbers, cylinders)
+        weights = counts.T @ np.linalg.inv(noise_mm2(parts, numbers, cylinders))
         precision = precision + weights @ counts
         weighted = weighted + weights @ np.array([each.thickness_mm for each in cylinders])
     covariance = np.linalg.inv(precision)
@@ -127,18 +127,19 @@ def own_thicknesses(parts: Mapping[str, Part], measurements: Sequence[Measuremen
     }
 
 
-def _counts(numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
+def counts_of(numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
+    """Return how many pieces of each part number lie on each cylinder: a row a cylinder."""
     return np.array([[each.pieces.get(number, 0) for number in numbers] for each in cylinders], dtype=float)
 
 
-def _noise_mm2(parts: Mapping[str, Part], numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
+def noise_mm2(parts: Mapping[str, Part], numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
     """Return the covariance of what is measured on the cylinders of one engine, their part numbers' means given.
 
     Pieces of one number differ, independently but for a shared one, which is the same piece on each cylinder.
     """
     noise = np.diag([each.deviation_mm**2 for each in cylinders])
     for place, number in enumerate(numbers):
-        counts = _counts(numbers, cylinders)[:, place]
+        counts = counts_of(numbers, cylinders)[:, place]
         together = np.outer(counts, counts) if number in cylinders[0].shared else np.diag(counts)
         noise = noise + listed_deviation_mm(parts[number]) ** 2 * together
     return noise

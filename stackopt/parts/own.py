@@ -10,6 +10,8 @@ from stackopt.parts.records import Part
 
 # Common practice, no source: what a gasket's thickness may be off where its list says nothing, half-width.
 UNSTATED_TOLERANCE_MM = 0.05
+# Common practice, no source: a mean of fewer cylinders than this is little to rest on.
+ENOUGH_CYLINDERS = 3
 
 
 def with_own_thickness(listed: Part, own_mm: float, measured_on: int) -> Part:

@@ -15,6 +15,7 @@ from stackopt.choose.asking import Refused
 from stackopt.choose.built.board import BoardLine
 from stackopt.choose.built.build import Build, Chosen
 from stackopt.engine.records import Engine
+from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.problems import InputError
@@ -162,6 +163,11 @@ class LedgerReading:
         """Return the shop's own thickness of every part that was measured."""
         with self.reading() as connection:
             return measuring.read_own_thicknesses(connection)
+
+    def common_offset(self) -> CommonOffset | None:
+        """Return by how much all measured cylinders are off alike, as by a gauge; None where they are not."""
+        with self.reading() as connection:
+            return measuring.read_common_offset(connection)
 
     def build(self, engine: str) -> Build:
         """Return the record of an engine's build."""

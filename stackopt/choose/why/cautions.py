@@ -14,10 +14,8 @@ from stackopt.engine.effects.at_speed import RUNNING_QUENCH
 from stackopt.engine.effects.moves import HOT_QUENCH, port_distance
 from stackopt.engine.levers.lever import Lever, head_may_be_cut
 from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
+from stackopt.parts.own import ENOUGH_CYLINDERS
 from stackopt.parts.records import Kind, Part, Supply
-
-# Common practice, no source: a mean of fewer cylinders than this is little to rest on.
-ENOUGH_CYLINDERS = 3
 
 
 def engine_cautions(

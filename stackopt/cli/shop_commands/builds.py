@@ -14,7 +14,11 @@ from stackopt.cli.ledger_options import ledger_option, writing_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.tables import print_table
 from stackopt.engine.effects.limits import within_reason
+from stackopt.parts.gauge import CommonOffset
+from stackopt.parts.learned import OUTLIER_DEVIATIONS
+from stackopt.parts.own import ENOUGH_CYLINDERS
 from stackopt.problems import UnreadableError
+from stackopt.report.wording import counted
 from stackopt.shop.database.note import Note
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.ledger import open_ledger
@@ -65,17 +69,40 @@ def measure(ledger: str, note: Note, engine: str, cylinder: str, places: tuple[f
     """Write down the quench of one cylinder as built, read at one or several places of the band."""
     opened = open_ledger(ledger)
     opened.measure(engine, cylinder, places, note)
-    for line in measured_lines(opened.build(engine).measured[-1]):
+    shared = opened.common_offset()
+    for line in measured_lines(opened.build(engine).measured[-1], shared):
+        click.echo(line)
+    for line in offset_lines(shared):
         click.echo(line)
 
 
-def measured_lines(measured: MeasuredQuench) -> list[str]:
-    """Return what a measurement says, in words."""
+def offset_lines(shared: CommonOffset | None) -> list[str]:
+    """Return what all measurements together say of the gauge, in words: one finding, whatever single ones said."""
+    if shared is None:
+        return []
+    numbers = counted(len(shared.parts), "part number")
+    return [
+        f"{shared.cylinders} of {shared.measured} measured cylinders lie off alike, by {shared.offset_mm:+.3f} mm ± "
+        f"{2 * shared.deviation_mm:.3f} mm (95 %), over {numbers}: one cause, such as "
+        "a gauge or a way of reading that is off the same way for every part. Hold the gauge against a known "
+        "thickness, and adopt no own thickness before that."
+    ]
+
+
+def _is_like_the_others(measured: MeasuredQuench, shared: CommonOffset | None) -> bool:
+    off_mm = measured.measured_mm - measured.expected_mm
+    return shared is not None and abs(off_mm - shared.offset_mm) <= OUTLIER_DEVIATIONS * measured.deviation_mm
+
+
+def measured_lines(measured: MeasuredQuench, shared: CommonOffset | None = None) -> list[str]:
+    """Return what a measurement says, in words; what is off like all the others is no mistake of its own."""
     lines = [
         f"{measured.cylinder}: measured {measured.measured_mm:.3f} mm, predicted {measured.predicted_mm:.3f} mm, "
         f"difference {measured.difference_mm:+.3f} mm"
     ]
-    if not measured.learned:
+    if not measured.learned and _is_like_the_others(measured, shared):
+        lines.append("That is off as the other cylinders are. Nothing is learned from it.")
+    elif not measured.learned:
         off = abs(measured.measured_mm - measured.expected_mm) / measured.deviation_mm
         lines.append(
             f"That is {off:.1f} standard deviations from what these parts should come to: a mistake to look for, in "
@@ -90,6 +117,7 @@ def measured_lines(measured: MeasuredQuench) -> list[str]:
 def thickness(ledger: str, as_json: bool) -> None:
     """Print the installed thickness of every measured part: listed, the shop's own, and after how many cylinders."""
     opened = open_ledger(ledger)
+    shared = opened.common_offset()
     own, parts = opened.own_thicknesses().values(), opened.supply().parts
     rows = [
         {
@@ -103,10 +131,24 @@ def thickness(ledger: str, as_json: bool) -> None:
         for each in own
     ]
     if as_json:
-        print_json({"parts": rows})
+        print_json({"parts": rows, "common_offset": _offset_document(shared)})
     else:
         heads = ("part", "listed, mm", "own, mm", "± (1 s), mm", "cylinders measured", "fit goes by, mm")
         print_table(heads, [tuple(row.values()) for row in rows])
+        for line in offset_lines(shared):
+            click.echo(line)
+
+
+def _offset_document(shared: CommonOffset | None) -> dict[str, Any] | None:
+    if shared is None:
+        return None
+    return {
+        "offset_mm": round(shared.offset_mm, 4),
+        "deviation_mm": round(shared.deviation_mm, 4),
+        "cylinders": shared.cylinders,
+        "measured": shared.measured,
+        "parts": list(shared.parts),
+    }
 
 
 @click.command()
@@ -117,8 +159,17 @@ def adopt(ledger: str, note: Note, part: str) -> None:
 
     Taken back with stackopt shop undo; a thickness listed anew ends it.
     """
-    own = open_ledger(ledger).adopt(part, note)
-    click.echo(f"{part}: {own.own_mm:.3f} mm after {own.measurements} cylinders, listed {own.listed_mm:.3f} mm")
+    opened = open_ledger(ledger)
+    own = opened.adopt(part, note)
+    after = counted(own.measurements, "cylinder")
+    click.echo(f"{part}: {own.own_mm:.3f} mm after {after}, listed {own.listed_mm:.3f} mm")
+    if own.measurements < ENOUGH_CYLINDERS:
+        click.echo(
+            f"That is little to rest on: its mean is known to ± {2 * own.deviation_mm:.3f} mm (95 %). Measure "
+            f"{ENOUGH_CYLINDERS} cylinders or more, and one piece crushed, before you rely on it."
+        )
+    for line in offset_lines(opened.common_offset()):
+        click.echo(line)
 
 
 @click.command()
@@ -127,14 +178,15 @@ def adopt(ledger: str, note: Note, part: str) -> None:
 @click.argument("engine")
 def build(ledger: str, as_json: bool, engine: str) -> None:
     """Print the record of a build: what was chosen, fitted and measured."""
-    record = open_ledger(ledger).build(engine)
+    opened = open_ledger(ledger)
+    record = opened.build(engine)
     if as_json:
         print_json(json.loads(written(record)))
         return
-    _print_build(engine, record)
+    _print_build(engine, record, opened.common_offset())
 
 
-def _print_build(engine: str, record: Build) -> None:
+def _print_build(engine: str, record: Build, shared: CommonOffset | None) -> None:
     chosen = record.chosen
     click.echo(f"{engine}, family {chosen.engine.family}: chosen by {record.chosen_by} on {record.chosen_at}")
     closed = f"closed by {record.closed_by} on {record.closed_at}" if record.closed_at else "still open"
@@ -152,8 +204,10 @@ def _print_build(engine: str, record: Build) -> None:
     for taken in record.taken:
         click.echo(f"{taken.quantity} of {taken.part} fitted by {taken.who} on {taken.at}")
     for measured in record.measured:
-        for line in measured_lines(measured):
+        for line in measured_lines(measured, shared):
             click.echo(line)
+    for line in offset_lines(shared if record.measured else None):
+        click.echo(line)
 
 
 @click.command()

@@ -9,6 +9,7 @@ from sqlalchemy import Connection, select
 
 from stackopt.choose.built.as_built import thickness_measurement
 from stackopt.choose.built.build import Chosen
+from stackopt.parts.gauge import CommonOffset, common_offset
 from stackopt.parts.learned import OUTLIER_DEVIATIONS, Measurement, OwnThickness, believe, own_thicknesses
 from stackopt.parts.records import Part
 from stackopt.shop.commands.undo import void_events
@@ -65,6 +66,12 @@ def measure(connection: Connection, note: Note, engine: str, cylinder: str, plac
     return learned
 
 
+def read_common_offset(connection: Connection) -> CommonOffset | None:
+    """Return by how much all that was measured is off alike, learned from or not; None where it is not."""
+    measurements = list(_measurements(connection, learned_alone=False).values())
+    return common_offset(_parts(connection, measurements), measurements)
+
+
 def read_own_thicknesses(connection: Connection) -> dict[str, OwnThickness]:
     """Return the shop's own thickness of every part that was measured, by part number."""
     measurements = list(_measurements(connection).values())
@@ -88,13 +95,13 @@ def adopt(connection: Connection, note: Note, number: str) -> OwnThickness:
     return own
 
 
-def _measurements(connection: Connection) -> dict[tuple[str, str], Measurement]:
-    """Return what was measured and learned from; of a cylinder measured again, the newest counts."""
+def _measurements(connection: Connection, *, learned_alone: bool = True) -> dict[tuple[str, str], Measurement]:
+    """Return what was measured, and learned from; of a cylinder measured again, the newest counts."""
     void = void_events(connection)
     choices = _choices_in_time(connection)
     newest = {}
-    for row in connection.execute(select(measured).where(measured.c.learned).order_by(measured.c.id)):
-        if row.event not in void:
+    for row in connection.execute(select(measured).order_by(measured.c.id)):
+        if row.event not in void and (row.learned or not learned_alone):
             record = max((event, text) for event, text in choices[row.engine] if event < row.event)[1]
             places_mm = json.loads(row.places_mm)
             newest[row.engine, row.cylinder] = thickness_measurement(read_as(Chosen, record), row.cylinder, places_mm)
