@@ -8,6 +8,9 @@ from collections.abc import Callable
 
 from msgspec import Struct
 
+# So much longer than there is time others are waited for: to state a model and to send its answer takes a moment, too.
+GRACE_SECONDS = 2.0
+
 
 class Patience(Struct):
     """The limits of a solve.
@@ -57,3 +60,7 @@ class Patience(Struct):
     def over(self) -> bool:
         """No time is left, or somebody said stop."""
         return self.seconds_left <= 0
+
+    def given_up(self) -> bool:
+        """Tell whether what others still work on is not waited for any longer."""
+        return self.is_stopped or time.monotonic() > self.ends_at + GRACE_SECONDS

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import Executor
 from datetime import date
 from functools import cached_property
 from typing import Any
@@ -147,6 +148,7 @@ def keep_range(
     seed: int = 0,
     time_limit: float = 60.0,
     today: date | None = None,
+    executor: Executor | None = None,
 ) -> RangeTables:
     """Say which thicknesses to keep, and how many of each, so that most engines to come are built from the shelf.
 
@@ -165,6 +167,8 @@ def keep_range(
         Seconds to search; the answer says how far it can be off.
     today
         The day that stands on the answer.
+    executor
+        Who searches families that share no part, where there are many ways to fill their seats: as in `plan`.
 
     Raises
     ------
@@ -188,4 +192,5 @@ def keep_range(
         raise InputError(
             Problem(Place(item="budget_cents"), "", "an amount of money, as nothing lies on the shelf today")
         )
-    return RangeTables(find_range(drawn, budget, Patience.of_seconds(time_limit)), today or date.today())
+    found = find_range(drawn, budget, Patience.of_seconds(time_limit), executor=executor)
+    return RangeTables(found, today or date.today())

@@ -7,8 +7,8 @@ solved: whoever solves on states it anew, row for row, so that nothing shows of 
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Sequence
 from concurrent.futures import Executor
 
 from msgspec import Struct
@@ -25,9 +25,6 @@ from stackopt.choose.solve.progress import Progress, Reached
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
 from stackopt.side_by_side import each_by
-
-# So much longer than there is time others are waited for: to state a model and to send its answer takes a moment, too.
-GRACE_SECONDS = 2.0
 
 
 class Brought(Struct, frozen=True):
@@ -115,24 +112,25 @@ def run(errand: Errand) -> Brought:
     return errand.done(Patience.of_seconds(errand.seconds))
 
 
-def solve_away(executor: Executor, groups: Sequence[Group], opened: frozenset[str], position: int) -> None:
+def solve_away(
+    executor: Executor, groups: Sequence[Group], opened: frozenset[str], position: int, *, to_the_end: bool
+) -> None:
     """Let others solve groups up to and with the objective at a position, and leave what comes back with these.
 
-    What does not come back is left as it was. A single group is not worth sending.
+    Where all objectives will be asked for, and no time limit says to solve every group for the first ones first, they
+    are solved `to_the_end` at once. What does not come back is left as it was. A single group is not worth sending.
     """
     asked = [group for group in groups if group.known(opened, position) is None]
     if len(asked) < 2 or asked[0].patience.over:
         return
+    if to_the_end and math.isinf(asked[0].patience.ends_at):
+        position = len(asked[0].objectives) - 1
     errands = [_errand(group, opened, position) for group in asked]
     for group, errand, brought in zip(
-        asked, errands, each_by(executor, run, errands, _over(asked[0].patience)), strict=True
+        asked, errands, each_by(executor, run, errands, asked[0].patience.given_up), strict=True
     ):
         if brought is not None:
             group.answers[errand.own] = Away(replace(errand, brought=None), brought)
-
-
-def _over(patience: Patience) -> Callable[[], bool]:
-    return lambda: patience.is_stopped or time.monotonic() > patience.ends_at + GRACE_SECONDS
 
 
 def _errand(group: Group, opened: frozenset[str], position: int) -> Errand:

@@ -142,7 +142,7 @@ class Branch(Struct, frozen=True):
     def _solve_away(self, groups: Sequence[Group | Tie], position: int) -> None:
         if self.search.executor is not None:
             alone = [group for group in groups if isinstance(group, Group)]
-            solve_away(self.search.executor, alone, self.opened, position)
+            solve_away(self.search.executor, alone, self.opened, position, to_the_end=not self.search.open_deals)
 
     def ordered(self, position: int) -> dict[str, int]:
         """Return what the lines at each settled supplier come to then, cents, where there are any."""

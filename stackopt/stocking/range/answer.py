@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
 
 from msgspec import Struct
 
@@ -83,6 +84,7 @@ def find_range(
     budget_cents: int,
     patience: Patience | None = None,
     told: Callable[[str], None] = lambda _words: None,
+    executor: Executor | None = None,
 ) -> RangeAnswer:
     """Find which parts to keep, and how many of each, so that most engines to come are built from the shelf.
 
@@ -96,10 +98,12 @@ def find_range(
         How long to go on; None: without end.
     told
         Is told in words what is being done.
+    executor
+        Who lets families that share no part answer; None for this process.
     """
     patience = patience or Patience()
     scenarios = drawn.scenarios(drawn.outlook.scenarios, CHOSEN_BY)
-    finder = _finder(scenarios, drawn.keepable)
+    finder = _finder(scenarios, drawn.keepable, executor)
     told(f"choosing among {len(drawn.keepable)} parts by {len(scenarios)} scenarios")
     found = finder.find(budget_cents, patience.share(CHOICE_TIME))
     told("choosing for other budgets")
@@ -167,11 +171,11 @@ def _on_hand(drawn: Drawn) -> dict[str, int]:
     return {part: each.on_hand for part, each in drawn.keepable.items() if each.on_hand}
 
 
-def _finder(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable]) -> RangeFinder:
+def _finder(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable], executor: Executor | None) -> RangeFinder:
     """Settle what is small at once; split what is large by families that share no part."""
     ways = sum(len(seat) for scenario in scenarios for seats in scenario for seat in seats)
     groups = split_scenarios(scenarios) if ways > MOST_WAYS_AT_ONCE else []
-    return SplitFinder(groups, keepable) if len(groups) > 1 else WholeFinder(scenarios, keepable)
+    return SplitFinder(groups, keepable, executor) if len(groups) > 1 else WholeFinder(scenarios, keepable)
 
 
 def _candidates(drawn: Drawn, found: Range, needs: Mapping[str, float], budget_cents: int) -> list[Mapping[str, int]]:

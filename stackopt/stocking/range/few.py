@@ -46,6 +46,10 @@ class Multisets:
         self._places: dict[int, dict[tuple[int, ...], int]] = {}
         self._more: dict[tuple[int, int], npt.NDArray[np.intp]] = {}
 
+    def __reduce__(self) -> tuple[type[Multisets], tuple[tuple[str, ...]]]:
+        """Send the parts alone; multisets are listed again where they are asked for."""
+        return Multisets, (self.parts,)
+
     def of(self, pieces: int) -> dict[tuple[int, ...], int]:
         """Return the multisets of so many pieces, each as positions of parts in ascending order, with their places."""
         if pieces not in self._places:

@@ -33,6 +33,13 @@ FARTHER = 3.0
 ALIKE = 1.1
 
 
+class Heard(Struct, frozen=True):
+    """What a region said at a price: the engines less priced money that it does not pass, and the answer, if any."""
+
+    bound: float
+    answer: Range | None
+
+
 class Region(Struct):
     """Ranges of one group with `at_least` to `at_most` engines built in the scenario that builds most.
 
@@ -83,6 +90,11 @@ class Region(Struct):
         """There is no such range."""
         return any(math.isinf(beyond) for _, beyond in self.lines)
 
+    def hear(self, engines_per_cent: float, heard: Heard) -> None:
+        """Draw the line at a price that was asked, and keep the answer."""
+        self.lines.append((engines_per_cent, heard.bound))
+        self.asked[engines_per_cent] = heard.answer
+
     def next_price(self, cents: float) -> float:
         """Return the price to ask so that more is known about so much money: between those asked on either side."""
         found = [(price, answer.cents, answer.built) for price, answer in self.asked.items() if answer is not None]
@@ -113,6 +125,68 @@ def regions_of(
             yield Region(number, engines, at_most, engines_per_cent, beyond, [(0.0, cap)])
 
 
+class Explored(Struct, frozen=True):
+    """What is known of one group at first: its ranges of few pieces, and its regions, each under a first line.
+
+    `few` is how ranges of few pieces are looked through, None where they are not; `points` are those worth their money.
+    """
+
+    few: FewPieces | None
+    points: list[Range]
+    regions: list[Region]
+
+
+class Exploring(Struct, frozen=True):
+    """What is asked to explore one group: its scenarios, its number, and the price of money, engines a cent."""
+
+    group: Sequence[Scenario]
+    keepable: Mapping[str, Keepable]
+    number: int
+    engines_per_cent: float
+
+
+class Asking(Struct, frozen=True):
+    """What is asked of one region of a group at a price of money, engines a cent."""
+
+    group: Sequence[Scenario]
+    keepable: Mapping[str, Keepable]
+    region: Region
+    few: FewPieces | None
+    engines_per_cent: float
+
+
+def explore(asked: Exploring, patience: Patience) -> Explored:
+    """Look through the ranges of few pieces of a group, and draw a first line over its regions at a price."""
+    group, price = asked.group, asked.engines_per_cent
+    few = None if patience.over else few_pieces(group, asked.keepable)
+    points = [] if few is None else few.worth_their_money(group, asked.keepable)
+    regions = []
+    for region in regions_of(asked.number, group, few, price):
+        if not patience.over:
+            program = _program(group, asked.keepable, region, few)
+            value, _ = relaxed(program.problem, priced(program, price))
+            region.lines.append((price, -value))
+        if not region.empty:
+            regions.append(region)
+    return Explored(few, points, regions)
+
+
+def ask(asked: Asking, patience: Patience) -> Heard:
+    """Ask a region at a price of money."""
+    program = _program(asked.group, asked.keepable, asked.region, asked.few)
+    step = GROUP_GAP * program.most
+    outcome = minimise(program.problem, priced(program, asked.engines_per_cent), step=step, patience=patience)
+    return Heard(-outcome.bound, read_valued(program, asked.group) if outcome.found else None)
+
+
+def _program(
+    group: Sequence[Scenario], keepable: Mapping[str, Keepable], region: Region, few: FewPieces | None
+) -> RangeProgram:
+    program = build_range_program(group, keepable, Whole.ENGINES)
+    region.hold(program, few)
+    return program
+
+
 class Regions:
     """The regions of all groups, with the ranges of few pieces, and what they bound.
 
@@ -125,41 +199,20 @@ class Regions:
     def __init__(self, groups: Sequence[Sequence[Scenario]], keepable: Mapping[str, Keepable]) -> None:
         self.groups = groups
         self.keepable = keepable
-        # By group: how its ranges of few pieces are looked through, None where they are not, and those worth having.
-        self._few: list[FewPieces | None] = [None for _ in groups]
-        self._points: list[list[Range]] = [[] for _ in groups]
-        self._of_group: list[list[Region]] = [[] for _ in groups]
+        self._explored = [Explored(None, [], []) for _ in groups]
 
-    def explore(self, number: int, engines_per_cent: float, patience: Patience) -> list[Range]:
-        """Look through the ranges of few pieces of a group, and draw a first line over its regions at a price.
+    def to_explore(self, engines_per_cent: float) -> list[Exploring]:
+        """Return what is asked to explore each group at a price of money."""
+        return [Exploring(group, self.keepable, number, engines_per_cent) for number, group in enumerate(self.groups)]
 
-        Returns
-        -------
-        list[Range]
-            The ranges of few pieces that are worth their money.
-        """
-        group = self.groups[number]
-        few = None if patience.over else few_pieces(group, self.keepable)
-        if few is not None:
-            self._few[number], self._points[number] = few, few.worth_their_money(group, self.keepable)
-        for region in regions_of(number, group, few, engines_per_cent):
-            if not patience.over:
-                program = self._program(region)
-                value, _ = relaxed(program.problem, priced(program, engines_per_cent))
-                region.lines.append((engines_per_cent, -value))
-            if not region.empty:
-                self._of_group[number].append(region)
-        return self._points[number]
+    def take(self, explored: Sequence[Explored]) -> None:
+        """Take up what is known of each group."""
+        self._explored = list(explored)
 
-    def ask(self, region: Region, engines_per_cent: float, patience: Patience) -> Range | None:
-        """Ask a region at a price of money: draw the line, and return the answer."""
-        program = self._program(region)
-        step = GROUP_GAP * program.most
-        outcome = minimise(program.problem, priced(program, engines_per_cent), step=step, patience=patience)
-        region.lines.append((engines_per_cent, -outcome.bound))
-        answer = read_valued(program, self.groups[region.group]) if outcome.found else None
-        region.asked[engines_per_cent] = answer
-        return answer
+    def to_ask(self, region: Region, engines_per_cent: float) -> Asking:
+        """Return what is asked of a region at a price of money."""
+        few = self._explored[region.group].few
+        return Asking(self.groups[region.group], self.keepable, region, few, engines_per_cent)
 
     def bound(self, budget_cents: float) -> tuple[float, list[tuple[Region, float, float]]]:
         """Return the engines that no range of a budget passes, and the regions in which that much could be.
@@ -167,10 +220,12 @@ class Regions:
         With each region comes the money it is given, cents, and the engines it would build for that.
         """
         knapsack = _Knapsack(pulp.LpProblem("regions", 1), budget_cents)
-        for number, own in enumerate(self._of_group):
-            points = [knapsack.add_point(f"{number}_{place}", kept) for place, kept in enumerate(self._points[number])]
+        for number, own in enumerate(self._explored):
+            points = [knapsack.add_point(f"{number}_{place}", kept) for place, kept in enumerate(own.points)]
             inside = [
-                knapsack.add_region(f"{number}_{place}", region) for place, region in enumerate(own) if not region.empty
+                knapsack.add_region(f"{number}_{place}", region)
+                for place, region in enumerate(own.regions)
+                if not region.empty
             ]
             if points or inside:
                 row = weighted_sum([(column, 1) for column in (*points, *inside)]) <= 1
@@ -179,11 +234,6 @@ class Regions:
         outcome = minimise(knapsack.problem, weighted_sum(knapsack.built), step=0.1)
         taken = [each for each in knapsack.regions if each[1].varValue > 0.5]
         return -outcome.bound, [(region, cents.varValue, engines.varValue) for region, _, cents, engines in taken]
-
-    def _program(self, region: Region) -> RangeProgram:
-        program = build_range_program(self.groups[region.group], self.keepable, Whole.ENGINES)
-        region.hold(program, self._few[region.group])
-        return program
 
 
 class _Knapsack(Struct):

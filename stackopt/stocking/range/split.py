@@ -11,14 +11,17 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from functools import reduce
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import Executor
+from functools import partial, reduce
+from typing import TypeVar
 
 import numpy as np
+from msgspec import Struct
 
 from stackopt.choose.model.solver import minimise_searching
 from stackopt.choose.patience import Patience
-from stackopt.side_by_side import each, processors
+from stackopt.side_by_side import each, each_by, processors
 from stackopt.stocking.range.keepable import Keepable
 from stackopt.stocking.range.program import (
     Range,
@@ -29,7 +32,7 @@ from stackopt.stocking.range.program import (
     priced,
     relax,
 )
-from stackopt.stocking.range.regions import Region, Regions
+from stackopt.stocking.range.regions import Regions, ask, explore
 from stackopt.stocking.range.scenarios import Scenario
 from stackopt.stocking.range.valued import read_valued
 
@@ -44,6 +47,25 @@ EXPLORING_TIME, LOOKING_TIME, BOUND_TIME = 0.7, 0.5, 0.85
 
 NOTHING = Range({}, 0, 0.0, 0.0)
 
+Given = TypeVar("Given")
+Got = TypeVar("Got")
+
+
+class Priced(Struct, frozen=True):
+    """One group at a price of money, engines a cent."""
+
+    group: Sequence[Scenario]
+    keepable: Mapping[str, Keepable]
+    engines_per_cent: float
+
+
+class Budgeted(Struct, frozen=True):
+    """One group with a budget of its own, cents."""
+
+    group: Sequence[Scenario]
+    keepable: Mapping[str, Keepable]
+    budget_cents: float
+
 
 class SplitFinder:
     """Ranges for budgets, out of what each group keeps for several prices of money, with their bounds.
@@ -54,11 +76,19 @@ class SplitFinder:
         The scenarios of each group, all of the same number.
     keepable
         What can be kept.
+    executor
+        Who lets groups answer; None for this process.
     """
 
-    def __init__(self, groups: Sequence[Sequence[Scenario]], keepable: Mapping[str, Keepable]) -> None:
+    def __init__(
+        self,
+        groups: Sequence[Sequence[Scenario]],
+        keepable: Mapping[str, Keepable],
+        executor: Executor | None = None,
+    ) -> None:
         self.groups = groups
         self.keepable = keepable
+        self.executor = executor
         self._answers = [[NOTHING] for _ in groups]
         # Prices of money, and what all groups together cannot pass there: engines built less priced money.
         self._bounds: list[tuple[float, float]] = []
@@ -69,9 +99,10 @@ class SplitFinder:
         """Find what to keep for a budget, close to the best, with its bound."""
         price = self._price_of(budget_cents)
         regions, exploring = Regions(self.groups, self.keepable), patience.share(EXPLORING_TIME)
-        explored = each(lambda number: regions.explore(number, price, exploring), range(len(self.groups)))
-        for known, few in zip(self._answers, explored, strict=True):
-            known.extend(few)
+        explored = self._each(explore, regions.to_explore(price), lambda: exploring, exploring)
+        regions.take(explored)
+        for known, own in zip(self._answers, explored, strict=True):
+            known.extend(own.points)
         self.look(price, patience.share(LOOKING_TIME))
         self._search(regions, budget_cents, patience.share(BOUND_TIME))
         self._spend_rest(budget_cents, patience)
@@ -93,13 +124,11 @@ class SplitFinder:
                 return
             share_seconds = processors() * patience.seconds_left / len(asked)
 
-            def answered(one: tuple[Region, float], share_seconds: float = share_seconds) -> tuple[int, Range | None]:
-                region, price = one
-                return region.group, regions.ask(region, price, turn_of(share_seconds, patience))
-
-            for group, answer in each(answered, asked):
-                if answer is not None:
-                    self._answers[group].append(answer)
+            items = [regions.to_ask(region, price) for region, price in asked]
+            for (region, price), heard in zip(asked, self._each_turn(ask, items, share_seconds, patience), strict=True):
+                region.hear(price, heard)
+                if heard.answer is not None:
+                    self._answers[region.group].append(heard.answer)
 
     def _built_for(self, group: int, cents: float) -> int:
         return max(answer.built for answer in self._answers[group] if answer.cents <= cents + 0.5)
@@ -133,12 +162,8 @@ class SplitFinder:
 
     def look(self, engines_per_cent: float, patience: Patience) -> None:
         """Let every group answer to a price of money, soon and without a bound."""
-        share_seconds = self._share_seconds(patience)
-
-        def answered(group: Sequence[Scenario]) -> Range:
-            return _answer(group, self.keepable, engines_per_cent, turn_of(share_seconds, patience))
-
-        self._add(each(answered, self.groups))
+        items = [Priced(group, self.keepable, engines_per_cent) for group in self.groups]
+        self._add(self._each_turn(answer, items, self._share_seconds(patience), patience))
 
     def _add(self, answers: Iterable[Range]) -> None:
         for known, answer in zip(self._answers, answers, strict=True):
@@ -163,15 +188,40 @@ class SplitFinder:
         while not _near(kept) and not patience.over:
             left_cents = budget_cents - kept.cents
             own = [answer.cents + left_cents for answer in _chosen(self._answers, budget_cents)]
-            share_seconds = self._share_seconds(patience)
-
-            def most(index: int, own: Sequence[float] = own, share_seconds: float = share_seconds) -> Range:
-                return _most_for(self.groups[index], self.keepable, own[index], turn_of(share_seconds, patience))
-
-            self._add(each(most, range(len(self.groups))))
+            items = [Budgeted(group, self.keepable, cents) for group, cents in zip(self.groups, own, strict=True)]
+            self._add(self._each_turn(most_for, items, self._share_seconds(patience), patience))
             before, kept = kept, self.joined(budget_cents)
             if kept.built == before.built:
                 return
+
+    def _each_turn(
+        self,
+        work: Callable[[Given, Patience], Got],
+        items: Sequence[Given],
+        share_seconds: float,
+        patience: Patience,
+    ) -> list[Got]:
+        """Return what a piece of work makes of each item, each with a turn of its own."""
+        return self._each(work, items, lambda: turn_of(share_seconds, patience), patience)
+
+    def _each(
+        self,
+        work: Callable[[Given, Patience], Got],
+        items: Sequence[Given],
+        turn: Callable[[], Patience],
+        patience: Patience,
+    ) -> list[Got]:
+        """Return what a piece of work makes of each item: by others where there are, and the rest here."""
+        came: list[Got | None] = [None for _ in items]
+        if self.executor is not None and len(items) > 1:
+            came = each_by(self.executor, partial(_in_time, work, turn().seconds_left), items, patience.given_up)
+        missing = [item for item, got in zip(items, came, strict=True) if got is None]
+        made = iter(each(lambda item: work(item, turn()), missing))
+        return [next(made) if got is None else got for got in came]
+
+
+def _in_time(work: Callable[[Given, Patience], Got], seconds: float, item: Given) -> Got:
+    return work(item, Patience.of_seconds(seconds))
 
 
 def turn_of(share_seconds: float, patience: Patience) -> Patience:
@@ -188,24 +238,20 @@ def _near(kept: Range) -> bool:
     return kept.bound - kept.built <= WHOLE_GAP * kept.bound
 
 
-def _answer(
-    group: Sequence[Scenario], keepable: Mapping[str, Keepable], engines_per_cent: float, patience: Patience
-) -> Range:
+def answer(asked: Priced, patience: Patience) -> Range:
     """Return what one group keeps at a price of money, without a bound."""
-    program = build_range_program(group, keepable, Whole.PIECES)
-    objective, step = priced(program, engines_per_cent), FAMILY_GAP * program.most
+    program = build_range_program(asked.group, asked.keepable, Whole.PIECES)
+    objective, step = priced(program, asked.engines_per_cent), FAMILY_GAP * program.most
     outcome = minimise_searching(program.problem, objective, step=step, patience=patience)
-    return read_valued(program, group) if outcome.found else NOTHING
+    return read_valued(program, asked.group) if outcome.found else NOTHING
 
 
-def _most_for(
-    group: Sequence[Scenario], keepable: Mapping[str, Keepable], budget_cents: float, patience: Patience
-) -> Range:
+def most_for(asked: Budgeted, patience: Patience) -> Range:
     """Return what one group keeps for so much money, without a bound."""
-    program = build_range_program(group, keepable, Whole.PIECES)
-    keep_within(program, budget_cents)
+    program = build_range_program(asked.group, asked.keepable, Whole.PIECES)
+    keep_within(program, asked.budget_cents)
     outcome = minimise_searching(program.problem, priced(program, 0.0), step=1, patience=patience)
-    return read_valued(program, group) if outcome.found else NOTHING
+    return read_valued(program, asked.group) if outcome.found else NOTHING
 
 
 def _chosen(answers: Sequence[Sequence[Range]], budget_cents: float) -> list[Range]:

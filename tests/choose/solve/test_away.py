@@ -16,6 +16,7 @@ import msgspec
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose import patience as limits
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, Request, Status
 from stackopt.choose.solve import away
@@ -109,7 +110,7 @@ def test_an_interrupt_is_heard_while_others_work() -> None:
 
 
 def test_others_are_waited_for_no_longer_than_there_is_time(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(away, "GRACE_SECONDS", 0.1)
+    monkeypatch.setattr(limits, "GRACE_SECONDS", 0.1)
     request, supply = shop(free=True)
     choice = plan(replace(request, executor=Deaf(), patience=Patience.of_seconds(0.3)), supply)
     assert choice.status is Status.BEST_FOUND
