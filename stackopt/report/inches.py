@@ -16,9 +16,9 @@ from stackopt.report.layout import Indented
 from stackopt.units import MM_PER_INCH
 
 _NUMBER = r"\d+(?:\.\d+)?"
-# What is written in inches first already; a pair with mm first; a range with its inches below; a range; a length.
+# What the user wrote, in quotes; what is written in inches first already; a pair with mm first; a range with its inches below; a range; a length.
 _LENGTHS = re.compile(
-    rf"(?P<kept>{_NUMBER} in(?: proud| below)? \(-?{_NUMBER} mm\))"
+    rf"(?P<kept>(?<!\w)'[^'\n]*'|{_NUMBER} in(?: proud| below)? \(-?{_NUMBER} mm\))"
     rf"|(?P<mm>-?{_NUMBER}) mm, -?{_NUMBER} in\b"
     rf"|(?P<run>(?:at most )?{_NUMBER}(?: to {_NUMBER})? mm(?: or more)?)"
     r"(?P<gap>\s)\((?P<inch>[^()]* in(?: or more)?)\)"

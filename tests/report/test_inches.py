@@ -37,3 +37,8 @@ def test_a_part_number_that_looks_like_a_length_stays_as_it_is():
     (rewritten,) = inch_section([indented(laid)], ["BG 0.40 mm"])
     assert [list(column.cells) for column in rewritten.content.columns] == [["BG 0.40 mm"], ["0.0200 in"]]
     assert rewritten.content.columns[1].justify == "right"
+
+
+def test_what_the_user_wrote_stands_as_he_wrote_it() -> None:
+    said = "most in inches, but in mm stroke '78 mm'; the deck is 0.50 mm below"
+    assert inch_first(said) == "most in inches, but in mm stroke '78 mm'; the deck is 0.0197 in below"
