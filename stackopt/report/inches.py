@@ -16,7 +16,8 @@ from stackopt.report.layout import Indented
 from stackopt.units import MM_PER_INCH
 
 _NUMBER = r"\d+(?:\.\d+)?"
-# What the user wrote, in quotes; what is written in inches first already; a pair with mm first; a range with its inches below; a range; a length.
+# What the user wrote, in quotes; what is written in inches first already; a pair with mm first; a range with its
+# inches below; a range; a length.
 _LENGTHS = re.compile(
     rf"(?P<kept>(?<!\w)'[^'\n]*'|{_NUMBER} in(?: proud| below)? \(-?{_NUMBER} mm\))"
     rf"|(?P<mm>-?{_NUMBER}) mm, -?{_NUMBER} in\b"
