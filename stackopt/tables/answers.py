@@ -11,6 +11,8 @@ from msgspec import Struct
 
 from stackopt.choose.why.explain import Answer
 from stackopt.report.answer.document import answer_document
+from stackopt.report.drawings.answer_drawings import answer_drawings
+from stackopt.report.drawings.svg import svg_text
 from stackopt.tables.frames import frame
 from stackopt.tables.notebook import tables_html
 from stackopt.tables.quantities import quantified
@@ -85,7 +87,12 @@ class AnswerTables(Struct, frozen=True, dict=True):
 
     def _repr_html_(self) -> str:
         named = ("cylinders", "blocked", "orders", "use", "passes", "alternatives")
-        return tables_html({name: getattr(self, name) for name in named}, before=f"<p>{self.status}</p>")
+        tables = {name: getattr(self, name) for name in named}
+        return tables_html(tables, before=f"<p>{self.status}</p>", behind="".join(self.drawings()))
+
+    def drawings(self) -> list[str]:
+        """Return the answer's drawings as SVG: section and map of each cylinder of one engine, the calendar of several."""
+        return [svg_text(drawing, f"drawing-{n}") for n, drawing in enumerate(answer_drawings(self.records), start=1)]
 
     def _finished(self) -> Iterator[Row]:
         return (engine for engine in self.document["engines"] if not engine["blocked"])

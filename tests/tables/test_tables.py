@@ -206,6 +206,16 @@ def test_a_notebook_shows_tables(books: stackopt.BookTables, planned: stackopt.A
     assert repr(planned) == "AnswerTables(proven, 8 engines finished, 0 blocked, 7500 cents)"
 
 
+def test_a_notebook_shows_drawings(books: stackopt.BookTables, planned: stackopt.AnswerTables) -> None:
+    """Section and map of each of two cylinders; one calendar for a plan."""
+    fitted = stackopt.fit("HC-11", books, today=TODAY)
+    assert len(fitted.drawings()) == 4
+    assert all(drawing.startswith("<svg ") for drawing in fitted.drawings())
+    (calendar,) = planned.drawings()
+    assert "HC-11" in calendar
+    assert calendar in planned._repr_html_()
+
+
 def test_progress_is_told_by_objective(books: stackopt.BookTables) -> None:
     told: list[str] = []
     answer = stackopt.plan(books, today=TODAY, progress=lambda objective, best, bound: told.append(objective))
