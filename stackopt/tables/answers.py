@@ -91,7 +91,7 @@ class AnswerTables(Struct, frozen=True, dict=True):
         return tables_html(tables, before=f"<p>{self.status}</p>", behind="".join(self.drawings()))
 
     def drawings(self) -> list[str]:
-        """Return the answer's drawings as SVG: section and map of each cylinder of one engine, the calendar of several."""
+        """Return the drawings as SVG: section and map of each cylinder of one engine, the calendar of several."""
         return [svg_text(drawing, f"drawing-{n}") for n, drawing in enumerate(answer_drawings(self.records), start=1)]
 
     def _finished(self) -> Iterator[Row]:
