@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from stackopt.books.files.sheets import Cell
+from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, counts
@@ -104,10 +104,27 @@ def read_facts(reader: Reader) -> FactColumns:
         "material": cells.text,
         "description": cells.text,
     }
-    columns: dict[str, ReadColumn[object]] = {
-        name: reader.column(COLUMN_OF[name], parse) for name, parse in parsers.items() if reader.has(COLUMN_OF[name])
-    }
+    columns: dict[str, ReadColumn[object]] = {}
+    for name, parse in parsers.items():
+        if name == "tolerance_mm" and reader.has("thickness tolerance"):
+            _work_out_shares(reader, columns.get("thickness_mm"))
+        if reader.has(COLUMN_OF[name]):
+            columns[name] = reader.column(COLUMN_OF[name], parse)
     return FactColumns(columns, _estimates(reader, columns))
+
+
+def _work_out_shares(reader: Reader, thickness: Sequence[object] | None) -> None:
+    """Put lengths in place of tolerances in per cent, of the thickness that their row says."""
+    tolerance = "thickness tolerance"
+    cells = reader.joined.get(tolerance, reader.table.cells[tolerance])
+    if thickness is None or not any("%" in written(cell) for cell in reader.table.distinct[tolerance]):
+        return
+    shares = [amounts.share(cell, reader.table.mark) for cell in cells]
+    reader.joined[tolerance] = [
+        WithUnit(round(share * thick, 6), "mm") if share is not None and isinstance(thick, float) else cell
+        for cell, share, thick in zip(cells, shares, thickness, strict=True)
+    ]
+    reader.table.account.said.append("tolerances in per cent are taken of their row's thickness")
 
 
 def _estimates(reader: Reader, columns: Mapping[str, Sequence[object]]) -> dict[int, Installed]:

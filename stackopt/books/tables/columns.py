@@ -11,9 +11,13 @@ from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, written
 from stackopt.books.tables.money import currency_of
+from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
 from stackopt.books.tables.table import Table
 from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, part_number
+from stackopt.books.words.marks import NUMBER_COLUMNS
 from stackopt.books.words.prices import Marks, money
+from stackopt.books.words.unsaid import LEAVE_OUT, unsaid
+from stackopt.books.words.vocabulary import Measure
 from stackopt.problems import Problem, UndecidedError, UnreadableError, plain_key
 
 T = TypeVar("T")
@@ -99,29 +103,55 @@ class Reader(Struct, dict=True):
             distinct = set(cells)
         read: dict[Cell, T | U] = {}
         faults: dict[Cell, UnreadableError] = {}
+        swapped = self._with_other_mark(name, cells, distinct)
         for cell in distinct:
             try:
-                value = self._parsed(name, cell, parse)
+                value = self._parsed(name, cell, parse, swapped.get(cell))
             except UnreadableError as fault:
-                faults[cell] = fault
+                faults[cell] = unsaid(cell, fault) if self._holds_numbers(name) else fault
                 value = None
             read[cell] = default if value is None else value
         if faults:
             self._note(name, cells, faults)
         return ReadColumn(cells, read)
 
-    def _parsed(self, name: str, cell: Cell, parse: Parse[T]) -> T | None:
+    def _with_other_mark(self, name: str, cells: Sequence[Cell], distinct: Collection[Cell]) -> dict[Cell, str]:
+        """Return what to read in place of cells with a decimal comma beside points; asks once whether it is one."""
+        swapped = with_other_mark(self.table, name, distinct)
+        if not swapped or self.ask_column(name, "decimal mark", doubt_of_marks(swapped)) is not None:
+            return swapped
+        self.refused.update(position for position, cell in enumerate(cells) if cell in swapped)
+        return dict.fromkeys(swapped, "")
+
+    def _holds_numbers(self, name: str) -> bool:
+        matched = self.table.layout.columns.get(name)
+        return name in NUMBER_COLUMNS or (matched is not None and matched.measure is not Measure.NONE)
+
+    def _parsed(self, name: str, cell: Cell, parse: Parse[T], swapped: str | None) -> T | None:
         """Read a cell; where that is in question and the user has said what is meant, read that."""
         try:
-            return parse(cell)
-        except UndecidedError:
+            return parse(cell if swapped is None else swapped)
+        except UnreadableError as fault:
             key = _cell_key(name, cell)
             said = self.table.inquiry.answer(key)
-            if said is None:
+            is_asked = isinstance(fault, UndecidedError) or (
+                self._holds_numbers(name) and unsaid(cell, fault) is not fault
+            )
+            if said is None or not is_asked:
                 raise
-            value = parse(said)
+            value = None if said == LEAVE_OUT else parse(said)
             self.table.inquiry.take(key)
+            if said == LEAVE_OUT:
+                self._leave_out(cell, name)
             return value
+
+    def _leave_out(self, cell: Cell, name: str) -> None:
+        """Leave the rows with a cell out, as the user says."""
+        cells = self.joined.get(name, self.table.cells[name])
+        positions = [at for at, one in enumerate(cells) if one == cell]
+        self.refused.update(positions)
+        rows = ", ".join(str(self.table.rows[at] + 1) for at in positions)
+        self.table.account.said.append(f"left out, as you said of {written(cell)!r}: row {rows}")
 
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""

@@ -79,6 +79,14 @@ def tolerance(unit: str, mark: str) -> Callable[[Cell], float | None]:
     return parse
 
 
+def share(cell: Cell, mark: str) -> float | None:
+    """Return a percentage as a share of 1, ``±`` before it or not; None for any other cell."""
+    read = numeral(written(cell), mark if isinstance(cell, str) else ".")
+    if read is None or read.tail != "%" or read.head not in ("", "±", "+/-", "+-"):
+        return None
+    return float(read.value) / 100
+
+
 def volume(measure: str, unit: str, mark: str) -> Callable[[Cell], float | None]:
     """Make a reader of a volume, cm³, within reason for the measure."""
     return measured(volume_cc, measure, unit, mark)

@@ -29,11 +29,16 @@ AMBIGUOUS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}[.,]\d{3}(?![\d.,])")
 _MEASURED = frozenset({Measure.LENGTH, Measure.VOLUME, Measure.OPENING})
 
 
+def has_decimal_comma(text: str) -> bool:
+    """Tell whether a text holds a number whose comma can only part decimals."""
+    return "," in text and _COMMA.search(text) is not None
+
+
 def decimal_mark(distinct: Mapping[str, Iterable[Cell]], measures: Mapping[str, Measure]) -> tuple[str, bool]:
     """Return the decimal mark that a sheet uses throughout, ``,`` or ``.``, and whether anything tells it.
 
     A length or a volume has no thousands, so there any comma or point tells; elsewhere three digits behind it do not.
-    Where both marks are used the point is taken, and the numbers with the other mark are refused one by one.
+    Where both marks are used the point is taken, and each column with the other mark is asked about.
 
     Parameters
     ----------

@@ -50,7 +50,7 @@ def test_a_number_that_a_spreadsheet_turned_into_a_power_of_ten_is_refused(tmp_p
 
 
 def test_numbers_in_a_workbook_look_as_their_formats_show_them(tmp_path: Path) -> None:
-    """BG-000 shows 12 as BG-012; 4.1 may have been typed as 4.10; a percentage of 0.05 shows as 5 %."""
+    """BG-000 shows 12 as BG-012; 4.1 may have been typed as 4.10; 0.05 shows as 5 %, of 0.4 mm 0.02 mm."""
     workbook = Workbook()
     sheet = workbook.active
     sheet.append([*STOCK, "Tolerance (mm)"])
@@ -61,9 +61,9 @@ def test_numbers_in_a_workbook_look_as_their_formats_show_them(tmp_path: Path) -
     sheet["F4"].number_format = "0%"
     workbook.save(tmp_path / "shelf.xlsx")
     books = examine_books([tmp_path / "shelf.xlsx"])
-    assert set(books.stock) == {"BG-012"}
+    assert set(books.stock) == {"BG-012", "BG-7"}
     assert [(question.place.item, question.answers) for question in books.questions] == [("A3", ("4.1", "4.10"))]
-    assert [problem.place.item for problem in books.problems] == ["F4"]
+    assert (books.problems, books.parts["BG-7"].tolerance_mm) == ((), 0.02)
 
 
 def test_numbers_that_differ_in_capitals_or_hyphens_alone_are_asked_about(tmp_path: Path) -> None:

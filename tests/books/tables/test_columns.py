@@ -17,7 +17,13 @@ from stackopt.books.words import cells
 def reader_of(column: list[Cell]) -> Reader:
     """Return a reader of a table with one column of part numbers."""
     by_name = {"part number": column}
-    table: Any = SimpleNamespace(cells=by_name, distinct=DistinctCells(by_name), rows=range(len(column)))
+    table: Any = SimpleNamespace(
+        layout=SimpleNamespace(columns={}),
+        mark=".",
+        cells=by_name,
+        distinct=DistinctCells(by_name),
+        rows=range(len(column)),
+    )
     return Reader(cast(Table, table))
 
 
