@@ -41,7 +41,7 @@ def rows_of(path: Path) -> list[Row]:
     """Every row of every sheet; a delimited text is split at each of the usual marks."""
     if path.suffix != ".csv":
         return [_row(cells) for cells in _workbook_rows(path)]
-    text = decode(path.read_bytes()) or ""
+    text = next(iter(decode(path.read_bytes()).values()), "")
     split = (csv.reader(io.StringIO(text, newline=""), delimiter=mark) for mark in (*",;\t|", *_said_mark(text)))
     return [_row(cells) for rows in split for cells in rows]
 
