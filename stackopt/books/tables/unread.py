@@ -37,6 +37,7 @@ _SPEAKS = re.compile(
 
 def ask_about_unread(reader: Reader) -> None:
     """Ask about columns that are not known but could change a fact, and about remarks in the others."""
+    _ask_surplus(reader)
     layout = reader.table.layout
     for column in layout.unknown:
         if column.index in layout.aside:
@@ -48,6 +49,23 @@ def ask_about_unread(reader: Reader) -> None:
             _ask_column(reader, column, cells)
         else:
             _ask_remarks(reader, column, cells)
+
+
+def _ask_surplus(reader: Reader) -> None:
+    """Ask about rows of a delimited text with more cells than headers: a comma in a number may have parted one."""
+    sheet = reader.table.sheet
+    last = max((column for column, title in reader.table.layout.titles.items() if title), default=0)
+    if sheet.name or len(sheet.rows[0]) == last + 1:
+        return
+    for position, row in enumerate(reader.table.rows):
+        more = [written(cell) for cell in sheet.rows[row][last + 1 :] if cell not in NOTHING]
+        if not more:
+            continue
+        expected = "no more cells than the header row has; a comma in a number may have parted it in two"
+        place = sheet.row_place(row)
+        question = Question(place, ", ".join(more), expected, (USED, "leave the row out"), f"surplus of row {row + 1}")
+        if reader.table.inquiry.ask(question) != USED:
+            reader.refused.add(position)
 
 
 def _header_tells(title: str) -> bool:
