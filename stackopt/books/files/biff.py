@@ -10,12 +10,12 @@ import struct
 from msgspec import Struct, field
 
 from stackopt.books.files.biff_bounds import records
-from stackopt.books.files.formats import Shown, shown_by
+from stackopt.books.files.formats import BUILT_IN, Shown, shown_by
 from stackopt.books.files.ooxml import SheetRemarks, error_flaw
 from stackopt.books.files.sheets import Flaw
 
 BOF, EOF, FORMULA, BOOLERR, ROW, BOUNDSHEET = 0x0809, 0x000A, 0x0006, 0x0205, 0x0208, 0x0085
-FORMAT, XF, NUMBER, RK, MULRK = 0x041E, 0x00E0, 0x0203, 0x027E, 0x00BD
+FORMAT, XF, NUMBER, RK, MULRK, COLINFO = 0x041E, 0x00E0, 0x0203, 0x027E, 0x00BD, 0x007D
 WORKSHEET_STREAM = 0x0010
 ERROR_TEXTS = {
     0x00: "#NULL!",
@@ -32,6 +32,7 @@ class _SheetRecords(Struct):
     flaws: dict[tuple[int, int], Flaw] = field(default_factory=dict)
     shows: dict[tuple[int, int], Shown] = field(default_factory=dict)
     hidden_rows: set[int] = field(default_factory=set)
+    hidden_columns: set[int] = field(default_factory=set)
 
 
 def old_remarks(stream: bytes) -> list[SheetRemarks]:
@@ -40,12 +41,20 @@ def old_remarks(stream: bytes) -> list[SheetRemarks]:
         sheets = _sheets(stream)
     except (StopIteration, struct.error, IndexError):
         return []
-    return [SheetRemarks(sheet.flaws, frozenset(sheet.hidden_rows), sheet.shows) for sheet in sheets]
+    return [
+        SheetRemarks(
+            sheet.flaws,
+            frozenset(sheet.hidden_rows),
+            sheet.shows,
+            hidden_columns=frozenset(sheet.hidden_columns),
+        )
+        for sheet in sheets
+    ]
 
 
 def _sheets(stream: bytes) -> list[_SheetRecords]:
     """Read the book's own records, then those of each sheet where the book says that it starts."""
-    formats: dict[int, str] = {}
+    formats = {int(number): code for number, code in BUILT_IN.items()}
     cell_formats: list[int] = []
     starts: list[int] = []
     for kind, body in records(stream, 0):
@@ -83,6 +92,8 @@ def _sheet(stream: bytes, start: int, styles: dict[int, Shown]) -> _SheetRecords
             break
         if kind == ROW:
             _add_row(sheet, body)
+        elif kind == COLINFO:
+            _add_columns(sheet, body)
         elif kind in (BOOLERR, FORMULA):
             _add_error(sheet, kind, body)
         elif styles and kind in (NUMBER, RK, MULRK):
@@ -94,6 +105,12 @@ def _add_row(sheet: _SheetRecords, body: bytes) -> None:
     row, options = struct.unpack_from("<H10xB", body)
     if options & 0x20:
         sheet.hidden_rows.add(row)
+
+
+def _add_columns(sheet: _SheetRecords, body: bytes) -> None:
+    first, last, options = struct.unpack_from("<HH4xH", body)
+    if options & 1:
+        sheet.hidden_columns.update(range(first, last + 1))
 
 
 def _add_error(sheet: _SheetRecords, kind: int, body: bytes) -> None:

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from typing import TypeVar
 from xml.etree import ElementTree
 
 from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
+T = TypeVar("T")
 Shown = Callable[[float], str | WithUnit]
 MEASURE_UNITS = LENGTH_UNITS.keys() | VOLUME_UNITS.keys() | AREA_UNITS.keys()
 
@@ -42,6 +44,20 @@ def telling_styles(styles_xml: bytes) -> dict[int, Shown]:
     shows = {number: shown for number, code in codes.items() if (shown := shown_by(code)) is not None}
     styles = root.iterfind("{*}cellXfs/{*}xf")
     return {index: shows[used] for index, style in enumerate(styles) if (used := style.get("numFmtId", "")) in shows}
+
+
+def struck_styles(styles_xml: bytes) -> frozenset[int]:
+    """Return the numbers of the cell styles whose font is struck out; none where the style sheet cannot be read."""
+    if b"strike" not in styles_xml:
+        return frozenset()
+    try:
+        root = ElementTree.fromstring(styles_xml)
+    except ElementTree.ParseError:
+        return frozenset()
+    strikes = [font.find("{*}strike") for font in root.iterfind("{*}fonts/{*}font")]
+    struck = {str(at) for at, one in enumerate(strikes) if one is not None and one.get("val") not in ("0", "false")}
+    styles = root.iterfind("{*}cellXfs/{*}xf")
+    return frozenset(index for index, style in enumerate(styles) if style.get("fontId") in struck)
 
 
 def shown_by(code: str) -> Shown | None:
@@ -103,7 +119,7 @@ def _filled(mask: str, number: float) -> str:
     return "".join(digits) + "".join(reversed(shown)).lstrip("-/ ")
 
 
-def styled_cells(xml: bytes, shows: Mapping[int, Shown]) -> Iterator[tuple[bytes, Shown]]:
+def styled_cells(xml: bytes, shows: Mapping[int, T]) -> Iterator[tuple[bytes, T]]:
     """Yield the opening tag of every cell that has one of these styles, in the sheet's order, with how it shows."""
     used = [style for style in shows if b's="%d"' % style in xml or b"s='%d'" % style in xml]
     if not used:

@@ -15,6 +15,8 @@ from stackopt.books.files.sheets import Flaw, Merge, Uncalculated, column_number
 _MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
 _REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
 _ROW_NUMBER = re.compile(rb"""\sr=["'](\d+)["']""")
+_COLUMN = re.compile(rb"<(?:\w+:)?col\s[^>]*>")
+MOST_COLUMNS = 16_384
 _HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']""")
 # The result of a formula that is a text; where none stands behind it, it is the empty text.
 _TEXT_TYPE = re.compile(rb"""\st=["']str["']""")
@@ -36,15 +38,17 @@ _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships
 
 
 class SheetRemarks(Struct, frozen=True):
-    """Flaws and telling number formats by (row, column), hidden rows, and merged ranges that the reader does not tell.
+    """Flaws and telling number formats by (row, column), what is hidden, merged ranges that the reader does not tell.
 
-    All are counted from 0.
+    `struck` are the rows with a text that is struck out. All are counted from 0.
     """
 
     flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
     hidden_rows: frozenset[int] = frozenset()
     shows: Mapping[tuple[int, int], Shown] = field(default_factory=dict)
     merges: tuple[Merge, ...] = ()
+    hidden_columns: frozenset[int] = frozenset()
+    struck: frozenset[int] = frozenset()
 
 
 def error_flaw(text: str) -> Flaw:
@@ -64,8 +68,12 @@ def must_be_calculated(parts: Mapping[str, bytes]) -> bool:
     return _CALCULATE_ANEW.search(book) is not None
 
 
-def remarks(xml: bytes, styles: Mapping[int, Shown], *, trust_results: bool = True) -> SheetRemarks:
-    """Read flaws, hidden rows and telling formats from the XML of one sheet; quick where there are none.
+def remarks(
+    xml: bytes, styles: Mapping[int, Shown], struck: frozenset[int] = frozenset(), *, trust_results: bool = True
+) -> SheetRemarks:
+    """Read flaws, hidden rows and columns, and telling formats from the XML of one sheet; quick where there are none.
+
+    `struck` are the styles whose font is struck out.
 
     Without `trust_results` every formula is a flaw, whatever result is stored beside it.
     """
@@ -81,7 +89,17 @@ def remarks(xml: bytes, styles: Mapping[int, Shown], *, trust_results: bool = Tr
             flaws[_position(xml, start, cell, prefix)] = uncalculated_flaw(_text(formula))
     references = ((_REFERENCE.search(tag), shown) for tag, shown in styled_cells(xml, styles))
     shows = {_cell_of(reference): shown for reference, shown in references if reference}
-    return SheetRemarks(flaws, frozenset(_hidden_rows(xml)), shows)
+    crossed = (_REFERENCE.search(tag) for tag, _ in styled_cells(xml, dict.fromkeys(struck, True)))
+    struck_rows = frozenset(_cell_of(reference)[0] for reference in crossed if reference)
+    hidden_columns = frozenset(_hidden_columns(xml))
+    return SheetRemarks(flaws, frozenset(_hidden_rows(xml)), shows, hidden_columns=hidden_columns, struck=struck_rows)
+
+
+def _hidden_columns(xml: bytes) -> Iterator[int]:
+    for tag in _COLUMN.findall(xml[: max(xml.find(b"sheetData"), 0)]):
+        ends = [re.search(rb"""\s%b=["'](\d{1,5})["']""" % name, tag) for name in (b"min", b"max")]
+        if _HIDDEN.search(tag) and ends[0] and ends[1]:
+            yield from range(int(ends[0][1]) - 1, min(int(ends[1][1]), MOST_COLUMNS))
 
 
 def _hidden_rows(xml: bytes) -> Iterator[int]:

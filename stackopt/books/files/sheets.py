@@ -62,8 +62,10 @@ class Sheet(Struct, frozen=True):
         never calculated a `Flaw`. Every row has one width.
     merges
         Merged ranges, where the file tells them.
-    hidden_rows
-        Rows that the spreadsheet program does not show, counted from 0.
+    hidden_rows, hidden_columns
+        What the spreadsheet program does not show, counted from 0.
+    struck
+        Rows with a text that is struck out, counted from 0.
     hidden
         The whole sheet is hidden.
     letters
@@ -75,6 +77,8 @@ class Sheet(Struct, frozen=True):
     rows: list[list[Cell]]
     merges: tuple[Merge, ...] = ()
     hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    struck: frozenset[int] = frozenset()
     hidden: bool = False
     letters: Mapping[str, Sheet] = {}
 

@@ -27,7 +27,7 @@ from stackopt.books.files.archive import (
     too_large,
 )
 from stackopt.books.files.cutting import OutOfOrderError, Piece, cut_book, joined
-from stackopt.books.files.formats import show, telling_styles
+from stackopt.books.files.formats import show, struck_styles, telling_styles
 from stackopt.books.files.ooxml import SheetRemarks, extent, must_be_calculated, remarks, shared_text_bytes, sheet_parts
 from stackopt.books.files.quiet import standard_error_aside
 from stackopt.books.files.sheets import Cell, Merge, Sheet
@@ -56,11 +56,12 @@ def zipped_sheets(file: str, parts: dict[str, bytes]) -> list[Sheet]:
         _refuse_too_large(file, name, *extent(xml))
     _refuse_too_much_text(file, parts, xml_by_name.values())
     styles = telling_styles(parts.get("xl/styles.xml", b""))
+    struck = struck_styles(parts.get("xl/styles.xml", b""))
     # The Rust reader works outside the interpreter's lock, so looking for remarks meanwhile costs no time of its own.
     with ThreadPoolExecutor(1) as reader:
         reading = reader.submit(_read, file, parts)
         trust = not must_be_calculated(parts)
-        remarks_by_name = {name: remarks(xml, styles, trust_results=trust) for name, xml in xml_by_name.items()}
+        remarks_by_name = {name: remarks(xml, styles, struck, trust_results=trust) for name, xml in xml_by_name.items()}
     return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
 
 
@@ -155,7 +156,13 @@ def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:
     for (row, column), shown in said.shows.items():
         if row < len(sheet.rows) and column < len(sheet.rows[row]):
             sheet.rows[row][column] = show(sheet.rows[row][column], shown)
-    return replace(sheet, hidden_rows=said.hidden_rows, merges=sheet.merges or said.merges)
+    return replace(
+        sheet,
+        hidden_rows=said.hidden_rows,
+        merges=sheet.merges or said.merges,
+        hidden_columns=said.hidden_columns,
+        struck=said.struck,
+    )
 
 
 def _make_room(sheet: Sheet, flaws: Collection[tuple[int, int]]) -> None:

@@ -9,7 +9,7 @@ from typing import NamedTuple, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.files.sheets import Cell, Sheet, column_letters
 from stackopt.books.tables.above import headings_above, supplier_asked
 from stackopt.books.tables.account import ColumnRead, SheetAccount
 from stackopt.books.tables.body import DistinctCells, body_below
@@ -160,6 +160,9 @@ def _said(table: Table) -> list[str]:
     hidden = [str(row + 1) for row in table.rows if row in hidden_rows] if hidden_rows else []
     if hidden:
         said.append(f"hidden rows read as well: {', '.join(hidden)}")
+    unseen = sorted(one.index for one in table.layout.columns.values() if one.index in table.sheet.hidden_columns)
+    if unseen:
+        said.append(f"hidden columns read as well: {', '.join(map(column_letters, unseen))}")
     if table.sheet.hidden:
         said.append("the sheet is hidden; read as well")
     return said

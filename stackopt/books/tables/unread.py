@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from stackopt.books.files.sheets import Cell, column_letters, written
 from stackopt.books.tables.columns import Reader
 from stackopt.books.words.cells import NOTHING
@@ -13,6 +15,7 @@ from stackopt.books.words.headers import MatchedColumn, readings
 from stackopt.problems import Place, Question, plain_key
 
 ASIDE = "keep aside"
+LEFT_OUT = "leave these rows out"
 USED = "it changes nothing"
 # Words of a header that could change a fact of its row: its unit, what it counts, its price, whether it may be used.
 TELLING = words(
@@ -38,6 +41,7 @@ _SPEAKS = re.compile(
 def ask_about_unread(reader: Reader) -> None:
     """Ask about columns that are not known but could change a fact, and about remarks in the others."""
     _ask_surplus(reader)
+    _ask_struck(reader)
     layout = reader.table.layout
     for column in layout.unknown:
         if column.index in layout.aside:
@@ -66,6 +70,23 @@ def _ask_surplus(reader: Reader) -> None:
         question = Question(place, ", ".join(more), expected, (USED, "leave the row out"), f"surplus of row {row + 1}")
         if reader.table.inquiry.ask(question) != USED:
             reader.refused.add(position)
+
+
+def _ask_struck(reader: Reader) -> None:
+    """Ask once whether rows that are struck out still count; they are left out until then."""
+    sheet, rows = reader.table.sheet, reader.table.rows
+    struck = [position for position, row in enumerate(rows) if row in sheet.struck] if sheet.struck else []
+    if not struck:
+        return
+    named = ", ".join(str(rows[position] + 1) for position in struck)
+    place = replace(sheet.whole_place, item=f"rows {named}" if len(struck) > 1 else f"row {named}")
+    expected = "to know whether rows with a text struck out still count"
+    question = Question(place, "a text that is struck out", expected, (LEFT_OUT, "they count"), "struck out")
+    answer = reader.table.inquiry.ask(question)
+    if answer != "they count":
+        reader.refused.update(struck)
+    if answer == LEFT_OUT:
+        reader.table.account.said.append(f"struck out, and left out as you said: rows {named}")
 
 
 def _header_tells(title: str) -> bool:
