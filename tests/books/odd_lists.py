@@ -1,8 +1,8 @@
 """Lists as shops and suppliers keep them, each with what a careful person reads in it.
 
 What is read is stated by hand beside each list: thickness and count of every part on the shelf, the price of a pack and
-the lead time of every offer, the cells that must be asked about, and those that cannot be read at all. Where a whole column, sheet or file is asked
-about nothing is used, so no fact is stated.
+the lead time of every offer, the cells that must be asked about, and those that cannot be read at all. Where a whole
+column, sheet or file is asked about nothing is used, so no fact is stated.
 """
 
 from __future__ import annotations

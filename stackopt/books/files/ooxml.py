@@ -38,7 +38,7 @@ _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships
 
 
 class SheetRemarks(Struct, frozen=True):
-    """Flaws and telling number formats by (row, column), what is hidden, merged ranges that the reader does not tell.
+    """Flaws and telling formats by (row, column), what is hidden, merged ranges that the reader does not tell.
 
     `struck` are the rows with a text that is struck out. All are counted from 0.
     """
