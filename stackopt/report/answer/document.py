@@ -13,6 +13,7 @@ from stackopt.choose.doubt.budget import Budget, cylinder_budget
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
 from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
+from stackopt.choose.why.changes import changes
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.preferences import OtherPreference
 from stackopt.engine.cautions import About, Caution
@@ -44,6 +45,7 @@ def answer_document(answer: Answer) -> Document:
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
         "orders": order_documents(choice.orders, answer.request.today),
         "preferences": [_preference(other) for other in answer.preferences],
+        "changes": [asdict(change) for change in changes(answer.request.previous, choice)],
         "stood_back": [contest_document(contest) for contest in answer.contests],
         "cautions": [_caution(Caution(About.BEFORE_IT_RUNS, "", text), answer) for text in ALWAYS],
     }

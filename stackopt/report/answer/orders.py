@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from types import MappingProxyType
 
 from rich.console import RenderableType
 from rich.text import Text
 
 from stackopt.choose.records import FittedEngine, Order, OrderLine, Work
+from stackopt.parts.records import Supplier
 from stackopt.report.answer.fitted import nothing_more
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted, written_date
 from stackopt.units import money
 
+NO_TERMS: Mapping[str, Supplier] = MappingProxyType({})
 NUMBERS = ("packs", "pieces", "a pack", "sum")
 
 
@@ -22,11 +25,17 @@ def arrival(line: OrderLine, today: date) -> date:
     return today + timedelta(days=line.offer.lead_days)
 
 
-def order_tables(orders: Sequence[Order], today: date) -> list[RenderableType]:
-    """Return a table for each order, or one line that says there is nothing to buy."""
+def order_tables(
+    orders: Sequence[Order], today: date, suppliers: Mapping[str, Supplier] = NO_TERMS
+) -> list[RenderableType]:
+    """Return a table for each order, or one line that says there is nothing to buy.
+
+    Where engines are the reason of an order, its lines say for which they are; with the terms of its supplier among
+    `suppliers`, what fills it says why.
+    """
     if not orders:
         return [heading("Nothing to buy: all of it is on the shelf")]
-    laid = [item for order in orders for item in (*_order_table(order, today), Text(""))][:-1]
+    laid = [item for order in orders for item in (*_order_table(order, today, suppliers), Text(""))][:-1]
     if len(orders) > 1:
         spend = sum(order.total_cents for order in orders)
         laid.append(Text(""))
@@ -53,7 +62,7 @@ def _price(work: Work) -> str:
     return "not stated" if work.price_cents is None else money(work.price_cents)
 
 
-def _order_table(order: Order, today: date) -> list[RenderableType]:
+def _order_table(order: Order, today: date, suppliers: Mapping[str, Supplier]) -> list[RenderableType]:
     laid = table("part", "their number", *NUMBERS, "here on", right=NUMBERS)
     for line in order.lines:
         offer = line.offer
@@ -70,4 +79,34 @@ def _order_table(order: Order, today: date) -> list[RenderableType]:
     laid.add_row(Text("to pay", style="bold"), "", "", "", "", Text(money(order.total_cents), style="bold"))
     calls = [line.offer.part for line in order.lines if line.offer.special_order]
     note = [indented(Text(f"Special order, ask by telephone: {', '.join(calls)}"))] if calls else []
-    return [heading(f"Order from {order.supplier}"), indented(laid), *note]
+    whose = [indented(Text("\n".join(_for_words(order, suppliers.get(order.supplier)))))]
+    return [heading(f"Order from {order.supplier}"), indented(laid), *(whose if _is_for_engines(order) else []), *note]
+
+
+def _is_for_engines(order: Order) -> bool:
+    """Tell whether some line of an order is for an engine; what fills the shelf alone is not."""
+    return any(line.engines for line in order.lines)
+
+
+def _for_words(order: Order, terms: Supplier | None) -> Iterator[str]:
+    """Yield for whom each line is, and of what fills the order, why."""
+    for line in order.lines:
+        number = line.offer.part
+        if line.engines:
+            yield f"{number}: for {', '.join(line.engines)}"
+        if line.filler_packs:
+            yield f"{number}: {counted(line.filler_packs, 'pack')} for no engine, {_why_fill(order, terms)}"
+
+
+def _why_fill(order: Order, terms: Supplier | None) -> str:
+    """Say what fillers of an order reach, from its sum without them and its supplier's terms."""
+    needed_cents = sum(
+        (line.packs - line.filler_packs) * line.offer.price_cents(line.packs - line.filler_packs)
+        for line in order.lines
+        if line.packs > line.filler_packs
+    )
+    if terms is not None and needed_cents < terms.minimum_order_cents:
+        return f"so that the minimum order of {money(terms.minimum_order_cents)} is met"
+    if terms is not None and terms.freight_cents > order.freight_cents:
+        return f"so that the freight of {money(terms.freight_cents)} is free"
+    return "so that a lower price is reached"

@@ -74,7 +74,7 @@ def whole_sections(answer: Answer) -> Iterator[list[RenderableType]]:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
         yield work_table(answer.choice.engines)
-        yield order_tables(answer.choice.orders, answer.request.today)
+        yield order_tables(answer.choice.orders, answer.request.today, answer.supply.suppliers)
     yield from _at_bench(answer)
     yield from _of_some(answer)
     yield proof_table(answer.choice)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from rich.console import RenderableType
 
-from stackopt.choose.records import Order, OrderLine
+from stackopt.choose.records import Order, OrderLine, Why
 from stackopt.choose.why.explain import Answer
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.plan.lateness import Standing, State, standings
@@ -127,7 +127,7 @@ def _lines_words(order: Order) -> str:
 
 def _line_name(line: OrderLine) -> str:
     special = " (special order)" if line.offer.special_order else ""
-    return f"{line.offer.part}{special}"
+    return f"{line.offer.part}{special}{' (fills the order)' if line.why is Why.FILLER else ''}"
 
 
 def _last_day(order: Order, today: date) -> date:

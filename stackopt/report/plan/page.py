@@ -17,6 +17,7 @@ from stackopt.report.answer.orders import work_table
 from stackopt.report.answer.page import blocked_sections, cautions_section, in_units, whole_sections
 from stackopt.report.answer.proof import proof_title
 from stackopt.report.layout import captured_text, heading, indented
+from stackopt.report.plan.changed import changes_table
 from stackopt.report.plan.overview import engines_table, orders_in_short, overview
 from stackopt.report.wording import counted
 
@@ -45,6 +46,7 @@ def _sections(answer: Answer, shown: Shown) -> Iterator[list[RenderableType]]:
         return
     yield overview(answer)
     yield engines_table(answer)
+    yield changes_table(answer)
     if shown.everything or answer.trade_off is not None or len(answer.choice.engines) <= MOST_AT_LENGTH:
         yield from whole_sections(answer)
         return

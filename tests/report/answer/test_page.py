@@ -9,6 +9,7 @@ from rich.console import Console
 from stackopt.choose.model.objectives import FIRST, OBJECTIVES
 from stackopt.choose.records import PassResult, Status, Use
 from stackopt.choose.why.preferences import OtherPreference
+from stackopt.parts.records import Supplier
 from stackopt.report.answer.page import answer_text, terminal
 from stackopt.report.answer.proof import WORDINGS
 from tests.report import answers
@@ -195,3 +196,21 @@ def test_without_colour_nothing_but_text_comes_out(monkeypatch: pytest.MonkeyPat
     monkeypatch.delenv("NO_COLOR")
     assert "\x1b[1;31m" in answer_text(terminal(colour=True), answers.BLOCKED)
     assert "\x1b[1;31m" not in answer_text(terminal(colour=False), answers.BLOCKED)
+
+
+@pytest.mark.parametrize(
+    ("terms", "reason"),
+    [
+        (Supplier("North", 900, minimum_order_cents=5000), "so that the minimum order of 50.00 is met"),
+        (Supplier("North", 900, free_freight_over_cents=6000), "so that the freight of 9.00 is free"),
+        (Supplier("North"), "so that a lower price is reached"),
+    ],
+)
+def test_an_order_says_for_whom_each_line_is_and_why_it_is_filled(terms: Supplier, reason: str) -> None:
+    """Two packs of 38.00, of which an engine needs one: 38.00 without the other, 76.00 with it; freight is waived."""
+    line = replace(answers.ORDER.lines[0], packs=2, engines=("J-1",), filler_packs=1)
+    choice = replace(answers.CHOICE, orders=(replace(answers.ORDER, freight_cents=0, lines=(line,)),))
+    supply = replace(answers.SUPPLY, suppliers={"North": terms})
+    said = lines(replace(answers.SOLVED, choice=choice, supply=supply))
+    assert "H32: for J-1" in said
+    assert f"H32: 1 pack for no engine, {reason}" in said

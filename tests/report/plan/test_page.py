@@ -26,7 +26,8 @@ def plan_of(count: int) -> Answer:
     fitted = [replace(ready, engine=name) for name in names]
     fitted[0] = whose(answers.FITTED, SHELF, "North")
     fitted[1] = FittedEngine("J-2", (), ("rear: nothing fits.",))
-    choice = replace(answers.CHOICE, status=Status.PROVEN, engines=tuple(fitted))
+    order = replace(answers.ORDER, lines=(replace(answers.ORDER.lines[0], engines=("J-1",)),))
+    choice = replace(answers.CHOICE, status=Status.PROVEN, engines=tuple(fitted), orders=(order,))
     request = replace(answers.SOLVED.request, engines=engines)
     return Answer(
         request, answers.SUPPLY, choice, {}, {"J-2": (answers.STUCK,)}, may_wait_until={"J-2": date(2027, 3, 1)}
@@ -94,3 +95,14 @@ def test_one_engine_of_a_plan_is_shown_alone_and_at_length() -> None:
     assert said[0] == "J-1, family A, parts due 20 Feb 2027"
     assert "head gasket H32, 0.813 mm North" in said
     assert not any("J-3" in line for line in said)
+
+
+def test_changes_since_the_previous_plan_are_named() -> None:
+    answer = plan_of(3)
+    kept = {"front": ("B40", "H32"), "rear": ("B40", "H32")}
+    previous = {"J-1": kept | {"rear": ("B40", "H60")}, "J-3": kept}
+    said = lines(replace(answer, request=replace(answer.request, previous=previous)))
+    assert "J-1 rear B40 + H32 B40 + H60" in said
+    assert "What is changed since the previous plan" in said
+    same = lines(replace(answer, request=replace(answer.request, previous={"J-3": kept})))
+    assert "Nothing is changed since the previous plan" in same
