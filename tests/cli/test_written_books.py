@@ -68,9 +68,40 @@ def test_every_book_opens_without_an_error_and_adds_up_to_the_cent(written: list
                 assert labelled(rows, "To pay")[total] == pytest.approx((lines_cents + order["freight_cents"]) / 100)
 
 
-def test_every_sheet_prints_on_one_page_in_width(written: list[Path], tmp_path: Path) -> None:
-    """So few rows go on one page in height, thus a book has as many pages as sheets; reasons of `restock` take two."""
+def test_every_formula_has_its_result_beside_it_for_whoever_works_nothing_out(
+    written: list[Path], tmp_path: Path
+) -> None:
+    """openpyxl 3.1.5 reads what is stored; LibreOffice 7.4.7 works it out anew: the same, cell for cell."""
+    worked_out = [files[0] for files in saved(written, "xlsx", tmp_path / "saved")]
+    formulas = 0
+    for path, again in zip(written, worked_out, strict=True):
+        book, stored, anew = (
+            load_workbook(path),
+            load_workbook(path, data_only=True),
+            load_workbook(again, data_only=True),
+        )
+        for sheet in book.worksheets:
+            for cell in (cell for row in sheet.iter_rows() for cell in row if cell.data_type == "f"):
+                formulas += 1
+                result = stored[sheet.title][cell.coordinate].value
+                assert result is not None
+                assert result == pytest.approx(anew[sheet.title][cell.coordinate].value), (path.name, cell.coordinate)
+    assert formulas > 20
+
+
+def test_no_page_is_empty_and_none_shrinks_until_nobody_can_read_it(written: list[Path], tmp_path: Path) -> None:
+    """So few rows go on one page in height; a wide sheet takes as many in width as it asks for, the reasons two."""
     pages = [files[0].read_bytes().count(b"/Type/Page/") for files in saved(written, "pdf", tmp_path / "printed")]
     books = [load_workbook(path) for path in written]
+    wide = [sum(sheet.page_setup.fitToWidth or 1 for sheet in book.worksheets) for book in books]
     more = [int("restock" in book.sheetnames) for book in books]
-    assert pages == [len(book.sheetnames) + extra for book, extra in zip(books, more, strict=True)]
+    assert all(
+        fewest <= count <= most + extra
+        for count, fewest, most, extra in zip(pages, [len(book.sheetnames) for book in books], wide, more, strict=True)
+    )
+    assert all(
+        sheet.page_setup.fitToWidth == 1
+        for book in books
+        for sheet in book.worksheets
+        if sheet.page_setup.orientation == "portrait"
+    )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -10,14 +9,15 @@ from pathlib import Path
 from openpyxl import Workbook, load_workbook
 from openpyxl.cell import Cell as WrittenCell
 from openpyxl.comments import Comment
-from openpyxl.styles import Alignment, Font, PatternFill
+from openpyxl.styles import Alignment, PatternFill
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stackopt.books.files.reading import read_sheets
 from stackopt.books.files.safe_text import put
 from stackopt.books.files.sheets import Flaw, Sheet, written
+from stackopt.books.files.stored_results import Results, asks_to_be_calculated, packed_with_results
 from stackopt.books.files.writing import write_whole
-from stackopt.books.out.styled import fit_page_width
+from stackopt.books.out.styled import fit_page_width, font
 from stackopt.problems import Problem
 
 FAULT = PatternFill("solid", fgColor="FFD9B3")
@@ -41,13 +41,28 @@ def write_marked_copy(source: Path, out: Path, problems: Iterable[Problem], *, r
     """
     own = [problem for problem in problems if problem.place.file == str(source)]
     sheets = read_sheets(source)
-    workbook = load_workbook(source) if source.suffix.lower() == ".xlsx" else _plain_copy(sheets)
+    is_xlsx = source.suffix.lower() == ".xlsx"
+    workbook = load_workbook(source) if is_xlsx else _plain_copy(sheets)
+    results = _stored_results(workbook, source) if is_xlsx else {}
     for problem in own:
         _mark(workbook, problem)
     _list(workbook, own)
-    packed = io.BytesIO()
-    workbook.save(packed)
-    write_whole(out, packed.getvalue(), replace=replace)
+    workbook.calculation.fullCalcOnLoad = is_xlsx and asks_to_be_calculated(source)
+    write_whole(out, packed_with_results(workbook, results), replace=replace)
+
+
+def _stored_results(workbook: Workbook, source: Path) -> Results:
+    """Return what the formulas of a book came to when it was saved last."""
+    saved = load_workbook(source, data_only=True)
+    return {
+        number: {
+            cell.coordinate: saved[sheet.title][cell.coordinate].value
+            for row in sheet.iter_rows()
+            for cell in row
+            if cell.data_type == "f"
+        }
+        for number, sheet in enumerate(workbook.worksheets, start=1)
+    }
 
 
 def _plain_copy(sheets: Sequence[Sheet]) -> Workbook:
@@ -100,15 +115,16 @@ def _list(workbook: Workbook, problems: Sequence[Problem]) -> None:
     sheet = workbook.create_sheet(LIST_NAME)
     sheet.append(LIST_HEADER)
     for cell in sheet[1]:
-        cell.font = Font(bold=True)
+        cell.font = font(bold=True)
     sheet.freeze_panes = "A2"
-    fit_page_width(sheet, header_row=1)
     for width, letter in zip(LIST_WIDTHS, "ABCDE", strict=True):
         sheet.column_dimensions[letter].width = width
+    fit_page_width(sheet, header_row=1)
     for row, problem in enumerate(problems, start=2):
         texts = (problem.place.sheet, problem.place.item, problem.found, problem.expected, problem.mend)
         for column, text in enumerate(texts, start=1):
             put(sheet.cell(row, column), _printable(text))
+            sheet.cell(row, column).font = font()
             sheet.cell(row, column).alignment = Alignment(wrap_text=True, vertical="top")
 
 

@@ -6,12 +6,11 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 
-from openpyxl import Workbook
-
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.columns import DAY, LENGTH, MONEY
+from stackopt.books.out.letterhead import OrderHead
 from stackopt.books.out.order_sheets import add_orders
-from stackopt.books.out.styled import Formula, Heading, Value, add_sheet, empty_workbook, packed
+from stackopt.books.out.styled import Book, Formula, Heading, Value, add_sheet, empty_workbook, packed
 from stackopt.choose.records import SHELF
 from stackopt.choose.why.explain import Answer
 
@@ -57,7 +56,7 @@ TO_ASK_FOR = (
 )
 
 
-def write_plan(path: Path, answer: Answer, *, replace: bool) -> None:
+def write_plan(path: Path, answer: Answer, head: OrderHead = OrderHead(), *, replace: bool) -> None:  # noqa: B008 - frozen
     """Write a plan, `.xlsx`.
 
     Raises
@@ -67,13 +66,22 @@ def write_plan(path: Path, answer: Answer, *, replace: bool) -> None:
     """
     workbook = empty_workbook()
     today = answer.request.today
-    add_sheet(workbook, "plan", PLAN, _plan_rows(answer), ("Plan", f"Dated {today.isoformat()}"))
-    add_sheet(workbook, "use", USE, _use_rows(answer), ("What is taken from where",))
+    add_sheet(workbook, "plan", PLAN, _plan_rows(answer), ("Plan", f"Dated {today.isoformat()}", *_remarks(answer)))
+    if answer.choice.use:
+        add_sheet(workbook, "use", USE, _use_rows(answer), ("What is taken from where",))
     if len(answer.choice.orders) > 1:
         add_sheet(workbook, "orders", ORDERS, _order_rows(answer), ("What is paid to whom",))
-    add_orders(workbook, answer.choice.orders, answer.supply.parts, today)
+    add_orders(workbook, answer.choice.orders, answer.supply.parts, today, head)
     _add_blocked(workbook, answer)
     write_whole(path, packed(workbook), replace=replace)
+
+
+def _remarks(answer: Answer) -> Iterator[str]:
+    """Say what would otherwise be a sheet without a row."""
+    if not answer.choice.orders:
+        yield "Nothing to buy"
+    if not answer.choice.blocked:
+        yield "No engine is blocked"
 
 
 def _plan_rows(answer: Answer) -> Iterator[Row]:
@@ -101,17 +109,22 @@ def _use_rows(answer: Answer) -> Iterator[Row]:
 def _order_rows(answer: Answer) -> Iterator[Row]:
     for order in answer.choice.orders:
         lines_cents = order.total_cents - order.freight_cents
-        yield [order.supplier, lines_cents / 100, order.freight_cents / 100, Formula("=B{row}+C{row}")]
+        yield [
+            order.supplier,
+            lines_cents / 100,
+            order.freight_cents / 100,
+            Formula("=B{row}+C{row}", order.total_cents / 100),
+        ]
 
 
-def _add_blocked(workbook: Workbook, answer: Answer) -> None:
+def _add_blocked(workbook: Book, answer: Answer) -> None:
     rows: list[Row] = [
         [engine.name, reason, engine.priority, engine.due]
         for engine, fitted in answer.pairs()
         for reason in fitted.reasons
     ]
-    above = ("Blocked, and why",) if rows else ("No engine is blocked",)
-    add_sheet(workbook, "blocked", BLOCKED, rows, above)
+    if rows:
+        add_sheet(workbook, "blocked", BLOCKED, rows, ("Blocked, and why",))
     asked = list(_asked_rows(answer))
     if asked:
         title = "Head gaskets that would do"

@@ -4,23 +4,32 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Iterable, Sequence
 from datetime import date
+from functools import cache
 from textwrap import wrap
 
 from msgspec import Struct
 from openpyxl import Workbook
+from openpyxl.cell import Cell as WrittenCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stackopt.books.files.safe_text import csv_text, put
+from stackopt.books.files.stored_results import Result, packed_with_results
 
 Value = str | int | float | date | None
 HEADER_FILL = PatternFill("solid", fgColor="E7ECEF")
 RULE = Border(bottom=Side(style="thin", color="7A8890"))
 WIDEST = 44
+NARROWEST = 9
 LINE_POINTS = 13.5
+FACE = "Calibri"
+# A line of a lying A4 page holds so many figures in the size of the cells; in print no page shrinks them further.
+LYING_PAGE_WIDTH = 120
+SMALLEST_SCALE = 0.7
 
 
 class Heading(Struct, frozen=True):
@@ -32,13 +41,39 @@ class Heading(Struct, frozen=True):
 
 
 class Formula(Struct, frozen=True):
-    """A formula of our own making; ``{row}`` in it stands for the number of the row that it is written in."""
+    """A formula of our own making, and what it comes to.
+
+    ``{row}`` in it stands for the number of the row that it is written in.
+    """
 
     text: str
+    result: int | float
+
+
+class Book(Struct):
+    """A workbook, and what its formulas come to, by the name of the sheet and by cell."""
+
+    file: Workbook
+    results: dict[str, dict[str, Result]] = {}
+
+    def create_sheet(self, title: str) -> Worksheet:
+        """Add an empty sheet."""
+        return self.file.create_sheet(title)
+
+    def put_formula(self, sheet: Worksheet, reference: str, formula: str, result: Result) -> None:
+        """Write a formula and what it comes to."""
+        sheet[reference] = formula
+        self.results.setdefault(sheet.title, {})[reference] = result
+
+
+@cache
+def font(*, bold: bool = False, italic: bool = False, size: int = 11, color: str | None = None) -> Font:
+    """Return the one face in which everything is written."""
+    return Font(name=FACE, size=size, bold=bold, italic=italic, color=color)
 
 
 def add_sheet(
-    workbook: Workbook,
+    workbook: Book,
     name: str,
     headings: Sequence[Heading],
     rows: Iterable[Sequence[Value | Formula]],
@@ -62,18 +97,37 @@ def add_sheet(
     sheet = workbook.create_sheet(sheet_title(name))
     for number, line in enumerate(above, start=1):
         put(sheet.cell(number, 1), line)
-        sheet.cell(number, 1).font = Font(bold=number == 1, size=14 if number == 1 else 11)
+        sheet.cell(number, 1).font = font(bold=number == 1, size=14 if number == 1 else 11)
     header_row = len(above) + (2 if above else 1)
-    for column, heading in enumerate(headings, start=1):
-        _header_cell(sheet, header_row, column, heading.title)
-    last = header_row
-    for last, row in enumerate(rows, start=header_row + 1):
-        for column, (value, heading) in enumerate(zip(row, headings, strict=True), start=1):
-            _cell(sheet, last, column, value, heading)
-    if last > header_row and any(heading.adds_up for heading in headings):
-        _foot(sheet, header_row + 1, last, headings)
-    _lay_out(sheet, header_row, len(headings))
+    add_table(workbook, sheet, header_row, headings, list(rows))
+    sheet.freeze_panes = sheet.cell(header_row + 1, 1)
+    fit_page_width(sheet, header_row)
     return sheet
+
+
+def add_table(
+    workbook: Book,
+    sheet: Worksheet,
+    header_row: int,
+    headings: Sequence[Heading],
+    rows: Sequence[Sequence[Value | Formula]],
+) -> None:
+    """Write a header, rows and the foot below them into a sheet, and set the widths of its columns."""
+    for column, heading in enumerate(headings, start=1):
+        filled = [row[column - 1] for row in rows if row[column - 1] is not None]
+        is_text = any(isinstance(value, str) for value in filled) or (heading.number_format == "General" and not filled)
+        _header_cell(sheet, header_row, column, heading.title, "left" if is_text else "right")
+    for number, row in enumerate(rows, start=header_row + 1):
+        for column, (value, heading) in enumerate(zip(row, headings, strict=True), start=1):
+            cell = sheet.cell(number, column)
+            if isinstance(value, Formula):
+                workbook.put_formula(sheet, cell.coordinate, value.text.format(row=number), value.result)
+            elif value is not None:
+                put(cell, value)
+            _dress(sheet, cell, heading)
+    if rows and any(heading.adds_up for heading in headings):
+        _foot(workbook, sheet, header_row, headings, rows)
+    _set_widths(sheet, header_row, len(headings))
 
 
 def sheet_title(name: str) -> str:
@@ -81,76 +135,114 @@ def sheet_title(name: str) -> str:
     return "".join(" " if letter in r"\/*?:[]'" else letter for letter in name if letter >= " ")[:31].strip() or "Sheet"
 
 
-def _header_cell(sheet: Worksheet, row: int, column: int, title: str) -> None:
+def _header_cell(sheet: Worksheet, row: int, column: int, title: str, side: str) -> None:
     cell = sheet.cell(row, column)
     put(cell, title)
-    cell.font, cell.fill, cell.border = Font(bold=True), HEADER_FILL, RULE
-    cell.alignment = Alignment(wrap_text=True, vertical="top")
+    cell.font, cell.fill, cell.border = font(bold=True), HEADER_FILL, RULE
+    cell.alignment = Alignment(horizontal=side, wrap_text=True, vertical="top")
 
 
-def _cell(sheet: Worksheet, row: int, column: int, value: Value | Formula, heading: Heading) -> None:
-    cell = sheet.cell(row, column)
-    if isinstance(value, Formula):
-        cell.value = value.text.format(row=row)
-    elif value is not None:
-        put(cell, value)
+def _dress(sheet: Worksheet, cell: WrittenCell, heading: Heading) -> None:
+    """Give a filled cell its face, its format, and room for a long text."""
+    cell.font = font()
     cell.alignment = Alignment(vertical="top")
-    if not isinstance(value, str):
+    if cell.data_type != "s":
         cell.number_format = heading.number_format
-    elif len(value) > WIDEST:
+    elif len(str(cell.value)) > WIDEST:
         cell.alignment = Alignment(horizontal="left", wrap_text=True, vertical="top", indent=1)
-        _make_room(sheet, row, value)
+        _make_room(sheet, cell.row, len(wrap(str(cell.value), WIDEST - 4)))
 
 
-def _make_room(sheet: Worksheet, row: int, text: str) -> None:
+def _make_room(sheet: Worksheet, row: int, lines: int) -> None:
     """Make a row as high as a text needs that is wrapped: programs leave it at one line when they open the file."""
-    lines = len(wrap(text, WIDEST - 4))
-    sheet.row_dimensions[row].height = max(sheet.row_dimensions[row].height or 0, lines * LINE_POINTS)
+    sheet.row_dimensions[row].height = max(sheet.row_dimensions[row].height or 0, lines * LINE_POINTS + 1.5)
 
 
-def _foot(sheet: Worksheet, first: int, last: int, headings: Sequence[Heading]) -> None:
+def _foot(
+    workbook: Book,
+    sheet: Worksheet,
+    header_row: int,
+    headings: Sequence[Heading],
+    rows: Sequence[Sequence[Value | Formula]],
+) -> None:
+    first, last = header_row + 1, header_row + len(rows)
     sheet.cell(last + 1, 1).value = "Total"
     for column, heading in enumerate(headings, start=1):
         cell = sheet.cell(last + 1, column)
-        cell.font = Font(bold=True)
+        cell.font = font(bold=True)
         cell.border = Border(top=Side(style="thin", color="7A8890"))
         if heading.adds_up:
             letter = get_column_letter(column)
-            cell.value = f"=SUM({letter}{first}:{letter}{last})"
+            total = math.fsum(map(_figure, (row[column - 1] for row in rows)))
+            workbook.put_formula(sheet, cell.coordinate, f"=SUM({letter}{first}:{letter}{last})", round(total, 9))
             cell.number_format = heading.number_format
 
 
-def _lay_out(sheet: Worksheet, header_row: int, columns: int) -> None:
-    """Set widths, freeze the header, and fit one page in width."""
+def _figure(value: Value | Formula) -> float:
+    """Return what a cell adds to the sum of its column."""
+    if isinstance(value, Formula):
+        return value.result
+    return value if isinstance(value, int | float) else 0
+
+
+def _set_widths(sheet: Worksheet, header_row: int, columns: int) -> None:
+    """Set each column as wide as its cells ask for, and the header as high as its words need in such columns."""
     for column in range(1, columns + 1):
-        texts = (str(sheet.cell(row, column).value or "") for row in range(header_row, sheet.max_row + 1))
-        shown = max((len(text) for text in texts if not text.startswith("=")), default=0)
-        sheet.column_dimensions[get_column_letter(column)].width = min(max(shown + 2, 9), WIDEST)
-    sheet.freeze_panes = sheet.cell(header_row + 1, 1)
-    fit_page_width(sheet, header_row)
+        header = str(sheet.cell(header_row, column).value or "")
+        below = [sheet.cell(row, column) for row in range(header_row + 1, sheet.max_row + 1)]
+        shown = max((_shown_length(cell) for cell in below), default=0)
+        longest_word = max(map(len, header.split()), default=0)
+        width = min(max(shown + 2, longest_word + 3, NARROWEST), WIDEST)
+        sheet.column_dimensions[get_column_letter(column)].width = width
+        _make_room(sheet, header_row, len(wrap(header, width - 2)) or 1)
+
+
+def _shown_length(cell: WrittenCell) -> int:
+    """Return about how many letters a cell shows."""
+    if isinstance(cell.value, date):
+        return len("2027-02-01")
+    if cell.data_type == "f":
+        return NARROWEST
+    if isinstance(cell.value, int | float) and cell.number_format.endswith("0.00"):
+        return len(f"{cell.value:,.2f}")
+    return len(str("" if cell.value is None else cell.value))
 
 
 def fit_page_width(sheet: Worksheet, header_row: int) -> None:
-    """Print on pages one page wide, lying, the header on each, numbered at the foot."""
+    """Print lying, the header on each page, numbered at the foot: one page wide, or as many as keep it readable."""
+    width = sum(column.width for column in sheet.column_dimensions.values())
+    pages = max(1, math.ceil(width * SMALLEST_SCALE / LYING_PAGE_WIDTH))
     sheet.print_title_rows = f"{header_row}:{header_row}"
+    if pages > 1:
+        sheet.print_title_cols = "A:A"
     sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = pages, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.oddFooter.center.text = "&P / &N"
 
 
-def empty_workbook() -> Workbook:
+def print_upright(sheet: Worksheet, header_row: int) -> None:
+    """Print on upright A4 pages one page wide, the header on each."""
+    fit_page_width(sheet, header_row)
+    sheet.print_title_cols = None
+    sheet.page_setup.orientation = "portrait"
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_margins.left = sheet.page_margins.right = 0.5
+
+
+def empty_workbook() -> Book:
     """Return a workbook without a sheet."""
     workbook = Workbook()
     workbook.remove(workbook.active)
-    return workbook
+    return Book(workbook)
 
 
-def packed(workbook: Workbook) -> bytes:
-    """Return a workbook as the bytes of its file."""
-    written = io.BytesIO()
-    workbook.save(written)
-    return written.getvalue()
+def packed(workbook: Book) -> bytes:
+    """Return a workbook as the bytes of its file; it says that nothing needs to be worked out anew."""
+    workbook.file.calculation.fullCalcOnLoad = False
+    numbers = {sheet.title: number for number, sheet in enumerate(workbook.file.worksheets, start=1)}
+    return packed_with_results(workbook.file, {numbers[title]: cells for title, cells in workbook.results.items()})
 
 
 def delimited(titles: Sequence[str], rows: Iterable[Sequence[Value]]) -> bytes:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from openpyxl import Workbook
 from openpyxl.comments import Comment
-from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
@@ -14,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.columns import OutColumn
 from stackopt.books.out.engines import COLUMNS
-from stackopt.books.out.styled import Heading, add_sheet, empty_workbook, packed
+from stackopt.books.out.styled import Book, Heading, add_sheet, empty_workbook, font, packed
 from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Kind
 
@@ -29,7 +27,7 @@ CHOICES = {
     "quench band": ("yes", "no"),
     "position": ("front", "rear", "left", "right"),
 }
-EXAMPLE = Font(italic=True, color="7A8890")
+EXAMPLE = font(italic=True, color="7A8890")
 
 
 def write_template(path: Path, *, replace: bool) -> None:
@@ -46,7 +44,7 @@ def write_template(path: Path, *, replace: bool) -> None:
     write_whole(path, packed(workbook), replace=replace)
 
 
-def _add_role(workbook: Workbook, role: Role) -> None:
+def _add_role(workbook: Book, role: Role) -> None:
     columns = [column for column in COLUMNS[role] if not _is_late_break(column)]
     headings = [Heading(column.header, column.number_format) for column in columns]
     sheet = add_sheet(workbook, role.value, headings, [[column.example for column in columns]])

@@ -19,6 +19,7 @@ from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.options import Wishes
 from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
+from stackopt.cli.sources.our_shop import our_shop
 from stackopt.cli.sources.source import Source
 from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
@@ -66,7 +67,7 @@ def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -
         from stackopt.choose.why.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
 
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
-    _write(answer, asked)
+    _write(answer, source, asked)
     _print(answer, asked)
     return BLOCKED if choice.blocked and not asked.hand else SOLVED
 
@@ -124,21 +125,23 @@ def supply_of(engines: Sequence[Engine], source: Source, hand: Sequence[str] = (
     return source.supply_for(families.union(*(source.parts[number].families for number in fitted)))
 
 
-def _write(answer: Answer, asked: Wishes) -> None:
+def _write(answer: Answer, source: Source, asked: Wishes) -> None:
     if asked.picture is not None:
         from stackopt.report.drawings.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want a picture
 
         draw_plan(asked.picture, answer)
     if asked.workbook is None and asked.order_sheets is None:
         return
-    from stackopt.books.out.order_sheets import write_orders  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.out.letterhead import OrderHead  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.out.order_sheets import write_orders  # noqa: PLC0415
     from stackopt.books.out.plan_book import write_plan  # noqa: PLC0415
 
     parts, choice = answer.supply.parts, answer.choice
+    head = OrderHead(our_shop(source), due={engine.name: engine.due for engine in answer.request.engines})
     if asked.workbook is not None:
-        write_plan(asked.workbook, answer, replace=asked.force)
+        write_plan(asked.workbook, answer, head, replace=asked.force)
     if asked.order_sheets is not None:
-        write_orders(asked.order_sheets, choice.orders, parts, asked.today, replace=asked.force)
+        write_orders(asked.order_sheets, choice.orders, parts, asked.today, head, replace=asked.force)
 
 
 def _print(answer: Answer, asked: Wishes) -> None:

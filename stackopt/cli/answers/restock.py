@@ -18,6 +18,7 @@ from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
+from stackopt.cli.sources.our_shop import our_shop
 from stackopt.cli.sources.review_days import ReviewDays, review_days
 from stackopt.cli.writing import Files, writing_options
 from stackopt.engine.records import Engine
@@ -146,7 +147,7 @@ def _answer(source: Books | LedgerSource, asked: Asked) -> int:
     answer = restocked(request, shelf.supply, shelf.usage, asked.policy(review), shelf.deliveries)
     if asked.draft and isinstance(source, LedgerSource):
         click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
-    _write(answer, shelf, asked)
+    _write(answer, source, shelf, asked)
     if asked.as_json:
         print_json(restock_document(answer, asked.today))
     else:
@@ -158,15 +159,17 @@ def _answer(source: Books | LedgerSource, asked: Asked) -> int:
     return BLOCKED if answer.blocked else SOLVED
 
 
-def _write(answer: Restock, shelf: Shelf, asked: Asked) -> None:
+def _write(answer: Restock, source: Books | LedgerSource, shelf: Shelf, asked: Asked) -> None:
     if asked.workbook is None and asked.order_sheets is None:
         return
-    from stackopt.books.out.order_sheets import write_orders, write_restock  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.out.letterhead import OrderHead  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.books.out.order_sheets import write_orders, write_restock  # noqa: PLC0415
 
+    head = OrderHead(our_shop(source), due={engine.name: engine.due for engine in shelf.engines})
     if asked.workbook is not None:
-        write_restock(asked.workbook, answer, shelf.supply.parts, asked.today, replace=asked.force)
+        write_restock(asked.workbook, answer, shelf.supply.parts, asked.today, head, replace=asked.force)
     if asked.order_sheets is not None:
-        write_orders(asked.order_sheets, answer.orders, shelf.supply.parts, asked.today, replace=asked.force)
+        write_orders(asked.order_sheets, answer.orders, shelf.supply.parts, asked.today, head, replace=asked.force)
 
 
 def _shelf(source: Books | LedgerSource) -> Shelf:

@@ -15,6 +15,7 @@ from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, row_number, writing_options
 from stackopt.cli.options import Day
 from stackopt.cli.shop_commands.board import today_option
+from stackopt.cli.sources.our_shop import our_shop_of_ledger
 from stackopt.parts.records import Offer, PriceTier
 from stackopt.problems import UnreadableError
 from stackopt.report.wording import counted, written_date
@@ -125,9 +126,12 @@ def sheet(ledger: str, today: date, *, force: bool, order: int, file: Path | Non
             click.echo(words)
         return
     # openpyxl takes longer to import than the other commands take to run.
+    from stackopt.books.out.letterhead import OrderHead  # noqa: PLC0415
     from stackopt.books.out.order_sheets import write_orders  # noqa: PLC0415
 
-    write_orders(file, [_as_order(placed, today)], opened.supply().parts, today, replace=force)
+    due = {line.engine: line.due for line in opened.board(today)}
+    head = OrderHead(our_shop_of_ledger(ledger), order, due)
+    write_orders(file, [_as_order(placed, today)], opened.supply().parts, today, head, replace=force)
     click.echo(f"{file}: order {order} to {placed.supplier}.")
 
 
@@ -153,6 +157,7 @@ def _as_order(placed: PlacedOrder, today: date) -> Order:
                 special_order=line.special_order,
             ),
             line.packs,
+            tuple(engine for engine, part in placed.promised if part in line.contents),
         )
         for line in placed.lines
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
+from stackopt.books.out.letterhead import OrderHead, OurShop
 from stackopt.books.out.order_sheets import write_orders
 from stackopt.choose.records import Order, OrderLine
 from stackopt.parts.records import Offer, Part, PriceTier
@@ -44,8 +45,9 @@ def _lines(order: PlacedOrder, parts: Mapping[str, Part], settings: ShopSettings
         yield from settings.address.splitlines()
 
 
-def order_sheet(order: PlacedOrder, parts: Mapping[str, Part], today: date) -> bytes:
+def order_sheet(order: PlacedOrder, parts: Mapping[str, Part], settings: ShopSettings, today: date) -> bytes:
     """Return an order as an .xlsx."""
+    head = OrderHead(OurShop(settings.name, settings.address, settings.customer_numbers), order.number)
     lines = tuple(
         OrderLine(
             Offer(
@@ -63,5 +65,5 @@ def order_sheet(order: PlacedOrder, parts: Mapping[str, Part], today: date) -> b
     )
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder, "order.xlsx")
-        write_orders(file, [Order(order.supplier, order.freight_cents, lines)], parts, today, replace=True)
+        write_orders(file, [Order(order.supplier, order.freight_cents, lines)], parts, today, head, replace=True)
         return file.read_bytes()

@@ -125,7 +125,7 @@ def order_page(number: int, problems: Sequence[Problem] = (), typed: Mapping[str
 def sheet(number: int) -> Response:
     """Give out an order as a spreadsheet."""
     shown = find_order(number)
-    packed = order_sheet(shown, room().ledger.supply().parts, room().today())
+    packed = order_sheet(shown, room().ledger.supply().parts, room().settings, room().today())
     name = f"order {number} {shown.supplier}.xlsx"
     return send_file(io.BytesIO(packed), as_attachment=True, download_name=name)
 

@@ -6,9 +6,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from openpyxl import Workbook
+from openpyxl import Workbook, load_workbook
 
 from stackopt.books.files.sheets import Cell
+from stackopt.books.out.letterhead import OrderHead, OurShop
 from stackopt.books.out.order_sheets import write_orders, write_restock
 from stackopt.choose.records import Order, OrderLine, Status
 from stackopt.parts.records import Kind, Offer, Part, PriceTier
@@ -64,3 +65,43 @@ def test_a_formula_that_cannot_be_worked_out_is_seen_as_an_error(tmp_path: Path)
     workbook.active.append(["=1/0", "=NOSUCH(1)", "=1+1"])
     workbook.save(tmp_path / "bad.xlsx")
     assert errors(recalculated(tmp_path / "bad.xlsx")) == ["#DIV/0!", "#NAME?"]
+
+
+def head_of(path: Path) -> dict[str, object]:
+    """What stands above the header, by label, as a program shows it that works nothing out."""
+    sheet = load_workbook(path, data_only=True)["Quillhaven"]
+    return {str(sheet.cell(row, 1).value): sheet.cell(row, 3).value for row in range(3, 10)}
+
+
+def test_an_order_says_who_orders_under_which_number_in_what_money_and_by_when(tmp_path: Path) -> None:
+    shop = OurShop("Alder Lane Engines", "4 Alder Lane\nMarrow Bay", {"Quillhaven": "K-1182"}, "EUR")
+    lines = tuple(OrderLine(line.offer, line.packs, ("HC-1", "HC-2")) for line in ORDER.lines)
+    due = {"HC-1": date(2027, 3, 19), "HC-2": date(2027, 3, 5), "HC-3": date(2027, 2, 2)}
+    order = Order("Quillhaven", 900, lines)
+    write_orders(tmp_path / "o.xlsx", [order], PARTS, TODAY, OrderHead(shop, 3, due), replace=False)
+    said = head_of(tmp_path / "o.xlsx")
+    assert (said["Order number"], said["Currency"], said["Our customer number"]) == (3, "EUR", "K-1182")
+    assert (said["Ordered by"], said["Address"]) == ("Alder Lane Engines", "4 Alder Lane\nMarrow Bay")
+    assert [str(said[label])[:10] for label in ("Date", "Wanted by")] == ["2027-02-01", "2027-03-05"]
+
+
+def test_what_is_not_stated_is_a_line_to_fill_in_with_a_hint_that_is_not_printed(tmp_path: Path) -> None:
+    write_orders(tmp_path / "o.xlsx", [ORDER], PARTS, TODAY, replace=False)
+    sheet = load_workbook(tmp_path / "o.xlsx")["Quillhaven"]
+    blank = [row for row in range(3, 10) if sheet.cell(row, 3).value is None]
+    assert [sheet.cell(row, 1).value for row in blank] == [
+        "Order number", "Currency", "Wanted by", "Ordered by", "Address", "Our customer number",
+    ]  # fmt: skip
+    assert all(sheet.cell(row, 3).border.bottom.style == "thin" for row in blank)
+    assert all("shop.toml" in sheet.cell(row, 3).comment.text for row in blank)
+    assert sheet.page_setup.orientation == "portrait"
+
+
+def test_one_face_stands_on_the_whole_sheet_and_headers_stand_over_their_figures(tmp_path: Path) -> None:
+    write_orders(tmp_path / "o.xlsx", [ORDER], PARTS, TODAY, replace=False)
+    sheet = load_workbook(tmp_path / "o.xlsx")["Quillhaven"]
+    filled = [cell for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    assert {cell.font.name for cell in filled} == {"Calibri"}
+    sides = {cell.value: cell.alignment.horizontal for cell in filled if cell.alignment.wrap_text}
+    assert sides["sum"] == sides["pieces"] == sides["here on"] == "right"
+    assert sides["their number"] == sides["description"] == "left"

@@ -85,12 +85,19 @@ def test_what_to_ask_for_is_a_range_of_thickness(tmp_path: Path) -> None:
 
 
 @needs_program
-def test_without_anything_to_buy_or_blocked_the_sheets_say_so(tmp_path: Path) -> None:
+def test_a_plan_without_anything_to_buy_or_blocked_says_so_and_has_no_empty_sheets(tmp_path: Path) -> None:
     supply = replace(SUPPLY, stock={**SUPPLY.stock, "H50": StockLine("H50", 1)}, offers=())
     request = Request(ENGINES[:1], TODAY)
     task = make_task(request, supply)
     write_plan(tmp_path / "plan.xlsx", explained(request, task, solved(task)), replace=False)
     sheets = recalculated(tmp_path / "plan.xlsx")
-    assert list(sheets) == ["plan", "use", "orders", "blocked"]
-    assert sheets["orders"][0][0] == "Nothing to buy"
-    assert sheets["blocked"][0][0] == "No engine is blocked"
+    assert list(sheets) == ["plan", "use"]
+    assert [row[0] for row in sheets["plan"][2:4]] == ["Nothing to buy", "No engine is blocked"]
+
+
+@needs_program
+def test_a_plan_of_blocked_engines_alone_prints_no_empty_page(tmp_path: Path) -> None:
+    write_plan(tmp_path / "plan.xlsx", answer(ENGINES[2]), replace=False)
+    sheets = recalculated(tmp_path / "plan.xlsx")
+    assert list(sheets) == ["plan", "blocked", "to ask for"]
+    assert all(len(rows_below(rows, "engine")) > 1 for rows in sheets.values())

@@ -1,0 +1,54 @@
+"""A marked copy keeps what its formulas came to, so that a preview and this program still read them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from openpyxl import Workbook, load_workbook
+
+from stackopt.books.facts.read import examine_books
+from stackopt.books.files.stored_results import packed_with_results
+from stackopt.books.out.marked_copy import write_marked_copy
+from stackopt.problems import Place, Problem
+from tests.books.building import STOCK_HEADER
+
+# 3 + 1 pieces, 8.20 for two; the second part is without a kind.
+FORMULAS = {"F2": ("=3+1", 4), "G2": ("=8.2/2", 4.1), "H2": ('="thin "&"paper"', "thin paper"), "I2": ("=1=1", True)}
+
+
+def calculated(path: Path) -> Path:
+    workbook = Workbook()
+    sheet = workbook.active
+    sheet.append([*STOCK_HEADER, "Remark", "Ours"])
+    sheet.append(["BG-40", "base gasket", "KV", 0.40])
+    for reference, (formula, _) in FORMULAS.items():
+        sheet[reference] = formula
+    workbook.calculation.fullCalcOnLoad = False
+    path.write_bytes(packed_with_results(workbook, {1: {name: result for name, (_, result) in FORMULAS.items()}}))
+    return path
+
+
+def test_formulas_and_their_results_stand_in_the_copy(tmp_path: Path) -> None:
+    source, out = calculated(tmp_path / "shelf.xlsx"), tmp_path / "marked.xlsx"
+    problem = Problem(Place(str(source), "Sheet", "F2"), "4", "five")
+    write_marked_copy(source, out, [problem], replace=False)
+    formulas, results = load_workbook(out)["Sheet"], load_workbook(out, data_only=True)["Sheet"]
+    assert {name: (formulas[name].value, results[name].value) for name in FORMULAS} == FORMULAS
+    assert formulas["F2"].comment.text == "Expected five."
+
+
+def test_a_marked_copy_is_read_as_the_book_was(tmp_path: Path) -> None:
+    source, out = calculated(tmp_path / "shelf.xlsx"), tmp_path / "marked.xlsx"
+    write_marked_copy(source, out, [], replace=False)
+    before, after = examine_books([source]), examine_books([out])
+    assert before.stock["BG-40"].on_hand == 4
+    assert (after.parts, after.stock) == (before.parts, before.stock)
+
+
+def test_a_book_that_asks_to_be_worked_out_anew_still_asks(tmp_path: Path) -> None:
+    source, out = tmp_path / "shelf.xlsx", tmp_path / "marked.xlsx"
+    workbook = Workbook()  # openpyxl's own books ask for it
+    workbook.active["A1"] = "=1+1"
+    workbook.save(source)
+    write_marked_copy(source, out, [], replace=False)
+    assert load_workbook(out).calculation.fullCalcOnLoad is True
