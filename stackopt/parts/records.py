@@ -134,10 +134,14 @@ class StockColumn(Struct, frozen=True):
 
 
 class StockSheet(Struct, frozen=True):
-    """How the shop's own stock list looks: its columns in their order, and cells that are kept, by part and title."""
+    """How the shop's own stock list looks: its columns in their order, cells that are kept, by part and title.
+
+    `above` are the cells of the rows that stand above the headers, such as the list's title.
+    """
 
     columns: tuple[StockColumn, ...] = ()
     kept: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    above: tuple[tuple[str, ...], ...] = ()
 
 
 class Usage(Struct, frozen=True):

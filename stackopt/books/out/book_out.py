@@ -57,24 +57,28 @@ def write_roles(path: Path, records: Mapping[Role, Sequence[object]], *, replace
     write_columns(path, {role: (_used(COLUMNS[role], rows), rows) for role, rows in records.items()}, replace=replace)
 
 
-def write_columns(path: Path, sheets: Mapping[Role, Columned], *, replace: bool) -> None:
-    """Write sheets by role, each as its columns and its rows; raises as `write_roles`."""
+def write_columns(
+    path: Path, sheets: Mapping[Role, Columned], above: Sequence[Sequence[str]] = (), *, replace: bool
+) -> None:
+    """Write sheets by role, each as its columns and rows below the cells of `above`; raises as `write_roles`."""
     ending = path.suffix.lower()
     if ending == ".xlsx":
-        write_whole(path, _workbook(sheets), replace=replace)
+        write_whole(path, _workbook(sheets, above), replace=replace)
     elif ending == ".csv" and len(sheets) == 1:
         ((columns, rows),) = sheets.values()
-        write_whole(path, delimited([column.header for column in columns], _values(columns, rows)), replace=replace)
+        write_whole(
+            path, delimited([column.header for column in columns], _values(columns, rows), above), replace=replace
+        )
     else:
         expected = f"a name that ends in .xlsx{' or .csv' if len(sheets) == 1 else ''}"
         raise InputError(Problem(Place(str(path)), path.suffix or "no ending", expected))
 
 
-def _workbook(sheets: Mapping[Role, Columned]) -> bytes:
+def _workbook(sheets: Mapping[Role, Columned], above: Sequence[Sequence[str]]) -> bytes:
     workbook = empty_workbook()
     for role, (columns, rows) in sheets.items():
         headings = [Heading(column.header, column.number_format) for column in columns]
-        add_sheet(workbook, role.value, headings, _values(columns, rows))
+        add_sheet(workbook, role.value, headings, _values(columns, rows), above)
     return packed_workbook(workbook)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from pathlib import Path
 
+from stackopt.books.facts.beside import THICKNESSES
 from stackopt.books.files.sheets import written
 from stackopt.books.out.book_out import write_columns, write_roles
 from stackopt.books.out.columns import OutColumn, Value
@@ -23,6 +24,7 @@ UNITS_OF: Mapping[Measure, tuple[str, Mapping[str, Fraction]]] = {
     Measure.OPENING: ("mm", LENGTH_UNITS),
     Measure.VOLUME: ("cc", VOLUME_UNITS),
 }
+UNIT_COLUMNS = ("unit", "thickness unit")
 # What lies there says nothing of this; a list that has no such column needs none.
 NEVER_ADDED = frozenset({"reserved"})
 
@@ -53,14 +55,14 @@ def write_stock_list(path: Path, supply: Supply, sheet: StockSheet | None = None
     else:
         columns = [_as_it_came(column, sheet) for column in sheet.columns]
         columns += _otherwise_lost(sheet, rows)
-        write_columns(path, {Role.STOCK: (columns, rows)}, replace=replace)
+        write_columns(path, {Role.STOCK: (columns, rows)}, sheet.above, replace=replace)
     return len(rows)
 
 
 def _as_it_came(column: StockColumn, sheet: StockSheet) -> OutColumn[Shelved]:
     known = STOCK_NAMES.get(column.name)
     number_format = "General" if known is None or column.unit else known.number_format
-    derived = (lambda _: None) if known is None else _in_its_unit(column, known.say)
+    derived = (lambda _: None) if known is None else _in_its_unit(column, known.say, sheet)
     say = _kept_first(column.title, sheet, derived) if column.kept else derived
     return OutColumn(column.title, "", None, say, number_format=number_format)
 
@@ -84,25 +86,40 @@ def _number_or_text(text: str) -> Value:
     return text
 
 
-def _in_its_unit(column: StockColumn, base: Say) -> Say:
-    """Return what says a length or a volume in the column's unit, written behind it where the header is silent."""
+def _in_its_unit(column: StockColumn, base: Say, sheet: StockSheet) -> Say:
+    """Return what says a length or a volume in its unit, written behind it where nothing else tells that.
+
+    The unit is that of a column of units beside it where the list has one, else that of the column itself.
+    """
     base_unit, units = UNITS_OF.get(ROLES[Role.STOCK].columns[column.name].measure, ("", {}))
     if not base_unit:
         return base
     matched = match(column.title, 0, ROLES[Role.STOCK])
     unit = column.unit if column.unit in units else base_unit
     is_told = matched is not None and matched.unit == unit
+    beside = _units_beside(column, sheet)
 
     def say(shelved: Shelved) -> Value:
         value = base(shelved)
         if not isinstance(value, float):
             return value
-        number = _exact(value, units[unit])
+        own = beside.get(shelved.part.number)
+        number = _exact(value, units[own or unit])
         if number is None:
             return f"{value!r} {base_unit}"
-        return number if is_told else f"{written(number)} {unit}"
+        plain = int(number) if number.is_integer() else number
+        return plain if own or is_told else f"{written(number)} {unit}"
 
     return say
+
+
+def _units_beside(column: StockColumn, sheet: StockSheet) -> dict[str, str]:
+    """Return the units that stand in a column of their own beside a thickness, by part."""
+    titles = [each.title for each in sheet.columns if each.name in UNIT_COLUMNS] if column.name in THICKNESSES else []
+    said = {
+        part: cells[title].strip().lower() for title in titles for part, cells in sheet.kept.items() if title in cells
+    }
+    return {part: unit for part, unit in said.items() if unit in LENGTH_UNITS}
 
 
 def _exact(value: float, factor: Fraction) -> float | None:

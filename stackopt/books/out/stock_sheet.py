@@ -11,6 +11,7 @@ from stackopt.books.tables.table import Table
 from stackopt.parts.records import StockColumn, StockSheet
 
 # A free thickness cannot be worked out again from the installed one, nor the tolerance that goes with it.
+MOST_TITLE_CELLS = 2
 WITH_FREE_THICKNESS = frozenset({"free thickness", "thickness", "thickness tolerance"})
 
 
@@ -27,7 +28,15 @@ def stock_sheet(books: Books) -> StockSheet:
     columns: list[StockColumn] = []
     for table in tables:
         columns += [column for _, column in _columns(table) if not _is_there(column, columns)]
-    return StockSheet(tuple(columns), {part: cells for part, cells in kept.items() if cells})
+    above = _rows_above(tables[0]) if tables else ()
+    return StockSheet(tuple(columns), {part: cells for part, cells in kept.items() if cells}, above)
+
+
+def _rows_above(table: Table) -> tuple[tuple[str, ...], ...]:
+    """Return the cells of title rows: those above the headers that fill no more cells than a title or a note does."""
+    rows = [[written(cell).strip() for cell in row] for row in table.sheet.rows[: table.layout.header_row]]
+    titles = [row for row in rows if 0 < sum(map(bool, row)) <= MOST_TITLE_CELLS]
+    return tuple(tuple(row[: max(n for n, text in enumerate(row, start=1) if text)]) for row in titles)
 
 
 def _columns(table: Table) -> Iterator[tuple[int, StockColumn]]:

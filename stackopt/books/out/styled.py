@@ -77,7 +77,7 @@ def add_sheet(
     name: str,
     headings: Sequence[Heading],
     rows: Iterable[Sequence[Value | Formula]],
-    above: Sequence[str] = (),
+    above: Sequence[str | Sequence[str]] = (),
 ) -> Worksheet:
     """Add a sheet: lines of text, a header, rows, and a foot where a column adds up.
 
@@ -92,12 +92,13 @@ def add_sheet(
     rows
         The cells by row; texts are written as texts whatever they start with.
     above
-        Lines above the header.
+        Lines above the header, each a text or the texts of its cells.
     """
     sheet = workbook.create_sheet(sheet_title(name))
     for number, line in enumerate(above, start=1):
-        put(sheet.cell(number, 1), line)
-        sheet.cell(number, 1).font = font(bold=number == 1, size=14 if number == 1 else 11)
+        for column, text in enumerate([line] if isinstance(line, str) else line, start=1):
+            put(sheet.cell(number, column), text or None)
+            sheet.cell(number, column).font = font(bold=number == 1, size=14 if number == 1 else 11)
     header_row = len(above) + (2 if above else 1)
     add_table(workbook, sheet, header_row, headings, list(rows))
     sheet.freeze_panes = sheet.cell(header_row + 1, 1)
@@ -245,10 +246,11 @@ def packed(workbook: Book) -> bytes:
     return packed_with_results(workbook.file, {numbers[title]: cells for title, cells in workbook.results.items()})
 
 
-def delimited(titles: Sequence[str], rows: Iterable[Sequence[Value]]) -> bytes:
+def delimited(titles: Sequence[str], rows: Iterable[Sequence[Value]], above: Sequence[Sequence[str]] = ()) -> bytes:
     """Return rows as delimited text (RFC 4180), UTF-8 with the mark that spreadsheet programs tell the encoding by."""
     written = io.StringIO()
     writer = csv.writer(written)
+    writer.writerows([csv_text(text) for text in line] for line in (*above, *([[""]] if above else [])))
     writer.writerow(titles)
     for row in rows:
         writer.writerow([csv_text(value) if isinstance(value, str) else value for value in row])

@@ -215,7 +215,7 @@ def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iter
     known = read_stock_sheet(connection)
     stocked = {row.number for row in read_current(connection, part, part.c.stocked)}
     after = sheet if stocked <= supply.stock.keys() else joined(known, sheet, supply.stock)
-    yield from _of_list(connection, stock_sheet, [columns_row(after.columns)])
+    yield from _of_list(connection, stock_sheet, [columns_row(after)])
     yield from _of_list(connection, kept_cells, list(kept_rows(known, after, supply.stock)))
 
 

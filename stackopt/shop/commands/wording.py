@@ -26,7 +26,8 @@ def changed(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
 
 def titles_of(columns: str) -> str:
     """Return the columns of a stock list, from their JSON text; those that mean nothing here apart."""
-    listed = json.loads(columns)
+    looks = json.loads(columns)
+    listed = looks["columns"] if isinstance(looks, dict) else looks
     unknown = [title for title, name, *_ in listed if not name]
     kept = f"; not understood, kept as they stand: {', '.join(unknown)}" if unknown else ""
     return ", ".join(title for title, *_ in listed) + kept

@@ -19,9 +19,16 @@ OWN_LIST = "the stock list"
 def read_stock_sheet(connection: Connection) -> StockSheet:
     """Return how the stock list looks; without columns where none was loaded."""
     row = read_one(connection, stock_sheet)
-    columns = () if row is None else tuple(StockColumn(*each) for each in json.loads(row.columns))
+    columns, above = ((), ()) if row is None else _looks(row.columns)
     kept = {row.part: json.loads(row.cells) for row in read_current(connection, kept_cells)}
-    return StockSheet(columns, kept)
+    return StockSheet(columns, kept, above)
+
+
+def _looks(text: str) -> tuple[tuple[StockColumn, ...], tuple[tuple[str, ...], ...]]:
+    """Return the columns and the rows above them; a ledger of before such rows were kept has the columns alone."""
+    looks = json.loads(text)
+    columns, above = (looks["columns"], looks["above"]) if isinstance(looks, dict) else (looks, [])
+    return tuple(StockColumn(*each) for each in columns), tuple(map(tuple, above))
 
 
 def joined(known: StockSheet, book: StockSheet, counted: Collection[str]) -> StockSheet:
@@ -35,12 +42,14 @@ def joined(known: StockSheet, book: StockSheet, counted: Collection[str]) -> Sto
     for part in counted:
         before = {title: text for title, text in known.kept.get(part, {}).items() if title not in told}
         kept[part] = before | dict(book.kept.get(part, {}))
-    return StockSheet(tuple(columns), kept)
+    return StockSheet(tuple(columns), kept, known.above or book.above)
 
 
-def columns_row(columns: Sequence[StockColumn]) -> dict[str, Any]:
-    """Return the row that holds these columns."""
-    return {"name": OWN_LIST, "columns": json.dumps([astuple(column) for column in columns], ensure_ascii=False)}
+def columns_row(sheet: StockSheet) -> dict[str, Any]:
+    """Return the row that holds the columns of a list, and the rows above them where there are any."""
+    columns = [astuple(column) for column in sheet.columns]
+    looks = {"columns": columns, "above": sheet.above} if sheet.above else columns
+    return {"name": OWN_LIST, "columns": json.dumps(looks, ensure_ascii=False)}
 
 
 def _joined(columns: Sequence[StockColumn], before: Sequence[StockColumn]) -> Sequence[StockColumn]:

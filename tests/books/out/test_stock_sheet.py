@@ -79,3 +79,43 @@ def test_a_column_is_added_only_where_a_fact_would_be_lost(tmp_path: Path) -> No
     write_stock_list(tmp_path / "out.csv", books.supply, shorter, replace=False)
     heads = (tmp_path / "out.csv").read_text(encoding="utf-8-sig").splitlines()[0]
     assert heads == "Part No.,Type,Fits,Thk (in),Qty,Remarks,Shelf code,bin"
+
+
+TITLED = """\
+Alder Lane stock list
+units,inches
+
+Part No.,Type,Fits,Thk,Qty
+B-016,base gasket,KV82,0.016,2
+"""
+UNITS_BESIDE = """\
+Part No.,Type,Fits,Thk,Unit,Qty
+B-016,base gasket,KV82,0.016,in,2
+H-050,head gasket,KV82,0.5,mm,4
+"""
+
+
+@pytest.mark.parametrize("name", ["out.csv", "out.xlsx"])
+@pytest.mark.parametrize("text", [TITLED, UNITS_BESIDE])
+def test_titles_and_the_units_of_each_row_come_back(tmp_path: Path, text: str, name: str) -> None:
+    """0.016 in is 0.4064 mm."""
+    books = read(tmp_path, "list.csv", text)
+    assert books.parts["B-016"].thickness_mm == pytest.approx(0.4064)
+    write_stock_list(tmp_path / name, books.supply, stock_sheet(books), replace=False)
+    again = read_books([tmp_path / name])
+    assert (again.problems, again.questions, again.parts, again.stock) == ((), (), books.parts, books.stock)
+    assert stock_sheet(again).above == stock_sheet(books).above
+
+
+def test_a_column_of_units_stays_beside_bare_figures_in_them(tmp_path: Path) -> None:
+    books = read(tmp_path, "list.csv", UNITS_BESIDE)
+    write_stock_list(tmp_path / "out.csv", books.supply, stock_sheet(books), replace=False)
+    assert (tmp_path / "out.csv").read_text(encoding="utf-8-sig") == UNITS_BESIDE
+
+
+def test_title_rows_stand_above_the_headers_again(tmp_path: Path) -> None:
+    books = read(tmp_path, "list.csv", TITLED)
+    write_stock_list(tmp_path / "out.csv", books.supply, stock_sheet(books), replace=False)
+    lines = (tmp_path / "out.csv").read_text(encoding="utf-8-sig").splitlines()
+    assert lines[:2] == TITLED.splitlines()[:2]
+    assert lines[3:] == ["Part No.,Type,Fits,Thk,Qty", "B-016,base gasket,KV82,0.016 inches,2"]

@@ -223,6 +223,13 @@ def test_how_the_stock_list_looks_is_loaded_once(ledger: Ledger) -> None:
     assert ledger.load(SHOP, BEN, sheet=SHEET) == ()
 
 
+def test_the_rows_above_the_columns_are_kept_with_them(ledger: Ledger) -> None:
+    titled = replace(SHEET, above=(("Alder Lane stock list",), ("units", "inches")))
+    found = ledger.load(SHOP, ANA, sheet=titled)
+    assert "columns of the stock list: No., Qty, Thk (in), Remarks;" in str(found[-2])
+    assert ledger.stock_sheet() == titled
+
+
 def test_a_list_of_some_parts_leaves_the_columns_of_the_others(ledger: Ledger) -> None:
     ledger.load(SHOP, ANA, sheet=SHEET)
     counted = Supply({"BG-050": PARTS["BG-050"]}, {"BG-050": STOCK["BG-050"]})
