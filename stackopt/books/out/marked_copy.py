@@ -15,9 +15,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from stackopt.books.files.reading import read_sheets
 from stackopt.books.files.safe_text import put
 from stackopt.books.files.sheets import Flaw, Sheet, written
-from stackopt.books.files.stored_results import Results, asks_to_be_calculated, packed_with_results
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.styled import fit_page_width, font
+from stackopt.books.stored_results import Results, asks_to_be_calculated, packed_with_results
 from stackopt.problems import Problem
 
 FAULT = PatternFill("solid", fgColor="FFD9B3")

@@ -18,7 +18,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stackopt.books.files.safe_text import csv_text, put
-from stackopt.books.files.stored_results import Result, packed_with_results
+from stackopt.books.stored_results import Result, packed_with_results
 
 Value = str | int | float | date | None
 HEADER_FILL = PatternFill("solid", fgColor="E7ECEF")

@@ -7,8 +7,8 @@ from pathlib import Path
 from openpyxl import Workbook, load_workbook
 
 from stackopt.books.facts.read import examine_books
-from stackopt.books.files.stored_results import packed_with_results
 from stackopt.books.out.marked_copy import write_marked_copy
+from stackopt.books.stored_results import packed_with_results
 from stackopt.problems import Place, Problem
 from tests.books.building import STOCK_HEADER
 
