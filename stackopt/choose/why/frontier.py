@@ -25,6 +25,7 @@ from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 from stackopt.parts.records import Supply
 from stackopt.problems import InputError, Place, Problem
+from stackopt.side_by_side import each
 
 MOST_POINTS = 20
 # A pass is proven to its step, and the solver keeps a row to a millionth: fractions must differ by more than that.
@@ -143,7 +144,8 @@ class Search(Struct):
             else:
                 given_up.append(box)
         left = [(box.low, box.high) for box in (*self.boxes, *given_up)]
-        points = {id(each): self._point(each) for each in sorted(self.found, key=lambda each: each.values)}
+        found = sorted(self.found, key=lambda one: one.values)
+        points = dict(zip(map(id, found), each(self._point, found), strict=True))
         stretches = sorted({(low.values, high.values): (low, high) for low, high in left}.items())
         return Frontier(
             pair,
