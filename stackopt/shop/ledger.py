@@ -10,13 +10,13 @@ from sqlalchemy import create_engine
 from sqlalchemy.pool import NullPool
 
 from stackopt.choose.asking import Refused
-from stackopt.choose.built.build import Build
+from stackopt.choose.built.build import Build, Chosen
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import Offer, Part, StockSheet, Supply
 from stackopt.shop import backup
-from stackopt.shop.commands import answering, builds, fitting, loading, measuring, orders, shelf
+from stackopt.shop.commands import answering, builds, fitting, loading, measuring, orders, shelf, taking
 from stackopt.shop.commands.holding import Held, hold
 from stackopt.shop.commands.planned import note_blocked
 from stackopt.shop.commands.receiving import Arrival, receive
@@ -91,6 +91,11 @@ class Ledger(LedgerReading):
         """Take what an engine holds off the shelf for good; return it."""
         with self.writing() as connection:
             return fitting.use(connection, note, engine)
+
+    def use_taken(self, taken: Chosen, named: frozenset[str], note: Note) -> dict[str, int]:
+        """Take off the shelf what the builder took for these cylinders, in place of the choice; return it."""
+        with self.writing() as connection:
+            return taking.use_taken(connection, note, taken, named)
 
     def bring_back(self, engine: str, pieces: Mapping[str, int], note: Note) -> None:
         """Put pieces that were used in an engine back on the shelf."""

@@ -21,6 +21,7 @@ def busy(sqlite_address: str) -> Ledger:
     ledger = open_ledger(sqlite_address)
     ledger.load(SHOP, ANA, [twin("J-104"), twin("J-105")])
     ledger.hold(*from_shelf("J-104"), ANA)
+    ledger.use("J-104", ANA)
     ledger.measure("J-104", "front", (0.93,), ANA)
     ledger.adopt("HG-050", ANA)
     return ledger

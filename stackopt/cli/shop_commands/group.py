@@ -23,6 +23,7 @@ from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
 from stackopt.cli.shop_commands.orders import orders, prices, receive
 from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
+from stackopt.cli.shop_commands.taking import use
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.faults import damaged
@@ -117,20 +118,6 @@ def release(ledger: str, note: Note, engine: str) -> None:
         print_pieces("No longer waits for, and on the shelf when it comes", released.waived)
 
 
-@shop.command()
-@writing_options
-@click.option("--yes", is_flag=True, help="Take what is here without being asked, though it lacks a piece.")
-@click.argument("engine")
-def use(ledger: str, note: Note, engine: str, *, yes: bool) -> None:
-    """Take what an engine holds off the shelf for good: it is being fitted. What it lacks is named and asked."""
-    opened = open_ledger(ledger)
-    lacks = opened.lacking(engine)
-    if lacks and not yes:
-        said = ", ".join(f"{quantity} of {number}" for number, quantity in lacks.items())
-        click.confirm(f"{engine} lacks {said}, which its choice needs. Take the rest all the same?", abort=True)
-    print_pieces(f"Into {engine}", opened.use(engine, note))
-
-
 @shop.command("return")
 @writing_options
 @click.argument("engine")
@@ -219,6 +206,7 @@ _MORE: tuple[Any, ...] = (
     *(load, export),
     *(orders, sheet, send, confirm, receive, cancel, prices),
     *(ask, answered),
+    use,
     *(measure, thickness, adopt, build, close),
 )
 for _command in _MORE:

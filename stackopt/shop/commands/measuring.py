@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
+from shlex import quote
 
 from sqlalchemy import Connection, select
 
@@ -20,7 +21,7 @@ from stackopt.shop.database.tables import adopted, chosen, measured, part
 from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.recorded import read_as
 from stackopt.shop.entries.rows import part_of
-from stackopt.shop.standing.engines import check_open
+from stackopt.shop.standing.engines import balances_of_engine, check_open, needed_pieces
 
 
 def read_chosen(connection: Connection, engine: str) -> Chosen:
@@ -46,6 +47,9 @@ def measure(connection: Connection, note: Note, engine: str, cylinder: str, plac
     """
     check_open(connection, engine)
     what = read_chosen(connection, engine)
+    if needed_pieces(what) and not any(each.fitted for each in balances_of_engine(connection, engine).values()):
+        mend = f"Say first what went into it: stackopt shop use {quote(engine)}"
+        raise refuse(engine, "nothing used in it", "an engine that parts went into", mend)
     names = [each.name for each in what.engine.cylinders]
     if cylinder not in names:
         raise refuse(engine, cylinder, "one of its cylinders: " + ", ".join(names))
