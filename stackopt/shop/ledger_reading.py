@@ -20,6 +20,7 @@ from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.problems import InputError
 from stackopt.shop.commands import answering, builds, loading, measuring
+from stackopt.shop.commands.undo import last_standing
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
@@ -36,7 +37,7 @@ from stackopt.shop.standing.engines import (
     open_engines,
     unsettled_engines,
 )
-from stackopt.shop.standing.history import Entry, Event, Price, read_events, read_history, read_prices
+from stackopt.shop.standing.history import Entry, Event, Price, read_event, read_events, read_history, read_prices
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
@@ -198,3 +199,13 @@ class LedgerReading:
         """Return the last so many commands, oldest first."""
         with self.reading() as connection:
             return read_events(connection, newest)
+
+    def last_standing(self) -> int | None:
+        """Return the newest command that still stands and takes nothing back itself; None where there is none."""
+        with self.reading() as connection:
+            return last_standing(connection)
+
+    def event(self, number: int) -> tuple[Event | None, tuple[Entry, ...]]:
+        """Return one command, None where there is no such, and its movements."""
+        with self.reading() as connection:
+            return read_event(connection, number)

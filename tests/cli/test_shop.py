@@ -255,9 +255,28 @@ def test_commands_at_the_shelf(stocked: Path) -> None:
     assert "needs its reason" in call("shop correct B-040 -1").stderr
     said("shop undo")
     assert stock("B-040") == (6, 0, 6, 0)
-    assert said("shop undo 2") == "Event 2, count, is taken back.\n"
+    told = said("shop undo 2").splitlines()
+    assert told[0].startswith("Event 2, count by ")
+    assert told[1:] == ["  3 of B-040 counted", "  0 of H-050 counted", "Event 2, count, is taken back."]
     assert stock("B-040")[0] == 3
     assert said("shop history").splitlines()[-1].split()[2:6] == ["undo", "count,", "event", "2"]
+
+
+def test_two_undos_go_two_steps_back(stocked: Path) -> None:
+    before = stock("B-040")
+    said("shop receive B-040=2")
+    said("shop receive B-040=3")
+    said("shop undo")
+    said("shop undo")
+    assert stock("B-040") == before
+
+
+def test_what_somebody_else_did_is_taken_back_only_when_that_is_said(stocked: Path) -> None:
+    said("shop receive B-040=2 --who ana")
+    asked = call("shop undo --who ben")
+    assert asked.exit_code != 0
+    assert "receive by ana" in asked.stdout
+    assert "Event 2, receive, is taken back." in said("shop undo --who ben --yes")
 
 
 def test_pieces_come_back_and_go_back(stocked: Path) -> None:

@@ -8,14 +8,7 @@ from typing import Any
 import click
 
 from stackopt.cli.helping import HelpfulGroup, examples
-from stackopt.cli.ledger_options import (
-    MOST_PIECES,
-    WholeNumber,
-    ledger_option,
-    pieces_argument,
-    row_number,
-    writing_options,
-)
+from stackopt.cli.ledger_options import MOST_PIECES, WholeNumber, ledger_option, pieces_argument, writing_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.asking import answered, ask
 from stackopt.cli.shop_commands.board import board
@@ -24,6 +17,7 @@ from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thic
 from stackopt.cli.shop_commands.orders import orders, prices, receive
 from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
 from stackopt.cli.shop_commands.taking import use
+from stackopt.cli.shop_commands.undoing import undo
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.faults import damaged
@@ -129,20 +123,6 @@ def bring_back(ledger: str, note: Note, engine: str, pieces: dict[str, int]) -> 
 
 
 @shop.command()
-@writing_options
-@click.argument("event", type=row_number, required=False)
-def undo(ledger: str, note: Note, event: int | None) -> None:
-    """Take a command back by a further entry: the last one, or the one with this number."""
-    opened = open_ledger(ledger)
-    last = opened.events(1)
-    if event is None and not last:
-        raise InputError(Problem(Place(opened.shown), "nothing", "a command to take back"))
-    number = last[0].number if event is None else event
-    what = opened.undo(number, note)
-    click.echo(f"Event {number}, {what}, is taken back.")
-
-
-@shop.command()
 @ledger_option
 @click.argument("about", required=False, metavar="[PART|ENGINE]")
 def history(ledger: str, about: str | None) -> None:
@@ -157,8 +137,7 @@ def history(ledger: str, about: str | None) -> None:
         raise InputError(Problem(Place(opened.shown), about, "a part or an engine that something happened to"))
     heads = ("event", "time (UTC)", "what", "pieces", "part", "engine", "order", "who", "why")
     print_table(
-        heads,
-        [(e.event, e.at, e.act, e.quantity, e.part, e.engine, e.purchase or "", e.who, e.why) for e in entries],
+        heads, [(e.event, e.at, e.act, e.quantity, e.part, e.engine, e.purchase or "", e.who, e.why) for e in entries]
     )
 
 
@@ -206,7 +185,7 @@ _MORE: tuple[Any, ...] = (
     *(load, export),
     *(orders, sheet, send, confirm, receive, cancel, prices),
     *(ask, answered),
-    use,
+    *(use, undo),
     *(measure, thickness, adopt, build, close),
 )
 for _command in _MORE:

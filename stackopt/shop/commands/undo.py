@@ -9,7 +9,7 @@ from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import restore_versions
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import LISTS, build, event, movement, purchase_step
+from stackopt.shop.database.tables import LISTS, build, event, measured, movement, purchase_step
 from stackopt.shop.database.transactions import Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.standing.engines import check_open
@@ -23,6 +23,13 @@ def void_events(connection: Connection) -> set[int]:
         if later not in void:
             void.add(earlier)
     return void
+
+
+def last_standing(connection: Connection) -> int | None:
+    """Return the newest event that still stands and takes nothing back itself; None where there is none."""
+    void = void_events(connection)
+    query = select(event.c.id).where(event.c.undoes.is_(None)).order_by(event.c.id.desc())
+    return next((number for number in connection.execute(query).scalars() if number not in void), None)
 
 
 def undo(connection: Connection, note: Note, number: int) -> str:
@@ -43,6 +50,7 @@ def undo(connection: Connection, note: Note, number: int) -> str:
         raise refuse(f"event {number}", f"taken back by event {again}", "an event that still stands")
     if connection.execute(select(build.c.id).where(build.c.event == number)).first():
         raise refuse(f"event {number}", "a build record was closed", "an event that may be taken back")
+    _check_measured_open(connection, number)
     event_id = open_event(connection, f"undo {what}", note, undoes=number)
     for table in LISTS:
         changed = restore_versions(connection, table, event_id, number)
@@ -59,3 +67,12 @@ def undo(connection: Connection, note: Note, number: int) -> str:
     steps = connection.execute(select(purchase_step.c.purchase).where(purchase_step.c.event == event_id)).scalars()
     check_promises(connection, {each.purchase for each in movements if each.purchase} | set(steps))
     return str(what)
+
+
+def _check_measured_open(connection: Connection, number: int) -> None:
+    """Refuse to take back a quench that a closed record keeps: the record would say what is no longer learned."""
+    closed = select(measured.c.engine).join(build, build.c.engine == measured.c.engine)
+    engine = connection.execute(closed.where(measured.c.event == number)).scalar()
+    if engine is not None:
+        mend = "Its record keeps what was measured, and what is learned stays with it."
+        raise refuse(f"event {number}", f"a quench of {engine}, whose record is closed", "an open engine's", mend)

@@ -67,6 +67,16 @@ def read_events(connection: Connection, newest: int) -> tuple[Event, ...]:
     return tuple(reversed([Event(*row) for row in connection.execute(query)]))
 
 
+def read_event(connection: Connection, number: int) -> tuple[Event | None, tuple[Entry, ...]]:
+    """Return one command, None where there is no such, and its movements."""
+    columns = (event.c.id, event.c.at, event.c.what, event.c.who, event.c.why, event.c.undoes)
+    row = connection.execute(select(*columns).where(event.c.id == number)).first()
+    moved = (movement.c.act, movement.c.quantity, movement.c.part, movement.c.engine, movement.c.purchase)
+    query = select(*columns, *moved).join(movement)
+    entries = connection.execute(query.where(event.c.id == number).order_by(movement.c.id))
+    return None if row is None else Event(*row), tuple(Entry(*each) for each in entries)
+
+
 class Price(Struct, frozen=True):
     """What a supplier asked for a part from a time on; `listed` is false where the line ended. `at` is UTC."""
 
