@@ -124,3 +124,13 @@ def test_undoing_a_hold_with_a_draft_cancels_the_draft(stocked: Ledger) -> None:
 def test_an_event_that_never_was_is_refused(ledger: Ledger) -> None:
     with pytest.raises(InputError, match="found '12', expected the number of an event"):
         ledger.undo(12, ANA)
+
+
+def test_the_quench_of_a_closed_record_is_not_taken_back(stocked: Ledger) -> None:
+    stocked.hold(*from_shelf("J-104"), ANA)
+    stocked.use("J-104", ANA)
+    stocked.measure("J-104", "front", [0.91], ANA)
+    measured = last(stocked)
+    stocked.close("J-104", ANA)
+    with pytest.raises(InputError, match="a quench of J-104, whose record is closed"):
+        stocked.undo(measured, ANA)
