@@ -17,7 +17,7 @@ _EXAMPLE = {
         "bore": "82.00 mm",
         "chamber_front": "50.2 cc",
         "chamber_rear": "50.6 cc",
-        "piston": "6.4 cc",
+        "piston": "6.4 cc dome",
         "deck_front": "0.11 mm proud",
         "deck_rear": "0.13 mm below",
         "tolerance": "0.025 mm",
@@ -31,7 +31,7 @@ _EXAMPLE = {
         "bore": "3.228 in",
         "chamber_front": "50.2 cc",
         "chamber_rear": "50.6 cc",
-        "piston": "6.4 cc",
+        "piston": "6.4 cc dome",
         "deck_front": "0.0045 in proud",
         "deck_rear": "0.005 in below",
         "tolerance": "0.001 in",
@@ -71,7 +71,7 @@ aim = 9.5
 name = "front"
 bore = "{bore}"
 chamber_volume = "{chamber_front}"   # of the head, to the gasket face
-piston_volume = "{piston}"           # of the crown: a dome is positive and takes space away, a dish negative
+piston_volume = "{piston}"           # of the crown: a dome takes space away, a dish adds
 deck = "{deck_front}"
 
 [[cylinder]]
