@@ -27,8 +27,8 @@ class FileSnapshot(Struct, frozen=True):
     is_file: bool = True
 
     def columns(self, table: str) -> Sequence[str]:
-        """Return the names of a table's columns."""
-        return [name for _, name, *_ in self.connection.execute(f"PRAGMA table_info({table})")]
+        """Return the names of a table's columns; SQLite takes no notice of their case, so neither does a reader."""
+        return [name.lower() for _, name, *_ in self.connection.execute(f"PRAGMA table_info({table})")]
 
     def rows(self, sentence: str, values: Mapping[str, Any], /) -> Iterable[Sequence[Any]]:
         """Return the rows of a sentence."""

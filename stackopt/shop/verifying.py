@@ -13,10 +13,12 @@ from stackopt.problems import InputError
 from stackopt.shop.database.acts import MEASURES, Act
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.seals import Link, next_link, seal_of
+from stackopt.shop.database.snapshot import Names
 from stackopt.shop.database.tables import LISTS, SEALED, chain, event, movement
 from stackopt.shop.database.transactions import CoreSnapshot
-from stackopt.shop.entries.agreement import check_sums_agree
+from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
 from stackopt.shop.entries.balances import sums_by
+from stackopt.shop.standing.engines import open_engines
 from stackopt.shop.standing.placed import read_open_orders
 
 ROWS_AT_ONCE = 5000
@@ -101,7 +103,9 @@ def _sum_damage(connection: Connection) -> Iterator[str]:
 def _refused(connection: Connection) -> Iterator[str]:
     """Yield what the readers of the ledger refuse."""
     snapshot = CoreSnapshot(connection)
-    readers: list[Callable[[], object]] = [partial(check_sums_agree, snapshot), partial(read_open_orders, snapshot)]
+    everything = partial(check_search_agrees, snapshot, "1 = 1", Names())
+    readers: list[Callable[[], object]] = [partial(check_sums_agree, snapshot), everything]
+    readers += [partial(read_open_orders, snapshot), partial(open_engines, connection)]
     readers += [partial(read_current, connection, table) for table in LISTS]
     for reads in readers:
         try:

@@ -25,7 +25,8 @@ def read_current(connection: Connection, table: Table, *where: ColumnElement[boo
     rows = connection.execute(_current(table, *where)).all()
     keys = [tuple(row._mapping[name] for name in KEYS[table.name]) for row in rows]
     check_sealed(table.name, (dict(row._mapping) for row in rows), keys)
-    return rows
+    # Asked only now: what says that a row ended must be whole as well.
+    return [row for row in rows if row.listed]
 
 
 def read_one(connection: Connection, table: Table, *where: ColumnElement[bool]) -> Row[Any] | None:
@@ -37,7 +38,7 @@ def _current(table: Table, *where: ColumnElement[bool]) -> Select[Any]:
     later = table.alias()
     same_key = [later.c[name] == table.c[name] for name in KEYS[table.name]]
     superseded = select(later.c.id).where(*same_key, later.c.id > table.c.id).exists()
-    return select(table).where(table.c.listed, ~superseded, *where).order_by(table.c.id)
+    return select(table).where(~superseded, *where).order_by(table.c.id)
 
 
 def facts(row: Row[Any]) -> dict[str, Any]:

@@ -78,7 +78,7 @@ def current_rows(
     every = snapshot.columns(table)
     same_key = " AND ".join(f"later.{column} = {table}.{column}" for column in KEYS[table])
     sentence = (
-        f"SELECT {', '.join(every)} FROM {table} WHERE listed AND ({where}) "
+        f"SELECT {', '.join(every)} FROM {table} WHERE ({where}) "
         f"AND NOT EXISTS (SELECT 1 FROM {table} later WHERE {same_key} AND later.id > {table}.id) ORDER BY id"
     )
     found = [
@@ -86,7 +86,8 @@ def current_rows(
     ]
     check_sealed(table, found, [tuple(row[name] for name in KEYS[table]) for row in found])
     record = namedtuple(f"{table}_row", columns)  # type: ignore[misc]
-    return [record._make(row[name] for name in columns) for row in found]
+    # Asked only now: what says that a row ended must be whole as well.
+    return [record._make(row[name] for name in columns) for row in found if row["listed"]]
 
 
 def sealed_rows(snapshot: Snapshot, table: str, where: str, names: Names) -> list[dict[str, Any]]:

@@ -88,6 +88,8 @@ part = _list(
     Column("bin", String, nullable=False),
     Column("service_level", Float),
 )
+# A second copy of what is searched for parts that fit: see `agreement.check_search_agrees`.
+Index("part_fits", part.c.number, part.c.kind, part.c.families)
 
 offer = _list(
     "offer",

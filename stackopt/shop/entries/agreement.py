@@ -1,33 +1,76 @@
-"""The sums of the shelf, worked out twice in a file: out of the index and out of the movements themselves.
+"""What a file says twice, read twice: out of the rows of a table, and out of an index over them.
 
-Both hold the same cells in different places of the file, so that damage to either makes them differ.
+Both hold the same cells in different places of the file, so that damage to either makes them differ. A database server
+keeps its files itself.
 """
 
 from __future__ import annotations
 
-from stackopt.shop.database.acts import total_sentence
+from collections.abc import Sequence
+from typing import Any
+
+from stackopt.shop.database.acts import MEASURES, total_sentence
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.snapshot import Names, Snapshot
+
+ROWS = "NOT INDEXED"
+BY_PART = "INDEXED BY movement_sums"
+BY_ENGINE = "INDEXED BY movement_engine"
+BY_ORDER = "INDEXED BY movement_of_order"
+
+Values = dict[str, Any]
 
 
 def check_sums_agree(snapshot: Snapshot, where: str = "1 = 1", names: Names | None = None) -> None:
     """Refuse to go by the sums of parts that come out otherwise of the index than of the movements.
-
-    A database server keeps its files itself.
 
     Raises
     ------
     InputError
         Names the parts.
     """
+    _check_sums(snapshot, ("part",), (BY_PART, ROWS), where, {} if names is None else names.values)
+
+
+def check_sums_of_engines_agree(snapshot: Snapshot, engines: Sequence[str]) -> None:
+    """Refuse to go by what engines hold, wait for and were given, where the ways to it tell otherwise.
+
+    Raises
+    ------
+    InputError
+        Names the parts.
+    """
+    names = Names()
+    ways = (BY_ENGINE, BY_PART, BY_ORDER)
+    _check_sums(snapshot, ("part", "engine", "purchase"), ways, names.among("engine", engines), names.values)
+
+
+def _check_sums(snapshot: Snapshot, keys: Sequence[str], ways: Sequence[str], where: str, values: Values) -> None:
     if not snapshot.is_file:
         return
-    values = {} if names is None else names.values
-    sums = f"SELECT part, COUNT(*), {total_sentence('on_hand')}, {total_sentence('held')} FROM movement"
+    by = ", ".join(keys)
+    sums = f"SELECT {by}, COUNT(*), {', '.join(map(total_sentence, MEASURES))} FROM movement"
+    found = [set(map(tuple, snapshot.rows(f"{sums} {way} WHERE {where} GROUP BY {by}", values))) for way in ways]
+    unlike = set.union(*found) - set.intersection(*found)
+    if unlike:
+        parts = sorted({str(row[0]) for row in unlike})
+        raise damaged(f"the movements of {', '.join(parts)}")
+
+
+def check_search_agrees(snapshot: Snapshot, where: str, names: Names) -> None:
+    """Refuse to search for parts that fit where the rows give other parts than the index: one would be passed over.
+
+    Raises
+    ------
+    InputError
+        Names them.
+    """
+    if not snapshot.is_file:
+        return
     by_index, by_rows = (
-        set(map(tuple, snapshot.rows(f"{sums} {how} WHERE {where} GROUP BY part", values)))
-        for how in ("INDEXED BY movement_sums", "NOT INDEXED")
+        set(map(tuple, snapshot.rows(f"SELECT id, number FROM part {way} WHERE {where}", names.values)))
+        for way in ("INDEXED BY part_fits", ROWS)
     )
     if by_index != by_rows:
-        parts = sorted({str(row[0]) for row in by_index ^ by_rows})
-        raise damaged(f"the movements of {', '.join(parts)}")
+        numbers = sorted({str(number) for _, number in by_index ^ by_rows})
+        raise damaged(f"what {', '.join(numbers)} fits")

@@ -16,6 +16,8 @@ from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.tables import build, chosen, engine, event, movement, unfinished
+from stackopt.shop.database.transactions import CoreSnapshot
+from stackopt.shop.entries.agreement import check_sums_of_engines_agree
 from stackopt.shop.entries.balances import sums_by, sums_by_part
 from stackopt.shop.entries.recorded import read_as
 
@@ -110,6 +112,7 @@ def open_engines(connection: Connection) -> tuple[OpenEngine, ...]:
     is_open = select(build.c.engine)
     loaded = {row.name: row for row in read_current(connection, engine, engine.c.name.not_in(is_open))}
     picked = {row.engine: row for row in read_current(connection, chosen, chosen.c.engine.not_in(is_open))}
+    check_sums_of_engines_agree(CoreSnapshot(connection), sorted(loaded.keys() | picked.keys()))
     sums = _sums_of(connection, loaded.keys() | picked.keys())
     stuck = _stuck(connection)
     notes = _notes(connection, {row.event for row in picked.values()} | set(stuck.values()))

@@ -10,7 +10,7 @@ from stackopt.parts.own import with_own_thickness
 from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply, UnderWay
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
-from stackopt.shop.entries.agreement import check_sums_agree
+from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
 from stackopt.shop.entries.rows import (
     KIT_FIELDS,
     OFFER_FIELDS,
@@ -58,6 +58,7 @@ def read_supply(
     if families is not None:
         wanted = f"part {among}"
         offered = f"{wanted} OR part IN (SELECT part FROM offer WHERE superseded_by {among})"
+    check_search_agrees(snapshot, fitting, names)
     rows = {row.number: row for row in current_rows(snapshot, "part", PART_FIELDS, fitting, names)}
     own = _held_for(snapshot, asking)
     check_sums_agree(snapshot, wanted, names)
@@ -116,7 +117,8 @@ def _may_fit(snapshot: Snapshot, families: Collection[str], kits: Mapping[str, K
     own = Names()
     contents = {number for each in kits.values() for number in each.contents}
     held = f"{own.among('number', contents)} AND kind <> '{Kind.KIT}' AND ({_fits(families, own)})"
-    fitting = {row.number for row in current_rows(snapshot, "part", ("number",), held, own)} if contents else set()
+    check_search_agrees(snapshot, held, own)
+    fitting = {row.number for row in current_rows(snapshot, "part", ("number",), held, own)}
     wanted = [each for each in kits.values() if fitting.intersection(each.contents)]
     brought = {each.number for each in wanted} | {number for each in wanted for number in each.contents}
     return f"({loose}) OR {names.among('number', brought)}"
