@@ -1,12 +1,14 @@
 """How fast a ledger answers after ten years of a busy shop: ``python -m tests.benchmarks.ledger``.
 
+With ``--make BIG --from SMALL --movements N --finished-orders M`` it makes a copy of a ledger, grown to that size.
+
 Prints a table; the aims are: `fit` out of the ledger in under 1.5 times what ``python -c "import pandas"`` takes, a
 hold in under 50 ms, a load of 5,000 rows in under 2 s. pandas is not needed by the program: install it to compare.
 """
 
 from __future__ import annotations
 
-import random
+import shutil
 import statistics
 import subprocess
 import sys
@@ -17,22 +19,21 @@ from pathlib import Path
 
 import click
 from msgspec.structs import replace
-from sqlalchemy import func, insert, select
+from sqlalchemy import func, select
 
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.shop.commands.holding import Held
-from stackopt.shop.database.acts import Act
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import event, movement
-from stackopt.shop.database.transactions import next_id
+from stackopt.shop.database.tables import movement
 from stackopt.shop.ledger import Ledger, make_ledger, open_ledger
+from tests.benchmarks.grown import grow
 from tests.benchmarks.made_up_shops import TODAY, made_up_shop
 
 FAMILIES = 334  # of 16 part numbers each
-PAST_BUILDS = 33_334  # of six movements each
+MOVEMENTS, FINISHED_ORDERS = 200_000, 10_000
 NOTE = Note("benchmark")
 PROGRAM = Path(sys.executable).with_name("stackopt")
 
@@ -45,29 +46,6 @@ def seconds(action: Callable[[], object]) -> float:
 
 def process_seconds(command: list[str | Path]) -> float:
     return seconds(lambda: subprocess.run(command, check=True, stdout=subprocess.DEVNULL))
-
-
-def ten_years(ledger: Ledger, supply: Supply) -> None:
-    """Write past builds down: for each, two pieces of two parts come in, are held and used, by events of their own."""
-    rng = random.Random(1)
-    numbers = sorted(supply.parts.keys() - supply.kits.keys())
-    with ledger.writing() as connection:
-        first = connection.execute(select(func.max(event.c.id))).scalar_one()
-        events, movements = [], []
-        for build in range(PAST_BUILDS):
-            pair = rng.sample(numbers, 2)
-            for act in (Act.RECEIVED, Act.HELD, Act.USED):
-                number = first + len(events) + 1
-                at = f"20{17 + build * 10 // PAST_BUILDS}-06-01T08:00:00Z"
-                events.append({"id": number, "at": at, "what": act.value, "who": NOTE.who, "why": "", "undoes": None})
-                engine = "" if act is Act.RECEIVED else f"old-{build}"
-                movements += [
-                    {"event": number, "part": part, "act": act.value, "quantity": 2, "engine": engine, "purchase": 0}
-                    for part in pair
-                ]
-        connection.execute(insert(event), events)
-        start = next_id(connection, movement)
-        connection.execute(insert(movement), [{"id": start + n, **row} for n, row in enumerate(movements)])
 
 
 def hold_seconds(ledger: Ledger, engines: tuple[Engine, ...], supply: Supply) -> list[float]:
@@ -83,13 +61,42 @@ def hold_seconds(ledger: Ledger, engines: tuple[Engine, ...], supply: Supply) ->
     return taken
 
 
-def main() -> None:
+@click.command()
+@click.option("--make", "big", type=click.Path(path_type=Path), help="Make this ledger, and measure nothing.")
+@click.option("--from", "small", type=click.Path(exists=True, dir_okay=False, path_type=Path), help="What to grow.")
+@click.option("--movements", default=MOVEMENTS, show_default=True, help="Movements of the grown ledger.")
+@click.option("--finished-orders", default=FINISHED_ORDERS, show_default=True, help="Finished orders to add.")
+def main(big: Path | None, small: Path | None, movements: int, finished_orders: int) -> None:
+    """Measure a ledger of ten years, or make one."""
+    if (big is None) != (small is None):
+        raise click.UsageError("--make and --from go together")
+    if big is None or small is None:
+        measure()
+    else:
+        make_grown(big, small, movements, finished_orders)
+
+
+def make_grown(big: Path, small: Path, movements: int, finished_orders: int) -> None:
+    """Copy a ledger and grow the copy; what could not be grown is not left behind."""
+    if big.exists():
+        raise click.UsageError(f"{big} is there already")
+    shutil.copy(small, big)
+    try:
+        taken = seconds(lambda: grow(open_ledger(str(big)), movements, finished_orders))
+    except ValueError as error:
+        big.unlink()
+        raise click.UsageError(str(error)) from error
+    click.echo(f"{big}: {movements} movements, {finished_orders} finished orders added, {taken:.0f} s")
+
+
+def measure() -> None:
+    """Print how long loads, holds and `fit` take beside ten years of a busy shop."""
     request, supply = made_up_shop(FAMILIES, engines_a_family=1)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "shop.db"
         ledger = make_ledger(str(path))
         first_load = seconds(lambda: ledger.load(supply, NOTE, request.engines))
-        ten_years(ledger, supply)
+        grow(ledger, MOVEMENTS, FINISHED_ORDERS)
         stock = {number: replace(line, on_hand=line.on_hand + 3) for number, line in ledger.supply().stock.items()}
         parts = {number: replace(part, description="new") for number, part in supply.parts.items()}
         next_load = seconds(lambda: ledger.load(replace(supply, parts=parts, stock=stock), NOTE))

@@ -51,7 +51,7 @@ def _check_sums(snapshot: Snapshot, keys: Sequence[str], ways: Sequence[str], wh
     by = ", ".join(keys)
     sums = f"SELECT {by}, COUNT(*), {', '.join(map(total_sentence, MEASURES))} FROM movement"
     found = [set(map(tuple, snapshot.rows(f"{sums} {way} WHERE {where} GROUP BY {by}", values))) for way in ways]
-    unlike = set.union(*found) - set.intersection(*found)
+    unlike = found[0].union(*found) - found[0].intersection(*found)
     if unlike:
         parts = sorted({str(row[0]) for row in unlike})
         raise damaged(f"the movements of {', '.join(parts)}")

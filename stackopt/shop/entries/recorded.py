@@ -11,6 +11,7 @@ from enum import Enum
 from functools import lru_cache
 from typing import Any, TypeVar
 
+import msgspec
 from msgspec import Struct
 
 from stackopt.engine.cautions import About, Caution
@@ -40,8 +41,11 @@ def _plain(value: Any) -> Any:
 
 def read_as(kind: type[Record], text: str) -> Record:
     """Read a record from its JSON text; fields that the text lacks keep their defaults."""
-    record: Record = _record(kind, json.loads(text))
-    return record
+    try:
+        return msgspec.json.decode(text, type=kind, strict=False)  # an infinity is written as text
+    except msgspec.ValidationError:  # written by an older program
+        record: Record = _record(kind, json.loads(text))
+        return record
 
 
 def _record(kind: Any, plain: dict[str, Any]) -> Any:
