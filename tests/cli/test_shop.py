@@ -262,6 +262,16 @@ def test_commands_at_the_shelf(stocked: Path) -> None:
     assert said("shop history").splitlines()[-1].split()[2:6] == ["undo", "count,", "event", "2"]
 
 
+def test_pieces_of_a_part_that_no_list_has_any_more_are_listed_and_scrapped(stocked: Path) -> None:
+    (stocked / "new.csv").write_text("part number,kind,fits,thickness (mm),on hand\nB-060,base gasket,KV82,0.60,0\n")
+    said("shop load new.csv --yes")
+    said("shop receive B-060=2")
+    said("shop undo 2 --yes")
+    assert stock("B-060") == (2, 0, 2, 0)
+    said("shop scrap B-060=2")
+    assert "B-060" not in said("shop stock")
+
+
 def test_two_undos_go_two_steps_back(stocked: Path) -> None:
     before = stock("B-040")
     said("shop receive B-040=2")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,9 @@ from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
 from stackopt.cli.shop_commands.taking import use
 from stackopt.cli.shop_commands.undoing import undo
 from stackopt.cli.tables import print_pieces, print_table
+from stackopt.parts.records import StockLine
 from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
@@ -45,7 +48,8 @@ def shop() -> None:
 def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
     """Print what lies on the shelf: of these parts, or of all."""
     opened = open_ledger(ledger)
-    sums, lines = opened.balances(), opened.supply().stock
+    sums, lines = opened.balances(), dict(opened.supply().stock)
+    lines |= {number: StockLine(number, each.on_hand, each.held) for number, each in _unlisted(sums, lines)}
     unknown = [number for number in parts if number not in lines]
     if unknown:
         raise InputError(*(Problem(Place(opened.shown), number, "a part number of the ledger") for number in unknown))
@@ -65,6 +69,12 @@ def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
         print_json({"parts": rows})
     else:
         print_table(("part", "on hand", "held", "free", "on order", "bin"), [tuple(row.values()) for row in rows])
+
+
+def _unlisted(sums: Mapping[str, Balance], lines: Mapping[str, StockLine]) -> list[tuple[str, Balance]]:
+    """Return the parts that no list has any more, though pieces of them are on the shelf, held or on order."""
+    there = ((number, each) for number, each in sums.items() if number not in lines)
+    return [(number, each) for number, each in there if each.on_hand or each.held or each.on_order]
 
 
 @shop.command(epilog=examples("shop count BG-040=5 HG-050=12"))

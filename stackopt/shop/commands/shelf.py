@@ -18,14 +18,15 @@ from stackopt.shop.entries.rows import kit_of
 
 
 def check_known(connection: Connection, number: str) -> None:
-    """Refuse a part that the ledger does not list.
+    """Refuse a part that the ledger neither lists nor has pieces of: a list may have dropped it while some stayed.
 
     Raises
     ------
     InputError
         When it does not.
     """
-    if not read_one(connection, part, part.c.number == number):
+    has_pieces = any(sums != Balance() for sums in sums_by_part(connection, of_parts([number])).values())
+    if not has_pieces and not read_one(connection, part, part.c.number == number):
         raise refuse("", number, "a part number of the ledger", "`stackopt shop stock` lists them.")
 
 
