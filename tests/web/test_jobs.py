@@ -139,9 +139,9 @@ def test_count_scrap_correct_and_take_back(app: Flask) -> None:
 
 
 def test_a_spreadsheet_is_read_asked_about_mended_and_loaded(empty_app: Flask) -> None:
-    """The second row's count is no number; it is mended on the page and loaded."""
+    """The second row's count is below 0; it is mended on the page and loaded."""
     browser = Browser(empty_app).open("/")
-    sheet = "part number,kind,fits,thickness (mm),on hand\nB-1,base gasket,KV82,0.4,3\nB-2,base gasket,KV82,0.5,many\n"
+    sheet = "part number,kind,fits,thickness (mm),on hand\nB-1,base gasket,KV82,0.4,3\nB-2,base gasket,KV82,0.5,-3\n"
     browser.press("Read them", {"books": (io.BytesIO(sheet.encode()), "our shelf.csv")})
     assert browser.heading == "How it was read"
     assert "Taken for: <strong>stock</strong>" in browser.text
