@@ -116,7 +116,7 @@ def test_the_parts_manager_drops_a_bad_book(chromium: Browser, server: Server) -
     page = page_of(chromium, server)
     demonstration(page)
     page.goto("/shelf")
-    book = "part number,kind,fits,thickness (mm),on hand\nX-1,base gasket,KV82,0.4,3\nX-2,base gasket,KV82,0.5,many\n"
+    book = "part number,kind,fits,thickness (mm),on hand\nX-1,base gasket,KV82,0.4,3\nX-2,base gasket,KV82,0.5,-3\n"
     page.locator("#books").set_input_files({"name": "odd.csv", "mimeType": "text/csv", "buffer": book.encode()})
     page.get_by_role("button", name="Read it").click()
     page.get_by_label("Write instead").fill("5")
