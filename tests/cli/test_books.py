@@ -36,8 +36,9 @@ def test_one_word_on_which_of_two_columns_is_meant_is_enough(tmp_path: Path) -> 
     rows = [("item", "qty", "type", "thk", "t"), ("BG-40", 3, "base gasket", 0.4, 0.5)]
     book, later = (xlsx(tmp_path / name, {"Shelf": rows}) for name in ("b.xlsx", "later.xlsx"))
     asked = CliRunner().invoke(main, ["check", str(book)])
-    assert "columns D 'thk' and E 't'" in asked.stdout
-    assert "--column 'D=thickness'" in asked.stdout
+    assert asked.exit_code == 2
+    assert "Answers: column D thk | column E t" in asked.stdout
+    assert "--answer 'Shelf!column of thickness=column D thk'" in asked.stdout
     said = CliRunner().invoke(main, ["check", str(book), "--column", "D=thickness (mm)"])
     assert (said.exit_code, "column E 't' is not known here; kept aside" in said.stdout) == (0, True)
     assert read_books([later]).parts["BG-40"].thickness_mm == 0.4
