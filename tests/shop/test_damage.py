@@ -9,6 +9,7 @@ import random
 import shutil
 import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -58,7 +59,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> Path:
     ledger.measure("J-104", "front", (0.91,), ANA)
     for number in sorted(more):
         ledger.count({number: 4}, BEN)
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("VACUUM")
     return path
 
@@ -81,7 +82,7 @@ def test_a_whole_ledger_is_verified(whole: Path) -> None:
     found = open_ledger(str(whole)).verify()
     assert found.damage == ()
     assert found.events > 60
-    with sqlite3.connect(whole) as connection:
+    with closing(sqlite3.connect(whole)) as connection, connection:
         tables = [name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
         rows = sum(connection.execute(f"SELECT COUNT(*) FROM {name}").fetchone()[0] for name in tables)
     assert found.rows == rows - found.events - 1  # all but the chain and the version
@@ -127,13 +128,13 @@ def test_out_of_a_damaged_file_comes_the_right_answer_or_a_refusal(
 def test_a_row_that_was_changed_with_its_seal_breaks_the_chain(sqlite_address: str) -> None:
     ledger = open_ledger(sqlite_address)
     ledger.load(SHOP, ANA)
-    with sqlite3.connect(sqlite_address) as connection:
+    with closing(sqlite3.connect(sqlite_address)) as connection, connection:
         connection.executescript("DROP TRIGGER event_no_update; DROP TRIGGER movement_no_update")
         connection.execute("UPDATE event SET who = 'somebody else' WHERE id = 1")
     assert "the list 'event': row 1 not as written" in ledger.verify().damage
     from stackopt.shop.database.seals import seal_of  # noqa: PLC0415 - as a forger would
 
-    with sqlite3.connect(sqlite_address) as connection:
+    with closing(sqlite3.connect(sqlite_address)) as connection, connection:
         connection.row_factory = sqlite3.Row
         row = dict(connection.execute("SELECT * FROM event WHERE id = 1").fetchone())
         connection.execute("UPDATE event SET seal = ? WHERE id = 1", [seal_of("event", row)])
@@ -153,7 +154,7 @@ def test_a_row_that_was_changed_with_its_seal_breaks_the_chain(sqlite_address: s
 def test_sqlite_lets_no_row_be_written_over_or_hold_another_type(sqlite_address: str, sentence: str) -> None:
     ledger = open_ledger(sqlite_address)
     ledger.load(SHOP, ANA)
-    with sqlite3.connect(sqlite_address) as connection, pytest.raises(sqlite3.IntegrityError):
+    with closing(sqlite3.connect(sqlite_address)) as connection, connection, pytest.raises(sqlite3.IntegrityError):
         connection.execute(sentence)
     assert ledger.verify().damage == ()
 
@@ -161,7 +162,7 @@ def test_sqlite_lets_no_row_be_written_over_or_hold_another_type(sqlite_address:
 def test_giving_out_pieces_is_refused_where_their_movements_are_damaged(sqlite_address: str) -> None:
     ledger: Ledger = open_ledger(sqlite_address)
     ledger.load(SHOP, ANA)
-    with sqlite3.connect(sqlite_address) as connection:
+    with closing(sqlite3.connect(sqlite_address)) as connection, connection:
         (page,) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'movement'").fetchone()
     content = bytearray(Path(sqlite_address).read_bytes())
     at = content.index(b"BG-040counted", (page - 1) * PAGE_BYTES)
