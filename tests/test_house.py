@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import shutil
 import sys
 from collections.abc import Iterator
@@ -77,7 +78,7 @@ INNER_FLOORS = {
     ),
     "web": ({"gate"}, {"desk"}, {"pages"}, {"app"}, {"serving"}),
     "cli": (
-        {"exit_codes", "helping", "printing", "tables", "writing"},
+        {"amounts", "exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},
         {"options", "asking"},
         {"books", "guide", "shop_commands"},
@@ -231,3 +232,20 @@ def test_modules_stay_short_and_rooms_small():
     folders = {m.parent for m in PACKAGE.rglob("*.py")}
     crowded = {str(f): len([m for m in f.glob("*.py") if m.name != "__init__.py"]) for f in folders}
     assert {folder: count for folder, count in crowded.items() if count > 16} == {}
+
+
+def named_twice(package):
+    """Return the names of classes that stand in more than one module, each with these modules."""
+    places = {}
+    for module in sorted(package.rglob("*.py")):
+        for name in re.findall(r"^class (\w+)", module.read_text(encoding="utf-8"), re.MULTILINE):
+            places.setdefault(name, []).append(module.relative_to(package).as_posix())
+    return {name: where for name, where in places.items() if len(where) > 1}
+
+
+def test_a_class_name_stands_once(tmp_path):
+    """One name, one thing: whoever reads a name knows which record is meant. A planted second one is found."""
+    assert named_twice(PACKAGE) == {}
+    copy = shutil.copytree(PACKAGE, tmp_path / "stackopt", ignore=shutil.ignore_patterns("__pycache__"))
+    (copy / "parts" / "planted_name.py").write_text("class Cylinder:\n    pass\n")
+    assert named_twice(copy) == {"Cylinder": ["engine/records.py", "parts/planted_name.py"]}

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Choice, FittedEngine, Request
 from stackopt.choose.solve.plan import plan
-from stackopt.choose.why.asked_for import Wanted, gasket_asked_for
+from stackopt.choose.why.asked_for import WantedGasket, gasket_asked_for
 from stackopt.choose.why.freeing import ASKED_KINDS, missing_pieces, with_pieces
 from stackopt.choose.why.reasons import can_be_finished
 from stackopt.choose.why.remaining import concerning, remaining_supply
@@ -113,7 +113,7 @@ def _of_engine(request: Request, supply: Supply, engine: Engine, choice: Choice)
         )
 
 
-def _tried_mm(alone: Request, left: Supply, wanted: Wanted, runs: Sequence[Range]) -> Iterator[float]:
+def _tried_mm(alone: Request, left: Supply, wanted: WantedGasket, runs: Sequence[Range]) -> Iterator[float]:
     """Yield thicknesses among which the best is: the middle of each run, and what lands each cylinder on its aim."""
     (engine,) = alone.engines
     for low, high in runs:
@@ -125,12 +125,12 @@ def _tried_mm(alone: Request, left: Supply, wanted: Wanted, runs: Sequence[Range
                 yield min(max(middle + cylinder.quench.aim - got.quench_mm, low), high)
 
 
-def _off_mm(alone: Request, left: Supply, wanted: Wanted, thickness_mm: float) -> float:
+def _off_mm(alone: Request, left: Supply, wanted: WantedGasket, thickness_mm: float) -> float:
     """Return how far from the aims an engine lands with a gasket of this thickness, as closeness counts it."""
     return round(sum(each.closeness for each in _fitted(alone, left, wanted, thickness_mm).cylinders), 6)
 
 
-def _fitted(alone: Request, left: Supply, wanted: Wanted, thickness_mm: float) -> FittedEngine:
+def _fitted(alone: Request, left: Supply, wanted: WantedGasket, thickness_mm: float) -> FittedEngine:
     (engine,) = alone.engines
     (fitted,) = plan(alone, with_pieces(left, wanted.part(thickness_mm), engine)).engines
     return fitted

@@ -16,7 +16,7 @@ from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import find_engine, open_source
 
 if TYPE_CHECKING:
-    from stackopt.report.card.sheet import Sheet
+    from stackopt.report.card.sheet import CardSheet
 
 ENDINGS = (".pdf", ".html")
 
@@ -47,7 +47,7 @@ def card(engine: str, out: Path, books: tuple[Path, ...], master: Path | None, l
     click.echo(f"{out}: the card for {sheet.engine}.")
 
 
-def _sheet(words: str, source: Any, books: tuple[Path, ...], today: date) -> Sheet:
+def _sheet(words: str, source: Any, books: tuple[Path, ...], today: date) -> CardSheet:
     from stackopt.choose.patience import Patience  # noqa: PLC0415 - as in card
     from stackopt.cli.answers.answering import supply_of  # noqa: PLC0415
     from stackopt.report.card.sheet import sheet_of_answer  # noqa: PLC0415
@@ -62,7 +62,7 @@ def _sheet(words: str, source: Any, books: tuple[Path, ...], today: date) -> She
     return sheet_of_answer(chosen, solve([chosen], supply_of([chosen], source), today, Patience()), chosen.units)
 
 
-def _written(sheet: Sheet, out: Path, asked: dict[str, Any]) -> bytes:
+def _written(sheet: CardSheet, out: Path, asked: dict[str, Any]) -> bytes:
     from urllib.parse import quote  # noqa: PLC0415 - as in card
 
     from stackopt.report.card.html import card_page  # noqa: PLC0415

@@ -56,7 +56,7 @@ who_option = click.option(
 why_option = click.option("--why", metavar="TEXT", default="", help="Why, for the record.")
 
 
-def writing_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def noted_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options of a command that writes to the ledger; who and why reach it as one `note`."""
 
     @functools.wraps(command)

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
 from stackopt.cli.sources.named_books import book_option, master_option
-from stackopt.cli.writing import Files, writing_options
+from stackopt.cli.writing import Files, workbook_options
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -62,7 +62,7 @@ class Day(click.ParamType[date]):
             self.fail(f"found {value!r}, expected a date, as 2027-02-01.", param, ctx)
 
 
-class Names(click.ParamType[tuple[str, ...]]):
+class NameList(click.ParamType[tuple[str, ...]]):
     """Names with commas between them; empty ones are left out."""
 
     name = "names"
@@ -84,7 +84,7 @@ SOURCE_OPTIONS = (
 WISH_OPTIONS = (
     click.option(
         "--prefer",
-        type=Names(),
+        type=NameList(),
         metavar="NAMES",
         default=(),
         help="What counts most, in this order, as spend,special-orders. The rest of the usual order follows.",
@@ -97,7 +97,7 @@ WISH_OPTIONS = (
     ),
     click.option(
         "--trade-off",
-        type=Names(),
+        type=NameList(),
         metavar="TWO",
         help="What two objectives cost each other, as spend,closeness: every answer that nothing betters in both.",
     ),
@@ -141,4 +141,4 @@ def answer_options(command: Command) -> Command:
     """Add the options of every command that answers with a choice."""
     for option in reversed((*SOURCE_OPTIONS, *WISH_OPTIONS)):
         command = option(command)
-    return writing_options(command)
+    return workbook_options(command)

@@ -39,7 +39,7 @@ class Files(Struct, frozen=True):
             raise InputError(Problem(Place(item="--order-sheets"), str(self.workbook), "another file than --workbook"))
 
 
-def writing_options(command: Command) -> Command:
+def workbook_options(command: Command) -> Command:
     """Add the options that write an answer as workbooks."""
     path = click.Path(path_type=Path)
     options = (

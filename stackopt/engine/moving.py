@@ -145,7 +145,7 @@ class Rod(Struct, frozen=True):
     modulus_gpa: float
 
 
-class Running(Struct, frozen=True):
+class AtSpeed(Struct, frozen=True):
     """The engine at one speed of its crankshaft.
 
     Parameters

@@ -11,7 +11,7 @@ from msgspec import Struct, field
 from msgspec.structs import force_setattr
 
 from stackopt.engine.cautions import Caution, Units
-from stackopt.engine.moving import HotRun, IntakeClosing, PortSpan, Running, Valve, ValveTrain
+from stackopt.engine.moving import AtSpeed, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
 from stackopt.engine.stated import Stated
 
 # Two sums of the same decimal lengths can differ in the last binary digits; no gauge reads a millionth of a millimetre.
@@ -162,7 +162,7 @@ class Cylinder(Struct, frozen=True):
     tilt_mm: float = 0.0
     rock_mm: float = 0.0
     stated: Stated | None = None
-    running: Running | None = None
+    running: AtSpeed | None = None
 
     @property
     def askew_mm(self) -> float:

@@ -37,7 +37,15 @@ from stackopt.shop.standing.engines import (
     open_engines,
     unsettled_engines,
 )
-from stackopt.shop.standing.history import Entry, Event, Price, read_event, read_events, read_history, read_prices
+from stackopt.shop.standing.history import (
+    Entry,
+    PastEvent,
+    PastPrice,
+    read_event,
+    read_events,
+    read_history,
+    read_prices,
+)
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
@@ -190,12 +198,12 @@ class LedgerReading:
         with self.reading() as connection:
             return read_history(connection, about)
 
-    def prices(self, part: str) -> tuple[Price, ...]:
+    def prices(self, part: str) -> tuple[PastPrice, ...]:
         """Return every price that a part ever had, oldest first."""
         with self.reading() as connection:
             return read_prices(connection, part)
 
-    def events(self, newest: int) -> tuple[Event, ...]:
+    def events(self, newest: int) -> tuple[PastEvent, ...]:
         """Return the last so many commands, oldest first."""
         with self.reading() as connection:
             return read_events(connection, newest)
@@ -205,7 +213,7 @@ class LedgerReading:
         with self.reading() as connection:
             return last_standing(connection)
 
-    def event(self, number: int) -> tuple[Event | None, tuple[Entry, ...]]:
+    def event(self, number: int) -> tuple[PastEvent | None, tuple[Entry, ...]]:
         """Return one command, None where there is no such, and its movements."""
         with self.reading() as connection:
             return read_event(connection, number)

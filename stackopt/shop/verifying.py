@@ -13,7 +13,7 @@ from stackopt.problems import InputError
 from stackopt.shop.database.acts import MEASURES, Act
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.seals import Link, next_link, seal_of
-from stackopt.shop.database.snapshot import Names
+from stackopt.shop.database.snapshot import SentenceParameters
 from stackopt.shop.database.tables import LISTS, SEALED, chain, event, movement
 from stackopt.shop.database.transactions import CoreSnapshot
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
@@ -103,7 +103,7 @@ def _sum_damage(connection: Connection) -> Iterator[str]:
 def _refused(connection: Connection) -> Iterator[str]:
     """Yield what the readers of the ledger refuse."""
     snapshot = CoreSnapshot(connection)
-    everything = partial(check_search_agrees, snapshot, "1 = 1", Names())
+    everything = partial(check_search_agrees, snapshot, "1 = 1", SentenceParameters())
     readers: list[Callable[[], object]] = [partial(check_sums_agree, snapshot), everything]
     readers += [partial(read_open_orders, snapshot), partial(open_engines, connection)]
     readers += [partial(read_current, connection, table) for table in LISTS]

@@ -20,7 +20,7 @@ from stackopt.problems import InputError, Place, Problem
 from stackopt.tables.answers import AnswerTables
 from stackopt.tables.engines import read_engine
 from stackopt.tables.patience import Progress, interruptible
-from stackopt.tables.source import Given, Source, source_of
+from stackopt.tables.source import Given, GivenRecords, source_of
 
 AnyEngine = str | Path | Mapping[str, Any] | Engine
 
@@ -122,7 +122,7 @@ Wishes = tuple[Sequence[str], date | None, float | None, Progress | None]
 
 
 def _answer(
-    engines: tuple[Engine, ...], source: Source, wishes: Wishes, executor: Executor | None = None
+    engines: tuple[Engine, ...], source: GivenRecords, wishes: Wishes, executor: Executor | None = None
 ) -> AnswerTables:
     prefer, today, time_limit, progress = wishes
     supply = source.supply_for(engines)
@@ -133,7 +133,7 @@ def _answer(
     return AnswerTables(explained(replace(request, patience=Patience(), executor=None), task, choice))
 
 
-def _engine(engine: AnyEngine, source: Source) -> Engine:
+def _engine(engine: AnyEngine, source: GivenRecords) -> Engine:
     if isinstance(engine, Engine):
         return engine
     if isinstance(engine, str) and "\n" not in engine:

@@ -21,7 +21,7 @@ from stackopt.tables.left_out import warn_of_left_out
 Given = BookTables | LedgerTables
 
 
-class Source(Struct, frozen=True):
+class GivenRecords(Struct, frozen=True):
     """Parts, open engines, and what left the shelf."""
 
     records: Books | Ledger
@@ -48,7 +48,7 @@ class Source(Struct, frozen=True):
         return self.records.supply if isinstance(self.records, Books) else self.records.supply()
 
 
-def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) -> Source:
+def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) -> GivenRecords:
     """Return the source that books, a ledger, or frames by name are.
 
     Raises
@@ -65,10 +65,10 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
         )
     if isinstance(given, LedgerTables):
         ledger = given.records
-        return Source(ledger, ledger.engines(), ledger.usage())
+        return GivenRecords(ledger, ledger.engines(), ledger.usage())
     if given is None:
         books = books_of_frames(tables)
         warn_of_left_out(books)
     else:
         books = given.records
-    return Source(books, books.engines, books.usage)
+    return GivenRecords(books, books.engines, books.usage)

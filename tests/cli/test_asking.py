@@ -113,7 +113,7 @@ def test_a_no_is_remembered_and_others_are_asked() -> None:
         ("shop answered Varnik H-050 --price 26 --days 3", "Say what it is: --kind, --fits, --thickness is missing"),
         ("shop answered Varnik H-080 --days 3", "--price is missing"),
         ("shop answered Varnik", "Say which part was offered"),
-        ("shop answered Varnik H-080 --price 0 --days 3", "expected a price above 0"),
+        ("shop answered Varnik H-080 --price 0 --days 3", "expected an amount above 0"),
         ("shop answered Varnik H-080 --price 26 --days 3 --thickness 0.5", "unit"),
         (
             "shop answered Varnik H-080 --price 26 --days 3 --thickness '0.50 mm'",

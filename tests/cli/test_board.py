@@ -180,7 +180,7 @@ class TestAnOrderUnderWay:
     def test_what_can_not_be_confirmed_is_refused(self) -> None:
         said("plan --hold --today 2029-12-01", 1)
         assert "expected one of its parts: B-040" in call("shop confirm 1 H-050 --price 3.00").stderr
-        assert "expected a price above 0" in call("shop confirm 1 B-040 --price 0.00").stderr
+        assert "expected an amount above 0" in call("shop confirm 1 B-040 --price 0.00").stderr
         assert "Say what is confirmed" in call("shop confirm 1 B-040").stderr
         said("shop cancel 1")
         assert "something is still to come" in call("shop confirm 1 B-040 --price 3.00").stderr

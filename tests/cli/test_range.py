@@ -85,7 +85,7 @@ def test_a_picture_is_drawn_and_not_over_another(shop: Path) -> None:
     ("options", "books", "told"),
     [
         ((), ("shelf.csv", "prices.csv"), "found 'no past engines', expected at least 3 past engines of a family"),
-        (("--budget", "lots"), ("shelf.csv", "past.csv"), "expected an amount of money greater than 0"),
+        (("--budget", "lots"), ("shelf.csv", "past.csv"), "expected an amount of money, as 41.30"),
         (("--picture", "range.gif"), ("shelf.csv", "past.csv"), "expected a name that ends in .png, .svg, .pdf"),
         (("--outlook", "none.toml"), ("shelf.csv", "past.csv"), "expected an outlook file that can be opened"),
     ],

@@ -15,7 +15,7 @@ from stackopt.books.files.sheets import Sheet, column_letters, written
 from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.layouts import Layout
 from stackopt.books.tables.oddrows import is_blank
-from stackopt.books.tables.sections import Section
+from stackopt.books.tables.sections import TableSection
 from stackopt.books.tables.table import Table
 from stackopt.books.words.headers import MatchedColumn, match, readings
 from stackopt.books.words.inquiry import Inquiry
@@ -31,7 +31,7 @@ _OUR, _YOUR = re.compile(r"\s*our\b", re.IGNORECASE), re.compile(r"\s*(?:your|cu
 _CUT_SHORT = re.compile(r"\s*disc\.?\s*(?:[(\[]?%[)\]]?)?\s*", re.IGNORECASE)
 
 
-def settled(sheet: Sheet, section: Section, inquiry: Inquiry) -> Section:
+def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSection:
     """Return a table with its doubtful columns settled, by what stands in them or by the user; asks where neither does.
 
     What stays in doubt stays among the layout's doubtful columns.
@@ -54,7 +54,7 @@ def settled(sheet: Sheet, section: Section, inquiry: Inquiry) -> Section:
     return replace(section, layout=layout)
 
 
-def _without_lines(sheet: Sheet, section: Section, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
+def _without_lines(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
     """Leave columns out that number the lines, where another column is left."""
     if group[0].name not in NUMBERED:
         return group
@@ -127,7 +127,7 @@ def _by_voice(layout: Layout, group: Sequence[MatchedColumn]) -> Layout | None:
     return replace(layout, columns={**layout.columns, **columns}, doubtful=left)
 
 
-def _names_several_suppliers(sheet: Sheet, section: Section, layout: Layout) -> bool:
+def _names_several_suppliers(sheet: Sheet, section: TableSection, layout: Layout) -> bool:
     """Tell whether a list names more than one supplier, as no supplier's own list does."""
     matched = layout.columns.get("supplier")
     rows = sheet.rows[layout.header_row + 1 : section.end] if matched is not None else []

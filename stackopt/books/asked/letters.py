@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stackopt.books.files.sheets import Sheet, written
-from stackopt.books.tables.sections import Section, sections
+from stackopt.books.tables.sections import TableSection, sections
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.remembered import Said
 from stackopt.problems import UndecidedError
@@ -11,7 +11,7 @@ from stackopt.problems import UndecidedError
 KEY = "letters"
 
 
-def sections_in_letters(sheet: Sheet, said: Said) -> list[tuple[Sheet, Section, Inquiry]]:
+def sections_in_letters(sheet: Sheet, said: Said) -> list[tuple[Sheet, TableSection, Inquiry]]:
     """Return the tables of a sheet in the letters that the user says; asks where several make sense.
 
     An answer is remembered with the headers in those letters.
@@ -29,7 +29,7 @@ def sections_in_letters(sheet: Sheet, said: Said) -> list[tuple[Sheet, Section, 
     return found
 
 
-def _asking(sheet: Sheet, said: Said) -> list[tuple[Sheet, Section, Inquiry]]:
+def _asking(sheet: Sheet, said: Said) -> list[tuple[Sheet, TableSection, Inquiry]]:
     return [(sheet, section, said.inquiry(sheet, section.layout.titles)) for section in sections(sheet, said)]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stackopt.books.engine_text import values
-from stackopt.books.engine_text.section import Section
+from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.effects.limits import within_reason
 from stackopt.engine.readings.deck import (
     BELOW_WORDS,
@@ -36,7 +36,7 @@ FEELER_GAUGE = "feeler gauge"
 STEPS_MM = {"depth micrometer": 0.01, "dial indicator": 0.01, FEELER_GAUGE: 0.0}
 
 
-def reading_of(table: Section, gasket_mm: float = 0.0) -> Reading | None:
+def reading_of(table: FileSection, gasket_mm: float = 0.0) -> Reading | None:
     """Read one [[cylinder.reading]] table; None where a problem was noted.
 
     `gasket_mm` is the tolerance of a base gasket in place where none is stated for it.
@@ -66,11 +66,11 @@ def reading_of(table: Section, gasket_mm: float = 0.0) -> Reading | None:
     return reading if len(table.findings.problems) == problems else None
 
 
-def _values(table: Section, side: str) -> tuple[float, ...]:
+def _values(table: FileSection, side: str) -> tuple[float, ...]:
     return table.need("value", values.several(_deck_reader(side)), 'the reading, as value = "0.11 mm"') or ()
 
 
-def _leaves(table: Section, side: str) -> tuple[tuple[float, ...], float]:
+def _leaves(table: FileSection, side: str) -> tuple[tuple[float, ...], float]:
     """Read the bracket of a feeler gauge; return its middle and half of its gap, mm."""
     read = _deck_reader(side)
     largest_mm = table.need("largest_in", read, 'the largest leaf that goes in, as largest_in = "0.10 mm"')

@@ -39,11 +39,11 @@ from msgspec.structs import replace
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.moving import Moving, blame_what_cannot_move, read_moving, read_ports
 from stackopt.books.engine_text.readings import blame_piston, read_measures
-from stackopt.books.engine_text.section import Findings, Section
+from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.books.engine_text.slips import main_units, measures_written, writing_cautions
 from stackopt.books.engine_text.windows import (
     NOT_STATED,
-    Asked,
+    StatedWindow,
     Windows,
     blame_idle_quench,
     cylinder_windows,
@@ -79,7 +79,7 @@ def read_engine_table(table: Mapping[str, object], where: str) -> Engine:
         For all faults of its keys and values together.
     """
     findings = Findings()
-    engine = _engine(Section(table, Place(where), findings))
+    engine = _engine(FileSection(table, Place(where), findings))
     findings.blame_unknown_keys()
     if findings.problems:
         raise InputError(*findings.problems)
@@ -121,7 +121,7 @@ def parse_toml(text: str, where: str, what: str) -> Mapping[str, object]:
         raise InputError(Problem(Place(where), "", f"{what} in TOML", mend)) from None
 
 
-def _engine(top: Section) -> Engine:
+def _engine(top: FileSection) -> Engine:
     """Read the whole file; where problems were noted the engine has gaps that nobody sees."""
     name = top.need("engine", values.name, 'the name of the engine, as engine = "J-104"')
     family = top.need("family", values.name, 'the family code that parts name, as family = "A"')
@@ -160,7 +160,7 @@ def _engine(top: Section) -> Engine:
     return replace(engine, cylinders=cylinders, pinned=pinned, cautions=cautions, units=main_units(measures))
 
 
-def _match(top: Section) -> Match:
+def _match(top: FileSection) -> Match:
     table = top.table("match")
     if table is None:
         return Match()
@@ -170,7 +170,7 @@ def _match(top: Section) -> Match:
     )
 
 
-def _levers(table: Section | None) -> Levers:
+def _levers(table: FileSection | None) -> Levers:
     if table is None:
         return Levers()
     return Levers(
@@ -181,7 +181,7 @@ def _levers(table: Section | None) -> Levers:
     )
 
 
-def _base_shims(top: Section) -> int:
+def _base_shims(top: FileSection) -> int:
     table = top.table("base")
     return (table and table.take("shims", values.whole_number(0))) or 0
 
@@ -193,7 +193,7 @@ class _Gasket(Struct, frozen=True):
     tolerance_mm: float = 0.0
 
 
-def _gasket(table: Section | None) -> _Gasket:
+def _gasket(table: FileSection | None) -> _Gasket:
     if table is None:
         return _Gasket()
     return _Gasket(
@@ -215,7 +215,7 @@ class _Shared(Struct, frozen=True):
     remarks: list[Caution] = field(default_factory=list)
 
 
-def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Mapping[str, tuple[str, ...]]]:
+def _cylinders(top: FileSection, shared: _Shared) -> tuple[tuple[Cylinder, ...], Mapping[str, tuple[str, ...]]]:
     cylinders: list[Cylinder] = []
     pinned: dict[str, tuple[str, ...]] = {}
     names: set[str] = set()
@@ -235,7 +235,7 @@ def _cylinders(top: Section, shared: _Shared) -> tuple[tuple[Cylinder, ...], Map
     return tuple(cylinders), MappingProxyType(pinned)
 
 
-def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
+def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
     name = section.need("name", values.name, 'the name of the cylinder, as name = "front"')
     stroke_mm = _stroke_mm(section, shared)
     measures = read_measures(section, shared.gasket_mm)
@@ -276,7 +276,9 @@ def _cylinder(section: Section, shared: _Shared) -> Cylinder | None:
     return cylinder
 
 
-def _stated(section: Section, shared: _Shared, quench: Asked | None, compression: Asked | None) -> Stated:
+def _stated(
+    section: FileSection, shared: _Shared, quench: StatedWindow | None, compression: StatedWindow | None
+) -> Stated:
     """Keep what the file itself says of a cylinder."""
     entries = {"stroke": shared.stroke_written, **section.entries}
     written = {key.replace("_", " "): str(entries[key]) for key in SHOWN if isinstance(entries.get(key), str)}
@@ -289,11 +291,11 @@ def _stated(section: Section, shared: _Shared, quench: Asked | None, compression
     )
 
 
-def _ends(asked: Asked | None) -> Ends | None:
+def _ends(asked: StatedWindow | None) -> Ends | None:
     return None if asked is None or asked.ends == NOT_STATED else asked.ends
 
 
-def _stroke_mm(section: Section, shared: _Shared) -> float | None:
+def _stroke_mm(section: FileSection, shared: _Shared) -> float | None:
     """Return the cylinder's own stroke, else the engine's; one of both must be stated."""
     own_mm = section.take("stroke", values.length("stroke"))
     if not section.has("stroke") and not shared.stroke_stated:

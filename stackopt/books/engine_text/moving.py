@@ -6,18 +6,18 @@ from msgspec import Struct
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.running import blame_running, read_running
-from stackopt.books.engine_text.section import Section
+from stackopt.books.engine_text.section import FileSection
 from stackopt.books.engine_text.windows import read_ends
 from stackopt.engine.effects.expansion import EXPANSION_PER_K
 from stackopt.engine.moving import (
     LEAST_CLEARANCE_MM,
+    AtSpeed,
     Drive,
     HotPart,
     HotRun,
     IntakeClosing,
     Pocket,
     PortSpan,
-    Running,
     Valve,
     ValveTrain,
 )
@@ -38,10 +38,10 @@ class Moving(Struct, frozen=True):
     valves: tuple[Valve, ...] = ()
     valve_train: ValveTrain | None = None
     hot: HotRun | None = None
-    running: Running | None = None
+    running: AtSpeed | None = None
 
 
-def read_moving(section: Section, rod_length_mm: float | None, common: Moving) -> Moving:
+def read_moving(section: FileSection, rod_length_mm: float | None, common: Moving) -> Moving:
     """Read what one table states of it; what it leaves out is as in `common`."""
     valves = [_valve(table) for table in section.tables("valve")]
     return Moving(
@@ -55,7 +55,7 @@ def read_moving(section: Section, rod_length_mm: float | None, common: Moving) -
     )
 
 
-def blame_what_cannot_move(section: Section, cylinder: Cylinder, intake_stated: bool) -> None:
+def blame_what_cannot_move(section: FileSection, cylinder: Cylinder, intake_stated: bool) -> None:
     """Note what is asked of a cylinder and cannot be worked out from what was measured on it."""
     blame_running(section, cylinder)
     intake = cylinder.intake
@@ -70,7 +70,7 @@ def blame_what_cannot_move(section: Section, cylinder: Cylinder, intake_stated: 
         section.blame("rod_length", f"a rod_length beyond half the stroke and the pin offset, {reach}", "Check both.")
 
 
-def read_ports(table: Section | None) -> PortSpan | None:
+def read_ports(table: FileSection | None) -> PortSpan | None:
     """Read the [ports] table of a V engine."""
     if table is None:
         return None
@@ -80,7 +80,7 @@ def read_ports(table: Section | None) -> PortSpan | None:
     return None if angle is None or at_stack_mm is None else PortSpan(angle, at_stack_mm, limit_mm)
 
 
-def _intake(section: Section, rod_length_mm: float | None) -> IntakeClosing | None:
+def _intake(section: FileSection, rod_length_mm: float | None) -> IntakeClosing | None:
     table = section.table("intake")
     if table is None:
         return None
@@ -97,7 +97,7 @@ def _intake(section: Section, rod_length_mm: float | None) -> IntakeClosing | No
     return IntakeClosing(closes, lift, rod_length_mm, offset_mm or 0.0, altitude_m)
 
 
-def _valve(table: Section) -> Valve | None:
+def _valve(table: FileSection) -> Valve | None:
     name = table.need("name", values.name, 'the name of the valve, as name = "intake"')
     clearance_mm = table.need("clearance", values.length("valve clearance"), 'its clearance to the piston, as "2.4 mm"')
     at_stack_mm = table.need("at_stack", values.length("stack"), EXPECTED_STACK)
@@ -116,7 +116,7 @@ def _valve(table: Section) -> Valve | None:
     return valve
 
 
-def _valve_train(table: Section | None) -> ValveTrain | None:
+def _valve_train(table: FileSection | None) -> ValveTrain | None:
     if table is None:
         return None
     drive = table.need("drive", values.one_of([drive.value for drive in Drive]), f"one of {', '.join(Drive)}")
@@ -138,7 +138,7 @@ def _valve_train(table: Section | None) -> ValveTrain | None:
     )
 
 
-def _hot(table: Section | None) -> HotRun | None:
+def _hot(table: FileSection | None) -> HotRun | None:
     if table is None:
         return None
     least_mm = table.take("least_quench", values.length("quench"))
@@ -152,7 +152,7 @@ def _hot(table: Section | None) -> HotRun | None:
     )
 
 
-def _blame_half_a_sum(table: Section) -> None:
+def _blame_half_a_sum(table: FileSection) -> None:
     """Note a hot run in which the cylinder grows and the rod does not, or the reverse: half a sum misleads."""
     entries = table.entries.get("part")
     named = {str(one.get("what")).strip().lower() for one in entries} if isinstance(entries, list) and entries else None
@@ -162,7 +162,7 @@ def _blame_half_a_sum(table: Section) -> None:
         table.blame("part", expected, "Add what is missing, or leave [hot] out.")
 
 
-def _hot_part(table: Section) -> tuple[bool, HotPart] | None:
+def _hot_part(table: FileSection) -> tuple[bool, HotPart] | None:
     what = table.need("what", values.one_of(OPENS_THE_QUENCH), f"one of {', '.join(OPENS_THE_QUENCH)}")
     length_mm = table.need("length", values.length("length of a part"), 'its length, as length = "110 mm"')
     material = table.need("material", values.one_of(EXPANSION_PER_K), f"one of {', '.join(EXPANSION_PER_K)}")

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.deck import reading_of
-from stackopt.books.engine_text.section import Section
+from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.cautions import Caution
 from stackopt.engine.readings.diameters import DepthReading, bore_remark, measured_bore
 from stackopt.engine.readings.measured import measured_deck
@@ -67,7 +67,7 @@ class Measures(Struct, frozen=True):
         return self.deck.remarks + self.bore.remarks + self.chamber.remarks + self.piston.remarks
 
 
-def read_measures(section: Section, gasket_mm: float = 0.0) -> Measures:
+def read_measures(section: FileSection, gasket_mm: float = 0.0) -> Measures:
     """Read deck, bore, chamber and piston volume of one cylinder.
 
     `gasket_mm` is the tolerance of a gasket whose list states none, also of one that lay in place.
@@ -83,7 +83,7 @@ def read_measures(section: Section, gasket_mm: float = 0.0) -> Measures:
     )
 
 
-def blame_piston(section: Section, measures: Measures) -> None:
+def blame_piston(section: FileSection, measures: Measures) -> None:
     """Note a piston whose crown is larger than the chamber: a slip of the pen, or a bowl that must be said."""
     bowl = section.take("bowl_in_piston", values.yes_or_no) or False
     chamber_cc, piston_cc = measures.chamber.value, measures.piston.value
@@ -95,7 +95,7 @@ def blame_piston(section: Section, measures: Measures) -> None:
     section.blame("piston_volume", f"a piston volume smaller than the chamber, {chamber_cc:g} cc", mend)
 
 
-def _deck(section: Section, name: str, gasket_mm: float) -> Measured:
+def _deck(section: FileSection, name: str, gasket_mm: float) -> Measured:
     tables = list(section.tables("reading"))
     limit_mm = section.take("deck_error_limit", values.length("error limit")) or 0.0
     if not tables:
@@ -127,7 +127,7 @@ def _deck(section: Section, name: str, gasket_mm: float) -> Measured:
     )
 
 
-def _bore(section: Section, name: str) -> Measured:
+def _bore(section: FileSection, name: str) -> Measured:
     tables = list(section.tables("bore_reading"))
     if not tables:
         return Measured(section.need("bore", values.length("bore"), EXPECTED_BORE))
@@ -140,7 +140,7 @@ def _bore(section: Section, name: str) -> Measured:
     return Measured(bore.bore_mm, Uncertainty(bore.uncertainty_mm), remarks=(bore_remark(name, bore),))
 
 
-def _depth_reading(table: Section) -> DepthReading:
+def _depth_reading(table: FileSection) -> DepthReading:
     depth = table.need("depth", values.name, 'the depth of the bore, as depth = "top"')
     along_mm, across_mm = (table.take(key, values.length("bore")) for key in ("along_pin", "across_pin"))
     if not table.has("along_pin") and not table.has("across_pin"):
@@ -148,7 +148,7 @@ def _depth_reading(table: Section) -> DepthReading:
     return DepthReading(depth or "", along_mm, across_mm)
 
 
-def _volume(section: Section, key: str, read: values.SeveralReader, burette_cc: float) -> Measured:
+def _volume(section: FileSection, key: str, read: values.SeveralReader, burette_cc: float) -> Measured:
     """Read a volume from one burette reading or several; the burette's step is rectangular, half of it either way.
 
     So is the limit of error that may be stated beside it.

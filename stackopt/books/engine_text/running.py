@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from stackopt.books.engine_text import values
-from stackopt.books.engine_text.section import Section
+from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.effects.moduli import MODULUS_GPA
 from stackopt.engine.geometry import circle_area_mm2
-from stackopt.engine.moving import Rod, Running
+from stackopt.engine.moving import AtSpeed, Rod
 from stackopt.engine.records import Cylinder
 from stackopt.problems import Problem
 
 ROD_KEYS = ("piston_mass", "rod_section", "rod_material")
 
 
-def read_running(section: Section, rod_length_mm: float | None) -> Running | None:
+def read_running(section: FileSection, rod_length_mm: float | None) -> AtSpeed | None:
     """Read the table; what its figures need and lack is noted."""
     table = section.table("running")
     if table is None:
@@ -27,10 +27,10 @@ def read_running(section: Section, rod_length_mm: float | None) -> Running | Non
     least_mm = table.take("least_quench", values.length("quench"))
     if speed_rpm is None or rod_length_mm is None:
         return None
-    return Running(speed_rpm, rod_length_mm, rod, band_mm2, least_mm)
+    return AtSpeed(speed_rpm, rod_length_mm, rod, band_mm2, least_mm)
 
 
-def blame_running(section: Section, cylinder: Cylinder) -> None:
+def blame_running(section: FileSection, cylinder: Cylinder) -> None:
     """Note what the [running] table says and the cylinder cannot have."""
     running = cylinder.running
     if running is None:
@@ -44,7 +44,7 @@ def blame_running(section: Section, cylinder: Cylinder) -> None:
         )
 
 
-def _rod(table: Section) -> Rod | None:
+def _rod(table: FileSection) -> Rod | None:
     """Read what stretches the rod: all of it, or nothing where only the band is asked about."""
     stated = [key for key in ROD_KEYS if table.has(key)]
     if not stated and table.has("band_area") and not table.has("least_quench"):

@@ -22,7 +22,7 @@ class Findings(Struct):
     """What came to light while one file was read: its problems, its tables, and which key belongs in which of them."""
 
     problems: list[Problem] = field(default_factory=list)
-    sections: list[Section] = field(default_factory=list)
+    sections: list[FileSection] = field(default_factory=list)
     homes: dict[str, str] = field(default_factory=dict)
 
     def blame_unknown_keys(self) -> None:
@@ -31,7 +31,7 @@ class Findings(Struct):
             section.blame_unknown_keys()
 
 
-class Section(Struct):
+class FileSection(Struct):
     """One table of an engine file.
 
     Parameters
@@ -87,7 +87,7 @@ class Section(Struct):
             self.blame(key, expected, "Add the line.")
         return self.take(key, read)
 
-    def table(self, key: str) -> Section | None:
+    def table(self, key: str) -> FileSection | None:
         """Return the table under a key; None when it is not there or is not a table."""
         if not self.has(key):
             return None
@@ -95,9 +95,9 @@ class Section(Struct):
         if not isinstance(entries, dict):
             self.blame(key, f"a table that opens with the line [{_without_numbers(self.at(key).item)}]")
             return None
-        return Section(entries, self.at(key), self.findings, f"[{_without_numbers(self.at(key).item)}]")
+        return FileSection(entries, self.at(key), self.findings, f"[{_without_numbers(self.at(key).item)}]")
 
-    def tables(self, key: str) -> Iterator[Section]:
+    def tables(self, key: str) -> Iterator[FileSection]:
         """Yield the tables that open with ``[[key]]``, counted from 1."""
         entries = self.entries.get(key, []) if self.has(key) else []
         if not isinstance(entries, list) or not all(isinstance(one, dict) for one in entries):
@@ -106,7 +106,7 @@ class Section(Struct):
             return
         for number, one in enumerate(entries, start=1):
             place = self.at(f"{key}[{number}]")
-            yield Section(one, place, self.findings, f"[[{_without_numbers(place.item)}]]")
+            yield FileSection(one, place, self.findings, f"[[{_without_numbers(place.item)}]]")
 
     def blame_unknown_keys(self) -> None:
         """Note every key of this table that nobody asked for, with the nearest known one or where it belongs."""

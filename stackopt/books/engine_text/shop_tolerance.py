@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.engine_file import read_toml
-from stackopt.books.engine_text.section import Findings, Section
+from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import InputError, Place
 
@@ -44,7 +44,7 @@ def read_shop_tolerance(file: Path) -> float:
         When the file cannot be read, or says anything else.
     """
     findings = Findings()
-    top = Section(read_toml(file, "the shop's defaults"), Place(str(file)), findings)
+    top = FileSection(read_toml(file, "the shop's defaults"), Place(str(file)), findings)
     expected = 'a tolerance of gaskets with its unit, as tolerance = "0.025 mm"'
     table = top.table("gasket")
     if table is None and not findings.problems:

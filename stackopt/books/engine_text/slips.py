@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from stackopt.books.engine_text.section import Section
+from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.cautions import About, Caution, Units
 from stackopt.engine.readings.deck import BELOW_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
 from stackopt.problems import UnreadableError
@@ -52,7 +52,7 @@ class Written(Struct, frozen=True):
         return length_mm / LENGTH_UNITS["in"] if self.system is Units.INCH else length_mm
 
 
-def measures_written(sections: Iterable[Section]) -> list[Written]:
+def measures_written(sections: Iterable[FileSection]) -> list[Written]:
     """Return every length and volume of a file as it is written; what cannot be read is told elsewhere."""
     return [
         measure

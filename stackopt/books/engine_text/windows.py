@@ -7,7 +7,7 @@ from collections.abc import Callable
 from msgspec import Struct, field
 
 from stackopt.books.engine_text import values
-from stackopt.books.engine_text.section import Section
+from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.practice import quench_practice
 from stackopt.engine.records import STREET_QUENCH_MM, Window, is_upside_down
@@ -27,7 +27,7 @@ NO_BAND = (
 NOT_STATED: Ends = (None, None, None)
 
 
-class Asked(Struct, frozen=True):
+class StatedWindow(Struct, frozen=True):
     """A window, and its ends and aim as far as they were stated."""
 
     window: Window
@@ -37,8 +37,8 @@ class Asked(Struct, frozen=True):
 class Windows(Struct):
     """What the engine asks of every cylinder that says nothing of its own."""
 
-    quench: Asked | None = None
-    compression: Asked | None = None
+    quench: StatedWindow | None = None
+    compression: StatedWindow | None = None
     least_quench_chance: float | None = None
     quench_band: bool = True
     compression_stated: bool = False
@@ -52,7 +52,7 @@ def street_window_used(cylinder: str) -> Caution:
     return Caution(About.WINDOW_NOT_STATED, cylinder, STREET_QUENCH_USED, (*ends_mm, *ALUMINIUM_RODS_MM))
 
 
-def engine_windows(top: Section) -> Windows:
+def engine_windows(top: FileSection) -> Windows:
     """Read the tables [quench] and [compression] and the key quench_band at the top of the file."""
     band = top.take("quench_band", values.yes_or_no)
     quench_table = top.table("quench")
@@ -65,7 +65,7 @@ def engine_windows(top: Section) -> Windows:
     )
 
 
-def cylinder_windows(section: Section, windows: Windows) -> tuple[Asked | None, Asked | None]:
+def cylinder_windows(section: FileSection, windows: Windows) -> tuple[StatedWindow | None, StatedWindow | None]:
     """Return what is asked of one cylinder's quench and compression: its own, else the engine's, else the street's."""
     own_band = section.take("quench_band", values.yes_or_no)
     band = windows.quench_band if own_band is None else own_band
@@ -81,18 +81,18 @@ def cylinder_windows(section: Section, windows: Windows) -> tuple[Asked | None, 
     quench = own_quench or windows.quench
     if quench is None:
         windows.cautions.append(street_window_used(name))
-        return Asked(STREET_QUENCH_MM, NOT_STATED), compression
+        return StatedWindow(STREET_QUENCH_MM, NOT_STATED), compression
     windows.cautions.extend(quench_practice(name, quench.window))
     return quench, compression
 
 
-def blame_idle_quench(top: Section, windows: Windows, cylinders: int) -> None:
+def blame_idle_quench(top: FileSection, windows: Windows, cylinders: int) -> None:
     """Note a quench window that no cylinder can use, as none has a band."""
     if windows.quench is not None and windows.bandless and len(windows.bandless) >= cylinders:
         top.blame("quench", "no [quench] table where no cylinder has a quench band", "Take one of the two out.")
 
 
-def _blame_what_cannot_be_asked(section: Section, band: bool, compression_asked: bool) -> None:
+def _blame_what_cannot_be_asked(section: FileSection, band: bool, compression_asked: bool) -> None:
     if not band and "quench" in section.entries:
         section.blame("quench", "no [quench] table where quench_band is false", "Take one of the two out.")
     if not band and not compression_asked and not section.has("compression"):
@@ -103,7 +103,7 @@ def _blame_what_cannot_be_asked(section: Section, band: bool, compression_asked:
         section.blame("chamber_volume", 'the chamber volume, as chamber_volume = "54.6 cc"', mend)
 
 
-def _quench(table: Section | None) -> Asked | None:
+def _quench(table: FileSection | None) -> StatedWindow | None:
     if table is None:
         return None
     for end in ("min", "max"):
@@ -111,21 +111,21 @@ def _quench(table: Section | None) -> Asked | None:
     return _window(table, values.length("quench"))
 
 
-def _window(table: Section | None, read: Callable[[object], float]) -> Asked | None:
+def _window(table: FileSection | None, read: Callable[[object], float]) -> StatedWindow | None:
     """Read min, max and aim of one window; what contradicts itself is noted."""
     window = read_ends(table, read)
     aim = table.take("aim", read) if table else None
     if table is None or window is None:
         return None
     if aim is None:
-        return Asked(window, (window.low, None, window.high))
+        return StatedWindow(window, (window.low, None, window.high))
     if window.miss(aim):
         table.blame("aim", "an aim inside its own window", "Move the aim or the ends.")
         return None
-    return Asked(Window(window.low, window.high, aim), (window.low, aim, window.high))
+    return StatedWindow(Window(window.low, window.high, aim), (window.low, aim, window.high))
 
 
-def read_ends(table: Section | None, read: Callable[[object], float]) -> Window | None:
+def read_ends(table: FileSection | None, read: Callable[[object], float]) -> Window | None:
     """Read min and max of one window; what contradicts itself is noted."""
     if table is None:
         return None

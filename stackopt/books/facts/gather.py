@@ -10,7 +10,7 @@ from msgspec import Struct, field
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.older_lists import drop_older_lists
 from stackopt.books.facts.records import Books
-from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, Shelf
+from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, ShelfBuilder
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
 from stackopt.books.facts.twins import settle_twins
@@ -53,7 +53,7 @@ class Gathered(Struct):
         `refused` says which files and sheets could not be read at all; `inquiries` hold what was asked.
         """
         drop_older_lists(self.offers, self.master)
-        shelf = Shelf(self.master, self.problems)
+        shelf = ShelfBuilder(self.master, self.problems)
         self.stock = settle_twins(self.stock, self.offers)
         for lines in self.offers:
             if lines.table.sheet.file == self.master:

@@ -8,8 +8,8 @@ from typing import cast
 
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.words import asides, counts, prices
-from stackopt.books.words.counts import Amount
-from stackopt.books.words.prices import Price
+from stackopt.books.words.counts import Count
+from stackopt.books.words.prices import CellPrice
 from stackopt.problems import Question, UndecidedError, plain_key
 from stackopt.units import money
 
@@ -60,7 +60,7 @@ def _as_listed(reader: Reader, name: str, pack: Sequence[int], each: bool) -> Nu
     ]
 
 
-def _of_a_pack(price: Price, pack: int, each: bool) -> int:
+def _of_a_pack(price: CellPrice, pack: int, each: bool) -> int:
     """Return the cents of one pack; half a cent goes to the even side."""
     if price.pack or not (each or price.pieces):
         return int(price.cents)
@@ -83,13 +83,13 @@ def minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
     return list(map(max, packs, least))
 
 
-def _in_packs(amount: Amount | None, pack: int) -> int:
+def _in_packs(amount: Count | None, pack: int) -> int:
     if amount is None:
         return 1
     return math.ceil(amount.number / pack) if amount.pieces else amount.number
 
 
-def _least_pieces(reader: Reader, position: int, amount: Amount | None, pack: int) -> int:
+def _least_pieces(reader: Reader, position: int, amount: Count | None, pack: int) -> int:
     """Return the packs that a least number of pieces takes; asks where it is no whole number of packs."""
     if amount is None:
         return 1
@@ -121,10 +121,10 @@ def _least_order(reader: Reader, packs: list[int], pack: Sequence[int]) -> list[
     return [max(least, _in_packs(one, size)) for least, one, size in zip(packs, told, pack, strict=True)]
 
 
-def _told(amount: Amount | None, counted: str) -> Amount | None:
+def _told(amount: Count | None, counted: str) -> Count | None:
     if amount is None or amount.number == 0:
         return None
-    return amount if amount.packs or amount.pieces else Amount(amount.number, pieces=counted == "pieces")
+    return amount if amount.packs or amount.pieces else Count(amount.number, pieces=counted == "pieces")
 
 
 def lead_days(reader: Reader) -> Sequence[int]:

@@ -26,7 +26,7 @@ from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import layout_problems
 from stackopt.books.tables.money import currency_problems
 from stackopt.books.tables.oddrows import is_blank
-from stackopt.books.tables.sections import Section
+from stackopt.books.tables.sections import TableSection
 from stackopt.books.tables.table import Table, build_table, fill_account
 from stackopt.books.words.inquiry import GivenAnswer, Inquiry
 from stackopt.books.words.remembered import Said, with_remembered
@@ -122,7 +122,7 @@ def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
     return books
 
 
-def _refuse_absent_columns(said: Said, laid_out: Sequence[tuple[Sheet, Section, Inquiry]]) -> None:
+def _refuse_absent_columns(said: Said, laid_out: Sequence[tuple[Sheet, TableSection, Inquiry]]) -> None:
     """Refuse what is said of columns that no sheet has."""
     absent = [
         Problem(Place(item="--column"), f"{name}!{column_letters(column)}".lstrip("!"), "a column that the book has")
@@ -165,7 +165,7 @@ def _sheets_read(reading: Reading) -> tuple[dict[str, list[Sheet]], list[Problem
 
 def _layouts(
     file: str, sheets: list[Sheet], said: Said, gathered: Gathered, refused: list[Problem]
-) -> list[tuple[Sheet, Section, Inquiry]]:
+) -> list[tuple[Sheet, TableSection, Inquiry]]:
     """Return the tables of one file's sheets, each with its layout and what is asked; other sheets are noted."""
     found = []
     for sheet in sheets:
@@ -183,7 +183,9 @@ def _layouts(
     return found
 
 
-def _table(sheet: Sheet, section: Section, inquiry: Inquiry, known: KnownNames, refused: list[Problem]) -> Table | None:
+def _table(
+    sheet: Sheet, section: TableSection, inquiry: Inquiry, known: KnownNames, refused: list[Problem]
+) -> Table | None:
     """Return the table of a sheet; None where its columns are in doubt, or cannot be read: that goes to `refused`."""
     problems = layout_problems(sheet, section.layout)
     refused += problems

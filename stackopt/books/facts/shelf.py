@@ -19,7 +19,7 @@ from stackopt.books.facts.heaps import HEAPS, added_up, is_right, row_number, sa
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
-from stackopt.books.tables.table import Spot
+from stackopt.books.tables.table import CellSpot
 from stackopt.parts.records import Kind, Part, StockLine
 from stackopt.problems import Problem
 
@@ -27,7 +27,7 @@ CORRECT_ONE = "Correct or delete one of the two rows."
 NAME_THE_MASTER = "Correct one of the two, or name the book that is right with --master FILE."
 
 
-class Shelf:
+class ShelfBuilder:
     """What is known of each part, and what lies on the shelf, while rows are added one after another.
 
     What the `master` says, the book that is right where books disagree, must be added before what others say of the
@@ -38,7 +38,7 @@ class Shelf:
         self.master = master
         self.problems = problems
         self.facts: dict[str, Facts] = {}
-        self.spots: dict[str, Spot] = {}
+        self.spots: dict[str, CellSpot] = {}
         self.lines: dict[str, StockLine] = {}
         self.disputed: set[str] = set()
         self.rows: dict[str, list[StockRow]] = {}
@@ -87,9 +87,9 @@ class Shelf:
         """Add what a price list says about the parts that it offers."""
         for number, facts, position in _descriptions(lines):
             if position not in lines.refused and facts != self.facts.get(number):
-                self._say(number, facts, Spot(lines.table, position, "part number"))
+                self._say(number, facts, CellSpot(lines.table, position, "part number"))
 
-    def _say(self, number: str, facts: Facts, spot: Spot) -> None:
+    def _say(self, number: str, facts: Facts, spot: CellSpot) -> None:
         known = self.facts.get(number)
         if known is None:
             self.facts[number], self.spots[number] = facts, spot
@@ -98,7 +98,7 @@ class Shelf:
         else:
             self.facts[number] = combined(known, facts)
 
-    def _dispute(self, number: str, facts: Facts, spot: Spot) -> None:
+    def _dispute(self, number: str, facts: Facts, spot: CellSpot) -> None:
         known, first = self.facts[number], self.spots[number].place
         place = spot.place
         name = disagreement(known, facts)

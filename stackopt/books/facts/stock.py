@@ -7,7 +7,7 @@ from msgspec import Struct
 from stackopt.books.facts.beside import join_beside, left_out_by_status
 from stackopt.books.facts.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
 from stackopt.books.tables.columns import Reader
-from stackopt.books.tables.table import Spot, Table
+from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.tables.unread import ask_about_unread
 from stackopt.books.words import amounts, asides, cells, counts
 from stackopt.parts.records import StockLine
@@ -19,7 +19,7 @@ class StockRow(Struct, frozen=True):
 
     facts: Facts
     line: StockLine
-    spot: Spot
+    spot: CellSpot
 
 
 def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
@@ -63,7 +63,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
             on_order=on_order or 0,
             expected=expected,
         )
-        rows.append(StockRow(facts[position], line, Spot(table, position, "part number")))
+        rows.append(StockRow(facts[position], line, CellSpot(table, position, "part number")))
         table.account.said += _oddities(line, table.rows[position] + 1)
     return rows, reader.problems
 

@@ -26,7 +26,7 @@ class OutOfOrderError(ValueError):
     """The rows of a sheet do not stand in order: only the sheet as a whole can be read."""
 
 
-class Piece(NamedTuple):
+class SheetPiece(NamedTuple):
     """Rows of a sheet, and row and column of their first cell, counted from 0."""
 
     sheet: Sheet
@@ -69,7 +69,7 @@ def cut_sheet(xml: bytes, most: int) -> list[bytes]:
     return [b"".join((view[: body.end()], view[start:stop], tail)) for (start, stop), tail in spans]
 
 
-def joined(pieces: Sequence[Piece]) -> Sheet:
+def joined(pieces: Sequence[SheetPiece]) -> Sheet:
     """Join what was read of one sheet's pieces, in their order, to the sheet from its first row and column on.
 
     Raises

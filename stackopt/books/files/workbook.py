@@ -26,7 +26,7 @@ from stackopt.books.files.archive import (
     refuse_declarations,
     too_large,
 )
-from stackopt.books.files.cutting import OutOfOrderError, Piece, cut_book, joined
+from stackopt.books.files.cutting import OutOfOrderError, SheetPiece, cut_book, joined
 from stackopt.books.files.formats import show, struck_styles, telling_styles
 from stackopt.books.files.ooxml import SheetRemarks, extent, must_be_calculated, remarks, shared_text_bytes, sheet_parts
 from stackopt.books.files.quiet import standard_error_aside
@@ -120,7 +120,7 @@ def _read_side_by_side(file: str, books: Sequence[Mapping[str, bytes]]) -> list[
     return [joined(pieces) for pieces in zip(*read, strict=True)]
 
 
-def _read_packed(file: str, packed: io.BytesIO) -> list[Piece]:
+def _read_packed(file: str, packed: io.BytesIO) -> list[SheetPiece]:
     try:
         with standard_error_aside():
             return list(_pieces(file, packed))
@@ -134,7 +134,7 @@ def _read_packed(file: str, packed: io.BytesIO) -> list[Piece]:
         raise InputError(damaged(file)) from None
 
 
-def _pieces(file: str, packed: io.BytesIO) -> Iterator[Piece]:
+def _pieces(file: str, packed: io.BytesIO) -> Iterator[SheetPiece]:
     with CalamineWorkbook.from_filelike(packed) as workbook:
         for index, meta in enumerate(workbook.sheets_metadata):
             if meta.typ is not SheetTypeEnum.WorkSheet:
@@ -143,7 +143,9 @@ def _pieces(file: str, packed: io.BytesIO) -> Iterator[Piece]:
             _refuse_too_large(file, meta.name, sheet.total_height, sheet.total_width)
             rows: list[list[Cell]] = sheet.to_python(skip_empty_area=True)  # type: ignore[assignment]  # list is invariant
             hidden = meta.visible is not SheetVisibleEnum.Visible
-            yield Piece(Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden), *(sheet.start or (0, 0)))
+            yield SheetPiece(
+                Sheet(file, meta.name, rows, merges=_merges(sheet), hidden=hidden), *(sheet.start or (0, 0))
+            )
 
 
 def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:

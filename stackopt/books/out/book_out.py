@@ -12,7 +12,7 @@ from stackopt.books.out.columns import OutColumn, Value
 from stackopt.books.out.engines import COLUMNS, Bored
 from stackopt.books.out.offers import offered
 from stackopt.books.out.parts import shelved
-from stackopt.books.out.styled import Heading, add_sheet, delimited, empty_workbook
+from stackopt.books.out.styled import ColumnHeading, add_sheet, delimited, empty_workbook
 from stackopt.books.out.styled import packed as packed_workbook
 from stackopt.books.out.terms import packed
 from stackopt.books.words.vocabulary import Role
@@ -77,7 +77,7 @@ def write_columns(
 def _workbook(sheets: Mapping[Role, Columned], above: Sequence[Sequence[str]]) -> bytes:
     workbook = empty_workbook()
     for role, (columns, rows) in sheets.items():
-        headings = [Heading(column.header, column.number_format) for column in columns]
+        headings = [ColumnHeading(column.header, column.number_format) for column in columns]
         add_sheet(workbook, role.value, headings, _values(columns, rows), above)
     return packed_workbook(workbook)
 

@@ -13,8 +13,8 @@ from stackopt.books.out.columns import DAY, MONEY
 from stackopt.books.out.letterhead import OrderHead, add_letterhead
 from stackopt.books.out.styled import (
     Book,
+    ColumnHeading,
     Formula,
-    Heading,
     Value,
     add_sheet,
     add_table,
@@ -28,18 +28,18 @@ from stackopt.choose.records import Order, OrderLine
 from stackopt.parts.records import Part
 from stackopt.stocking.reorder.records import Restock
 
-SPECIAL = Heading("special order")
+SPECIAL = ColumnHeading("special order")
 ORDER_HEADINGS = (
-    Heading("their number"),
-    Heading("our number"),
-    Heading("description"),
-    Heading("packs", "0", adds_up=True),
-    Heading("pieces in a pack", "0"),
-    Heading("pieces", "0", adds_up=True),
-    Heading("price of a pack", MONEY),
-    Heading("sum", MONEY, adds_up=True),
+    ColumnHeading("their number"),
+    ColumnHeading("our number"),
+    ColumnHeading("description"),
+    ColumnHeading("packs", "0", adds_up=True),
+    ColumnHeading("pieces in a pack", "0"),
+    ColumnHeading("pieces", "0", adds_up=True),
+    ColumnHeading("price of a pack", MONEY),
+    ColumnHeading("sum", MONEY, adds_up=True),
     SPECIAL,
-    Heading("here on", DAY),
+    ColumnHeading("here on", DAY),
 )
 SUM_COLUMN = "H"
 
@@ -132,12 +132,12 @@ def write_restock(  # noqa: PLR0913 - what is reordered, and what stands above e
     """
     workbook = empty_workbook()
     headings = [
-        Heading("part number"),
-        Heading("description"),
-        *(Heading(title, "0") for title in ("free", "needed", "on order", "reorder point", "order up to")),
-        Heading("order quantity", "0", adds_up=True),
-        Heading("rule"),
-        Heading("drop"),
+        ColumnHeading("part number"),
+        ColumnHeading("description"),
+        *(ColumnHeading(title, "0") for title in ("free", "needed", "on order", "reorder point", "order up to")),
+        ColumnHeading("order quantity", "0", adds_up=True),
+        ColumnHeading("rule"),
+        ColumnHeading("drop"),
     ]
     rows: list[list[Value | Formula]] = [
         [

@@ -10,7 +10,7 @@ from stackopt.books.files.writing import write_whole
 from stackopt.books.out.columns import DAY, LENGTH, MONEY
 from stackopt.books.out.letterhead import OrderHead
 from stackopt.books.out.order_sheets import add_orders
-from stackopt.books.out.styled import Book, Formula, Heading, Value, add_sheet, empty_workbook, packed
+from stackopt.books.out.styled import Book, ColumnHeading, Formula, Value, add_sheet, empty_workbook, packed
 from stackopt.choose.records import SHELF
 from stackopt.choose.why.explain import Answer
 
@@ -18,41 +18,41 @@ Row = list[Value | Formula]
 
 ROLES = ("base gasket", "base shim", "head gasket", "piston")
 PLAN = (
-    Heading("engine"),
-    Heading("cylinder"),
-    Heading("base gasket"),
-    Heading("base shims"),
-    Heading("head gasket"),
-    Heading("piston"),
-    Heading("work"),
-    Heading("quench (mm)", LENGTH),
-    Heading("compression ratio", "0.00"),
-    Heading("chance of landing in the window", "0 %"),
-    Heading("blocked"),
-    Heading("due", DAY),
+    ColumnHeading("engine"),
+    ColumnHeading("cylinder"),
+    ColumnHeading("base gasket"),
+    ColumnHeading("base shims"),
+    ColumnHeading("head gasket"),
+    ColumnHeading("piston"),
+    ColumnHeading("work"),
+    ColumnHeading("quench (mm)", LENGTH),
+    ColumnHeading("compression ratio", "0.00"),
+    ColumnHeading("chance of landing in the window", "0 %"),
+    ColumnHeading("blocked"),
+    ColumnHeading("due", DAY),
 )
 USE = (
-    Heading("part number"),
-    Heading("description"),
-    Heading("taken from"),
-    Heading("bin"),
-    Heading("pieces", "0", adds_up=True),
+    ColumnHeading("part number"),
+    ColumnHeading("description"),
+    ColumnHeading("taken from"),
+    ColumnHeading("bin"),
+    ColumnHeading("pieces", "0", adds_up=True),
 )
 ORDERS = (
-    Heading("supplier"),
-    Heading("lines", MONEY, adds_up=True),
-    Heading("freight", MONEY, adds_up=True),
-    Heading("to pay", MONEY, adds_up=True),
+    ColumnHeading("supplier"),
+    ColumnHeading("lines", MONEY, adds_up=True),
+    ColumnHeading("freight", MONEY, adds_up=True),
+    ColumnHeading("to pay", MONEY, adds_up=True),
 )
-BLOCKED = (Heading("engine"), Heading("why"), Heading("priority", "0"), Heading("due", DAY))
+BLOCKED = (ColumnHeading("engine"), ColumnHeading("why"), ColumnHeading("priority", "0"), ColumnHeading("due", DAY))
 TO_ASK_FOR = (
-    Heading("engine"),
-    Heading("cylinder"),
-    Heading("with this base"),
-    Heading("head gasket from (mm)", LENGTH),
-    Heading("to (mm)", LENGTH),
-    Heading("opening at least (mm)", "0.0"),
-    Heading("listed as"),
+    ColumnHeading("engine"),
+    ColumnHeading("cylinder"),
+    ColumnHeading("with this base"),
+    ColumnHeading("head gasket from (mm)", LENGTH),
+    ColumnHeading("to (mm)", LENGTH),
+    ColumnHeading("opening at least (mm)", "0.0"),
+    ColumnHeading("listed as"),
 )
 
 

@@ -32,7 +32,7 @@ LYING_PAGE_WIDTH = 120
 SMALLEST_SCALE = 0.7
 
 
-class Heading(Struct, frozen=True):
+class ColumnHeading(Struct, frozen=True):
     """A column's header, how its numbers are shown, and whether the foot adds them up."""
 
     title: str
@@ -75,7 +75,7 @@ def font(*, bold: bool = False, italic: bool = False, size: int = 11, color: str
 def add_sheet(
     workbook: Book,
     name: str,
-    headings: Sequence[Heading],
+    headings: Sequence[ColumnHeading],
     rows: Iterable[Sequence[Value | Formula]],
     above: Sequence[str | Sequence[str]] = (),
 ) -> Worksheet:
@@ -110,7 +110,7 @@ def add_table(
     workbook: Book,
     sheet: Worksheet,
     header_row: int,
-    headings: Sequence[Heading],
+    headings: Sequence[ColumnHeading],
     rows: Sequence[Sequence[Value | Formula]],
 ) -> None:
     """Write a header, rows and the foot below them into a sheet, and set the widths of its columns."""
@@ -143,7 +143,7 @@ def _header_cell(sheet: Worksheet, row: int, column: int, title: str, side: str)
     cell.alignment = Alignment(horizontal=side, wrap_text=True, vertical="top")
 
 
-def _dress(sheet: Worksheet, cell: WrittenCell, heading: Heading) -> None:
+def _dress(sheet: Worksheet, cell: WrittenCell, heading: ColumnHeading) -> None:
     """Give a filled cell its face, its format, and room for a long text."""
     cell.font = font()
     cell.alignment = Alignment(vertical="top")
@@ -163,7 +163,7 @@ def _foot(
     workbook: Book,
     sheet: Worksheet,
     header_row: int,
-    headings: Sequence[Heading],
+    headings: Sequence[ColumnHeading],
     rows: Sequence[Sequence[Value | Formula]],
 ) -> None:
     first, last = header_row + 1, header_row + len(rows)

@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.columns import OutColumn
 from stackopt.books.out.engines import COLUMNS
-from stackopt.books.out.styled import Book, Heading, add_sheet, empty_workbook, font, packed
+from stackopt.books.out.styled import Book, ColumnHeading, add_sheet, empty_workbook, font, packed
 from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Kind
 
@@ -46,7 +46,7 @@ def write_template(path: Path, *, replace: bool) -> None:
 
 def _add_role(workbook: Book, role: Role) -> None:
     columns = [column for column in COLUMNS[role] if not _is_late_break(column)]
-    headings = [Heading(column.header, column.number_format) for column in columns]
+    headings = [ColumnHeading(column.header, column.number_format) for column in columns]
     sheet = add_sheet(workbook, role.value, headings, [[column.example for column in columns]])
     for number, column in enumerate(columns, start=1):
         sheet.cell(1, number).comment = Comment(column.note, "stackopt", width=280, height=90)

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.engine_file import read_engine_file, read_toml
-from stackopt.books.engine_text.section import Findings, Section
+from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.books.facts.read import read_books
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem, UnreadableError
@@ -43,7 +43,7 @@ def read_outlook_file(path: Path, past: Iterable[Engine]) -> StatedOutlook:
         When the file cannot be opened or is not TOML, and for all faults of its keys and values together.
     """
     findings = Findings()
-    top = Section(read_toml(path, "an outlook file"), Place(str(path)), findings)
+    top = FileSection(read_toml(path, "an outlook file"), Place(str(path)), findings)
     usual = Outlook(())
     outlook = Outlook(
         families=_families(top, tuple(past), path.parent),
@@ -58,7 +58,7 @@ def read_outlook_file(path: Path, past: Iterable[Engine]) -> StatedOutlook:
     return StatedOutlook(outlook, budget_cents)
 
 
-def _seed(top: Section, usual: Outlook) -> int:
+def _seed(top: FileSection, usual: Outlook) -> int:
     seed = top.take("seed", values.whole_number(0))
     return usual.seed if seed is None else seed
 
@@ -72,14 +72,14 @@ def _amount(value: object) -> int:
     return amount_cents
 
 
-def _families(top: Section, past: Sequence[Engine], folder: Path) -> tuple[FamilyToCome, ...]:
+def _families(top: FileSection, past: Sequence[Engine], folder: Path) -> tuple[FamilyToCome, ...]:
     if not top.has("family") or top.entries["family"] == []:
         top.blame("family", "one [[family]] table for each family, with family and share", "Add the lines.")
     families = [_family(section, past, folder) for section in top.tables("family")]
     return tuple(family for family in families if family is not None)
 
 
-def _family(section: Section, past: Sequence[Engine], folder: Path) -> FamilyToCome | None:
+def _family(section: FileSection, past: Sequence[Engine], folder: Path) -> FamilyToCome | None:
     code = section.need("family", values.name, 'the family code that parts name, as family = "KV82"')
     share = section.need("share", _share, "its share of the engines to come, as share = 0.4")
     like = section.take("like", values.name)
@@ -101,7 +101,7 @@ def _share(value: object) -> float:
     return share
 
 
-def _deck(section: Section) -> Deck | None:
+def _deck(section: FileSection) -> Deck | None:
     """Return the stated decks; mean and spread go together."""
     mean_mm = section.take("deck_mean", values.deck_height)
     spread_mm = section.take("deck_spread", values.length("deck spread"))
@@ -111,7 +111,7 @@ def _deck(section: Section) -> Deck | None:
     return None if mean_mm is None or spread_mm is None else Deck(mean_mm, spread_mm)
 
 
-def _bores(section: Section) -> Iterable[BoreStep]:
+def _bores(section: FileSection) -> Iterable[BoreStep]:
     for step in section.tables("bore"):
         oversize_mm = step.need("oversize", values.length("oversize"), 'mm over standard, as oversize = "0.25 mm"')
         share = step.need("share", _share, "the share of engines bored to it, as share = 0.2")
@@ -120,7 +120,7 @@ def _bores(section: Section) -> Iterable[BoreStep]:
 
 
 def _patterns(
-    section: Section, code: str, like: str | None, past: Sequence[Engine], folder: Path
+    section: FileSection, code: str, like: str | None, past: Sequence[Engine], folder: Path
 ) -> tuple[Engine, ...]:
     """Return the engines that a family's are drawn from."""
     if like is not None:
@@ -135,7 +135,7 @@ def _patterns(
     return own
 
 
-def _engine_like(section: Section, like: str, folder: Path) -> Engine | None:
+def _engine_like(section: FileSection, like: str, folder: Path) -> Engine | None:
     book, _, name = like.rpartition(":")
     try:
         if Path(like).suffix.lower() == ".toml":

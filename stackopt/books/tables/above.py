@@ -6,25 +6,25 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from stackopt.books.files.sheets import Cell, Sheet
-from stackopt.books.tables.headings import Heading, group_column
+from stackopt.books.tables.headings import RowHeading, group_column
 from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import Layout
 from stackopt.books.tables.oddrows import is_blank
-from stackopt.books.tables.sections import Section, holds_amounts
+from stackopt.books.tables.sections import TableSection, holds_amounts
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.problems import UndecidedError
 
 ABOVE_ALL = -1
 
 
-def headings_above(sheet: Sheet, section: Section) -> list[Heading]:
+def headings_above(sheet: Sheet, section: TableSection) -> list[RowHeading]:
     """Return what rows above a header say of the columns that it lacks; the row nearest to it counts."""
     layout = section.layout
-    found: dict[str, Heading] = {}
+    found: dict[str, RowHeading] = {}
     for row in _rows_above(sheet, layout.header_row):
         for column, value in _labelled(row, layout):
             if column not in layout.columns:
-                found.setdefault(column, Heading(ABOVE_ALL, column, value))
+                found.setdefault(column, RowHeading(ABOVE_ALL, column, value))
     return list(found.values())
 
 

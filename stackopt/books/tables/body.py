@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.sections import Section
+from stackopt.books.tables.sections import TableSection
 
 # Few enough that their cells stay at hand from column to column: more than twice as fast as all rows at once.
 ROWS_AT_ONCE = 256
@@ -54,7 +54,7 @@ class Body(Struct, frozen=True):
     unclear: frozenset[int] = frozenset()
 
 
-def body_below(sheet: Sheet, section: Section, first: int) -> Body:
+def body_below(sheet: Sheet, section: TableSection, first: int) -> Body:
     """Return the rows of one table of a sheet from one on."""
     layout = section.layout
     rows = _with_merges(sheet, section, first)
@@ -72,7 +72,7 @@ def _by_column(rows: Sequence[Sequence[Cell]], width: int) -> list[list[Cell]]:
     return columns
 
 
-def _with_merges(sheet: Sheet, section: Section, first: int) -> list[list[Cell]]:
+def _with_merges(sheet: Sheet, section: TableSection, first: int) -> list[list[Cell]]:
     """Return the body, a merged cell's content in each of the rows it stands beside, except for counts."""
     body = sheet.rows[first : section.end]
     counted = {column.index for name, column in section.layout.columns.items() if name in COUNTED_COLUMNS}

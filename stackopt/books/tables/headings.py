@@ -17,7 +17,7 @@ from stackopt.books.words.roles import ROLES
 LEAVE_OUT, NOTHING_SAID = "leave these rows out", "it says nothing of them"
 
 
-class Heading(Struct, frozen=True):
+class RowHeading(Struct, frozen=True):
     """A row that speaks for those under it: position in the body, the column it fills, and with what.
 
     The column is empty where it cannot be told what the heading means.
@@ -28,25 +28,25 @@ class Heading(Struct, frozen=True):
     value: str
 
 
-def heading_in(position: int, filled: Sequence[Cell], layout: Layout, known: KnownNames) -> Heading | None:
+def heading_in(position: int, filled: Sequence[Cell], layout: Layout, known: KnownNames) -> RowHeading | None:
     """Return what a row of one text, or of a label and a text, says for those under it; None for another row."""
     texts = [" ".join(cell.split()) for cell in filled if isinstance(cell, str)]
     if len(texts) != len(filled) or len(texts) > 2:
         return None
     if len(texts) == 2:
         column = group_column(texts[0].rstrip(": "), layout)
-        return Heading(position, column, texts[1]) if column else None
+        return RowHeading(position, column, texts[1]) if column else None
     text = texts[0]
     label, colon, value = text.partition(":")
     if colon and value.strip():
         column = group_column(label, layout)
-        return Heading(position, column, value.strip() if column else text)
+        return RowHeading(position, column, value.strip() if column else text)
     words = text.split(" ")
     for count in range(min(3, len(words) - 1), 0, -1):
         column = group_column(" ".join(words[:count]), layout)
         if column:
-            return Heading(position, column, " ".join(words[count:]))
-    return Heading(position, _column_of_name(text, layout, known), text)
+            return RowHeading(position, column, " ".join(words[count:]))
+    return RowHeading(position, _column_of_name(text, layout, known), text)
 
 
 def group_column(label: str, layout: Layout) -> str:
@@ -69,7 +69,7 @@ def _column_of_name(text: str, layout: Layout, known: KnownNames) -> str:
     return fitting[0] if len(fitting) == 1 else ""
 
 
-def reach(unknown: Heading, headings: Sequence[Heading], end: int) -> int:
+def reach(unknown: RowHeading, headings: Sequence[RowHeading], end: int) -> int:
     """Return where the rows end that a heading may speak for: at the next one that cannot be part of what it begins.
 
     A heading that stood above it before may be repeated within it, as kinds of parts are under "scrapped".
@@ -91,7 +91,7 @@ def likely_meanings(text: str, layout: Layout) -> tuple[str, ...]:
 
 
 def filled_from_headings(
-    cells: Mapping[str, Sequence[Cell]], positions: Sequence[int], headings: Iterable[Heading]
+    cells: Mapping[str, Sequence[Cell]], positions: Sequence[int], headings: Iterable[RowHeading]
 ) -> dict[str, Sequence[Cell]]:
     """Return the columns with what headings say where the rows under them are silent.
 

@@ -12,7 +12,7 @@ from stackopt.books.tables.body import Body
 from stackopt.books.tables.headings import (
     LEAVE_OUT,
     NOTHING_SAID,
-    Heading,
+    RowHeading,
     heading_in,
     likely_meanings,
     reach,
@@ -36,7 +36,7 @@ class SortedRows(Struct):
     """
 
     keep: list[bool]
-    headings: list[Heading] = field(default_factory=list)
+    headings: list[RowHeading] = field(default_factory=list)
     passed_over: list[tuple[int, str]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
@@ -53,7 +53,7 @@ def sort_rows(body: Body, known: KnownNames, inquiry: Inquiry) -> SortedRows:
     """
     result = SortedRows([True] * len(body.rows))
     header = body.sheet.rows[body.layout.header_row]
-    unknown: list[Heading] = []
+    unknown: list[RowHeading] = []
     for position in odd_rows(body.rows, body.layout, header):
         row = body.rows[position]
         filled = [cell for cell in row if not is_blank(cell)]
@@ -63,7 +63,7 @@ def sort_rows(body: Body, known: KnownNames, inquiry: Inquiry) -> SortedRows:
             result.drop(position, body.first + position + 1, "the header again")
         elif position in body.unclear:
             result.drop(position, body.first + position + 1, "headers that are not known")
-            unknown.append(Heading(position, "", " | ".join(map(str, filled))))
+            unknown.append(RowHeading(position, "", " | ".join(map(str, filled))))
         else:
             unknown += _sort_odd(result, body, position, filled, known)
     for heading in unknown:
@@ -71,7 +71,7 @@ def sort_rows(body: Body, known: KnownNames, inquiry: Inquiry) -> SortedRows:
     return result
 
 
-def _sort_odd(result: SortedRows, body: Body, position: int, filled: list[Cell], known: KnownNames) -> list[Heading]:
+def _sort_odd(result: SortedRows, body: Body, position: int, filled: list[Cell], known: KnownNames) -> list[RowHeading]:
     """Tell a total or a heading; return a heading that is not known."""
     row_number = body.first + position + 1
     numbered = ROLES[body.layout.role].key == "part number"
@@ -90,7 +90,9 @@ def _sort_odd(result: SortedRows, body: Body, position: int, filled: list[Cell],
     return [heading]
 
 
-def _ask_of(heading: Heading, unknown: Sequence[Heading], result: SortedRows, body: Body, inquiry: Inquiry) -> None:
+def _ask_of(
+    heading: RowHeading, unknown: Sequence[RowHeading], result: SortedRows, body: Body, inquiry: Inquiry
+) -> None:
     """Ask what a heading says of the rows under it, where there are any; as long as that is open, they are left out."""
     ends = reach(heading, sorted([*result.headings, *unknown], key=lambda one: one.position), len(body.rows))
     under = [at for at in range(heading.position + 1, ends) if result.keep[at]]
@@ -110,7 +112,7 @@ def _ask_of(heading: Heading, unknown: Sequence[Heading], result: SortedRows, bo
             result.drop(at, body.first + at + 1, why)
     elif said not in (NOTHING_SAID, SAME_COLUMNS):
         column, _, value = said.partition(" ")
-        result.headings.append(Heading(heading.position, column, value))
+        result.headings.append(RowHeading(heading.position, column, value))
 
 
 def _is_total(filled: list[Cell], after_gap: bool, numbered: bool) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.sections import Section, holds_amounts
+from stackopt.books.tables.sections import TableSection, holds_amounts
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import ANY_UNIT, MatchedColumn
 from stackopt.books.words.inquiry import Inquiry
@@ -80,7 +80,7 @@ def _bare(text: str) -> str:
 
 
 def column_units(
-    sheet: Sheet, section: Section, own_units: Mapping[int, str], notes: Sequence[str], inquiry: Inquiry
+    sheet: Sheet, section: TableSection, own_units: Mapping[int, str], notes: Sequence[str], inquiry: Inquiry
 ) -> dict[str, str]:
     """Return what is said of each column's unit: in its header, under it, or in a note; asks where they differ."""
     noted = units_said(notes)

@@ -13,7 +13,7 @@ from stackopt.books.words.headers import is_known_header
 from stackopt.books.words.remembered import Said
 
 
-class Section(Struct, frozen=True):
+class TableSection(Struct, frozen=True):
     """One table of a sheet: how its columns are read, and the rows below its header that are no longer its own.
 
     `end` is the first row after it, counted from 0. `unclear` are rows that look like a header of something unknown.
@@ -24,10 +24,10 @@ class Section(Struct, frozen=True):
     unclear: tuple[int, ...] = ()
 
 
-def sections(sheet: Sheet, said: Said) -> list[Section]:
+def sections(sheet: Sheet, said: Said) -> list[TableSection]:
     """Return the tables of a sheet in their order; none where no row is a header of any known role."""
     layout = _first_header(sheet, said)
-    found: list[Section] = []
+    found: list[TableSection] = []
     while layout is not None:
         section, layout = _section(sheet, layout, said)
         found.append(section)
@@ -53,16 +53,16 @@ def holds_amounts(row: Sequence[Cell]) -> bool:
     return len(filled) > 2 and any(not isinstance(cell, str) or NUMBER.fullmatch(cell) for cell in filled)
 
 
-def _section(sheet: Sheet, layout: Layout, said: Said) -> tuple[Section, Layout | None]:
+def _section(sheet: Sheet, layout: Layout, said: Said) -> tuple[TableSection, Layout | None]:
     """Return the table under a header, and the next header, if there is one."""
     unclear: list[int] = []
     for row in _other_headers(sheet, layout):
         titles = titles_of(sheet.rows[row])
         following = layout_of_row(titles, row, said.retitled(sheet.file, sheet.name, titles))
         if following is not None:
-            return Section(layout, row, tuple(unclear)), following
+            return TableSection(layout, row, tuple(unclear)), following
         unclear.append(row)
-    return Section(layout, len(sheet.rows), tuple(unclear)), None
+    return TableSection(layout, len(sheet.rows), tuple(unclear)), None
 
 
 def _other_headers(sheet: Sheet, layout: Layout) -> Iterator[int]:

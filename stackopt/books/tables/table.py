@@ -18,7 +18,7 @@ from stackopt.books.tables.known_names import KnownNames
 from stackopt.books.tables.layouts import Layout
 from stackopt.books.tables.rowkinds import sort_rows
 from stackopt.books.tables.said_units import column_units, is_free, notes_above, units_of_row
-from stackopt.books.tables.sections import Section
+from stackopt.books.tables.sections import TableSection
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.marks import decimal_mark
 from stackopt.books.words.remembered import headers_of
@@ -69,7 +69,7 @@ class Table(Struct, frozen=True):
         return self.sheet.place(row, matched.index) if matched else self.sheet.row_place(row)
 
 
-class Spot(NamedTuple):
+class CellSpot(NamedTuple):
     """A cell of a table, whose place is worked out only where it must be told."""
 
     table: Table
@@ -91,7 +91,7 @@ class Spot(NamedTuple):
         self.table.account.said.append(text)
 
 
-def build_table(sheet: Sheet, section: Section, known: KnownNames, inquiry: Inquiry) -> Table:
+def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry: Inquiry) -> Table:
     """Return the table below a header: blank rows, repeated headers and totals left out, headings and notes heard."""
     layout = section.layout
     account = SheetAccount(sheet.whole_place, layout.role, layout.header_row + 1, headers_of(layout.titles))

@@ -49,7 +49,7 @@ _TIDY_ZEROS = re.compile(r"(\d{1,9})[.,](?:0|00)")
 _FACTORS: Mapping[str, float] = {**DAYS_PER_UNIT, **DAYS_TO_BE_ASKED}
 
 
-class Amount(Struct, frozen=True):
+class Count(Struct, frozen=True):
     """A whole number as a cell says it, and whether it says that it counts packs or pieces."""
 
     number: int
@@ -90,11 +90,11 @@ def pieces_a_pack(mark: str) -> Callable[[Cell], int | None]:
     return parse
 
 
-def counted(least: int, mark: str) -> Callable[[Cell], Amount | None]:
+def counted(least: int, mark: str) -> Callable[[Cell], Count | None]:
     """Make a reader of a whole number that may say whether it counts packs or pieces."""
     expected = f"a whole number, {least} or more"
 
-    def parse(cell: Cell) -> Amount | None:
+    def parse(cell: Cell) -> Count | None:
         value = plain(cell, expected)
         if value is None:
             return None
@@ -102,17 +102,17 @@ def counted(least: int, mark: str) -> Callable[[Cell], Amount | None]:
             return _read(written(cell), ".", least, expected)
         if isinstance(value, str):
             return _read(value, mark, least, expected)
-        return Amount(_whole(value, least, expected, written(value)))
+        return Count(_whole(value, least, expected, written(value)))
 
     return parse
 
 
-def _read(text: str, mark: str, least: int, expected: str) -> Amount:
+def _read(text: str, mark: str, least: int, expected: str) -> Count:
     read = numeral(text, mark)
     if read is None or read.head not in SIGNS:
         tidy = _TIDY_ZEROS.fullmatch(text)
         if tidy:
-            return Amount(_whole(int(tidy[1]), least, expected, text))
+            return Count(_whole(int(tidy[1]), least, expected, text))
         raise _doubt(text, expected)
     if read.unsure and read.other.denominator == read.value.denominator == 1:
         answers = (str(min(read.value, read.other)), str(max(read.value, read.other)))
@@ -122,8 +122,8 @@ def _read(text: str, mark: str, least: int, expected: str) -> Amount:
     value = max(read.value, read.other) if read.unsure else read.value
     number = _whole(value * SIGNS[read.head], least, expected, text)
     if read.tail in DOZEN_WORDS:
-        return Amount(number * 12, pieces=True)
-    return Amount(number, packs=read.tail in PACK_WORDS, pieces=read.tail in PIECE_WORDS)
+        return Count(number * 12, pieces=True)
+    return Count(number, packs=read.tail in PACK_WORDS, pieces=read.tail in PIECE_WORDS)
 
 
 def _doubt(text: str, expected: str) -> UnreadableError:

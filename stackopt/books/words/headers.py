@@ -29,7 +29,7 @@ _COUNTED = {
 }
 
 
-class Reading(Struct, frozen=True):
+class HeaderReading(Struct, frozen=True):
     """One way to read a header: its words in plain form, and a unit where one is said."""
 
     words: str
@@ -51,7 +51,7 @@ class MatchedColumn(Struct, frozen=True):
 
 
 @lru_cache(maxsize=4096)
-def readings(title: str) -> tuple[Reading, ...]:
+def readings(title: str) -> tuple[HeaderReading, ...]:
     """Return the ways a header can be read: with its last word as a unit, and with every word as a word."""
     text = unicodedata.normalize("NFC", title).lower().replace("ø", "⌀")
     bracketed = [" ".join(bit.split()) for bit in _BRACKETED.findall(text)]
@@ -59,11 +59,11 @@ def readings(title: str) -> tuple[Reading, ...]:
     for bit in units:
         text = re.sub(r"[(\[{]\s*" + re.escape(bit) + r"\s*[)\]}]", " ", text)
     words = _WORD.findall(text)
-    found = [Reading(plain_words(words), units[0] if len(units) == 1 else "")]
+    found = [HeaderReading(plain_words(words), units[0] if len(units) == 1 else "")]
     for behind in (1, 2) if not units else ():
         unit = " ".join(words[-behind:])
         if len(words) > behind and unit in ANY_UNIT:
-            found.insert(0, Reading(plain_words(words[:-behind]), unit))
+            found.insert(0, HeaderReading(plain_words(words[:-behind]), unit))
     return tuple(found)
 
 
@@ -119,7 +119,7 @@ def _column(words: str, columns: RoleColumns) -> Column | None:
     return None
 
 
-def _why(reading: Reading, column: Column) -> str:
+def _why(reading: HeaderReading, column: Column) -> str:
     spelled = (
         "it is the column's own name" if reading.words == column.name else f"{reading.words!r} is a spelling of it"
     )

@@ -41,7 +41,7 @@ class Marks(NamedTuple):
     currency: str = ""
 
 
-class Price(Struct, frozen=True):
+class CellPrice(Struct, frozen=True):
     """A price: exact cents, and what they are for.
 
     `pieces` is for how many pieces, 0 where the cell does not say; `pack`: the cell says that it is for a pack.
@@ -67,11 +67,11 @@ def money(marks: Marks) -> Callable[[Cell], int | None]:
     return parse
 
 
-def price(marks: Marks) -> Callable[[Cell], Price | None]:
+def price(marks: Marks) -> Callable[[Cell], CellPrice | None]:
     """Make a reader of a price that may say what it is for; one of 0 is asked about."""
     read = _amount_reader(marks)
 
-    def parse(cell: Cell) -> Price | None:
+    def parse(cell: Cell) -> CellPrice | None:
         amount = read(cell)
         if amount is not None and amount.cents == 0 and written(cell).strip().lower() not in FREE:
             raise UndecidedError(written(cell), "a price; is it free of charge?", ("free",), is_open=True)
@@ -108,23 +108,23 @@ def _split_currency(text: str) -> tuple[str, str]:
     return "", rest.strip() if slash and not first.strip() else text
 
 
-def _basis(text: str, *, number_alone: bool = False) -> Price | None:
+def _basis(text: str, *, number_alone: bool = False) -> CellPrice | None:
     match = _BASIS.fullmatch(text)
     if match is None:
         return None
     number, word = int(match["number"] or 1), match["word"].strip().lower()
     if word in PACK_WORDS and number == 1:
-        return Price(Fraction(0), pack=True)
+        return CellPrice(Fraction(0), pack=True)
     if word in DOZEN_WORDS:
-        return Price(Fraction(0), pieces=12 * number)
+        return CellPrice(Fraction(0), pieces=12 * number)
     alone = word == "" and match["number"] != "" and number_alone
-    return Price(Fraction(0), pieces=number) if number and (word in PIECE_WORDS or alone) else None
+    return CellPrice(Fraction(0), pieces=number) if number and (word in PIECE_WORDS or alone) else None
 
 
-def _amount_reader(marks: Marks) -> Callable[[Cell], Price | None]:
+def _amount_reader(marks: Marks) -> Callable[[Cell], CellPrice | None]:
     expected = f"an amount of money, as 41{marks.decimal}30"
 
-    def parse(cell: Cell) -> Price | None:
+    def parse(cell: Cell) -> CellPrice | None:
         value = plain(cell, expected)
         if value is None:
             return None
@@ -134,7 +134,7 @@ def _amount_reader(marks: Marks) -> Callable[[Cell], Price | None]:
             return _said(value, marks, expected)
         if value < 0:
             raise UnreadableError(written(value), "an amount that is not negative")
-        return Price(Fraction(_cents(value)))
+        return CellPrice(Fraction(_cents(value)))
 
     return parse
 
@@ -146,9 +146,9 @@ def _cents(value: float) -> int:
     return nearest if abs(scaled - nearest) < 1e-6 else cents_of(repr(value))
 
 
-def _said(text: str, marks: Marks, expected: str) -> Price:
+def _said(text: str, marks: Marks, expected: str) -> CellPrice:
     if text.lower() in FREE:
-        return Price(Fraction(0))
+        return CellPrice(Fraction(0))
     bare, what_for = _split_basis(text)
     if what_for is None:
         raise _doubt(text, expected, marks.decimal)
@@ -161,14 +161,14 @@ def _said(text: str, marks: Marks, expected: str) -> Price:
         raise UndecidedError(text, "to know whether the mark parts decimals or thousands", answers)
     if read.value * 100 > MOST_CENTS:
         raise UnreadableError(text, expected)
-    return Price(Fraction(round(read.value * 100)), what_for.pieces, what_for.pack)
+    return CellPrice(Fraction(round(read.value * 100)), what_for.pieces, what_for.pack)
 
 
-def _split_basis(text: str) -> tuple[str, Price | None]:
+def _split_basis(text: str) -> tuple[str, CellPrice | None]:
     """Return the amount of a price and what it is for; None where that makes no sense."""
     match = _FOR.fullmatch(text)
     if match is None:
-        return text, Price(Fraction(0))
+        return text, CellPrice(Fraction(0))
     return match["amount"], _basis(match["basis"])
 
 

@@ -13,7 +13,7 @@ from stackopt.choose.built.build import Chosen
 from stackopt.engine.records import Cylinder
 
 
-class State(StrEnum):
+class EngineState(StrEnum):
     """How far one engine is."""
 
     TO_PLAN = "to plan"
@@ -81,7 +81,7 @@ class BoardLine(Struct, frozen=True):
     engine: str
     family: str
     due: date | None
-    state: State
+    state: EngineState
     ready_on: date | None
     late_days: int
     holds: Mapping[str, int]
@@ -140,7 +140,7 @@ def board_line(stand: Stand, today: date) -> BoardLine:
 
 def most_urgent_first(lines: Iterable[BoardLine]) -> tuple[BoardLine, ...]:
     """Return the lines by due date; those that are closed, and those without a due date, come last."""
-    return tuple(sorted(lines, key=lambda line: (line.state is State.CLOSED, line.due or date.max, line.engine)))
+    return tuple(sorted(lines, key=lambda line: (line.state is EngineState.CLOSED, line.due or date.max, line.engine)))
 
 
 def was_remeasured(chosen: Chosen, cylinders: Iterable[Cylinder]) -> bool:
@@ -155,48 +155,48 @@ def _as_read(cylinders: Iterable[Cylinder]) -> list[Cylinder]:
     return [replace(one, spread=replace(one.spread, gasket_mm=0.0)) for one in cylinders]
 
 
-def _state(stand: Stand) -> State:
+def _state(stand: Stand) -> EngineState:
     if stand.closed:
-        return State.CLOSED
+        return EngineState.CLOSED
     if stand.fitted:
-        return State.BEING_FITTED
+        return EngineState.BEING_FITTED
     if stand.lacks or not (stand.held or stand.awaited):
-        return State.BLOCKED if stand.blocked else State.TO_PLAN
-    return State.WAITING if stand.awaited else State.READY
+        return EngineState.BLOCKED if stand.blocked else EngineState.TO_PLAN
+    return EngineState.WAITING if stand.awaited else EngineState.READY
 
 
-def _ready_on(stand: Stand, state: State, today: date) -> date | None:
+def _ready_on(stand: Stand, state: EngineState, today: date) -> date | None:
     """Return the day on which the last piece is here; an arrival that is overdue cannot be before today."""
-    if state in (State.TO_PLAN, State.BLOCKED, State.CLOSED) or stand.lacks:
+    if state in (EngineState.TO_PLAN, EngineState.BLOCKED, EngineState.CLOSED) or stand.lacks:
         return None
     return max((today, *(each.here_on for each in stand.awaited)))
 
 
-def _late_days(stand: Stand, state: State, ready_on: date) -> int:
-    if stand.due is None or state is State.CLOSED:
+def _late_days(stand: Stand, state: EngineState, ready_on: date) -> int:
+    if stand.due is None or state is EngineState.CLOSED:
         return 0
     return max(0, (ready_on - stand.due).days)
 
 
-def _next(stand: Stand, state: State) -> tuple[NextStep, int, str]:
-    if state in (State.TO_PLAN, State.BLOCKED):
-        return (NextStep.ASK if state is State.BLOCKED else NextStep.PLAN), 0, ""
+def _next(stand: Stand, state: EngineState) -> tuple[NextStep, int, str]:
+    if state in (EngineState.TO_PLAN, EngineState.BLOCKED):
+        return (NextStep.ASK if state is EngineState.BLOCKED else NextStep.PLAN), 0, ""
     if stand.awaited:
         first = min(stand.awaited, key=lambda each: (each.sent, each.here_on, each.order))
         return (NextStep.RECEIVE if first.sent else NextStep.SEND), first.order, ""
-    if stand.held and state is not State.CLOSED:
+    if stand.held and state is not EngineState.CLOSED:
         return NextStep.USE, 0, ""
-    if state is State.CLOSED:
+    if state is EngineState.CLOSED:
         return NextStep.NOTHING, 0, ""
     return (NextStep.MEASURE, 0, stand.unmeasured[0]) if stand.unmeasured else (NextStep.CLOSE, 0, "")
 
 
-def _note(stand: Stand, state: State, today: date) -> str:
-    if state is State.CLOSED:
+def _note(stand: Stand, state: EngineState, today: date) -> str:
+    if state is EngineState.CLOSED:
         return ""
     if stand.remeasured:
         return "Its readings were entered anew after its parts were chosen: choose again."
-    if state is State.BLOCKED:
+    if state is EngineState.BLOCKED:
         return stand.blocked
     if stand.lacks:
         return "It lacks " + ", ".join(f"{pieces} of {part}" for part, pieces in sorted(stand.lacks.items())) + "."

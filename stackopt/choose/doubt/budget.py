@@ -25,7 +25,7 @@ MEASURED_GASKET_MM = 0.01
 LEAST_SHARE = 0.005
 
 
-class Share(Struct, frozen=True):
+class DoubtShare(Struct, frozen=True):
     """An input, and its share of the variance, 0 to 1."""
 
     input: str
@@ -43,8 +43,8 @@ class Help(Struct, frozen=True):
 class Budget(Struct, frozen=True):
     """Shares of the doubt in quench and ratio, largest first, and the reading that would narrow the quench most."""
 
-    quench: tuple[Share, ...]
-    ratio: tuple[Share, ...]
+    quench: tuple[DoubtShare, ...]
+    ratio: tuple[DoubtShare, ...]
     helps_most: Help | None
 
 
@@ -80,12 +80,14 @@ def _ratio_parts(cylinder: Cylinder, gaskets: Sequence[Part]) -> Iterator[tuple[
         yield str(part.kind), (tolerance_mm(part, cylinder) * area_cc) ** 2 / 3
 
 
-def _shares(parts: Iterator[tuple[str, float]]) -> tuple[Share, ...]:
+def _shares(parts: Iterator[tuple[str, float]]) -> tuple[DoubtShare, ...]:
     variances: dict[str, float] = {}
     for name, variance in parts:
         variances[name] = variances.get(name, 0.0) + variance
     whole = sum(variances.values())
-    shares = [Share(name, variance / whole) for name, variance in variances.items() if variance > LEAST_SHARE * whole]
+    shares = [
+        DoubtShare(name, variance / whole) for name, variance in variances.items() if variance > LEAST_SHARE * whole
+    ]
     return tuple(sorted(shares, key=lambda one: -one.share))
 
 

@@ -17,7 +17,7 @@ from stackopt.choose.stacks.fittable import Stack
 HERE = -math.inf
 
 
-class Heap(Struct, eq=False):
+class SourceHeap(Struct, eq=False):
     """Pieces of one part from one source, here after so many days; minus infinity for what is here already.
 
     `line` is the bought line that brings them, `a_pack` how many each of its packs does.
@@ -34,10 +34,10 @@ class Heap(Struct, eq=False):
 class Given(Struct):
     """What one engine was given: a heap a piece, for each cylinder by part number."""
 
-    cylinders: list[dict[str, list[Heap]]]
+    cylinders: list[dict[str, list[SourceHeap]]]
 
     @property
-    def heaps(self) -> Iterator[Heap]:
+    def heaps(self) -> Iterator[SourceHeap]:
         """Yield the heap of every piece."""
         for parts in self.cylinders:
             for heaps in parts.values():
@@ -121,7 +121,7 @@ def _deadline(program: Program, columns: JobColumns, solution: Solution) -> floa
     return waiting.days[sum(solution[longer] for longer in waiting.longer)]
 
 
-def _taken(heaps: Sequence[Heap], needs: Sequence[_Need]) -> list[Heap]:
+def _taken(heaps: Sequence[SourceHeap], needs: Sequence[_Need]) -> list[SourceHeap]:
     """Return what is taken of the heaps, an entry a piece, so that as little shelf value is used as was reached.
 
     Matched in the order of their days, the pieces that come first meet the needs that come first whenever any way does.
@@ -134,7 +134,7 @@ def _taken(heaps: Sequence[Heap], needs: Sequence[_Need]) -> list[Heap]:
     return taken
 
 
-def _heaps(program: Program, solution: Solution) -> dict[str, list[Heap]]:
+def _heaps(program: Program, solution: Solution) -> dict[str, list[SourceHeap]]:
     """Lay out what there is of each part, in the order it is to be taken.
 
     What is bought or out of an opened kit goes first where a piece from the shelf has a cost, and last where it has
@@ -144,14 +144,14 @@ def _heaps(program: Program, solution: Solution) -> dict[str, list[Heap]]:
         column for column in program.purchases.tiers if solution[column.packs] and column.source.pieces_per_pack
     )
     numbers = {column.packs.name: number for number, column in enumerate(bought_columns)}
-    heaps: dict[str, list[Heap]] = defaultdict(list)
+    heaps: dict[str, list[SourceHeap]] = defaultdict(list)
     for part in {
         part for columns in program.jobs for stack, _ in columns.stacks_with_columns() for part, _ in stack.uses
     }:
         supply = program.supply
-        shelf = [Heap(part, SHELF, HERE, supply.free(part))]
+        shelf = [SourceHeap(part, SHELF, HERE, supply.free(part))]
         kits = [
-            Heap(part, kit, HERE, solution[column] * supply.kits[kit].contents[part])
+            SourceHeap(part, kit, HERE, solution[column] * supply.kits[kit].contents[part])
             for kit, column in program.opened.items()
             if part in supply.kits[kit].contents
         ]
@@ -160,16 +160,16 @@ def _heaps(program: Program, solution: Solution) -> dict[str, list[Heap]]:
             offer, packs, pieces = column.source.offer, solution[column.packs], column.source.pieces_per_pack[part]
             if packs:
                 line = numbers[column.packs.name]
-                bought.append(Heap(part, offer.supplier, offer.lead_days, packs * pieces, line, pieces))
+                bought.append(SourceHeap(part, offer.supplier, offer.lead_days, packs * pieces, line, pieces))
         bought.sort(key=lambda heap: heap.days)
         # A piece under way counts as much as one on the shelf, which is here sooner.
         coming = program.purchases.coming.get(part, ())
-        shelf += [Heap(part, ON_ORDER, each.days, int(each.taken.upBound)) for each in coming]
+        shelf += [SourceHeap(part, ON_ORDER, each.days, int(each.taken.upBound)) for each in coming]
         heaps[part] = [*kits, *bought, *shelf] if supply.unit_cost_cents(part) > 0 else [*shelf, *kits, *bought]
     return heaps
 
 
-def _packs(used: Mapping[str, int], heaps: Mapping[str, Sequence[Heap]], number: int) -> int:
+def _packs(used: Mapping[str, int], heaps: Mapping[str, Sequence[SourceHeap]], number: int) -> int:
     """Return how many packs of a line bring the pieces that are used of it."""
     a_pack = {part: heap.a_pack for part in used for heap in heaps[part] if heap.line == number}
     return max((math.ceil(pieces / a_pack[part]) for part, pieces in used.items()), default=0)

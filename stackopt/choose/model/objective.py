@@ -11,7 +11,7 @@ from stackopt.choose.model.program import Program
 from stackopt.choose.model.purchase import Terms
 
 
-class Kind(Enum):
+class ObjectiveKind(Enum):
     """What an objective counts, and so how its values are written."""
 
     COUNT = "count"
@@ -43,7 +43,7 @@ class Objective(Protocol):
         """The least difference that counts."""
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> ObjectiveKind:
         """What it counts."""
 
     @property

@@ -11,9 +11,9 @@ from typing import ClassVar
 
 from msgspec import Struct, field
 
-from stackopt.choose.model.objective import Kind, Objective, Words
+from stackopt.choose.model.objective import Objective, ObjectiveKind, Words
 from stackopt.choose.model.program import Program
-from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, Asked, Beside, Terms
+from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, BesideTheShelf, ModelRequest, Terms
 from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
 
@@ -23,7 +23,7 @@ class Blocked:
 
     name = "blocked"
     step = 1.0
-    kind = Kind.COUNT
+    kind = ObjectiveKind.COUNT
     words = Words(
         "engines blocked, by priority",
         "it cannot be fewer",
@@ -41,7 +41,7 @@ class SpecialOrders:
 
     name = "special-orders"
     step = 1.0
-    kind = Kind.COUNT
+    kind = ObjectiveKind.COUNT
     words = Words(
         "special orders",
         "it cannot be fewer",
@@ -59,7 +59,7 @@ class Orders:
 
     name = "orders"
     step = 1.0
-    kind = Kind.COUNT
+    kind = ObjectiveKind.COUNT
     words = Words(
         "suppliers ordered from",
         "it cannot be fewer",
@@ -77,7 +77,7 @@ class Spend:
 
     name = "spend"
     step = 1.0
-    kind = Kind.CENTS
+    kind = ObjectiveKind.CENTS
     words = Words(
         "money paid now",
         "nothing else costs less",
@@ -101,7 +101,7 @@ class Wait:
 
     name = "wait"
     step = 1.0
-    kind = Kind.DAYS
+    kind = ObjectiveKind.DAYS
     words = Words(
         "waiting",
         "nothing else is here sooner",
@@ -119,7 +119,7 @@ class Closeness:
 
     name = "closeness"
     step = 1e-6
-    kind = Kind.HALF_WIDTHS
+    kind = ObjectiveKind.HALF_WIDTHS
     words = Words(
         "distance from the aims *",
         "nothing else is closer",
@@ -139,7 +139,7 @@ class Chance:
 
     name = "chance"
     step = 1e-6
-    kind = Kind.CHANCE
+    kind = ObjectiveKind.CHANCE
     words = Words(
         "chance to miss a window, summed",
         "nothing else lands more surely",
@@ -162,7 +162,7 @@ class Metal:
 
     name = "metal"
     step = 1e-6
-    kind = Kind.MILLIMETRES
+    kind = ObjectiveKind.MILLIMETRES
     words = Words(
         "metal cut off",
         "nothing else cuts less",
@@ -190,7 +190,7 @@ class Changes(Struct, frozen=True):
     previous: Fitted = field(default_factory=dict)
     name: ClassVar[str] = "changes"
     step: ClassVar[float] = 1.0
-    kind: ClassVar[Kind] = Kind.COUNT
+    kind: ClassVar[ObjectiveKind] = ObjectiveKind.COUNT
     words: ClassVar[Words] = Words(
         "pieces other than in the previous plan",
         "nothing else keeps more",
@@ -219,7 +219,7 @@ class ShelfValue:
 
     name = "shelf-value"
     step = 1.0
-    kind = Kind.CENTS
+    kind = ObjectiveKind.CENTS
     words = Words(
         "value taken from the shelf",
         "nothing else takes less",
@@ -249,10 +249,10 @@ ALL: dict[str, Objective] = {FIRST.name: FIRST, **OBJECTIVES}
 def asked_by(
     objectives: Sequence[Objective],
     settled: Mapping[str, int] = NO_SUPPLIERS,
-    beside: Beside = NOTHING_BESIDE,
-) -> Asked:
+    beside: BesideTheShelf = NOTHING_BESIDE,
+) -> ModelRequest:
     """Return what a model must tell for these objectives, with some suppliers settled outside it."""
-    return Asked(settled, any(objective.name == "wait" for objective in objectives), beside)
+    return ModelRequest(settled, any(objective.name == "wait" for objective in objectives), beside)
 
 
 def in_order(prefer: Sequence[str], levers: bool = False, previous: Fitted | None = None) -> tuple[Objective, ...]:

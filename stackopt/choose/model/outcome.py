@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec.structs import replace
 
-from stackopt.choose.model.handing_out import Given, Heap, hand_out
+from stackopt.choose.model.handing_out import Given, SourceHeap, hand_out
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import JobColumns, Program
 from stackopt.choose.model.purchase import group_orders
@@ -80,7 +80,7 @@ def _with_sources(fitted: FittedEngine, given: Given) -> FittedEngine:
     return replace(fitted, cylinders=tuple(cylinders), wait_days=given.wait_days)
 
 
-def _source(part: str, own: Mapping[str, list[str]], first: Mapping[str, Sequence[Heap]]) -> str:
+def _source(part: str, own: Mapping[str, list[str]], first: Mapping[str, Sequence[SourceHeap]]) -> str:
     if own.get(part):
         return own[part].pop(0)
     return first[part][0].source if part in first else FITTED

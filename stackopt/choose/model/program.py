@@ -15,7 +15,7 @@ import pulp
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.choose.model.purchase import NOTHING_MORE, Asked, Purchases, Terms, add_purchases, label
+from stackopt.choose.model.purchase import NOTHING_MORE, ModelRequest, Purchases, Terms, add_purchases, label
 from stackopt.choose.model.solver import weighted_sum
 from stackopt.choose.model.waiting import User, Waiting, add_waiting
 from stackopt.choose.stacks.fittable import Stack
@@ -109,7 +109,7 @@ class Program(Struct, frozen=True, dict=True):
 
 
 def build_program(
-    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], asked: Asked = NOTHING_MORE
+    jobs: Sequence[Job], supply: Supply, sources: Sequence[Source], asked: ModelRequest = NOTHING_MORE
 ) -> Program:
     """State the model for these jobs; variables are whole, and every row holds for any order of objectives.
 

@@ -50,14 +50,14 @@ class Coming(Struct, frozen=True):
     pieces: int
 
 
-class Beside(Struct, frozen=True):
+class BesideTheShelf(Struct, frozen=True):
     """What there is beside the shelf and the lines that engines need: `fillers` by supplier, and by part what comes."""
 
     fillers: Mapping[str, Fillers] = NO_FILLERS
     coming: Mapping[str, tuple[Coming, ...]] = NOTHING_COMES
 
 
-NOTHING_BESIDE = Beside()
+NOTHING_BESIDE = BesideTheShelf()
 
 
 class ComingColumn(Struct, frozen=True):
@@ -112,7 +112,7 @@ class Purchases(Struct, frozen=True):
         return [(each.ordered, 1) for each in self.suppliers]
 
 
-class Asked(Struct, frozen=True):
+class ModelRequest(Struct, frozen=True):
     """What a model must tell beyond who gets what.
 
     `settled` are suppliers whose orders are decided and paid for outside the model: only their lines count in it, and
@@ -122,10 +122,10 @@ class Asked(Struct, frozen=True):
 
     settled: Mapping[str, int] = field(default_factory=dict)
     waiting: bool = False
-    beside: Beside = NOTHING_BESIDE
+    beside: BesideTheShelf = NOTHING_BESIDE
 
 
-NOTHING_MORE = Asked()
+NOTHING_MORE = ModelRequest()
 
 
 def add_purchases(
@@ -133,7 +133,7 @@ def add_purchases(
     sources: Sequence[Source],
     supply: Supply,
     need: Mapping[str, int],
-    asked: Asked = NOTHING_MORE,
+    asked: ModelRequest = NOTHING_MORE,
 ) -> Purchases:
     """State what may be bought.
 

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.passes import Solution, taken_up
 from stackopt.choose.model.program import Job
-from stackopt.choose.model.purchase import Beside
+from stackopt.choose.model.purchase import BesideTheShelf
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice
 from stackopt.choose.solve.groups import Group, shelf_program
@@ -51,7 +51,7 @@ class Errand(Struct, frozen=True):
     settled: frozenset[str]
     supply: Supply
     objectives: tuple[Objective, ...]
-    beside: Beside
+    beside: BesideTheShelf
     own: frozenset[str]
     position: int
     seconds: float
@@ -148,7 +148,7 @@ def _errand(group: Group, opened: frozenset[str], position: int) -> Errand:
         group.settled,
         _own_supply(group, sellers, needed, fitted),
         tuple(group.objectives),
-        Beside(
+        BesideTheShelf(
             {name: fillers for name, fillers in group.beside.fillers.items() if name in sellers},
             {part: coming for part, coming in group.beside.coming.items() if part in needed},
         ),

@@ -16,7 +16,7 @@ from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.passes import first_solution, solve_at_least_values
 from stackopt.choose.model.program import Job, Program, build_program
-from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, Beside
+from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, BesideTheShelf
 from stackopt.choose.patience import Patience
 from stackopt.choose.solve.progress import Progress, Reached
 from stackopt.choose.solve.task import Task
@@ -39,7 +39,7 @@ class Group(Struct):
     supply: Supply
     objectives: Sequence[Objective]
     patience: Patience
-    beside: Beside = NOTHING_BESIDE
+    beside: BesideTheShelf = NOTHING_BESIDE
     answers: dict[frozenset[str], Reached] = field(default_factory=dict)
     discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
 

@@ -18,7 +18,7 @@ from stackopt.choose.model.purchase import Terms
 from stackopt.choose.model.solver import minimise, relaxed, weighted_sum
 from stackopt.choose.patience import Patience
 from stackopt.choose.solve.deals import Deal, Deals
-from stackopt.choose.solve.open_suppliers import Branch, Search
+from stackopt.choose.solve.open_suppliers import Branch, DealSearch
 from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 
@@ -32,7 +32,7 @@ def state_whole(task: Task) -> Progress:
     return Progress(program, first_solution(program))
 
 
-def search_in_one_model(progress: Progress, search: Search, patience: Patience) -> None:
+def search_in_one_model(progress: Progress, search: DealSearch, patience: Patience) -> None:
     """Find the deals that come first, and leave them with the search; it is cut short where time is over before."""
     search.cut_short = True
     deciding = search.objectives[: search.deciding() + 1]
@@ -52,7 +52,7 @@ def search_in_one_model(progress: Progress, search: Search, patience: Patience) 
         progress.take_values()
 
 
-def _deals(progress: Progress, search: Search) -> Deals:
+def _deals(progress: Progress, search: DealSearch) -> Deals:
     """Return on which terms the solution orders from the suppliers whose terms are to be settled."""
     deals: dict[str, Deal] = {}
     for columns in progress.program.purchases.suppliers:
@@ -63,7 +63,7 @@ def _deals(progress: Progress, search: Search) -> Deals:
     return deals
 
 
-def _bar(progress: Progress, search: Search, number: int) -> None:
+def _bar(progress: Progress, search: DealSearch, number: int) -> None:
     """Let the same deals not come out again."""
     terms: Terms = []
     chosen = 0

@@ -29,7 +29,7 @@ from stackopt.side_by_side import each
 AT_A_TIME = 2
 
 
-class Found(Struct, frozen=True):
+class SolvedDeals(Struct, frozen=True):
     """Groups solved for every objective, for some deals that they keep; `tied` are those kept inside a group."""
 
     solved: Sequence[Reached | Together]
@@ -37,7 +37,7 @@ class Found(Struct, frozen=True):
     tied: Names
 
 
-class Search(Struct):
+class DealSearch(Struct):
     """The best deals found so far; `open_deals` names the suppliers to be settled and how each can be ordered from.
 
     `executor` solves groups, where it is not this process that does.
@@ -46,7 +46,7 @@ class Search(Struct):
     groups: Sequence[Group]
     objectives: Sequence[Objective]
     open_deals: Mapping[str, tuple[Deal, ...]]
-    best: Found | None = None
+    best: SolvedDeals | None = None
     cut_short: bool = False
     joined: dict[frozenset[tuple[str, Deal]], Sequence[Group | Tie]] = field(default_factory=dict)
     executor: Executor | None = None
@@ -104,7 +104,7 @@ class Search(Struct):
 class Branch(Struct, frozen=True):
     """All choices that keep some deals and leave some suppliers undecided; deals in `tied` are held inside a group."""
 
-    search: Search
+    search: DealSearch
     deals: Deals
     undecided: Names
     tied: Names = frozenset()
@@ -253,7 +253,7 @@ class Branch(Struct, frozen=True):
         else:
             ordered = self.ordered(last)
             deals = {name: deal for name, deal in self.deals.items() if name in ordered}
-            search.best = Found(self.solved(last), deals, self.tied.intersection(deals))
+            search.best = SolvedDeals(self.solved(last), deals, self.tied.intersection(deals))
 
     def _jobs_sold_to(self, supplier: str) -> int:
         return sum(len(group.jobs) for group in self.groups() if supplier in group.settled)
@@ -265,7 +265,7 @@ class Branch(Struct, frozen=True):
         replace(self, undecided=undecided).look_through()
 
 
-def search_open_suppliers(search: Search) -> None:
+def search_open_suppliers(search: DealSearch) -> None:
     """Find the deals that come first, and leave them with the search."""
     everyone = frozenset(search.open_deals)
     Branch(search, _first_deals(search, everyone), frozenset()).look_through()
@@ -273,7 +273,7 @@ def search_open_suppliers(search: Search) -> None:
     search.cut_short = search.over
 
 
-def _first_deals(search: Search, everyone: Names) -> Deals:
+def _first_deals(search: DealSearch, everyone: Names) -> Deals:
     """Return deals to begin with: those with whom is ordered when all are open, less whom can be spared."""
     deciding = search.deciding()
     opened = everyone
@@ -293,7 +293,7 @@ def _first_deals(search: Search, everyone: Names) -> Deals:
     return deals
 
 
-def _fitting_deals(search: Search, ordered: Mapping[str, int]) -> dict[str, Deal]:
+def _fitting_deals(search: DealSearch, ordered: Mapping[str, int]) -> dict[str, Deal]:
     """Return the deals with the least freight that these lines meet; without the suppliers where they meet none."""
     return {
         name: min(met, key=lambda deal: deal.freight_cents)
@@ -302,6 +302,6 @@ def _fitting_deals(search: Search, ordered: Mapping[str, int]) -> dict[str, Deal
     }
 
 
-def _reached(search: Search, deals: Deals) -> list[float]:
+def _reached(search: DealSearch, deals: Deals) -> list[float]:
     branch = Branch(search, deals, frozenset())
     return [branch.bound(position) for position in range(search.deciding() + 1)]

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from stackopt.choose.model.fillers import find_fillers
 from stackopt.choose.model.objectives import Chance, in_order
 from stackopt.choose.model.program import Job
-from stackopt.choose.model.purchase import Beside, Coming
+from stackopt.choose.model.purchase import BesideTheShelf, Coming
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.unbound import as_far_as_proven, leaves_depths_out
@@ -50,7 +50,7 @@ def make_task(request: Request, supply: Supply) -> Task:
     jobs = make_jobs(request, supply, sources)
     needed = {part for job in jobs for part in job.needs()}
     fillers = find_fillers(sources, needed, supply, request.useful)
-    beside = Beside(fillers, coming_pieces(supply, request.today, needed))
+    beside = BesideTheShelf(fillers, coming_pieces(supply, request.today, needed))
     return Task(jobs, supply, sources, objectives, request.patience, beside, request.executor)
 
 

@@ -19,7 +19,7 @@ from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, PassResult
 from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_of_the_rest, search_in_one_model, state_whole
-from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
+from stackopt.choose.solve.open_suppliers import DealSearch, search_open_suppliers
 from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 
@@ -32,7 +32,7 @@ LONGEST_HEAD_START = 0.2
 class Runner(Struct):
     """One of the two: its search, the patience that ends it, and its run once it has begun."""
 
-    search: Search
+    search: DealSearch
     patience: Patience
     run: Future[None] | None = None
 
@@ -42,7 +42,7 @@ class Runner(Struct):
         return self.run is not None and self.run.done() and not self.search.cut_short
 
 
-def race(task: Task, new_search: Callable[[Patience], Search]) -> Choice:
+def race(task: Task, new_search: Callable[[Patience], DealSearch]) -> Choice:
     """Solve a task whose groups are tied by suppliers' terms; `new_search` makes a search with groups of its own."""
     started = time.monotonic()
     patience = task.patience.part_of(1 - BOUNDING_TIME)
@@ -109,7 +109,7 @@ def with_passes(choice: Choice, passes: Sequence[PassResult]) -> Choice:
     return replace(choice, passes=tuple(passes), status=status_of(passes))
 
 
-def found_choice(task: Task, search: Search, seconds: float) -> Choice:
+def found_choice(task: Task, search: DealSearch, seconds: float) -> Choice:
     """Return the best that a search has found, as one choice for all engines."""
     assert search.best is not None
     parts = [part for progress in search.best.solved for part in progress.parts]

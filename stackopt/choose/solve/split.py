@@ -11,7 +11,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice
 from stackopt.choose.solve.deals import deals_with
 from stackopt.choose.solve.groups import Group
-from stackopt.choose.solve.open_suppliers import Search, search_open_suppliers
+from stackopt.choose.solve.open_suppliers import DealSearch, search_open_suppliers
 from stackopt.choose.solve.parting import split_jobs
 from stackopt.choose.solve.race import found_choice, race
 from stackopt.choose.solve.task import Task
@@ -29,14 +29,14 @@ def solve_split(task: Task) -> Choice:
     return found_choice(task, search, time.monotonic() - started)
 
 
-def new_searches(task: Task) -> Callable[[Patience], Search]:
+def new_searches(task: Task) -> Callable[[Patience], DealSearch]:
     """Return what makes searches for a task, each with groups of its own, so that two can go on side by side."""
     supply, objectives = task.supply, task.objectives
     parted = split_jobs(task.jobs, task.sources, supply)
     settled = _suppliers_of_several(parted, supply, objectives)
     deals = {name: deals_with(supply.supplier(name)) for name in settled}
 
-    def new_search(patience: Patience) -> Search:
+    def new_search(patience: Patience) -> DealSearch:
         groups = [
             Group(
                 tuple(own),
@@ -49,7 +49,7 @@ def new_searches(task: Task) -> Callable[[Patience], Search]:
             )
             for own, lines in parted
         ]
-        return Search(groups, objectives, deals, executor=task.executor)
+        return DealSearch(groups, objectives, deals, executor=task.executor)
 
     return new_search
 

@@ -9,7 +9,7 @@ from msgspec import Struct, field
 
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
-from stackopt.choose.model.purchase import NOTHING_BESIDE, Beside
+from stackopt.choose.model.purchase import NOTHING_BESIDE, BesideTheShelf
 from stackopt.choose.patience import Patience
 from stackopt.parts.records import Supply
 from stackopt.parts.sources import Source
@@ -27,5 +27,5 @@ class Task(Struct, frozen=True):
     sources: Sequence[Source]
     objectives: Sequence[Objective]
     patience: Patience = field(default_factory=Patience)
-    beside: Beside = NOTHING_BESIDE
+    beside: BesideTheShelf = NOTHING_BESIDE
     executor: Executor | None = None

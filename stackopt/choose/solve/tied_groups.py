@@ -16,7 +16,7 @@ from stackopt.choose.solve.progress import Reached
 PIECES = 8
 
 
-class Answer(Struct, frozen=True):
+class GroupAnswer(Struct, frozen=True):
     """What a group reaches when its lines at the supplier come to at least so much, cents."""
 
     least_cents: int
@@ -24,7 +24,7 @@ class Answer(Struct, frozen=True):
     lines_cents: int
 
 
-class Amount(Struct, frozen=True):
+class Allotment(Struct, frozen=True):
     """Amounts of lines that a group may be given, cents, and what it reaches there or cannot come before.
 
     `asked` is the answer that reaches it; None for amounts that were not asked so far. Then `first_cents` is the lowest
@@ -34,7 +34,7 @@ class Amount(Struct, frozen=True):
     low_cents: int
     high_cents: int
     values: Sequence[float]
-    asked: Answer | None = None
+    asked: GroupAnswer | None = None
     first_cents: int = 0
     between: bool = False
 
@@ -46,7 +46,7 @@ class Member(Struct):
     opened: frozenset[str]
     supplier: str
     most_cents: int
-    answers: list[Answer] = field(default_factory=list)
+    answers: list[GroupAnswer] = field(default_factory=list)
     discounted: dict[int, float] = field(default_factory=dict)
 
     def ask(self, least_cents: int, position: int) -> None:
@@ -62,10 +62,10 @@ class Member(Struct):
         if progress is None:
             self.most_cents = min(self.most_cents, least_cents - 1)
         else:
-            answer = Answer(least_cents, progress, progress.lines_cents().get(self.supplier, 0))
+            answer = GroupAnswer(least_cents, progress, progress.lines_cents().get(self.supplier, 0))
             insort(self.answers, answer, key=attrgetter("least_cents"))
 
-    def amounts(self, position: int) -> list[Amount]:
+    def amounts(self, position: int) -> list[Allotment]:
         """Return what the group may be given; objectives that are not solved for yet count as 0."""
         found = []
         ends = [answer.least_cents - 1 for answer in self.answers[1:]] + [self.most_cents]
@@ -73,10 +73,10 @@ class Member(Struct):
             values = answer.progress.values(position + 1)
             exact = answer if len(values) > position else None
             values += [0.0] * (position + 1 - len(values))
-            found.append(Amount(answer.least_cents, answer.lines_cents, values, exact, answer.least_cents, True))
+            found.append(Allotment(answer.least_cents, answer.lines_cents, values, exact, answer.least_cents, True))
             first, between = answer.lines_cents + 1, number < len(self.answers)
             for low, high in _pieces(first, end):
-                found.append(Amount(low, high, self._not_before(values, low), None, first, between))
+                found.append(Allotment(low, high, self._not_before(values, low), None, first, between))
         return found
 
     def learn_discounts(self) -> None:

@@ -22,7 +22,7 @@ from stackopt.choose.model.solver import minimise, weighted_sum
 from stackopt.choose.records import OrderLine, PassResult
 from stackopt.choose.solve.groups import Group
 from stackopt.choose.solve.progress import Reached
-from stackopt.choose.solve.tied_groups import Amount, Member
+from stackopt.choose.solve.tied_groups import Allotment, Member
 from stackopt.side_by_side import each
 
 # Up to a dozen engines, one model takes no longer than sharing out does; with twice as many, twice as long and more.
@@ -182,7 +182,7 @@ class Tie(Struct):
 
 def _shared_out(
     members: Sequence[Member], least_cents: int, position: int, fillers: Fillers | None
-) -> tuple[list[Amount], int] | None:
+) -> tuple[list[Allotment], int] | None:
     """Share out what the lines must come to so that the objectives are least, one after another.
 
     Values add up, and so does their order: what is least of what no group comes before, nothing comes before.
@@ -219,7 +219,7 @@ def _shared_out(
     return [amount for own in columns for amount, given in own if given.varValue > 0.5], int(filler_cents)
 
 
-def _cents(shares: Sequence[Amount], least_cents: int) -> list[int]:
+def _cents(shares: Sequence[Allotment], least_cents: int) -> list[int]:
     """Return what to ask for in each share: the least next to it, or what is lacking where one is above all asked."""
     known = sum(share.high_cents for share in shares if share.asked)
     alone = sum(share.asked is None for share in shares) == 1

@@ -33,7 +33,7 @@ from stackopt.choose.stacks.reach import reaches_mm
 from stackopt.choose.stacks.together import place_beside
 from stackopt.engine.levers.answers import Stacks
 from stackopt.engine.levers.lever import Lever, head_drop_mm, head_may_be_cut, with_lever, with_piston
-from stackopt.engine.levers.plane import Beside, Depths, Likely, depths_that_matter
+from stackopt.engine.levers.plane import Depths, Likely, MatchLimits, depths_that_matter
 from stackopt.engine.records import Cylinder, Engine, Levers, Match
 from stackopt.parts.records import Kind, Part, Service
 from stackopt.parts.rules import may_go_on, opening_mm2
@@ -49,7 +49,7 @@ class _Sought(Struct, frozen=True):
     `apart`: as if no face went across, so that each cylinder could be worked by itself.
     """
 
-    besides: tuple[Beside | None, ...] = (None,)
+    besides: tuple[MatchLimits | None, ...] = (None,)
     apart: bool = False
 
 
@@ -102,7 +102,9 @@ def _best_stacks(
                     yield _worked(engine, pairing, at, _work(engine, plain, index, amounts_mm, services), plain)
 
 
-def _matching(engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]) -> Iterator[Beside]:
+def _matching(
+    engine: Engine, index: int, parts: Sequence[Part], services: Mapping[str, Service]
+) -> Iterator[MatchLimits]:
     """Yield where a cylinder must land beside stacks that are best for another by itself, the nearest to its aims."""
     for other in (place for place in range(len(engine.cylinders)) if place != index):
         stacks = (*cylinder_stacks(engine, other, parts), *_best_stacks(engine, other, parts, services, _Sought()))

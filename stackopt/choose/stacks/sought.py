@@ -13,11 +13,11 @@ from msgspec import Struct
 
 from stackopt.choose.stacks.ranges import Runs, in_both, joined
 from stackopt.choose.stacks.reach import reaches_mm
-from stackopt.choose.stacks.together import Outcome, lift_ends_mm, place_beside
+from stackopt.choose.stacks.together import CylinderOutcome, lift_ends_mm, place_beside
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.levers.amounts import amount_ranges_mm
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.levers.plane import Beside
+from stackopt.engine.levers.plane import MatchLimits
 from stackopt.engine.levers.thickness import Gap, Range, thickness_range_mm
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Part
@@ -25,10 +25,12 @@ from stackopt.parts.rules import opening_mm2
 
 # Beyond these nobody makes a gasket.
 MADE_MM = LIMITS["gasket thickness"][:2]
-ANYWHERE = Beside((-math.inf, math.inf), (1.0 + 1e-9, math.inf))
+ANYWHERE = MatchLimits((-math.inf, math.inf), (1.0 + 1e-9, math.inf))
 
 
-def thickness_runs(engine: Engine, cylinder: Cylinder, gap: Gap, others: Sequence[Sequence[Outcome]] = ()) -> Runs:
+def thickness_runs(
+    engine: Engine, cylinder: Cylinder, gap: Gap, others: Sequence[Sequence[CylinderOutcome]] = ()
+) -> Runs:
     """Return the runs of thickness, mm, with which a cylinder keeps every limit, as `fittable.allowed` has them.
 
     Parameters
@@ -44,7 +46,7 @@ def thickness_runs(engine: Engine, cylinder: Cylinder, gap: Gap, others: Sequenc
     if likely is None:
         return ()
 
-    def ranges(where: Beside) -> Iterable[Range]:
+    def ranges(where: MatchLimits) -> Iterable[Range]:
         found = thickness_range_mm(cylinder, gap, where)
         return () if found is None else (found,)
 
@@ -56,7 +58,7 @@ def thickness_runs(engine: Engine, cylinder: Cylinder, gap: Gap, others: Sequenc
     return in_both(_bound(engine, likely, others, ranges, lifted), (MADE_MM,))
 
 
-class Reach(Struct, frozen=True):
+class LeverReach(Struct, frozen=True):
     """One lever over one stack: its pieces, base first and the head gasket last, and the most that is looked at, mm."""
 
     lever: Lever
@@ -64,7 +66,9 @@ class Reach(Struct, frozen=True):
     most_mm: float
 
 
-def lever_runs(engine: Engine, cylinder: Cylinder, reach: Reach, others: Sequence[Sequence[Outcome]] = ()) -> Runs:
+def lever_runs(
+    engine: Engine, cylinder: Cylinder, reach: LeverReach, others: Sequence[Sequence[CylinderOutcome]] = ()
+) -> Runs:
     """Return the runs of amounts of a lever, mm, with which a stack keeps every limit; others as `thickness_runs`."""
     base_mm, head = sum(piece.thickness_mm for piece in reach.pieces[:-1]), reach.pieces[-1]
     sizes = np.array([base_mm]), np.array([head.thickness_mm]), np.array([opening_mm2(head, cylinder)])
@@ -73,7 +77,7 @@ def lever_runs(engine: Engine, cylinder: Cylinder, reach: Reach, others: Sequenc
     if likely is None:
         return ()
 
-    def ranges(where: Beside) -> Iterable[Range]:
+    def ranges(where: MatchLimits) -> Iterable[Range]:
         return amount_ranges_mm(cylinder, reach.lever, sizes, reach.most_mm, where)
 
     thickness_mm = base_mm + head.thickness_mm
@@ -86,7 +90,7 @@ def lever_runs(engine: Engine, cylinder: Cylinder, reach: Reach, others: Sequenc
     return _bound(engine, likely, others, ranges, lifted)
 
 
-def _likely(engine: Engine, cylinder: Cylinder, tolerances_mm: tuple[float, ...]) -> Beside | None:
+def _likely(engine: Engine, cylinder: Cylinder, tolerances_mm: tuple[float, ...]) -> MatchLimits | None:
     """Return where the quench has the least chance that is asked for; None where it has it nowhere."""
     if engine.least_quench_chance is None or cylinder.quench is None:
         return ANYWHERE
@@ -94,14 +98,14 @@ def _likely(engine: Engine, cylinder: Cylinder, tolerances_mm: tuple[float, ...]
     reach_mm = float(enough_mm[0])
     low_mm, high_mm = cylinder.quench_ends_mm
     middle_mm = (low_mm + high_mm) / 2
-    return None if reach_mm < 0 else Beside((middle_mm - reach_mm, middle_mm + reach_mm), ANYWHERE.ratio)
+    return None if reach_mm < 0 else MatchLimits((middle_mm - reach_mm, middle_mm + reach_mm), ANYWHERE.ratio)
 
 
 def _bound(
     engine: Engine,
-    likely: Beside,
-    others: Sequence[Sequence[Outcome]],
-    ranges: Callable[[Beside], Iterable[Range]],
+    likely: MatchLimits,
+    others: Sequence[Sequence[CylinderOutcome]],
+    ranges: Callable[[MatchLimits], Iterable[Range]],
     lifted: Callable[[Range], Range],
 ) -> Runs:
     """Return where a cylinder is likely enough and goes with one outcome of each cylinder that it is bound to."""
@@ -115,8 +119,8 @@ def _bound(
     return runs
 
 
-def _both(one: Beside, other: Beside) -> Beside:
-    return Beside(_overlap(one.quench_mm, other.quench_mm), _overlap(one.ratio, other.ratio))
+def _both(one: MatchLimits, other: MatchLimits) -> MatchLimits:
+    return MatchLimits(_overlap(one.quench_mm, other.quench_mm), _overlap(one.ratio, other.ratio))
 
 
 def _overlap(one: Range, other: Range) -> Range:

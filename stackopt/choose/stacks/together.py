@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from stackopt.engine.effects.moves import port_distance
-from stackopt.engine.levers.plane import Beside
+from stackopt.engine.levers.plane import MatchLimits
 from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 
 
-class Outcome(Protocol):
+class CylinderOutcome(Protocol):
     """What comes out on one cylinder: quench and lift, mm, and the ratio where it is known."""
 
     @property
@@ -32,7 +32,7 @@ def binds_cylinders(engine: Engine) -> bool:
     return engine.match != Match() or (engine.ports is not None and engine.ports.limit_mm is not None)
 
 
-def stacks_match(engine: Engine, one: Outcome, other: Outcome) -> bool:
+def stacks_match(engine: Engine, one: CylinderOutcome, other: CylinderOutcome) -> bool:
     """Tell whether two cylinders with these stacks keep the engine's stated limits together, edges included.
 
     How far they differ; and on a V how far its two ports come apart, to which both stacks add, each along its own axis.
@@ -47,16 +47,16 @@ def stacks_match(engine: Engine, one: Outcome, other: Outcome) -> bool:
     return abs(one.compression_ratio - other.compression_ratio) <= match.compression + EDGE_TOLERANCE
 
 
-def place_beside(engine: Engine, other: Outcome) -> Beside:
+def place_beside(engine: Engine, other: CylinderOutcome) -> MatchLimits:
     """Return where a cylinder must land to match another."""
     far_mm, far, ratio = engine.match.quench_mm, engine.match.compression, other.compression_ratio
-    return Beside(
+    return MatchLimits(
         (-math.inf, math.inf) if far_mm is None else (other.quench_mm - far_mm, other.quench_mm + far_mm),
         (1 + EDGE_TOLERANCE, math.inf) if far is None or not ratio else (ratio - far, ratio + far),
     )
 
 
-def lift_ends_mm(engine: Engine, other: Outcome) -> tuple[float, float]:
+def lift_ends_mm(engine: Engine, other: CylinderOutcome) -> tuple[float, float]:
     """Return between what the lift of a cylinder must lie, mm, so that the ports of a V stay near enough."""
     ports = engine.ports
     if ports is None or ports.limit_mm is None or len(engine.cylinders) != 2:
@@ -66,12 +66,12 @@ def lift_ends_mm(engine: Engine, other: Outcome) -> tuple[float, float]:
     return middle_mm - reach_mm, middle_mm + reach_mm
 
 
-def goes_with(engine: Engine, one: Outcome, others: Sequence[Sequence[Outcome]]) -> bool:
+def goes_with(engine: Engine, one: CylinderOutcome, others: Sequence[Sequence[CylinderOutcome]]) -> bool:
     """Tell whether a cylinder keeps the limits together with one outcome of each cylinder that it is bound to."""
     return all(any(stacks_match(engine, one, other) for other in outcomes) for outcomes in others)
 
 
-def match_words(engine: Engine, one: Outcome, other: Outcome) -> Sequence[str]:
+def match_words(engine: Engine, one: CylinderOutcome, other: CylinderOutcome) -> Sequence[str]:
     """Say which limits two cylinders break together."""
     broken = []
     match, ratios = engine.match, (one.compression_ratio, other.compression_ratio)

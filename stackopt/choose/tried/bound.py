@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import FittedEngine, Request
 from stackopt.choose.solve.plan import make_jobs
-from stackopt.choose.stacks.together import Outcome, binds_cylinders
+from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders
 from stackopt.choose.stacks.worked import lift_mm
 from stackopt.choose.tried.heads import HeadNeeded, heads_needed
 from stackopt.engine.records import Engine
@@ -17,7 +17,7 @@ from stackopt.parts.records import Supply
 from stackopt.parts.sources import purchase_sources
 
 
-class Fitted(Struct, frozen=True):
+class FittedFigures(Struct, frozen=True):
     """What comes out on a cylinder as it was chosen, as far as it binds another."""
 
     quench_mm: float
@@ -27,13 +27,13 @@ class Fitted(Struct, frozen=True):
 
 def bound_outcomes(
     request: Request, supply: Supply, engine: Engine, fitted: FittedEngine
-) -> dict[str, Sequence[Outcome]]:
+) -> dict[str, Sequence[CylinderOutcome]]:
     """Return by cylinder what may come out there: what was chosen, else every stack; nothing where none binds."""
     if not binds_cylinders(engine):
         return {}
     if not fitted.blocked:
         return {
-            one.cylinder: [Fitted(one.quench_mm, one.compression_ratio, lift_mm(one, supply.parts))]
+            one.cylinder: [FittedFigures(one.quench_mm, one.compression_ratio, lift_mm(one, supply.parts))]
             for one in fitted.cylinders
         }
     (job,) = make_jobs(replace(request, engines=(engine,)), supply, purchase_sources(supply))

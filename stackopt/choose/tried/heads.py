@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from stackopt.choose.stacks.fittable import usable_pieces
-from stackopt.choose.stacks.together import Outcome, binds_cylinders
+from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders
 from stackopt.choose.tried.stacks import Needs, needed_piece
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
@@ -22,7 +22,7 @@ class HeadNeeded(Struct, frozen=True):
 
 
 def heads_needed(
-    engine: Engine, supply: Supply, outcomes: Mapping[str, Sequence[Outcome]] | None = None
+    engine: Engine, supply: Supply, outcomes: Mapping[str, Sequence[CylinderOutcome]] | None = None
 ) -> tuple[HeadNeeded, ...]:
     """Return for each cylinder and every base that is free on the shelf which head gasket it needs.
 

@@ -14,7 +14,7 @@ from stackopt.choose.stacks.chance import left_out, stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import allowed, is_shared, pair_up
 from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.stacks.sought import thickness_runs
-from stackopt.choose.stacks.together import Outcome, goes_with, match_words
+from stackopt.choose.stacks.together import CylinderOutcome, goes_with, match_words
 from stackopt.choose.tried.hand import Pieces, is_listed, kinds_of
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.geometry import circle_area_mm2
@@ -121,7 +121,7 @@ def tried_stacks(engine: Engine, supply: Supply, hand: Mapping[str, Pieces]) -> 
 
 
 def needed_piece(
-    engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[Sequence[Outcome]] = ()
+    engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[Sequence[CylinderOutcome]] = ()
 ) -> Needs:
     """Return which piece a stack with one gap needs on a cylinder, all limits kept.
 
@@ -173,7 +173,11 @@ def _is_to_be_had(part: Part, supply: Supply) -> bool:
 
 
 def _that_do(
-    engine: Engine, cylinder: Cylinder, pieces: Pieces, parts: Sequence[Part], others: Sequence[Sequence[Outcome]]
+    engine: Engine,
+    cylinder: Cylinder,
+    pieces: Pieces,
+    parts: Sequence[Part],
+    others: Sequence[Sequence[CylinderOutcome]],
 ) -> list[Part]:
     """Return the parts that in the gap keep every limit, each with its own opening and tolerance."""
     if not parts:
@@ -190,7 +194,7 @@ def _that_do(
     ]
 
 
-def _with_gap(engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[Outcome]) -> Needs:
+def _with_gap(engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[CylinderOutcome]) -> Needs:
     return needed_piece(engine, index, pieces, supply, [[other] for other in others])
 
 
@@ -203,7 +207,7 @@ def _filled(pieces: Pieces, needs: Needs) -> Pieces:
     return tuple(wanted if piece is None else piece for piece in pieces)
 
 
-def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[Outcome], needs: Needs | None) -> Tried:
+def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[CylinderOutcome], needs: Needs | None) -> Tried:
     cylinder = engine.cylinders[index]
     known = [piece for piece in pieces if piece is not None]
     if len(known) < len(pieces):

@@ -28,7 +28,7 @@ AMONG = 4
 HALVINGS = 12
 
 
-class Wanted(Struct, frozen=True):
+class WantedGasket(Struct, frozen=True):
     """A gasket to ask for: all runs of thickness that do, mm; of a head gasket the opening it needs, mm.
 
     `commonest_mm` is the commonest thickness inside the runs, None where no known part has one.
@@ -57,7 +57,7 @@ class Wanted(Struct, frozen=True):
 
 def gasket_asked_for(
     kind: Kind, request: Request, left: Supply, engine: Engine, frees: Callable[[Part], bool]
-) -> Wanted | None:
+) -> WantedGasket | None:
     """Return the gasket of a kind with every run of thickness that frees an engine; None where none does.
 
     Parameters
@@ -71,12 +71,12 @@ def gasket_asked_for(
     frees
         Solves the engine with plenty of a part, and tells whether it can be finished.
     """
-    wanted = Wanted(kind, (), _opening_mm(left, engine))
+    wanted = WantedGasket(kind, (), _opening_mm(left, engine))
     bound = binds_cylinders(engine)
     places = _places_mm(wanted, _own_runs(wanted, request, left, engine), among=AMONG if bound else 1)
     runs = joined(_runs(places, lambda thickness_mm: frees(wanted.part(thickness_mm)), refined=bound))
     same_kind = [part for part in left.parts.values() if part.kind is kind and part.fits_family(engine.family)]
-    return Wanted(kind, runs, wanted.opening_mm, commonest_mm(same_kind, runs)) if runs else None
+    return WantedGasket(kind, runs, wanted.opening_mm, commonest_mm(same_kind, runs)) if runs else None
 
 
 def _runs(places_mm: Sequence[float], frees: Callable[[float], bool], *, refined: bool) -> Iterator[Range]:
@@ -104,7 +104,7 @@ def _last(good_mm: float, bad_mm: float, frees: Callable[[float], bool]) -> floa
     return good_mm
 
 
-def _places_mm(wanted: Wanted, own: Runs, *, among: int) -> list[float]:
+def _places_mm(wanted: WantedGasket, own: Runs, *, among: int) -> list[float]:
     """Return every end of the runs of single cylinders, mm, and places among them."""
     ends = sorted({end for run in own for end in run})
     places = set(ends)
@@ -113,7 +113,7 @@ def _places_mm(wanted: Wanted, own: Runs, *, among: int) -> list[float]:
     return sorted(round(place, 9) for place in places)
 
 
-def _own_runs(wanted: Wanted, request: Request, left: Supply, engine: Engine) -> Runs:
+def _own_runs(wanted: WantedGasket, request: Request, left: Supply, engine: Engine) -> Runs:
     """Return the runs, mm, in which single cylinders keep their own limits beside one of the pieces to be had."""
     numbers = obtainable_parts(left, purchase_sources(left), days_until(engine.due, request.today), request.today)
     fitted = {number for own in engine.pinned.values() for number in own}
@@ -125,7 +125,7 @@ def _own_runs(wanted: Wanted, request: Request, left: Supply, engine: Engine) ->
     return tuple(found)
 
 
-def _gaps(wanted: Wanted, engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> Iterator[Gap]:
+def _gaps(wanted: WantedGasket, engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> Iterator[Gap]:
     """Yield every stack of the pieces to be had in which a piece of the kind is sought."""
     bases, heads = usable_pieces(engine, cylinder, parts)
     if wanted.kind is Kind.HEAD_GASKET:

@@ -18,8 +18,8 @@ from stackopt.choose.stacks.chance import stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import Pairing, allowed, pair_up, usable_pieces
 from stackopt.choose.stacks.impossible import impossibilities
 from stackopt.choose.stacks.ranges import Runs, holds
-from stackopt.choose.stacks.sought import MADE_MM, Reach, lever_runs, thickness_runs
-from stackopt.choose.stacks.together import Outcome, binds_cylinders, goes_with
+from stackopt.choose.stacks.sought import MADE_MM, LeverReach, lever_runs, thickness_runs
+from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders, goes_with
 from stackopt.choose.tried.stacks import commonest_opening_mm2
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.levers.lever import Lever, after_deck_cut
@@ -113,7 +113,7 @@ class _Bench(Struct, frozen=True):
     engine: Engine
     cylinder: Cylinder
     supply: Supply
-    others: Sequence[Sequence[Outcome]]
+    others: Sequence[Sequence[CylinderOutcome]]
 
 
 def _blocked_cylinder(bench: _Bench, obtainable: Sequence[Part]) -> BlockedCylinder:
@@ -263,7 +263,7 @@ def _smallest_cut(bench: _Bench, bases: Sequence[tuple[Part, ...]], heads: Seque
 
 def _deck_cut(bench: _Bench, pieces: tuple[Part, ...]) -> DeckCut | None:
     cylinder = bench.cylinder
-    runs = lever_runs(bench.engine, cylinder, Reach(Lever.DECK_CUT, pieces, LIMITS["cut"][1]), bench.others)
+    runs = lever_runs(bench.engine, cylinder, LeverReach(Lever.DECK_CUT, pieces, LIMITS["cut"][1]), bench.others)
     if not runs:
         return None
     cut_mm = runs[0][0]

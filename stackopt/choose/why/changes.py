@@ -10,7 +10,7 @@ from msgspec import Struct
 from stackopt.choose.records import Choice, Fitted
 
 
-class Change(Struct, frozen=True):
+class CylinderChange(Struct, frozen=True):
     """A cylinder that got `before` in the previous plan and now gets `now`: part numbers, none where it is blocked."""
 
     engine: str
@@ -19,7 +19,7 @@ class Change(Struct, frozen=True):
     now: tuple[str, ...]
 
 
-def changes(previous: Fitted, choice: Choice) -> tuple[Change, ...]:
+def changes(previous: Fitted, choice: Choice) -> tuple[CylinderChange, ...]:
     """Return the cylinders that get other pieces than in a previous plan, of the engines that stand in both.
 
     Parameters
@@ -32,10 +32,10 @@ def changes(previous: Fitted, choice: Choice) -> tuple[Change, ...]:
     return tuple(_changes(previous, choice))
 
 
-def _changes(previous: Fitted, choice: Choice) -> Iterator[Change]:
+def _changes(previous: Fitted, choice: Choice) -> Iterator[CylinderChange]:
     for fitted in choice.engines:
         before = previous.get(fitted.engine, {})
         now = {cylinder.cylinder: tuple(piece.part for piece in cylinder.pieces) for cylinder in fitted.cylinders}
         for name, parts in before.items():
             if Counter(parts) != Counter(now.get(name, ())):
-                yield Change(fitted.engine, name, tuple(parts), now.get(name, ()))
+                yield CylinderChange(fitted.engine, name, tuple(parts), now.get(name, ()))

@@ -22,7 +22,7 @@ from stackopt.choose.why.remaining import holding
 MOST_SOLVED_AGAIN = 12
 
 
-class Wanted(Struct, frozen=True):
+class WantedPart(Struct, frozen=True):
     """A part that an engine would have got alone: the engines that have it, and those that can use nothing else."""
 
     part: str
@@ -53,7 +53,7 @@ class Contest(Struct, frozen=True):
     engine: str
     alone: tuple[FittedCylinder, ...]
     nearer_by: float
-    wanted: tuple[Wanted, ...]
+    wanted: tuple[WantedPart, ...]
     lost_on: str = ""
     by: float = 0.0
     is_known: bool = False
@@ -131,7 +131,7 @@ def _changed(fitted: FittedEngine, better: FittedEngine) -> tuple[FittedCylinder
     return tuple(theirs for ours, theirs in pairs if (ours.pieces, ours.work) != (theirs.pieces, theirs.work))
 
 
-def _wanted(own: FittedEngine, better: Alone, users: Users, left: Mapping[str, int]) -> Iterator[Wanted]:
+def _wanted(own: FittedEngine, better: Alone, users: Users, left: Mapping[str, int]) -> Iterator[WantedPart]:
     """Yield the parts that others have of those that an engine does not have and would have got alone.
 
     A part of which enough is `left` on the shelf keeps nobody back.
@@ -141,7 +141,7 @@ def _wanted(own: FittedEngine, better: Alone, users: Users, left: Mapping[str, i
         is_short = left[part] < better.pieces.get(part, 0) - own.part_numbers.count(part)
         if others and is_short:
             bound = tuple(fitted.engine for job, fitted in others if _can_use_nothing_else(job, fitted, part))
-            yield Wanted(part, tuple(fitted.engine for _, fitted in others), bound)
+            yield WantedPart(part, tuple(fitted.engine for _, fitted in others), bound)
 
 
 def _can_use_nothing_else(job: Job, fitted: FittedEngine, part: str) -> bool:

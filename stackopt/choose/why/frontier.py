@@ -34,7 +34,7 @@ STEPS_APART = 10
 Pair = tuple[str, str]
 
 
-class Point(Struct, frozen=True):
+class FrontierPoint(Struct, frozen=True):
     """One answer of a frontier: what it reaches in the two objectives, in the order asked for, and the whole choice."""
 
     values: tuple[float, float]
@@ -52,8 +52,8 @@ class Frontier(Struct, frozen=True):
     """
 
     objectives: Pair
-    points: tuple[Point, ...]
-    open_stretches: tuple[tuple[Point, Point], ...]
+    points: tuple[FrontierPoint, ...]
+    open_stretches: tuple[tuple[FrontierPoint, FrontierPoint], ...]
     cut_short: bool
     depths_open: bool = False
 
@@ -100,10 +100,10 @@ def trade_off(request: Request, supply: Supply, names: Sequence[str], most: int 
     others = tuple(name for name in request.prefer if name not in pair)
     task = make_task(replace(request, prefer=(*pair, *others)), supply)
     whole = all(OBJECTIVES[name].step == 1 for name in pair)
-    return Search(task, math.inf if whole else most).frontier(pair)
+    return FrontierSearch(task, math.inf if whole else most).frontier(pair)
 
 
-class Found(Struct, frozen=True):
+class SolvedPair(Struct, frozen=True):
     """A model solved for the two objectives, and what it reached in them."""
 
     progress: Progress
@@ -117,18 +117,18 @@ class Box(Struct, frozen=True):
     `low` reaches less in the first objective, `high` less in the second.
     """
 
-    low: Found
-    high: Found
+    low: SolvedPair
+    high: SolvedPair
     on: int
     ceiling: float
 
 
-class Search(Struct):
+class FrontierSearch(Struct):
     """A search for the points between two objectives, which come after the first in the task's."""
 
     task: Task
     most: float
-    found: list[Found] = field(default_factory=list)
+    found: list[SolvedPair] = field(default_factory=list)
     boxes: list[Box] = field(default_factory=list)
 
     def frontier(self, pair: Pair) -> Frontier:
@@ -169,7 +169,7 @@ class Search(Struct):
         else:
             self.found = [low if low.proven else high]
 
-    def _look_around(self, box: Box, under: Found) -> None:
+    def _look_around(self, box: Box, under: SolvedPair) -> None:
         """Put what lies under a ceiling among the points, and what may be left on its sides among the boxes."""
         if box.on == 1:
             if new := self._apart(under, box.high, 0):
@@ -182,7 +182,7 @@ class Search(Struct):
         if new:
             self.found.append(under)
 
-    def _add_halved(self, low: Found, high: Found) -> None:
+    def _add_halved(self, low: SolvedPair, high: SolvedPair) -> None:
         half = (low.values[1] + high.values[1]) / 2
         self._add(Box(low, high, 1, math.floor(half) if self._pair[1].step == 1 else half))
 
@@ -205,10 +205,10 @@ class Search(Struct):
         step = self._pair[at].step
         return step if step == 1 else STEPS_APART * step
 
-    def _apart(self, less: Found, more: Found, at: int) -> bool:
+    def _apart(self, less: SolvedPair, more: SolvedPair, at: int) -> bool:
         return more.values[at] - less.values[at] > self._least_apart(at) / 2
 
-    def _least(self, first: int, box: Box | None, start: Found | None = None) -> Found:
+    def _least(self, first: int, box: Box | None, start: SolvedPair | None = None) -> SolvedPair:
         """Make the objective at `first` least, then the other; under a box's ceiling where there is one."""
         task = self.task
         program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, beside=task.beside))
@@ -226,15 +226,15 @@ class Search(Struct):
         passes = progress.solution.passes
         reached = {result.objective: result.value for result in passes}
         values = reached[self._pair[0].name], reached[self._pair[1].name]
-        return Found(progress, values, all(result.proven for result in passes))
+        return SolvedPair(progress, values, all(result.proven for result in passes))
 
-    def _point(self, found: Found) -> Point:
+    def _point(self, found: SolvedPair) -> FrontierPoint:
         """Settle all other objectives of an answer, and read it."""
         progress = found.progress
         done = [result.objective for result in progress.solution.passes]
         rest = [each for each in self.task.objectives if each.name not in done]
         progress.solve([*self.task.objectives[:3], *rest], self.task.patience)
-        return Point(
+        return FrontierPoint(
             found.values, read_choice(progress.program, progress.solution), found.proven and not self._depths_open
         )
 

@@ -16,8 +16,8 @@ from stackopt.choose.records import Choice, FittedCylinder, FittedEngine, Reques
 from stackopt.choose.stacks.broken import landed
 from stackopt.choose.stacks.fittable import allowed, pair_up, usable_pieces
 from stackopt.choose.stacks.lever_stacks import usable_pistons
-from stackopt.choose.stacks.sought import Reach, lever_runs
-from stackopt.choose.stacks.together import Outcome, goes_with
+from stackopt.choose.stacks.sought import LeverReach, lever_runs
+from stackopt.choose.stacks.together import CylinderOutcome, goes_with
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
 from stackopt.choose.tried.bound import bound_outcomes
 from stackopt.engine.effects.effect import Effect, effect
@@ -80,7 +80,7 @@ class _Seat(Struct, frozen=True):
     engine: Engine
     cylinder: Cylinder
     pairs: Sequence[tuple[Part, ...]]
-    others: Sequence[Sequence[Outcome]]
+    others: Sequence[Sequence[CylinderOutcome]]
 
     def stacks(self) -> Stacks:
         return (
@@ -157,7 +157,7 @@ def _least(seat: _Seat, lever: Lever, bounds_mm: Array, most_mm: float) -> tuple
     for place in np.argsort(bounds_mm):
         if np.isnan(bounds_mm[place]) or (best is not None and bounds_mm[place] >= best[0]):
             break
-        reach = Reach(lever, seat.pairs[place], most_mm)
+        reach = LeverReach(lever, seat.pairs[place], most_mm)
         runs = lever_runs(seat.engine, seat.cylinder, reach, seat.others)
         if runs and (best is None or runs[0][0] < best[0]):
             best = runs[0][0], int(place)

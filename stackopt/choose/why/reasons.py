@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from stackopt.choose.model.objectives import FIRST, asked_by
 from stackopt.choose.model.passes import first_solution, solve_pass
 from stackopt.choose.model.program import build_program
-from stackopt.choose.model.purchase import Beside
+from stackopt.choose.model.purchase import BesideTheShelf
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import coming_pieces, make_jobs
@@ -68,7 +68,7 @@ def can_be_finished(request: Request, supply: Supply, engine: Engine) -> bool:
     (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
     if not all(job.stacks):
         return False
-    beside = Beside(coming=coming_pieces(supply, request.today, job.needs()))
+    beside = BesideTheShelf(coming=coming_pieces(supply, request.today, job.needs()))
     program = build_program([job], supply, sources, asked_by((FIRST,), beside=beside))
     (reached,) = solve_pass(program, FIRST, first_solution(program), Patience()).passes
     return reached.value == 0

@@ -20,7 +20,7 @@ from stackopt.cli.options import Wishes
 from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.our_shop import our_shop
-from stackopt.cli.sources.source import Source
+from stackopt.cli.sources.source import PartsSource
 from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from stackopt.choose.why.frontier import Frontier
 
 
-def answer_and_print(engines: Sequence[Engine], source: Source, asked: Wishes) -> int:
+def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wishes) -> int:
     """Choose for these engines, hold what is chosen where that is asked, print the answer, and return the exit code.
 
     Raises
@@ -79,7 +79,7 @@ def _units(engines: Sequence[Engine], asked: Wishes) -> Units:
     return Units.INCH if all(engine.units is Units.INCH for engine in engines) else Units.MM
 
 
-def _previous(source: Source, asked: Wishes) -> Fitted:
+def _previous(source: PartsSource, asked: Wishes) -> Fitted:
     """Return what an earlier plan gave: the file that is named, else what is held in the ledger."""
     if asked.previous is None:
         return source.previous if isinstance(source, LedgerSource) else {}
@@ -109,7 +109,7 @@ def _frontier(request: Request, supply: Supply, asked: Wishes) -> Frontier | Non
     return trade_off(request, supply, asked.trade_off, asked.points)
 
 
-def supply_of(engines: Sequence[Engine], source: Source, hand: Sequence[str] = ()) -> Supply:
+def supply_of(engines: Sequence[Engine], source: PartsSource, hand: Sequence[str] = ()) -> Supply:
     """Return what there is for these engines; all parts are only looked at where these do not name everything."""
     families = {engine.family for engine in engines}
     fitted = {number for engine in engines for numbers in engine.pinned.values() for number in numbers}
@@ -125,7 +125,7 @@ def supply_of(engines: Sequence[Engine], source: Source, hand: Sequence[str] = (
     return source.supply_for(families.union(*(source.parts[number].families for number in fitted)))
 
 
-def _write(answer: Answer, source: Source, asked: Wishes) -> None:
+def _write(answer: Answer, source: PartsSource, asked: Wishes) -> None:
     if asked.picture is not None:
         from stackopt.report.drawings.plan_picture import draw_plan  # noqa: PLC0415 - only for those who want a picture
 

@@ -11,6 +11,7 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.options import Day
@@ -20,8 +21,7 @@ from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
-from stackopt.problems import InputError, Place, Problem, UnreadableError
-from stackopt.units import cents
+from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
     from stackopt.stocking.range.answer import Drawn
@@ -36,25 +36,7 @@ EXAMPLES = examples(
 SECONDS = 60.0
 
 
-class Money(click.ParamType[int]):
-    """An amount of money in whole currency units, read to whole cents, more than 0."""
-
-    name = "amount"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        """Return whole cents; a text that is no amount is a wrong call."""
-        if isinstance(value, int):
-            return value
-        try:
-            amount_cents = cents(value)
-        except UnreadableError:
-            amount_cents = 0
-        if amount_cents <= 0:
-            self.fail(f"found {value!r}, expected an amount of money greater than 0, as 1200.00.", param, ctx)
-        return amount_cents
-
-
-class Asked(Struct, frozen=True):
+class RangeRequest(Struct, frozen=True):
     """What the options ask for; None where the outlook, or what is usual, decides."""
 
     outlook: Path | None
@@ -119,7 +101,7 @@ def range_command(books: tuple[Path, ...], master: Path | None, ledger: str, **o
 
     Exit codes: 0 solved; 2 the input or the call is wrong.
     """
-    asked = Asked(**options)
+    asked = RangeRequest(**options)
     _check_picture(asked)
     source = open_source(books, master, ledger, asked.today, hold=False)
     supply, past = _shelf(source)
@@ -135,7 +117,7 @@ def _shelf(source: Any) -> tuple[Supply, tuple[Engine, ...]]:
     return source.supply, source.engines
 
 
-def _answer(supply: Supply, past: Sequence[Engine], asked: Asked) -> RangeAnswer:
+def _answer(supply: Supply, past: Sequence[Engine], asked: RangeRequest) -> RangeAnswer:
     from stackopt.choose.patience import Patience  # noqa: PLC0415 - PuLP and NumPy are imported once books are read
     from stackopt.stocking.range.answer import drawn_from, find_range, tied_up_today_cents  # noqa: PLC0415
 
@@ -150,7 +132,7 @@ def _answer(supply: Supply, past: Sequence[Engine], asked: Asked) -> RangeAnswer
     return find_range(drawn, budget_cents, patience, told=lambda words: click.echo(f"{words} …", err=True))
 
 
-def _outlook(past: Sequence[Engine], asked: Asked) -> tuple[Outlook, int | None]:
+def _outlook(past: Sequence[Engine], asked: RangeRequest) -> tuple[Outlook, int | None]:
     from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past  # noqa: PLC0415 - NumPy
 
     if asked.outlook is not None:
@@ -179,21 +161,21 @@ def _check_parts(drawn: Drawn) -> None:
         )
 
 
-def _check_picture(asked: Asked) -> None:
+def _check_picture(asked: RangeRequest) -> None:
     if asked.picture is not None:
         from stackopt.report.drawings.pictures import check_picture  # noqa: PLC0415 - only for those who want one
 
         check_picture(asked.picture, replace_it=asked.force)
 
 
-def _draw(answer: RangeAnswer, asked: Asked) -> None:
+def _draw(answer: RangeAnswer, asked: RangeRequest) -> None:
     if asked.picture is not None:
         from stackopt.report.drawings.range_picture import draw_range  # noqa: PLC0415 - only for those who want one
 
         draw_range(asked.picture, answer)
 
 
-def _print(answer: RangeAnswer, supply: Supply, asked: Asked) -> None:
+def _print(answer: RangeAnswer, supply: Supply, asked: RangeRequest) -> None:
     if asked.as_json:
         from stackopt.report.range.document import range_document  # noqa: PLC0415
 

@@ -13,14 +13,14 @@ from stackopt.choose.records import Request
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
-from stackopt.cli.options import Day, Names
+from stackopt.cli.options import Day, NameList
 from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
 from stackopt.cli.sources.our_shop import our_shop
 from stackopt.cli.sources.review_days import ReviewDays, review_days
-from stackopt.cli.writing import Files, writing_options
+from stackopt.cli.writing import Files, workbook_options
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
@@ -41,7 +41,7 @@ EXAMPLES = examples(
 )
 
 
-class Asked(Struct, frozen=True):
+class RestockRequest(Struct, frozen=True):
     """What the options ask for; costs as they are typed, in whole currency units."""
 
     service_level: float
@@ -71,7 +71,7 @@ class Asked(Struct, frozen=True):
         return Policy(self.service_level, *costs, review_days=review.days)
 
 
-class Shelf(Struct, frozen=True):
+class RestockedShelf(Struct, frozen=True):
     """What is restocked: the supply, the open engines, what left the shelf, and how long orders took."""
 
     supply: Supply
@@ -107,14 +107,16 @@ class Shelf(Struct, frozen=True):
     help="Days that pass between two looks at the shelf; the stock has to last for them too. With a ledger it is "
     f"remembered; {Policy().review_days} where nobody ever said.",
 )
-@click.option("--prefer", type=Names(), metavar="NAMES", default=(), help="What counts most when engines are planned.")
+@click.option(
+    "--prefer", type=NameList(), metavar="NAMES", default=(), help="What counts most when engines are planned."
+)
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
 @click.option("--draft", is_flag=True, help="Write the orders down in the ledger, as drafts to send.")
 @who_option
 @why_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
 @click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too.")
-@writing_options
+@workbook_options
 @click.pass_context
 def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
     """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
@@ -130,10 +132,10 @@ def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | N
     if asked["draft"] and not isinstance(source, LedgerSource):
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--draft"), "--book", "the ledger alone", mend))
-    context.exit(_answer(source, Asked(**asked)))
+    context.exit(_answer(source, RestockRequest(**asked)))
 
 
-def _answer(source: Books | LedgerSource, asked: Asked) -> int:
+def _answer(source: Books | LedgerSource, asked: RestockRequest) -> int:
     from stackopt.stocking import restock as restocked  # noqa: PLC0415 - imported while the books were read
 
     asked.files.check()
@@ -159,7 +161,7 @@ def _answer(source: Books | LedgerSource, asked: Asked) -> int:
     return BLOCKED if answer.blocked else SOLVED
 
 
-def _write(answer: Restock, source: Books | LedgerSource, shelf: Shelf, asked: Asked) -> None:
+def _write(answer: Restock, source: Books | LedgerSource, shelf: RestockedShelf, asked: RestockRequest) -> None:
     if asked.workbook is None and asked.order_sheets is None:
         return
     from stackopt.books.out.letterhead import OrderHead  # noqa: PLC0415 - openpyxl is slow to import
@@ -172,10 +174,10 @@ def _write(answer: Restock, source: Books | LedgerSource, shelf: Shelf, asked: A
         write_orders(asked.order_sheets, answer.orders, shelf.supply.parts, asked.today, head, replace=asked.force)
 
 
-def _shelf(source: Books | LedgerSource) -> Shelf:
+def _shelf(source: Books | LedgerSource) -> RestockedShelf:
     """Gather what is restocked; what is on its way to an engine is not there for the shelf."""
     if not isinstance(source, LedgerSource):
-        return Shelf(source.supply, source.engines, source.usage)
+        return RestockedShelf(source.supply, source.engines, source.usage)
     engines = source.engines()
     supply = source.ledger.supply(asking=source.asking, today=source.today)
-    return Shelf(supply, engines, source.ledger.usage(), source.ledger.deliveries(source.today))
+    return RestockedShelf(supply, engines, source.ledger.usage(), source.ledger.deliveries(source.today))

@@ -7,12 +7,12 @@ from typing import Any
 
 import click
 
+from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, writing_options
+from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, noted_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.shop_commands.builds import Length
-from stackopt.cli.shop_commands.placing import Money
 from stackopt.parts.records import ANY_FAMILY, Kind, Offer, Part, PriceTier
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, open_ledger
@@ -54,7 +54,7 @@ def ask(ledger: str, today: date, *, as_json: bool) -> None:
         "shop answered Varnik --does-not-make 'head gasket' KV82 '0.45 mm'",
     )
 )
-@writing_options
+@noted_options
 @today_option
 @click.option("--kind", type=click.Choice(ASKED_ABOUT), help="What the part is; not needed for one that is listed.")
 @click.option("--fits", metavar="FAMILIES", help="The families it fits, ; between them.")

@@ -13,7 +13,7 @@ from stackopt.books.facts.records import Books
 from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.cli.ledger_options import ledger_option, noted_options
 from stackopt.cli.sources.named_books import check_master, master_option
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.commands.loading import Difference
@@ -22,7 +22,7 @@ from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger
 
 
 @click.command(epilog=examples("shop load shop.xlsx quillhaven.csv", "shop load shop.xlsx --part BG-040 --yes"))
-@writing_options
+@noted_options
 @click.option(
     "--part", "parts", multiple=True, metavar="PART", help="Accept what concerns this part alone; repeatable."
 )

@@ -10,7 +10,7 @@ import click
 from stackopt.choose.built.build import Build, MeasuredQuench
 from stackopt.choose.stacks.worked import quench_estimated
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, writing_options
+from stackopt.cli.ledger_options import ledger_option, noted_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.tables import print_table
 from stackopt.engine.effects.limits import within_reason
@@ -61,7 +61,7 @@ class Quench(click.ParamType[float]):
 
 
 @click.command(epilog=examples('shop measure J-104 front "0.91 mm" "0.93 mm" "0.036 in"'))
-@writing_options
+@noted_options
 @click.argument("engine")
 @click.argument("cylinder")
 @click.argument("places", nargs=-1, required=True, type=Quench(), metavar="QUENCH...")
@@ -152,7 +152,7 @@ def _offset_document(shared: CommonOffset | None) -> dict[str, Any] | None:
 
 
 @click.command()
-@writing_options
+@noted_options
 @click.argument("part")
 def adopt(ledger: str, note: Note, part: str) -> None:
     """Let fit and plan go by the shop's own thickness of a part, in place of the listed one.
@@ -211,7 +211,7 @@ def _print_build(engine: str, record: Build, shared: CommonOffset | None) -> Non
 
 
 @click.command()
-@writing_options
+@noted_options
 @click.argument("engine")
 def close(ledger: str, note: Note, engine: str) -> None:
     """Close an engine's record: from now on nothing in it changes."""

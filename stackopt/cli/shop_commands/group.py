@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from stackopt.cli.helping import HelpfulGroup, examples
-from stackopt.cli.ledger_options import MOST_PIECES, WholeNumber, ledger_option, pieces_argument, writing_options
+from stackopt.cli.ledger_options import MOST_PIECES, WholeNumber, ledger_option, pieces_argument, noted_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.asking import answered, ask
 from stackopt.cli.shop_commands.board import board
@@ -27,7 +27,7 @@ from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
 from stackopt.shop.ledger import open_ledger
-from stackopt.shop.standing.history import Event
+from stackopt.shop.standing.history import PastEvent
 
 RECENT = 20
 
@@ -78,7 +78,7 @@ def _unlisted(sums: Mapping[str, Balance], lines: Mapping[str, StockLine]) -> li
 
 
 @shop.command(epilog=examples("shop count BG-040=5 HG-050=12"))
-@writing_options
+@noted_options
 @pieces_argument(least=0)
 def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
     """Set what is on the shelf to what was counted, held pieces included."""
@@ -90,7 +90,7 @@ def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
     context_settings={"ignore_unknown_options": True},
     epilog=examples('shop correct BG-040 -1 --why "one entered twice"'),
 )
-@writing_options
+@noted_options
 @click.argument("part")
 @click.argument("difference", type=WholeNumber(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
 def correct(ledger: str, note: Note, part: str, difference: int) -> None:
@@ -102,7 +102,7 @@ def correct(ledger: str, note: Note, part: str, difference: int) -> None:
 
 
 @shop.command()
-@writing_options
+@noted_options
 @pieces_argument()
 def scrap(ledger: str, note: Note, pieces: dict[str, int]) -> None:
     """Take free pieces off the shelf that are no longer good; held ones are released first."""
@@ -111,7 +111,7 @@ def scrap(ledger: str, note: Note, pieces: dict[str, int]) -> None:
 
 
 @shop.command()
-@writing_options
+@noted_options
 @click.argument("engine")
 def release(ledger: str, note: Note, engine: str) -> None:
     """Give back what an engine holds and waits for."""
@@ -123,7 +123,7 @@ def release(ledger: str, note: Note, engine: str) -> None:
 
 
 @shop.command("return")
-@writing_options
+@noted_options
 @click.argument("engine")
 @pieces_argument()
 def bring_back(ledger: str, note: Note, engine: str, pieces: dict[str, int]) -> None:
@@ -151,7 +151,7 @@ def history(ledger: str, about: str | None) -> None:
     )
 
 
-def _what(event: Event) -> str:
+def _what(event: PastEvent) -> str:
     return event.what if event.undoes is None else f"{event.what}, event {event.undoes}"
 
 

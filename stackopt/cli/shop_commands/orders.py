@@ -9,7 +9,7 @@ import click
 
 from stackopt.choose.built.board import BoardLine
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, writing_options
+from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, noted_options
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
@@ -82,7 +82,7 @@ def _late_words(line: BoardLine | None, here_on: date, today: date) -> str:
 
 
 @click.command(epilog=examples("shop receive --order 3", "shop receive --order 3 BG-040=2", "shop receive BG-040=2"))
-@writing_options
+@noted_options
 @click.option("--order", type=row_number, metavar="ORDER", help="The order they come from; else they come without one.")
 @pieces_argument(required=False)
 def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) -> None:

@@ -6,52 +6,29 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from shlex import quote
-from typing import Any
 
 import click
 
 from stackopt.choose.records import Order, OrderLine
+from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, row_number, writing_options
+from stackopt.cli.ledger_options import ledger_option, row_number, noted_options
 from stackopt.cli.options import Day
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.sources.our_shop import our_shop_of_ledger
 from stackopt.parts.records import Offer, PriceTier
-from stackopt.problems import UnreadableError
 from stackopt.report.wording import counted, written_date
 from stackopt.shop.commands.orders import ChangedLine, Confirmed
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.standing.placed import PlacedOrder
-from stackopt.units import cents, money
+from stackopt.units import money
 
 order_argument = click.argument("order", type=row_number, metavar="ORDER")
 
 
-class Money(click.ParamType[int]):
-    """A sum of money as it is written, 12.90, in whole cents."""
-
-    name = "MONEY"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        """Return whole cents; a text that is no sum above zero is a wrong call."""
-        if isinstance(value, int):
-            return value
-        try:
-            amount = cents(value)
-        except UnreadableError as error:
-            self.fail(str(error.problem), param, ctx)
-        if not 0 < amount <= MOST_CENTS:
-            self.fail(f"found {value!r}, expected a price above 0 and up to {money(MOST_CENTS)}.", param, ctx)
-        return amount
-
-
-# More than any order costs, and what a database holds in a whole number.
-MOST_CENTS = 1_000_000_000
-
-
 @click.command()
-@writing_options
+@noted_options
 @today_option
 @order_argument
 def send(ledger: str, note: Note, today: date, order: int) -> None:
@@ -82,7 +59,7 @@ def _changed_words(order: int, changed: ChangedLine) -> Iterator[str]:
 
 
 @click.command(epilog=examples("shop confirm 3 BG-040 --day 2027-02-09", "shop confirm 3 BG-040 --price 13.40"))
-@writing_options
+@noted_options
 @today_option
 @click.option("--day", type=Day(), metavar="DATE", help="The day on which the supplier says it is here.")
 @click.option("--price", type=Money(), metavar="MONEY", help="What he asks for one pack.")
@@ -165,7 +142,7 @@ def _as_order(placed: PlacedOrder, today: date) -> Order:
 
 
 @click.command()
-@writing_options
+@noted_options
 @order_argument
 def cancel(ledger: str, note: Note, order: int) -> None:
     """Cancel what has not arrived of an order; engines that waited for it are to be planned again."""

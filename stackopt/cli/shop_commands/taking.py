@@ -11,7 +11,7 @@ from stackopt.choose.tried.hand import pieces_in_hand
 from stackopt.choose.tried.stacks import Tried
 from stackopt.choose.tried.taken import as_taken, parts_taken, tried_in_hand
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import writing_options
+from stackopt.cli.ledger_options import noted_options
 from stackopt.cli.tables import print_pieces
 from stackopt.problems import InputError
 from stackopt.shop.database.note import Note
@@ -19,7 +19,7 @@ from stackopt.shop.ledger import Ledger, open_ledger
 
 
 @click.command(epilog=examples("shop use J-104", "shop use J-104 --took front=BG-050+HG-050"))
-@writing_options
+@noted_options
 @click.option("--yes", is_flag=True, help="Take it without being asked, though a piece is lacking or a limit broken.")
 @click.option(
     "--took",

@@ -6,17 +6,17 @@ from collections.abc import Iterator, Sequence
 
 import click
 
-from stackopt.cli.ledger_options import row_number, writing_options
+from stackopt.cli.ledger_options import row_number, noted_options
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import open_ledger
-from stackopt.shop.standing.history import Entry, Event
+from stackopt.shop.standing.history import Entry, PastEvent
 
 MOST_LINES = 12
 
 
 @click.command()
-@writing_options
+@noted_options
 @click.option("--yes", is_flag=True, help="Take back what somebody else did without being asked.")
 @click.argument("event", type=row_number, required=False)
 def undo(ledger: str, note: Note, event: int | None, *, yes: bool) -> None:
@@ -38,7 +38,7 @@ def undo(ledger: str, note: Note, event: int | None, *, yes: bool) -> None:
     click.echo(f"Event {number}, {what}, is taken back.")
 
 
-def _told(command: Event, entries: Sequence[Entry]) -> Iterator[str]:
+def _told(command: PastEvent, entries: Sequence[Entry]) -> Iterator[str]:
     """Yield what a command did and whose it was, in words."""
     why = f": {command.why}" if command.why else ""
     yield f"Event {command.number}, {command.what} by {command.who} on {command.at}{why}"

@@ -11,7 +11,7 @@ import msgspec
 from msgspec.structs import replace
 
 from stackopt.cli.sources.ledger_source import LedgerSource
-from stackopt.cli.sources.source import Source
+from stackopt.cli.sources.source import PartsSource
 from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ EXPECTED = (
 )
 
 
-def our_shop(source: Source) -> OurShop:
+def our_shop(source: PartsSource) -> OurShop:
     """Return what the shop says of itself beside its ledger, else beside the first of its books.
 
     Raises

@@ -8,7 +8,7 @@ from typing import Protocol
 from stackopt.parts.records import Part, Supply
 
 
-class Source(Protocol):
+class PartsSource(Protocol):
     """Where parts come from: books, or the shop's ledger."""
 
     @property

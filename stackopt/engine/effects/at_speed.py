@@ -17,7 +17,7 @@ from stackopt.engine.effects.running import (
     stretch_mm,
 )
 from stackopt.engine.geometry import clearance_volume_cc, quench_mm
-from stackopt.engine.moving import Running
+from stackopt.engine.moving import AtSpeed
 from stackopt.engine.readings.distribution import Array
 from stackopt.engine.records import Cylinder, Window
 
@@ -44,7 +44,7 @@ def running_quench(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array)
     yield Move(RUNNING_QUENCH, running_mm, "mm", limit, "; ".join(words), estimate=True)
 
 
-def rod_stretch_mm(cylinder: Cylinder, running: Running) -> float:
+def rod_stretch_mm(cylinder: Cylinder, running: AtSpeed) -> float:
     """Return by how much the rod is longer at top dead centre, mm; 0 where its measures were not given."""
     if running.rod is None:
         return 0.0

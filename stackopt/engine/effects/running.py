@@ -11,7 +11,7 @@ import numpy as np
 
 from stackopt.engine.effects.motion import piston_travel_mm
 from stackopt.engine.geometry import MM3_PER_CC, circle_area_mm2
-from stackopt.engine.moving import Running
+from stackopt.engine.moving import AtSpeed
 from stackopt.engine.records import Cylinder
 
 NEWTON_PER_MM2_PER_GPA = 1000.0
@@ -55,7 +55,7 @@ def pressure_share(altitude_m: float) -> float:
 
 
 def squish_velocity_m_s(
-    cylinder: Cylinder, running: Running, quench_mm: float, clearance_cc: float
+    cylinder: Cylinder, running: AtSpeed, quench_mm: float, clearance_cc: float
 ) -> tuple[float, float]:
     """Return the greatest speed of the gas at the band's edge, m/s, and where, degrees before top dead centre.
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 from stackopt.engine.levers.answers import Stacks, leg_ends_mm, limited_figures
 from stackopt.engine.levers.lever import Lever, with_lever
-from stackopt.engine.levers.linear import Line
-from stackopt.engine.levers.plane import Beside
+from stackopt.engine.levers.linear import LinearPiece
+from stackopt.engine.levers.plane import MatchLimits
 from stackopt.engine.levers.thickness import Range, lines_beside
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder
 
 
 def amount_ranges_mm(
-    cylinder: Cylinder, lever: Lever, stack: Stacks, most_mm: float, beside: Beside | None = None
+    cylinder: Cylinder, lever: Lever, stack: Stacks, most_mm: float, beside: MatchLimits | None = None
 ) -> Iterator[Range]:
     """Yield from which amount to which, mm, ends included; a recessed quench band makes two stretches of a head cut.
 
@@ -37,7 +37,7 @@ def amount_ranges_mm(
             for amount_mm in (start_mm, start_mm + step_mm)
         )
         lines = [
-            Line(start_mm, value, (then - value) / step_mm, low, high)
+            LinearPiece(start_mm, value, (then - value) / step_mm, low, high)
             for (value, low, high), (then, _, _) in zip(here, further, strict=True)
         ]
         stretches = [line.stretch() for line in lines_beside(lines, cylinder, beside)]

@@ -18,7 +18,7 @@ from stackopt.engine.effects.motion import trapped_volume_cc
 from stackopt.engine.effects.moves import moves
 from stackopt.engine.geometry import clearance_volume_cc, clearance_window_cc, quench_mm, swept_volume_cc
 from stackopt.engine.levers.lever import Lever, with_lever
-from stackopt.engine.levers.linear import Line, ends_of
+from stackopt.engine.levers.linear import LinearPiece, ends_of
 from stackopt.engine.readings.distribution import Array
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 
@@ -80,9 +80,9 @@ class _Leg(Struct, frozen=True):
     cylinder: Cylinder
     start_mm: float
     end_mm: float
-    quench: Line
-    clearance: Line | None
-    others: tuple[Line, ...]
+    quench: LinearPiece
+    clearance: LinearPiece | None
+    others: tuple[LinearPiece, ...]
 
     def on_leg(self, amount_mm: Array) -> Array:
         """Return the amount where it lies on this leg, nan elsewhere; rounding at the ends is taken off."""
@@ -167,7 +167,7 @@ def _leg(cylinder: Cylinder, lever: Lever, stacks: Stacks, ends_mm: tuple[float,
         limited_figures(with_lever(cylinder, lever, amount_mm), stacks) for amount_mm in (start_mm, start_mm + step_mm)
     )
     lines = [
-        Line(start_mm, value, (then - value) / step_mm, low, high)
+        LinearPiece(start_mm, value, (then - value) / step_mm, low, high)
         for (value, low, high), (then, _, _) in zip(at_start, further, strict=True)
     ]
     known = cylinder.chamber_volume_cc is not None

@@ -14,7 +14,7 @@ from stackopt.engine.records import EDGE_TOLERANCE, Window
 FLAT = 1e-9
 
 
-class Line(Struct, frozen=True):
+class LinearPiece(Struct, frozen=True):
     """Values at an amount of `start_mm` and how much they change per mm; the ends they must keep, inclusive."""
 
     start_mm: float

@@ -67,7 +67,7 @@ class Likely(Struct, frozen=True):
     surest_mm: Array
 
 
-class Beside(Struct, frozen=True):
+class MatchLimits(Struct, frozen=True):
     """Where quench, mm, and ratio must lie beside another cylinder that they must match; ends are inclusive."""
 
     quench_mm: tuple[float, float]
@@ -79,7 +79,7 @@ def depths_that_matter(
     stacks: Sequence[Stacks],
     levers: Levers,
     likely: Sequence[Likely | None] = (),
-    beside: Beside | None = None,
+    beside: MatchLimits | None = None,
 ) -> Depths:
     """Return the depths among which the best ones are, for each of n stacks.
 
@@ -102,7 +102,7 @@ def depths_that_matter(
     ends_mm = sorted({0.0, levers.head_cut_mm, *bends_mm})
     legs_mm = list(pairwise(ends_mm)) or [(0.0, 0.0)]
     asked = [_Asked(levers, each, beside) for each in likely or [None] * len(cylinders)]
-    found = [_Leg(cylinders, stacks, leg_mm, asked).kept() for leg_mm in legs_mm]
+    found = [_CutRange(cylinders, stacks, leg_mm, asked).kept() for leg_mm in legs_mm]
     head, deck, closeness, off_middle = (np.concatenate(each) for each in zip(*found, strict=True))
     return Depths(head, np.maximum(deck, 0.0), np.maximum(-deck, 0.0), closeness, off_middle)
 
@@ -112,10 +112,10 @@ class _Asked(Struct, frozen=True):
 
     levers: Levers
     likely: Likely | None
-    beside: Beside | None
+    beside: MatchLimits | None
 
 
-class _Leg:
+class _CutRange:
     """A range of head cuts over which every figure is linear: a recessed band, before or after it is flush."""
 
     def __init__(

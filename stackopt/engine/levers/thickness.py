@@ -13,8 +13,8 @@ from msgspec.structs import replace
 
 from stackopt.engine.geometry import swept_volume_cc
 from stackopt.engine.levers.answers import Stacks, limited_figures
-from stackopt.engine.levers.linear import Line
-from stackopt.engine.levers.plane import Beside
+from stackopt.engine.levers.linear import LinearPiece
+from stackopt.engine.levers.plane import MatchLimits
 from stackopt.engine.records import EDGE_TOLERANCE, Cylinder
 
 Range = tuple[float, float]
@@ -48,7 +48,7 @@ class Gap(Struct, frozen=True):
         return np.array([base_mm]), np.array([head_mm]), np.array([self.opening_mm2])
 
 
-def lines_of(cylinder: Cylinder, gap: Gap, beside: Beside | None = None) -> list[Line]:
+def lines_of(cylinder: Cylinder, gap: Gap, beside: MatchLimits | None = None) -> list[LinearPiece]:
     """Return every figure that has a limit over the thickness sought: the quench first, then the clearance volume.
 
     Parameters
@@ -62,13 +62,13 @@ def lines_of(cylinder: Cylinder, gap: Gap, beside: Beside | None = None) -> list
     """
     without, with_one_mm = (limited_figures(cylinder, gap.filled(thickness_mm)) for thickness_mm in (0.0, 1.0))
     lines = [
-        Line(0.0, value, then - value, low, high)
+        LinearPiece(0.0, value, then - value, low, high)
         for (value, low, high), (then, _, _) in zip(without, with_one_mm, strict=True)
     ]
     return lines_beside(lines, cylinder, beside)
 
 
-def lines_beside(lines: list[Line], cylinder: Cylinder, beside: Beside | None) -> list[Line]:
+def lines_beside(lines: list[LinearPiece], cylinder: Cylinder, beside: MatchLimits | None) -> list[LinearPiece]:
     """Draw the ends of quench and clearance volume, the first two lines, in to where a cylinder must land besides."""
     if beside is None:
         return lines
@@ -80,7 +80,7 @@ def lines_beside(lines: list[Line], cylinder: Cylinder, beside: Beside | None) -
     return [_within(quench, beside.quench_mm), *others]
 
 
-def thickness_range_mm(cylinder: Cylinder, gap: Gap, beside: Beside | None = None) -> Range | None:
+def thickness_range_mm(cylinder: Cylinder, gap: Gap, beside: MatchLimits | None = None) -> Range | None:
     """Return the thinnest and thickest piece, mm, with which every window and limit is kept; parameters as `lines_of`.
 
     Both ends are inclusive. None where no thickness would do.
@@ -107,5 +107,5 @@ def aim_thickness_mm(cylinder: Cylinder, gap: Gap) -> float | None:
     return found_mm if found_mm > 0 else None
 
 
-def _within(line: Line, ends: Range) -> Line:
+def _within(line: LinearPiece, ends: Range) -> LinearPiece:
     return replace(line, low=max(line.low, ends[0]), high=min(line.high, ends[1]))

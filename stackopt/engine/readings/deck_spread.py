@@ -15,7 +15,7 @@ from itertools import groupby
 import numpy as np
 
 from stackopt.engine.readings.distribution import Error
-from stackopt.engine.readings.places import Place
+from stackopt.engine.readings.places import ReadingPlace
 from stackopt.engine.readings.spread import deck_scatter
 from stackopt.engine.readings.uncertainty import Uncertainty, combined, mean, rectangular
 from stackopt.engine.records import EDGE_TOLERANCE, Spread
@@ -30,7 +30,7 @@ CONTRADICTED = 3.0
 COMMON_LIMITS = ("error_limit_mm", "base_gasket_tolerance_mm")
 
 
-def deck_spread(places: Sequence[Place], doubt_mm: float = 0.0) -> Spread:
+def deck_spread(places: Sequence[ReadingPlace], doubt_mm: float = 0.0) -> Spread:
     """Return the spread of the mean over places, to which `doubt_mm` is added for want of a reading."""
     share = 1 / len(places)
     factor, freedom = _scatter_factor(places)
@@ -72,13 +72,13 @@ def deck_reaches_mm(spreads: Sequence[Spread]) -> list[float]:
     return reaches_mm
 
 
-def own_variance_mm2(place: Place) -> float:
+def own_variance_mm2(place: ReadingPlace) -> float:
     """Return the variance of one reading at a place as it is believed before anything is repeated, mm²."""
     rounding_mm = place.rounding_mm if _rounds_singly(place) else 0.0
     return rectangular(DEAD_CENTRE_MM) ** 2 + rectangular(rounding_mm) ** 2
 
 
-def _rounds_singly(place: Place) -> bool:
+def _rounds_singly(place: ReadingPlace) -> bool:
     """Tell whether readings here differ by so much that each is rounded by itself; the mean then shrinks that too.
 
     Where they agree, all of them are rounded alike: on a level deck those of the other place as well.
@@ -88,7 +88,7 @@ def _rounds_singly(place: Place) -> bool:
     return place.rounding_mm <= DEAD_CENTRE_MM
 
 
-def _rounding_limits_mm(places: Sequence[Place]) -> Iterator[float]:
+def _rounding_limits_mm(places: Sequence[ReadingPlace]) -> Iterator[float]:
     """Yield the half-widths of the rounding in the mean over places: one error where the places read alike."""
     limits_mm = [0.0 if _rounds_singly(place) else place.rounding_mm for place in places]
     decks_mm = [place.deck_mm for place in places]
@@ -98,7 +98,7 @@ def _rounding_limits_mm(places: Sequence[Place]) -> Iterator[float]:
         yield from (limit_mm / len(places) for limit_mm in limits_mm)
 
 
-def _scatter_factor(places: Sequence[Place]) -> tuple[float, float]:
+def _scatter_factor(places: Sequence[ReadingPlace]) -> tuple[float, float]:
     """Return by what the variance believed is to be multiplied for what the repeats show, and its freedom."""
     squares = math.fsum(
         (deck_mm - place.deck_mm) ** 2 / own_variance_mm2(place) for place in places for deck_mm in place.decks_mm

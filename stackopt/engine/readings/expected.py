@@ -19,7 +19,7 @@ from stackopt.engine.readings.deck_spread import (
     deck_reaches_mm,
     deck_spread,
 )
-from stackopt.engine.readings.places import Place, Reading
+from stackopt.engine.readings.places import Reading, ReadingPlace
 from stackopt.engine.records import Spread
 
 TRIALS, SEED = 100, 1
@@ -34,14 +34,14 @@ class Expected(Struct, frozen=True):
     narrower: float
 
 
-def once_more(places: Sequence[Place]) -> Expected:
+def once_more(places: Sequence[ReadingPlace]) -> Expected:
     """Return what one more reading at each of these places may be expected to bring."""
     # Where the deck lies does not matter, nor by how much places differ that do not read alike.
     low_mm = min(place.deck_mm for place in places)
     return _once_more(tuple(_moved(place, low_mm) for place in places))
 
 
-def _moved(place: Place, by_mm: float) -> Place:
+def _moved(place: ReadingPlace, by_mm: float) -> ReadingPlace:
     return replace(place, readings=tuple(_bare(reading, by_mm) for reading in place.readings))
 
 
@@ -52,7 +52,7 @@ def _bare(reading: Reading, by_mm: float) -> Reading:
 
 
 @cache
-def _once_more(places: tuple[Place, ...]) -> Expected:
+def _once_more(places: tuple[ReadingPlace, ...]) -> Expected:
     now = deck_spread(places)
     random = Random(SEED)
     shown_mm = Counter(_second_readings_mm(places, random) for _ in range(TRIALS))
@@ -72,7 +72,7 @@ def _coarse(spread: Spread) -> Spread:
     return replace(spread, deck_mm=round(spread.deck_mm * 2, 3) / 2, deck_degrees_of_freedom=freedom)
 
 
-def _second_readings_mm(places: Sequence[Place], random: Random) -> tuple[float, ...]:
+def _second_readings_mm(places: Sequence[ReadingPlace], random: Random) -> tuple[float, ...]:
     """Return what second readings could show, mm, one at each place: on a level deck the steps lie alike at both."""
     decks_mm = [place.deck_mm for place in places]
     rounding_mm = max(place.rounding_mm for place in places)
@@ -94,11 +94,11 @@ def _off_centre_mm(random: Random) -> float:
     return random.uniform(-DEAD_CENTRE_MM, DEAD_CENTRE_MM)
 
 
-def _shown_mm(place: Place, beyond_mm: float, random: Random) -> float:
+def _shown_mm(place: ReadingPlace, beyond_mm: float, random: Random) -> float:
     step_mm = 2 * place.rounding_mm or FINEST_MM
     return place.deck_mm + round((beyond_mm + _off_centre_mm(random)) / step_mm) * step_mm
 
 
-def _with_reading(place: Place, value_mm: float) -> Place:
+def _with_reading(place: ReadingPlace, value_mm: float) -> ReadingPlace:
     first = place.readings[0]
     return replace(place, readings=(*place.readings, replace(first, values_mm=(value_mm,))))

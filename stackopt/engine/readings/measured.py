@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from stackopt.engine.readings.deck_spread import deck_reach_mm, deck_spread
-from stackopt.engine.readings.places import PIN_END_ONE, PIN_END_TWO, PIN_ENDS, Place, Reading
+from stackopt.engine.readings.places import PIN_END_ONE, PIN_END_TWO, PIN_ENDS, Reading, ReadingPlace
 from stackopt.engine.readings.uncertainty import mean
 from stackopt.engine.records import Spread
 from stackopt.problems import UnreadableError
@@ -49,8 +49,8 @@ class MeasuredDeck(Struct, frozen=True):
 
     deck_height_mm: float
     spread: Spread
-    counted: tuple[Place, ...]
-    all_places: tuple[Place, ...]
+    counted: tuple[ReadingPlace, ...]
+    all_places: tuple[ReadingPlace, ...]
     tilt_mm: float | None
     rock_mm: float | None
     doubt_mm: float
@@ -90,16 +90,16 @@ def measured_deck(readings: Sequence[Reading]) -> MeasuredDeck:
     )
 
 
-def _places(readings: Iterable[Reading]) -> list[Place]:
+def _places(readings: Iterable[Reading]) -> list[ReadingPlace]:
     groups: dict[tuple[float, float | None], list[Reading]] = {}
     for reading in readings:
         angle_deg = reading.angle_deg % 360
         radius_mm = None if angle_deg in PIN_ENDS else reading.radius_mm
         groups.setdefault((angle_deg, radius_mm), []).append(reading)
-    return [Place(angle, radius, tuple(group)) for (angle, radius), group in groups.items()]
+    return [ReadingPlace(angle, radius, tuple(group)) for (angle, radius), group in groups.items()]
 
 
-def _doubt_mm(ends: Sequence[Place], tilt_mm: float | None, rock_mm: float | None) -> float:
+def _doubt_mm(ends: Sequence[ReadingPlace], tilt_mm: float | None, rock_mm: float | None) -> float:
     """Return by how much the mean may be off for want of a reading, mm.
 
     One pin end alone hides a tilt, passed over up to `SQUARENESS_MM` from end to end. Between the two readings of a

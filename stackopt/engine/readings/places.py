@@ -57,7 +57,7 @@ class Reading(Struct, frozen=True):
         return [value - self.base_gasket_mm for value in self.values_mm]
 
 
-class Place(Struct, frozen=True):
+class ReadingPlace(Struct, frozen=True):
     """All readings at one place of the crown: repeats of each other."""
 
     angle_deg: float
@@ -93,6 +93,6 @@ class Place(Struct, frozen=True):
         """The largest difference of two readings here, mm; 0 where nothing was repeated."""
         return max(self.decks_mm) - min(self.decks_mm)
 
-    def is_opposite(self, other: Place) -> bool:
+    def is_opposite(self, other: ReadingPlace) -> bool:
         """Tell whether the other place lies across the bore's centre at the same radius."""
         return math.isclose((self.angle_deg + 180) % 360, other.angle_deg) and self.radius_mm == other.radius_mm

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from rich.console import RenderableType
 
-from stackopt.choose.why.contests import Contest, Wanted
+from stackopt.choose.why.contests import Contest, WantedPart
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.layout import heading, indented, table
 
@@ -38,7 +38,7 @@ def _gain(contest: Contest) -> list[str]:
     return [wording.less.format(wording.write(contest.nearer_by))] if contest.nearer_by else []
 
 
-def _holder(wanted: Wanted) -> str:
+def _holder(wanted: WantedPart) -> str:
     others = [name for name in wanted.holders if name not in wanted.bound]
     bound = [f"{', '.join(wanted.bound)}, which can use nothing else"] if wanted.bound else []
     return f"{wanted.part}: {'; '.join([*bound, *([', '.join(others)] if others else [])])}"

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stackopt.choose.records import Choice
-from stackopt.choose.why.frontier import Frontier, Point
+from stackopt.choose.why.frontier import Frontier, FrontierPoint
 from stackopt.report.answer.proof import DISTANCE_NOTE, WORDINGS, Wording
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted
@@ -76,7 +76,7 @@ def _varying(front: Frontier) -> list[str]:
     return [name for name, values in reached.items() if len(values) > 1 and name not in front.objectives]
 
 
-def _step(before: Point, point: Point, wordings: Sequence[Wording]) -> str:
+def _step(before: FrontierPoint, point: FrontierPoint, wordings: Sequence[Wording]) -> str:
     more, less = (abs(after - earlier) for earlier, after in zip(before.values, point.values, strict=True))
     return f"+{wordings[0].write(more)}, -{wordings[1].write(less)}"
 

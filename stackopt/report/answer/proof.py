@@ -8,7 +8,7 @@ from msgspec import Struct
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.model.objective import Kind
+from stackopt.choose.model.objective import ObjectiveKind
 from stackopt.choose.model.objectives import ALL
 from stackopt.choose.records import Choice, PassResult
 from stackopt.report.layout import heading, indented, table
@@ -49,13 +49,13 @@ def _millimetres(value: float) -> str:
     return f"{value:.3f} mm"
 
 
-_WRITERS: dict[Kind, Callable[[float], str]] = {
-    Kind.COUNT: _whole,
-    Kind.CENTS: _cents,
-    Kind.DAYS: _days,
-    Kind.HALF_WIDTHS: _three_decimals,
-    Kind.CHANCE: _three_decimals,
-    Kind.MILLIMETRES: _millimetres,
+_WRITERS: dict[ObjectiveKind, Callable[[float], str]] = {
+    ObjectiveKind.COUNT: _whole,
+    ObjectiveKind.CENTS: _cents,
+    ObjectiveKind.DAYS: _days,
+    ObjectiveKind.HALF_WIDTHS: _three_decimals,
+    ObjectiveKind.CHANCE: _three_decimals,
+    ObjectiveKind.MILLIMETRES: _millimetres,
 }
 WORDINGS: dict[str, Wording] = {
     name: Wording(each.words.measure, _WRITERS[each.kind], each.words.proven, each.words.more, each.words.less)

@@ -8,7 +8,7 @@ import segno
 from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
 
-from stackopt.report.card.sheet import Sheet
+from stackopt.report.card.sheet import CardSheet
 from stackopt.report.card.words import heading_words, piece_words, result_words, steps_words
 from stackopt.report.drawings.svg import svg_text
 from stackopt.report.wording import written_date
@@ -18,18 +18,18 @@ PAGES = Environment(
 )
 
 
-def card_part(sheet: Sheet, address: str = "") -> Markup:
+def card_part(sheet: CardSheet, address: str = "") -> Markup:
     """Return the card of an engine as a part of a page; `address` is where the engine's page is, empty for no code."""
     return Markup(PAGES.get_template("part.html.j2").render(**_content(sheet, address)))
 
 
-def card_page(sheet: Sheet, address: str = "") -> str:
+def card_page(sheet: CardSheet, address: str = "") -> str:
     """Return the card of an engine as a page of its own, its style with it."""
     style = Markup(files("stackopt.report.card").joinpath("card.css").read_text(encoding="utf-8"))
     return PAGES.get_template("page.html.j2").render(sheet=sheet, part=card_part(sheet, address), style=style)
 
 
-def _content(sheet: Sheet, address: str) -> dict[str, object]:
+def _content(sheet: CardSheet, address: str) -> dict[str, object]:
     return {
         "sheet": sheet,
         "heading": heading_words(sheet),

@@ -11,7 +11,7 @@ from fpdf import FPDF
 
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.card.drawn import plain, put_drawing
-from stackopt.report.card.sheet import Sheet, SheetCylinder
+from stackopt.report.card.sheet import CardSheet, SheetCylinder
 from stackopt.report.card.words import heading_words, piece_words, result_words, steps_words
 from stackopt.report.wording import written_date
 
@@ -23,7 +23,7 @@ HAND_HEADS = ("where", "with what", "quench read")
 FONT = "card"
 
 
-def card_pdf(sheet: Sheet, size: str = "a4", address: str = "") -> bytes:
+def card_pdf(sheet: CardSheet, size: str = "a4", address: str = "") -> bytes:
     """Return the card of an engine as a PDF.
 
     Parameters
@@ -58,7 +58,7 @@ def card_pdf(sheet: Sheet, size: str = "a4", address: str = "") -> bytes:
     return bytes(pdf.output())
 
 
-def _choose_font(pdf: FPDF, sheet: Sheet) -> None:
+def _choose_font(pdf: FPDF, sheet: CardSheet) -> None:
     """Take the font that every reader has; where a name needs more letters, one that lies on this machine."""
     words = plain("".join(_all_words(sheet)))
     if all(ord(letter) < 256 for letter in words):
@@ -83,7 +83,7 @@ def _wide_font() -> Path | None:
     return next((folder / "DejaVuSans.ttf" for folder in folders if (folder / "DejaVuSans.ttf").exists()), None)
 
 
-def _all_words(sheet: Sheet) -> Iterator[str]:
+def _all_words(sheet: CardSheet) -> Iterator[str]:
     yield from (sheet.engine, heading_words(sheet), *sheet.cautions, *steps_words(sheet))
     for cylinder in sheet.cylinders:
         yield from (cylinder.name, *(words for pair in cylinder.read for words in pair), *result_words(cylinder))
@@ -92,7 +92,7 @@ def _all_words(sheet: Sheet) -> Iterator[str]:
         yield from (label.words for drawing in drawings for label in drawing.labels)
 
 
-def _head(pdf: FPDF, sheet: Sheet, address: str) -> float:
+def _head(pdf: FPDF, sheet: CardSheet, address: str) -> float:
     """Write who the card is for; return where what follows begins."""
     _text(pdf, (MARGIN_MM, MARGIN_MM + 6), f"Card for {sheet.engine}", 18, bold=True)
     _text(pdf, (MARGIN_MM, MARGIN_MM + 12), heading_words(sheet), 9.5)
@@ -152,13 +152,13 @@ def _drawings(pdf: FPDF, cylinder: SheetCylinder, corner: tuple[float, float], r
         y += drawing.height_mm * scale
 
 
-def _foot_height(pdf: FPDF, sheet: Sheet) -> float:
+def _foot_height(pdf: FPDF, sheet: CardSheet) -> float:
     pdf.set_font(style="", size=7.5)
     lines = sum(len(_broken(pdf, words, pdf.epw - 4)) for words in sheet.cautions)
     return ROW_MM * (HAND_ROWS + 1) + 8 + 3.3 * lines + 12
 
 
-def _foot(pdf: FPDF, sheet: Sheet, top: float) -> None:
+def _foot(pdf: FPDF, sheet: CardSheet, top: float) -> None:
     """Write boxes for what is measured at mock-up, the cautions, and who did it."""
     columns = sheet.cylinders[:2]
     width = (pdf.epw - GAP_MM * (len(columns) - 1)) / max(1, len(columns))

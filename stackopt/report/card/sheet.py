@@ -26,7 +26,7 @@ from stackopt.report.drawings.shapes import Drawing
 from stackopt.report.wording import ALWAYS, both_lengths, off_aim, written_date
 
 
-class SheetPiece(Struct, frozen=True):
+class CardPiece(Struct, frozen=True):
     """One piece on one cylinder: what it is, how thick, and where it comes from, in words."""
 
     role: str
@@ -46,7 +46,7 @@ class SheetCylinder(Struct, frozen=True):
 
     name: str
     read: tuple[tuple[str, str], ...]
-    pieces: tuple[SheetPiece, ...] = ()
+    pieces: tuple[CardPiece, ...] = ()
     work: tuple[str, ...] = ()
     quench_mm: float | None = None
     ratio: float | None = None
@@ -60,7 +60,7 @@ class SheetCylinder(Struct, frozen=True):
     map: Drawing | None = None
 
 
-class Sheet(Struct, frozen=True):
+class CardSheet(Struct, frozen=True):
     """Everything that stands on the card of an engine, and above it on its page."""
 
     engine: str
@@ -82,12 +82,12 @@ class Sheet(Struct, frozen=True):
         return sum(order.total_cents for order in self.orders)
 
 
-def sheet_of_answer(engine: Engine, answer: Answer, units: Units) -> Sheet:
+def sheet_of_answer(engine: Engine, answer: Answer, units: Units) -> CardSheet:
     """Return the sheet of an engine that was just asked about."""
     fitted = next(each for each in answer.choice.engines if each.engine == engine.name)
     today = answer.request.today
     sources = _sources(answer.choice.use, answer.choice.orders, answer.supply, today)
-    return Sheet(
+    return CardSheet(
         engine.name,
         engine.family,
         engine.due,
@@ -102,12 +102,12 @@ def sheet_of_answer(engine: Engine, answer: Answer, units: Units) -> Sheet:
     )
 
 
-def sheet_of_build(build: Build, line: BoardLine, ground: Ground, units: Units) -> Sheet:
+def sheet_of_build(build: Build, line: BoardLine, ground: Ground, units: Units) -> CardSheet:
     """Return the sheet of an engine for which parts were chosen, with where they are now."""
     chosen, supply, today = build.chosen, ground.supply, ground.today
     parts = {**supply.parts, **{part.number: part for part in chosen.parts}}
     known = Supply(parts, supply.stock, supply.offers, supply.suppliers, supply.kits, supply.services)
-    return Sheet(
+    return CardSheet(
         chosen.engine.name,
         chosen.engine.family,
         chosen.engine.due,
@@ -156,11 +156,11 @@ def _cylinder(
     )
 
 
-def _pieces(fitted: FittedCylinder, parts: Mapping[str, Part], sources: Mapping[str, str]) -> Iterator[SheetPiece]:
+def _pieces(fitted: FittedCylinder, parts: Mapping[str, Part], sources: Mapping[str, str]) -> Iterator[CardPiece]:
     for piece in fitted.pieces:
         part = parts[piece.part]
         source = sources.get(piece.part, "already fitted")
-        yield SheetPiece(str(piece.role), part.number, part.thickness_mm, source, part.covers > 1, part.estimated)
+        yield CardPiece(str(piece.role), part.number, part.thickness_mm, source, part.covers > 1, part.estimated)
 
 
 def _sources(use: Sequence[Use], orders: Sequence[Order], supply: Supply, today: date) -> dict[str, str]:

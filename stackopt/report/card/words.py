@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from stackopt.report.card.sheet import Sheet, SheetCylinder, SheetPiece
+from stackopt.report.card.sheet import CardPiece, CardSheet, SheetCylinder
 from stackopt.report.wording import both_lengths, chance, thickness, written_date
 from stackopt.units import inches, money
 
 
-def heading_words(sheet: Sheet) -> str:
+def heading_words(sheet: CardSheet) -> str:
     """Say what engine it is, until when, and who chose."""
     due = f", parts due {written_date(sheet.due)}" if sheet.due else ""
     chosen = f", chosen by {sheet.chosen_by}" if sheet.chosen_by else ""
     return f"Family {sheet.family}{due}{chosen}"
 
 
-def steps_words(sheet: Sheet) -> Iterator[str]:
+def steps_words(sheet: CardSheet) -> Iterator[str]:
     """Say whether all is here, what is to be paid, and how sure the choice is."""
     if sheet.blocked:
         yield "Nothing that fits can be had in time."
@@ -32,7 +32,7 @@ def steps_words(sheet: Sheet) -> Iterator[str]:
     yield "Proven: nothing better can be had." if sheet.proven else "The best found; not proven to be the best."
 
 
-def piece_words(piece: SheetPiece) -> tuple[str, str]:
+def piece_words(piece: CardPiece) -> tuple[str, str]:
     """Say what a piece is, and where it comes from."""
     size = f", {thickness(piece.thickness_mm)} ({inches(piece.thickness_mm)})" if piece.thickness_mm else ""
     estimate = ", an estimate" if piece.estimated else ""

@@ -15,9 +15,9 @@ from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply
 from stackopt.report.drawings.calendar import CalendarLine, calendar
-from stackopt.report.drawings.section import Fitted, section
+from stackopt.report.drawings.section import DrawnStack, section
 from stackopt.report.drawings.shapes import Drawing
-from stackopt.report.drawings.stack_map import Mapped, Spot, stack_map
+from stackopt.report.drawings.stack_map import Mapped, MapSpot, stack_map
 
 
 def section_of(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, Part]) -> Drawing:
@@ -25,7 +25,7 @@ def section_of(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, P
     pieces = [parts[piece.part] for piece in fitted.pieces]
     base, head = _split(gaskets_of(pieces))
     return section(
-        Fitted(as_worked(measured, fitted.work, pieces), *_named(base), *_named(head)),
+        DrawnStack(as_worked(measured, fitted.work, pieces), *_named(base), *_named(head)),
     )
 
 
@@ -37,7 +37,7 @@ class Ground(Struct, frozen=True):
 
 
 def map_of(
-    engine: Engine, index: int, ground: Ground, chosen: FittedCylinder | None, tried: Spot | None = None
+    engine: Engine, index: int, ground: Ground, chosen: FittedCylinder | None, tried: MapSpot | None = None
 ) -> Drawing:
     """Return the map of one cylinder, counted from 0, with what was chosen for it and what is tried beside it."""
     supply = ground.supply
@@ -55,12 +55,12 @@ def map_of(
     )
 
 
-def _spot(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, Part]) -> Spot:
+def _spot(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, Part]) -> MapSpot:
     base, head = _split(gaskets_of([parts[piece.part] for piece in fitted.pieces]))
     known = cylinder_intervals(measured, fitted, parts).quench
     doubt_mm = 0.0 if known is None else (known.high - known.low) / 2
     (base_name, base_mm), (head_name, head_mm) = _named(base), _named(head)
-    return Spot(f"{base_name} + {head_name}", base_mm, head_mm, doubt_mm)
+    return MapSpot(f"{base_name} + {head_name}", base_mm, head_mm, doubt_mm)
 
 
 def _split(gaskets: Sequence[Part]) -> tuple[list[Part], list[Part]]:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from stackopt.choose.model.objective import Kind
+from stackopt.choose.model.objective import ObjectiveKind
 from stackopt.choose.model.objectives import ALL
 from stackopt.choose.records import Choice
 from stackopt.choose.why.explain import Answer
@@ -106,13 +106,13 @@ def _draw_frontier(axes: Any, front: Frontier, plan: Choice) -> None:
 
 
 def _scale(objective: str) -> float:
-    return 0.01 if ALL[objective].kind is Kind.CENTS else 1.0
+    return 0.01 if ALL[objective].kind is ObjectiveKind.CENTS else 1.0
 
 
 _UNITS = {
-    Kind.HALF_WIDTHS: ",\nhalf the width of a window is 1",
-    Kind.DAYS: ", days, summed",
-    Kind.MILLIMETRES: ", mm",
+    ObjectiveKind.HALF_WIDTHS: ",\nhalf the width of a window is 1",
+    ObjectiveKind.DAYS: ", days, summed",
+    ObjectiveKind.MILLIMETRES: ", mm",
 }
 
 

@@ -36,7 +36,7 @@ MOST_THICK_MM = 34.0
 LABEL_ROOM_MM = 9.5
 
 
-class Fitted(Struct, frozen=True):
+class DrawnStack(Struct, frozen=True):
     """What lies under and over one cylinder: names and whole thicknesses in mm; `cylinder` is as it is with them."""
 
     cylinder: Cylinder
@@ -58,7 +58,7 @@ class _Levels(Struct, frozen=True):
     band: float
 
 
-def section(fitted: Fitted) -> Drawing:
+def section(fitted: DrawnStack) -> Drawing:
     """Return the section of a cylinder with what is fitted on it."""
     levels = _levels(fitted)
     title = f"Section of {fitted.cylinder.name}: thicknesses drawn {levels.times} times, the rest not to scale"
@@ -76,11 +76,11 @@ def deck_words(deck_mm: float) -> str:
     return f"{both_lengths(abs(deck_mm))} {'below' if deck_mm > 0 else 'proud'}"
 
 
-def _quench(fitted: Fitted) -> float:
+def _quench(fitted: DrawnStack) -> float:
     return float(quench_mm(fitted.cylinder, fitted.base_mm, fitted.head_mm))
 
 
-def _levels(fitted: Fitted) -> _Levels:
+def _levels(fitted: DrawnStack) -> _Levels:
     """Stack the heights up: the deck is where the cylinder ends, piston and band are measured from it."""
     recess, below = fitted.cylinder.band_recess_mm, fitted.cylinder.deck_height_mm + fitted.base_mm
     tall = fitted.head_mm + fitted.base_mm + max(0.0, recess) + max(0.0, below) * 0.5
@@ -116,14 +116,14 @@ def _metal(at: _Levels) -> Iterator[Shape]:
     yield Label(middle, "piston", 3.0, "middle")
 
 
-def _gaskets(fitted: Fitted, at: _Levels) -> Iterator[Shape]:
+def _gaskets(fitted: DrawnStack, at: _Levels) -> Iterator[Shape]:
     for top, bottom, thick_mm in ((at.face, at.deck, fitted.head_mm), (at.foot, at.case, fitted.base_mm)):
         if thick_mm > 0:
             yield Area(box(WALL_LEFT, top, BORE_LEFT, bottom), Tone.ACCENT)
     yield Line(((WALL_LEFT, at.deck), (RIGHT + 2, at.deck)), Tone.SOFT, dashed=True)
 
 
-def _dimensions(fitted: Fitted, at: _Levels, height: float) -> Iterator[Shape]:
+def _dimensions(fitted: DrawnStack, at: _Levels, height: float) -> Iterator[Shape]:
     """Yield each measure with the line that leads to it, one under the other on the right."""
     measures = sorted(
         [
@@ -157,7 +157,7 @@ def _span(x: float, top: float, bottom: float) -> Iterator[Shape]:
         yield Line(((x - 1.2, y), (x + 1.2, y)), Tone.ACCENT, 0.4)
 
 
-def _sentences(fitted: Fitted) -> Iterator[str]:
+def _sentences(fitted: DrawnStack) -> Iterator[str]:
     yield f"Read without base gasket, the piston stands {deck_words(fitted.cylinder.deck_height_mm)}"
     yield f"Base gasket {fitted.base}, {both_lengths(fitted.base_mm)}"
     yield f"With it the piston stands {deck_words(fitted.cylinder.deck_height_mm + fitted.base_mm)}"

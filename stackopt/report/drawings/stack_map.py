@@ -39,7 +39,7 @@ FARTHEST_MM = 1.2
 LETTERS_A_LINE = 70
 
 
-class Spot(Struct, frozen=True):
+class MapSpot(Struct, frozen=True):
     """A stack that stands out on the map: what it is called, its thicknesses, and half of its quench's 95 %, mm."""
 
     name: str
@@ -53,8 +53,8 @@ class Mapped(Struct, frozen=True):
 
     cylinder: Cylinder
     pairs: tuple[Pair, ...]
-    chosen: Spot | None = None
-    tried: Spot | None = None
+    chosen: MapSpot | None = None
+    tried: MapSpot | None = None
     opening_mm2: float | None = None
 
 
@@ -75,7 +75,7 @@ def stack_map(mapped: Mapped) -> Drawing:
     return Drawing(WIDTH_MM, HEIGHT_MM, tuple(shapes), title, " ".join(_sentences(mapped, near, windows)))
 
 
-def _spots(mapped: Mapped) -> list[Spot]:
+def _spots(mapped: Mapped) -> list[MapSpot]:
     return [spot for spot in (mapped.chosen, mapped.tried) if spot is not None]
 
 
@@ -191,7 +191,7 @@ def diamond(at: Point) -> Area:
     return Area(((x, y - 2), (x + 2, y), (x, y + 2), (x - 2, y)), Tone.PAPER, Tone.INK, 0.5)
 
 
-def _spot(spot: Spot, frame: Frame, *, tried: bool) -> Iterator[Shape]:
+def _spot(spot: MapSpot, frame: Frame, *, tried: bool) -> Iterator[Shape]:
     """Yield a ring, or a triangle for what was tried, and the doubt of its quench as a bar across the band."""
     x, y = frame.at(spot.base_mm, spot.head_mm)
     if spot.doubt_mm:

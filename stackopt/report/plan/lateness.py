@@ -14,7 +14,7 @@ from stackopt.engine.records import Engine
 from stackopt.report.answer.fitted import piece_sources, sources_by_part
 
 
-class State(StrEnum):
+class Punctuality(StrEnum):
     """How an engine of a plan stands."""
 
     READY = "ready"
@@ -41,7 +41,7 @@ class Standing(Struct, frozen=True):
 
     engine: str
     due: date | None
-    state: State
+    state: Punctuality
     day: date | None
     late_days: int
     origin: str
@@ -68,7 +68,7 @@ def _fitted(answer: Answer, engine: Engine, fitted: FittedEngine, by_part: dict[
     return Standing(
         engine.name,
         engine.due,
-        State.WAITS if fitted.wait_days else State.READY,
+        Punctuality.WAITS if fitted.wait_days else Punctuality.READY,
         fitted.ready_on(today),
         fitted.late_days(engine.due, today) or 0,
         ", ".join(_in_order(f"kit {name}" if name in answer.supply.kits else name for name in named)),
@@ -86,7 +86,7 @@ def _blocked(answer: Answer, engine: Engine, fitted: FittedEngine) -> Standing:
     late = 0 if engine.due is None else ((day or today) - engine.due).days
     waits = "if it may wait" if day is not None else ""
     cause = _cause(answer, engine, fitted)
-    return Standing(engine.name, engine.due, State.BLOCKED, day, max(0, late), waits, cause)
+    return Standing(engine.name, engine.due, Punctuality.BLOCKED, day, max(0, late), waits, cause)
 
 
 def _cause(answer: Answer, engine: Engine, fitted: FittedEngine) -> str:

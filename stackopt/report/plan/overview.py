@@ -11,7 +11,7 @@ from rich.console import RenderableType
 from stackopt.choose.records import Order, OrderLine, Why
 from stackopt.choose.why.explain import Answer
 from stackopt.report.layout import heading, indented, table
-from stackopt.report.plan.lateness import Standing, State, standings
+from stackopt.report.plan.lateness import Punctuality, Standing, standings
 from stackopt.report.wording import counted, written_date
 from stackopt.units import money
 
@@ -30,8 +30,8 @@ def overview(answer: Answer) -> list[RenderableType]:
 
 
 def _built_words(own: list[Standing]) -> str:
-    ready = [each for each in own if each.state is State.READY]
-    days = sorted(each.day for each in own if each.state is State.WAITS and each.day is not None)
+    ready = [each for each in own if each.state is Punctuality.READY]
+    days = sorted(each.day for each in own if each.state is Punctuality.WAITS and each.day is not None)
     if not ready and not days:
         return "none"
     later = f", {len(days)} later, the last on {written_date(days[-1])}" if days else ""
@@ -39,7 +39,7 @@ def _built_words(own: list[Standing]) -> str:
 
 
 def _blocked_words(own: list[Standing]) -> Iterator[str]:
-    blocked = [each for each in own if each.state is State.BLOCKED]
+    blocked = [each for each in own if each.state is Punctuality.BLOCKED]
     if not blocked:
         yield "none"
         return
@@ -67,7 +67,7 @@ def _lateness(each: Standing) -> str:
     due = "" if each.due is None else f"parts due {written_date(each.due)}"
     if each.day is None:
         return f"{due}, and no day is known"
-    return f"{due}, {'can be ready' if each.state is State.BLOCKED else 'ready'} on {written_date(each.day)}"
+    return f"{due}, {'can be ready' if each.state is Punctuality.BLOCKED else 'ready'} on {written_date(each.day)}"
 
 
 def _money_words(answer: Answer) -> str:
@@ -99,7 +99,7 @@ def engines_table(answer: Answer) -> list[RenderableType]:
 
 
 def _ready_words(each: Standing) -> str:
-    if each.state is State.READY:
+    if each.state is Punctuality.READY:
         return "today"
     return "" if each.day is None else written_date(each.day)
 

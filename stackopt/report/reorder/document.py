@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from stackopt.report.answer.document import order_documents
-from stackopt.stocking.demand.service import Service
+from stackopt.stocking.demand.service import KeptService
 from stackopt.stocking.reorder.records import Ask, PartLine, Restock
 
 Document = dict[str, Any]
@@ -79,7 +79,7 @@ def _ask(ask: Ask) -> Document:
     }
 
 
-def _service(each: Service) -> Document:
+def _service(each: KeptService) -> Document:
     return {
         "part": each.part,
         "supplier": each.supplier,

@@ -14,7 +14,7 @@ from stackopt.parts.records import ANY_FAMILY
 from stackopt.report.answer.orders import order_tables
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.wording import counted, thickness, written_date
-from stackopt.stocking.demand.service import Service
+from stackopt.stocking.demand.service import KeptService
 from stackopt.stocking.reorder.records import Ask, PartLine, Restock
 from stackopt.units import money
 
@@ -111,14 +111,14 @@ def _ask_words(ask: Ask) -> Iterator[str]:
         yield f"opening {ask.opening_mm:.1f} mm"
 
 
-def _service_heading(service: Sequence[Service]) -> str:
+def _service_heading(service: Sequence[KeptService]) -> str:
     short = sum(each.falls_short for each in service)
     if not short:
         return "Lead times bridged so far: nothing speaks against what was asked"
     return f"Lead times bridged so far: {counted(short, 'part')} below what was asked, which is no luck any more"
 
 
-def _service_table(service: Iterable[Service]) -> Table:
+def _service_table(service: Iterable[KeptService]) -> Table:
     laid = table("part", "from", "bridged", "95 % interval", "asked", "", right=("bridged", "95 % interval", "asked"))
     for each in sorted(service, key=lambda one: (not one.falls_short, one.part)):
         interval = f"{100 * each.low:.0f} to {100 * each.high:.0f} %"

@@ -8,7 +8,7 @@ from datetime import date
 from rich.console import Console, RenderableType
 from rich.text import Text
 
-from stackopt.choose.built.board import Awaited, BoardLine, State
+from stackopt.choose.built.board import Awaited, BoardLine, EngineState
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.shop.words import next_words
 from stackopt.report.wording import counted, written_date
@@ -34,13 +34,13 @@ def _sections(lines: Sequence[BoardLine]) -> Iterator[list[RenderableType]]:
 
 def _summary(lines: Sequence[BoardLine]) -> str:
     late = sum(line.late_days > 0 for line in lines)
-    ready = sum(line.state is State.READY for line in lines)
-    is_open = sum(line.state is not State.CLOSED for line in lines)
+    ready = sum(line.state is EngineState.READY for line in lines)
+    is_open = sum(line.state is not EngineState.CLOSED for line in lines)
     return f"{counted(is_open, 'open engine')}: {ready} ready to build, {late} late"
 
 
 def _more(line: BoardLine) -> Iterator[str]:
-    if line.state is State.CLOSED:
+    if line.state is EngineState.CLOSED:
         return
     if line.note:
         yield f"{line.engine}: {line.note}"

@@ -18,14 +18,14 @@ from stackopt.shop.database.transactions import Movement
 CHOOSE_AGAIN = "Nothing was stored. Choose again: the ledger has changed since."
 
 
-class Heap(Struct):
+class HeldHeap(Struct):
     """Pieces of one part still to be given out: from what is here (order 0), or from an order under way."""
 
     purchase: int
     left: int
 
 
-Heaps = dict[str, list[Heap]]
+Heaps = dict[str, list[HeldHeap]]
 
 
 def wanted_of(coming: Iterable[UnderWay], use: Iterable[Use]) -> Iterator[UnderWay]:
@@ -67,9 +67,9 @@ def laid_out(use: Iterable[Use], kits: Mapping[str, Kit], coming: Iterable[Under
     heaps: Heaps = {}
     for each in taken:
         if each.source == SHELF or each.source in opened:
-            heaps.setdefault(each.part, []).append(Heap(0, each.quantity))
+            heaps.setdefault(each.part, []).append(HeldHeap(0, each.quantity))
     for arriving in sorted(coming, key=_soonest_first):
-        heaps.setdefault(arriving.part, []).append(Heap(arriving.order, arriving.quantity))
+        heaps.setdefault(arriving.part, []).append(HeldHeap(arriving.order, arriving.quantity))
     return heaps
 
 

@@ -92,7 +92,7 @@ class Difference(Struct, frozen=True):
         return f"{about}: {wording.changed(self.before, self.after)}{since}"
 
 
-class Change(Struct, frozen=True):
+class LoadChange(Struct, frozen=True):
     """A difference with what is stored for it: a row of a table, or movements."""
 
     difference: Difference
@@ -103,7 +103,7 @@ class Change(Struct, frozen=True):
 
 def changes(
     connection: Connection, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
-) -> list[Change]:
+) -> list[LoadChange]:
     """Return what storing a book would change: parts, counts, offers, suppliers, kits, services, engines, its look."""
     found = [*_of_parts(connection, supply), *_of_counts(connection, supply), *_of_offers(connection, supply)]
     found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
@@ -113,7 +113,7 @@ def changes(
     return [*found, *_of_sheet(connection, supply, sheet)] if sheet is not None and sheet.columns else found
 
 
-def agreed(found: Iterable[Change], shown: Collection[Difference]) -> list[Change]:
+def agreed(found: Iterable[LoadChange], shown: Collection[Difference]) -> list[LoadChange]:
     """Return the changes that were shown and accepted.
 
     Raises
@@ -129,7 +129,7 @@ def agreed(found: Iterable[Change], shown: Collection[Difference]) -> list[Chang
     return [changes_by_key[difference.key] for difference in shown]
 
 
-def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
+def store(connection: Connection, note: Note, accepted: list[LoadChange]) -> None:
     """Store changes as one event; nothing at all where there are none.
 
     Raises
@@ -147,7 +147,7 @@ def store(connection: Connection, note: Note, accepted: list[Change]) -> None:
     check_sums(connection, event_id, movements)
 
 
-def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
+def _of_parts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
     """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list.
 
     A kit that is a part by no other word than its contents is one all the same.
@@ -162,7 +162,7 @@ def _of_parts(connection: Connection, supply: Supply) -> Iterator[Change]:
     return _of_list(connection, part, rows)
 
 
-def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
+def _of_counts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
     """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book."""
     sums = sums_by_part(connection, of_parts(supply.stock))
     booked = sums_by_part(connection, movement.c.engine == RESERVED_BY_BOOK)
@@ -183,10 +183,10 @@ def _of_counts(connection: Connection, supply: Supply) -> Iterator[Change]:
         if differing:
             was, now = ({name: facts[name] for name in differing} for facts in (before, after))
             difference = Difference("shelf", number, number, was, now, since.get(number, ""))
-            yield Change(difference, movements=[m for m in moved if m.quantity])
+            yield LoadChange(difference, movements=[m for m in moved if m.quantity])
 
 
-def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
+def _of_offers(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
     rows = offer_rows(supply)
     yield from _of_list(connection, offer, rows)
     listing = {row["supplier"] for row in rows}
@@ -197,17 +197,17 @@ def _of_offers(connection: Connection, supply: Supply) -> Iterator[Change]:
         if row.line == ANSWER_LINE and (row.supplier, row.part) not in parts:
             continue  # what was told on the telephone stands until the list has the part
         if row.supplier in listing and _key(offer, before) not in kept:
-            yield Change(_difference(offer, before, {}), offer, {**before, "listed": False})
+            yield LoadChange(_difference(offer, before, {}), offer, {**before, "listed": False})
 
 
-def _of_engines(connection: Connection, engines: Iterable[Engine]) -> Iterator[Change]:
+def _of_engines(connection: Connection, engines: Iterable[Engine]) -> Iterator[LoadChange]:
     """Compare engines; one whose build is closed stays as it was built."""
     closed = set(connection.execute(select(build.c.engine)).scalars())
     rows = [{"name": each.name, "record": written(each)} for each in engines if each.name not in closed]
     return _of_list(connection, engine, rows)
 
 
-def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iterator[Change]:
+def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iterator[LoadChange]:
     """Compare the columns of the shop's own stock list, and the cells in them that only the shop understands.
 
     A book that lists every part of the shelf is the new list; one that lists some leaves the rest as it was.
@@ -219,12 +219,12 @@ def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iter
     yield from _of_list(connection, kept_cells, list(kept_rows(known, after, supply.stock)))
 
 
-def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator[Change]:
+def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator[LoadChange]:
     known = {_key(table, row._mapping): facts(row) for row in read_current(connection, table)}
     for row in rows:
         before = known.get(_key(table, row), {})
         if any(before.get(name, row) != value for name, value in row.items() if name not in NOT_COMPARED):
-            yield Change(_difference(table, before, row), table, {"listed": True, **row})
+            yield LoadChange(_difference(table, before, row), table, {"listed": True, **row})
 
 
 def _key(table: Table, row: Mapping[Any, Any]) -> tuple[Any, ...]:

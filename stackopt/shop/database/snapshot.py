@@ -46,7 +46,7 @@ class Snapshot(Protocol):
         """Return the rows of a sentence; its parameters are written as ``:name``."""
 
 
-class Names:
+class SentenceParameters:
     """Parameters of a sentence, gathered while it is put together."""
 
     def __init__(self) -> None:
@@ -64,7 +64,11 @@ class Names:
 
 
 def current_rows(
-    snapshot: Snapshot, table: str, columns: Sequence[str], where: str = "1 = 1", names: Names | None = None
+    snapshot: Snapshot,
+    table: str,
+    columns: Sequence[str],
+    where: str = "1 = 1",
+    names: SentenceParameters | None = None,
 ) -> list[Any]:
     """Return the current rows of a list that meet a condition, in the order in which they were written.
 
@@ -90,7 +94,7 @@ def current_rows(
     return [record._make(row[name] for name in columns) for row in found if row["listed"]]
 
 
-def sealed_rows(snapshot: Snapshot, table: str, where: str, names: Names) -> list[dict[str, Any]]:
+def sealed_rows(snapshot: Snapshot, table: str, where: str, names: SentenceParameters) -> list[dict[str, Any]]:
     """Return whole rows of a table that meet a condition, by number, each checked against its seal.
 
     Raises

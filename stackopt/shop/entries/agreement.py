@@ -11,7 +11,7 @@ from typing import Any
 
 from stackopt.shop.database.acts import MEASURES, total_sentence
 from stackopt.shop.database.faults import damaged
-from stackopt.shop.database.snapshot import Names, Snapshot
+from stackopt.shop.database.snapshot import SentenceParameters, Snapshot
 
 ROWS = "NOT INDEXED"
 BY_PART = "INDEXED BY movement_sums"
@@ -21,7 +21,7 @@ BY_ORDER = "INDEXED BY movement_of_order"
 Values = dict[str, Any]
 
 
-def check_sums_agree(snapshot: Snapshot, where: str = "1 = 1", names: Names | None = None) -> None:
+def check_sums_agree(snapshot: Snapshot, where: str = "1 = 1", names: SentenceParameters | None = None) -> None:
     """Refuse to go by the sums of parts that come out otherwise of the index than of the movements.
 
     Raises
@@ -40,7 +40,7 @@ def check_sums_of_engines_agree(snapshot: Snapshot, engines: Sequence[str]) -> N
     InputError
         Names the parts.
     """
-    names = Names()
+    names = SentenceParameters()
     ways = (BY_ENGINE, BY_PART, BY_ORDER)
     _check_sums(snapshot, ("part", "engine", "purchase"), ways, names.among("engine", engines), names.values)
 
@@ -57,7 +57,7 @@ def _check_sums(snapshot: Snapshot, keys: Sequence[str], ways: Sequence[str], wh
         raise damaged(f"the movements of {', '.join(parts)}")
 
 
-def check_search_agrees(snapshot: Snapshot, where: str, names: Names) -> None:
+def check_search_agrees(snapshot: Snapshot, where: str, names: SentenceParameters) -> None:
     """Refuse to search for parts that fit where the rows give other parts than the index: one would be passed over.
 
     Raises

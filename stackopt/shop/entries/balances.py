@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Column, ColumnElement, Connection, Integer, Row, case, cast, func, select, true
 
 from stackopt.shop.database.acts import EFFECTS, MEASURES, Act, Balance
-from stackopt.shop.database.snapshot import Names
+from stackopt.shop.database.snapshot import SentenceParameters
 from stackopt.shop.database.tables import event, movement
 from stackopt.shop.database.transactions import CoreSnapshot, Movement
 from stackopt.shop.entries.agreement import check_sums_agree
@@ -54,7 +54,7 @@ def check_sums(connection: Connection, event_id: int, movements: Sequence[Moveme
         Names every part that is short, and who has it.
     """
     parts = {each.part for each in movements}
-    names = Names()
+    names = SentenceParameters()
     check_sums_agree(CoreSnapshot(connection), names.among("part", sorted(parts)[:PARTS_BY_NAME]), names)
     shortages = [
         _shortage(connection, event_id, measure, row)

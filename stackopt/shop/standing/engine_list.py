@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from stackopt.engine.records import Engine
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
+from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.recorded import read_as
 
 
@@ -16,7 +16,7 @@ def engine_called(snapshot: Snapshot, name: str) -> Engine:
     InputError
         When none of that name is in the ledger.
     """
-    names = Names()
+    names = SentenceParameters()
     rows = current_rows(snapshot, "engine", ("record",), f"name = {names.add(name)}", names)
     if not rows:
         known = ", ".join(row.name for row in current_rows(snapshot, "engine", ("name",))) or "none"

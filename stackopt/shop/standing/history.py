@@ -49,7 +49,7 @@ def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
     return tuple(Entry(*row) for row in connection.execute(query))
 
 
-class Event(Struct, frozen=True):
+class PastEvent(Struct, frozen=True):
     """One command that was carried out. `at` is UTC; `undoes` is the event that this one takes back."""
 
     number: int
@@ -60,24 +60,24 @@ class Event(Struct, frozen=True):
     undoes: int | None
 
 
-def read_events(connection: Connection, newest: int) -> tuple[Event, ...]:
+def read_events(connection: Connection, newest: int) -> tuple[PastEvent, ...]:
     """Return the last so many commands, oldest first."""
     columns = (event.c.id, event.c.at, event.c.what, event.c.who, event.c.why, event.c.undoes)
     query = select(*columns).order_by(event.c.id.desc()).limit(newest)
-    return tuple(reversed([Event(*row) for row in connection.execute(query)]))
+    return tuple(reversed([PastEvent(*row) for row in connection.execute(query)]))
 
 
-def read_event(connection: Connection, number: int) -> tuple[Event | None, tuple[Entry, ...]]:
+def read_event(connection: Connection, number: int) -> tuple[PastEvent | None, tuple[Entry, ...]]:
     """Return one command, None where there is no such, and its movements."""
     columns = (event.c.id, event.c.at, event.c.what, event.c.who, event.c.why, event.c.undoes)
     row = connection.execute(select(*columns).where(event.c.id == number)).first()
     moved = (movement.c.act, movement.c.quantity, movement.c.part, movement.c.engine, movement.c.purchase)
     query = select(*columns, *moved).join(movement)
     entries = connection.execute(query.where(event.c.id == number).order_by(movement.c.id))
-    return None if row is None else Event(*row), tuple(Entry(*each) for each in entries)
+    return None if row is None else PastEvent(*row), tuple(Entry(*each) for each in entries)
 
 
-class Price(Struct, frozen=True):
+class PastPrice(Struct, frozen=True):
     """What a supplier asked for a part from a time on; `listed` is false where the line ended. `at` is UTC."""
 
     supplier: str
@@ -89,10 +89,10 @@ class Price(Struct, frozen=True):
     at: str
 
 
-def read_prices(connection: Connection, part: str) -> tuple[Price, ...]:
+def read_prices(connection: Connection, part: str) -> tuple[PastPrice, ...]:
     """Return every price that a part ever had, oldest first."""
     query = select(offer, event.c.who, event.c.at).join(event).where(offer.c.part == part).order_by(offer.c.id)
     return tuple(
-        Price(row.supplier, row.part, row.pack, tiers_of(row.tiers), row.listed, row.who, row.at)
+        PastPrice(row.supplier, row.part, row.pack, tiers_of(row.tiers), row.listed, row.who, row.at)
         for row in connection.execute(query)
     )

@@ -17,7 +17,7 @@ from msgspec import Struct
 from stackopt.parts.records import UnderWay
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.snapshot import Names, Snapshot, current_rows, sealed_rows
+from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows, sealed_rows
 
 DAY_LENGTH = len("2027-02-12")
 # SQLite takes 32,766 parameters, and so many events are read faster with all the rest.
@@ -150,11 +150,11 @@ def read_order(snapshot: Snapshot, number: int) -> PlacedOrder:
 def read_orders(snapshot: Snapshot, numbers: Collection[int] | None = None) -> tuple[PlacedOrder, ...]:
     """Return the orders with these numbers, oldest first; None: all of them."""
     lines = _lines(snapshot, numbers)
-    names = Names()
+    names = SentenceParameters()
     steps = dict(current_rows(snapshot, "purchase_step", ("purchase", "step"), _of("purchase", numbers, names), names))
     sent = _sent_on(snapshot, numbers)
     outstanding, promised = _sums(snapshot, numbers)
-    names = Names()
+    names = SentenceParameters()
     headings = sealed_rows(snapshot, "purchase", _of("id", numbers, names), names)
     days = _days(snapshot, {heading["event"] for heading in headings})
     orders = []
@@ -220,16 +220,16 @@ def _arrivals(order: PlacedOrder, today: date) -> Iterator[tuple[date, str, int]
                 yield max(order.here_on(line, today), today), part, each * pieces
 
 
-def _of(column: str, numbers: Collection[int] | None, names: Names) -> str:
+def _of(column: str, numbers: Collection[int] | None, names: SentenceParameters) -> str:
     return f"{column} > 0" if numbers is None else names.among(column, sorted(numbers))
 
 
 def _lines(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, list[PlacedLine]]:
-    names = Names()
+    names = SentenceParameters()
     columns = ("purchase", "part", "day", "price_cents")
     rows = current_rows(snapshot, "confirmed", columns, _of("purchase", numbers, names), names)
     said = {(row.purchase, row.part): row for row in rows}
-    names, lines = Names(), defaultdict(list)
+    names, lines = SentenceParameters(), defaultdict(list)
     for row in sealed_rows(snapshot, "purchase_line", _of("purchase", numbers, names), names):
         cells = {name: row[name] for name in LINE_COLUMNS}
         lines[row["purchase"]].append(_line(cells, said.get((row["purchase"], row["part"]))))
@@ -247,7 +247,7 @@ def _line(cells: dict[str, Any], said: Any) -> PlacedLine:
 
 def _sent_on(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, date]:
     """Return the day on which each order was sent last; a taking back that made it sent again sends nothing."""
-    names = Names()
+    names = SentenceParameters()
     condition = f"step = '{OrderStep.SENT}' AND {_of('purchase', numbers, names)}"
     steps = sealed_rows(snapshot, "purchase_step", condition, names)
     days = _days(snapshot, {step["event"] for step in steps}, "undoes IS NULL")
@@ -256,7 +256,7 @@ def _sent_on(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, d
 
 def _days(snapshot: Snapshot, events: Collection[int], condition: str = "1 = 1") -> dict[int, date]:
     """Return the days of events that meet a condition."""
-    names = Names()
+    names = SentenceParameters()
     few = names.among("id", sorted(events)) if len(events) <= EVENTS_BY_NUMBER else "1 = 1"
     return {row["id"]: day_of(row["at"]) for row in sealed_rows(snapshot, "event", f"{few} AND {condition}", names)}
 
@@ -267,7 +267,7 @@ def _sums(
     """Return by order what is outstanding, by part, and what is promised, by engine and part."""
     outstanding: dict[int, dict[str, int]] = defaultdict(dict)
     promised: dict[int, dict[tuple[str, str], int]] = defaultdict(dict)
-    names = Names()
+    names = SentenceParameters()
     rows = snapshot.rows(
         f"SELECT purchase, engine, part, {total_sentence('on_order')}, {total_sentence('promised')} FROM movement "
         f"WHERE {_of('purchase', numbers, names)} GROUP BY purchase, engine, part ORDER BY purchase, engine, part",

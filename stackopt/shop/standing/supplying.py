@@ -9,7 +9,7 @@ from typing import Any
 from stackopt.parts.own import with_own_thickness
 from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply, UnderWay
 from stackopt.shop.database.acts import total_sentence
-from stackopt.shop.database.snapshot import Names, Snapshot, current_rows
+from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
 from stackopt.shop.entries.rows import (
     KIT_FIELDS,
@@ -50,7 +50,7 @@ def read_supply(
     today
         The day from which the arrival of a draft counts; None: what is under way is not read.
     """
-    names = Names()
+    names = SentenceParameters()
     kits = {row.number: kit_of(row) for row in current_rows(snapshot, "kit", KIT_FIELDS)}
     fitting = "1 = 1" if families is None else _may_fit(snapshot, families, kits, names)
     among = f"IN (SELECT number FROM part WHERE {fitting})"
@@ -88,7 +88,7 @@ def _ordered(snapshot: Snapshot, rows: Mapping[str, Any], today: date, asking: C
 
 def read_parts(snapshot: Snapshot, numbers: Collection[str]) -> dict[str, Part]:
     """Return parts by number as the choice goes by them; numbers that the ledger does not list are left out."""
-    names = Names()
+    names = SentenceParameters()
     rows = current_rows(snapshot, "part", PART_FIELDS, names.among("number", numbers), names)
     return _as_the_shop_knows_them(snapshot, {row.number: row for row in rows})
 
@@ -111,10 +111,10 @@ def _as_the_shop_knows_them(snapshot: Snapshot, rows: Mapping[str, Any]) -> dict
     return parts
 
 
-def _may_fit(snapshot: Snapshot, families: Collection[str], kits: Mapping[str, Kit], names: Names) -> str:
+def _may_fit(snapshot: Snapshot, families: Collection[str], kits: Mapping[str, Kit], names: SentenceParameters) -> str:
     """Return the condition for parts of these families, for kits that hold one of them, and for all those kits hold."""
     loose = f"kind <> '{Kind.KIT}' AND ({_fits(families, names)})"
-    own = Names()
+    own = SentenceParameters()
     contents = {number for each in kits.values() for number in each.contents}
     held = f"{own.among('number', contents)} AND kind <> '{Kind.KIT}' AND ({_fits(families, own)})"
     check_search_agrees(snapshot, held, own)
@@ -124,7 +124,7 @@ def _may_fit(snapshot: Snapshot, families: Collection[str], kits: Mapping[str, K
     return f"({loose}) OR {names.among('number', brought)}"
 
 
-def _fits(families: Collection[str], names: Names) -> str:
+def _fits(families: Collection[str], names: SentenceParameters) -> str:
     # LIKE takes no notice of case on SQLite, which lets a few more parts through; the choice looks again.
     patterns = (f"%;{_literal(family)};%" for family in (*families, ANY_FAMILY))
     return " OR ".join(f"families LIKE {names.add(pattern)} ESCAPE '!'" for pattern in patterns)
@@ -135,7 +135,7 @@ def _literal(family: str) -> str:
 
 
 def _held_for(snapshot: Snapshot, engines: Collection[str]) -> dict[str, int]:
-    names = Names()
+    names = SentenceParameters()
     asked = names.among("engine", engines)
     sentence = f"SELECT part, {total_sentence('held')} FROM movement WHERE {asked} GROUP BY part"
     return {number: int(held) for number, held in snapshot.rows(sentence, names.values)}

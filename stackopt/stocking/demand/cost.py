@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from stackopt.stocking.demand.counts import left_pieces, short_pieces
 
 
-class Running(Struct, frozen=True):
+class LongRun(Struct, frozen=True):
     """What a reorder point and a lot lead to in the long run: pieces on the shelf, pieces waited for, orders a year."""
 
     average_stock: float
@@ -22,7 +22,7 @@ class Running(Struct, frozen=True):
         return order_cents * self.orders_per_year + keeping
 
 
-def running(chances: NDArray[np.float64], pieces_per_year: float, reorder_point: int, lot: int) -> Running:
+def running(chances: NDArray[np.float64], pieces_per_year: float, reorder_point: int, lot: int) -> LongRun:
     """Value a reorder point and a lot exactly.
 
     Parameters
@@ -45,7 +45,7 @@ def running(chances: NDArray[np.float64], pieces_per_year: float, reorder_point:
     Chain Theory, 2nd ed., section 5.5.
     """
     levels = range(reorder_point + 1, reorder_point + lot + 1)
-    return Running(
+    return LongRun(
         average_stock=sum(left_pieces(chances, level) for level in levels) / lot,
         average_short=sum(short_pieces(chances, level) for level in levels) / lot,
         orders_per_year=pieces_per_year / lot,

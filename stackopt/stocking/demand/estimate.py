@@ -13,7 +13,7 @@ from stackopt.parts.records import Usage
 from stackopt.stocking.demand.bursts import AT_RANDOM, Dispersion, burst_chances, dispersion, occasions
 from stackopt.stocking.demand.counts import compound_chances, gamma_poisson_chances
 from stackopt.stocking.demand.events import events_by_part, recorded_days, size_shares
-from stackopt.stocking.demand.records import DAYS_PER_YEAR, Chances, Demand, Event, LeadDays, Model
+from stackopt.stocking.demand.records import DAYS_PER_YEAR, Chances, Demand, DemandEvent, LeadDays, Model
 from stackopt.stocking.demand.shapes import NEW_PRIOR, Shapes, shapes_of
 from stackopt.stocking.demand.words import why_words
 
@@ -125,13 +125,13 @@ def forecasts(
     }
 
 
-def _evidence(events: Sequence[Event], shapes: Shapes) -> Chances:
+def _evidence(events: Sequence[DemandEvent], shapes: Shapes) -> Chances:
     """Return by shape the logarithm of how likely it makes the days of the events."""
     days_ago = [event.days_ago for event in events]
     return np.asarray(shapes.log_rates[:, days_ago].sum(axis=1))
 
 
-def _new_odds(events: Sequence[Event], days: int) -> float:
+def _new_odds(events: Sequence[DemandEvent], days: int) -> float:
     """Return how much likelier the events are if the part was new on some day than if it was there all along.
 
     All days before the first use are as likely to have been its first day on the shelf.
@@ -167,7 +167,7 @@ def _normalised(logs: Chances) -> Chances:
     return np.asarray(raised / raised.sum())
 
 
-def _forecast(events: Sequence[Event], weights: Chances, shapes: Shapes, today: date) -> Forecast:
+def _forecast(events: Sequence[DemandEvent], weights: Chances, shapes: Shapes, today: date) -> Forecast:
     days_ago = np.array([event.days_ago for event in events], dtype=float)
     model = _model(weights, shapes, days_ago)
     best = _likeliest(model, weights, shapes)

@@ -7,16 +7,16 @@ from collections.abc import Iterable
 from datetime import date
 
 from stackopt.parts.records import Usage
-from stackopt.stocking.demand.records import Event
+from stackopt.stocking.demand.records import DemandEvent
 
 
-def events_by_part(usage: Iterable[Usage], today: date, period_days: int) -> dict[str, list[Event]]:
+def events_by_part(usage: Iterable[Usage], today: date, period_days: int) -> dict[str, list[DemandEvent]]:
     """Return the events of every part within the period, the oldest first; usage after today is left out."""
     pieces: dict[str, Counter[date]] = defaultdict(Counter)
     for entry in usage:
         if 0 <= (today - entry.day).days <= period_days:
             pieces[entry.part][entry.day] += entry.quantity
-    return {part: [Event((today - day).days, days[day]) for day in sorted(days)] for part, days in pieces.items()}
+    return {part: [DemandEvent((today - day).days, days[day]) for day in sorted(days)] for part, days in pieces.items()}
 
 
 def recorded_days(past: Iterable[Usage], today: date, period_days: int) -> int:
@@ -25,7 +25,7 @@ def recorded_days(past: Iterable[Usage], today: date, period_days: int) -> int:
     return min(period_days, max(1, (today - begun).days))
 
 
-def size_shares(events: Iterable[Event]) -> dict[int, float]:
+def size_shares(events: Iterable[DemandEvent]) -> dict[int, float]:
     """Return the share of events by how many pieces left at once."""
     sizes = Counter(event.pieces for event in events)
     return {size: count / sizes.total() for size, count in sorted(sizes.items())}

@@ -28,7 +28,7 @@ class Model(StrEnum):
     ENDED = "ended"
 
 
-class Event(Struct, frozen=True):
+class DemandEvent(Struct, frozen=True):
     """Pieces of one part that left the shelf for one engine on one day, so many days before today."""
 
     days_ago: int

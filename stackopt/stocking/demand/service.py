@@ -12,7 +12,7 @@ from stackopt.stocking.demand.leads import Delivery
 CONFIDENCE = 0.95
 
 
-class Service(Struct, frozen=True):
+class KeptService(Struct, frozen=True):
     """Lead times of one part at one supplier: how many, how many of them were bridged, and what was asked.
 
     `low` and `high` hold the true share with 95 % confidence.
@@ -34,7 +34,7 @@ class Service(Struct, frozen=True):
 
 def service_reached(
     deliveries: Iterable[Delivery], asked: Mapping[str, float], newest: Mapping[str, str]
-) -> Iterator[Service]:
+) -> Iterator[KeptService]:
     """Yield part by part and supplier by supplier what was bridged; orders made for an engine do not count.
 
     `asked` is the chance asked for by part, `newest` the newest numbers of parts.
@@ -46,7 +46,7 @@ def service_reached(
     for (part, supplier), own in sorted(seen.items()):
         if part in asked:
             low, high = share_interval(sum(own), len(own))
-            yield Service(part, supplier, len(own), sum(own), low, high, asked[part])
+            yield KeptService(part, supplier, len(own), sum(own), low, high, asked[part])
 
 
 def share_interval(successes: float, trials: float) -> tuple[float, float]:

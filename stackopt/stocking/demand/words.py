@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from stackopt.stocking.demand.bursts import Dispersion
-from stackopt.stocking.demand.records import Event, Model
+from stackopt.stocking.demand.records import DemandEvent, Model
 from stackopt.stocking.demand.shapes import Shape
 
 
-def why_words(model: Model, events: Sequence[Event], shape: Shape, spread: Dispersion, today: date) -> str:
+def why_words(model: Model, events: Sequence[DemandEvent], shape: Shape, spread: Dispersion, today: date) -> str:
     """Say which model was taken and why; nothing where demand is steady over the whole record."""
     first = today - timedelta(events[0].days_ago)
     last = today - timedelta(events[-1].days_ago)

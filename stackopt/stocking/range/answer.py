@@ -16,7 +16,7 @@ from stackopt.stocking.range.gap import gap_limit
 from stackopt.stocking.range.keepable import Keepable, keepable_parts, parts_of, tied_up_cents
 from stackopt.stocking.range.outlook import Outlook, draw_scenarios
 from stackopt.stocking.range.program import Range
-from stackopt.stocking.range.records import Proof, RangeAnswer, RangePart, Share, ValuedRange, rising
+from stackopt.stocking.range.records import BuiltShare, Proof, RangeAnswer, RangePart, ValuedRange, rising
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import engine_seats, nearest_pieces
 from stackopt.stocking.range.split import SplitFinder
@@ -147,7 +147,7 @@ class _Fresh:
     def __init__(self, drawn: Drawn) -> None:
         self.drawn = drawn
         self.scenarios = drawn.scenarios(FRESH_SCENARIOS, VALUED_ON)
-        self._shares: dict[frozenset[tuple[str, int]], Share] = {}
+        self._shares: dict[frozenset[tuple[str, int]], BuiltShare] = {}
 
     @property
     def reachable(self) -> float:

@@ -12,7 +12,7 @@ from stackopt.stocking.range.keepable import Keepable
 from stackopt.stocking.range.outlook import Outlook
 
 
-class Share(Struct, frozen=True):
+class BuiltShare(Struct, frozen=True):
     """The share of engines to come that are built from the shelf, 0 to 1, with the ends of its 95 % interval.
 
     Over scenarios that no range was chosen by.
@@ -33,7 +33,7 @@ class ValuedRange(Struct, frozen=True):
 
     pieces: Mapping[str, int]
     cents: int
-    share: Share
+    share: BuiltShare
 
 
 class RangePart(Struct, frozen=True):

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.stocking.demand.service import share_interval
 from stackopt.stocking.range.program import Range, RangeProgram, build_fitting_program, most_built, read_range
-from stackopt.stocking.range.records import Share
+from stackopt.stocking.range.records import BuiltShare
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import Seats
 
@@ -21,7 +21,7 @@ def read_valued(program: RangeProgram, scenarios: Sequence[Scenario]) -> Range:
     return replace(kept, built=sum(built_in(kept.pieces, scenario) for scenario in scenarios))
 
 
-def share_built(pieces: Mapping[str, int], scenarios: Sequence[Scenario], engines: int) -> Share:
+def share_built(pieces: Mapping[str, int], scenarios: Sequence[Scenario], engines: int) -> BuiltShare:
     """Return the share of engines built from a shelf over scenarios of so many engines each, with its interval.
 
     Engines of one scenario take from the same shelf, so they tell less than as many engines one by one: by the variance
@@ -38,7 +38,7 @@ def share_built(pieces: Mapping[str, int], scenarios: Sequence[Scenario], engine
     together = float(np.var(shares, ddof=1)) if len(shares) > 1 else alone
     effective = number / max(1.0, together / alone) if alone > 0 else float(number)
     low, high = share_interval(mean * effective, effective)
-    return Share(mean, low, high)
+    return BuiltShare(mean, low, high)
 
 
 def built_in(pieces: Mapping[str, int], scenario: Scenario) -> int:

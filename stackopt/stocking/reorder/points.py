@@ -15,7 +15,7 @@ from stackopt.stocking.demand.estimate import Forecast, forecasts
 from stackopt.stocking.demand.events import recorded_days
 from stackopt.stocking.demand.leads import IN_TIME, NOT_LATE, Lateness
 from stackopt.stocking.demand.records import Chances, Demand, LeadDays, Model
-from stackopt.stocking.reorder.records import Lot, Point, Policy
+from stackopt.stocking.reorder.records import Lot, Policy, ReorderPoint
 from stackopt.stocking.reorder.succession import newest_numbers, usage_under_newest
 from stackopt.stocking.reorder.usual import shelf_sources, usual_lots, usual_offers
 from stackopt.stocking.reorder.words import rate_words
@@ -49,7 +49,7 @@ class Known(Struct, frozen=True):
 
 def reorder_points(
     supply: Supply, usage: Iterable[Usage], today: date, policy: Policy, late: Mapping[str, Lateness] = NOT_LATE
-) -> dict[str, Point]:
+) -> dict[str, ReorderPoint]:
     """Set the point of every part in stock or in use, under its newest number.
 
     Parameters
@@ -90,31 +90,31 @@ def _last_used(past: Iterable[Usage]) -> Mapping[str, date]:
     return last
 
 
-def _point(known: Known, unused_since: date, policy: Policy) -> Point:
+def _point(known: Known, unused_since: date, policy: Policy) -> ReorderPoint:
     if known.last_used is not None and known.last_used < unused_since:
         rule = f"not used since {known.last_used:%Y-%m-%d}: proposed for dropping"
-        return Point(0, 0, 0, rule, known.lot, known.forecast, drop=True)
+        return ReorderPoint(0, 0, 0, rule, known.lot, known.forecast, drop=True)
     if known.line.minimum is not None or known.line.maximum is not None:
         return _listed_point(known, policy)
     if known.forecast is None:
         return _unrecorded_point(known, policy)
     if known.forecast.demand.model is Model.ENDED:
-        return Point(0, 0, 0, f"not kept: {known.forecast.demand.why}", known.lot, known.forecast)
+        return ReorderPoint(0, 0, 0, f"not kept: {known.forecast.demand.why}", known.lot, known.forecast)
     return _counted_point(known, known.forecast, policy)
 
 
-def _unrecorded_point(known: Known, policy: Policy) -> Point:
+def _unrecorded_point(known: Known, policy: Policy) -> ReorderPoint:
     if known.record_days >= policy.period_days:
         rule = f"not used in {known.record_days} days: proposed for dropping"
-        return Point(0, 0, 0, rule, known.lot, drop=True)
+        return ReorderPoint(0, 0, 0, rule, known.lot, drop=True)
     if known.record_days:
         rule = f"no use in the {known.record_days} days on record, too short a time to call it dead"
     else:
         rule = "no minimum stated and no usage on record: bought for open engines only"
-    return Point(0, 0, 0, rule, known.lot)
+    return ReorderPoint(0, 0, 0, rule, known.lot)
 
 
-def _listed_point(known: Known, policy: Policy) -> Point:
+def _listed_point(known: Known, policy: Policy) -> ReorderPoint:
     """Take the stock list's own levels; where only one is stated, the other follows from it."""
     minimum, maximum = known.line.minimum, known.line.maximum
     stated = [f"{word} {level}" for word, level in (("minimum", minimum), ("maximum", maximum)) if level is not None]
@@ -125,18 +125,18 @@ def _listed_point(known: Known, policy: Policy) -> Point:
         return _filled_by_lots(known, minimum, words, policy)
     full = max(minimum, maximum)
     rule = words + _beside_usage(known, minimum, maximum, policy)
-    return Point(minimum, full, full, rule, known.lot, known.forecast, _service_level(known, policy))
+    return ReorderPoint(minimum, full, full, rule, known.lot, known.forecast, _service_level(known, policy))
 
 
-def _filled_by_lots(known: Known, reorder_point: int, rule: str, policy: Policy) -> Point:
+def _filled_by_lots(known: Known, reorder_point: int, rule: str, policy: Policy) -> ReorderPoint:
     """Order up to where the last pack of a lot begins: so no order takes a pack too many."""
     full = reorder_point + known.lot_pieces
     pack = 1 if known.lot is None else known.lot.offer.pack
     level = _service_level(known, policy)
-    return Point(reorder_point, full - pack + 1, full, rule, known.lot, known.forecast, level)
+    return ReorderPoint(reorder_point, full - pack + 1, full, rule, known.lot, known.forecast, level)
 
 
-def _counted_point(known: Known, forecast: Forecast, policy: Policy) -> Point:
+def _counted_point(known: Known, forecast: Forecast, policy: Policy) -> ReorderPoint:
     level = _service_level(known, policy)
     reorder_point = _smallest_point(_lead_chances(known, forecast, policy), forecast.demand, level)
     rated = rate_words(forecast.demand)

@@ -13,7 +13,7 @@ from stackopt.parts.records import Kind, Offer
 if TYPE_CHECKING:
     from stackopt.stocking.demand.estimate import Forecast
     from stackopt.stocking.demand.records import Demand, LeadDays
-    from stackopt.stocking.demand.service import Service
+    from stackopt.stocking.demand.service import KeptService
 
 
 class Policy(Struct, frozen=True):
@@ -68,7 +68,7 @@ class Lot(Struct, frozen=True):
         return self.offer.price_cents(self.packs) / self.offer.pack
 
 
-class Point(Struct, frozen=True):
+class ReorderPoint(Struct, frozen=True):
     """When to reorder one part and up to where; both 0 where it is not kept.
 
     Parameters
@@ -235,5 +235,5 @@ class Restock(Struct, frozen=True):
     cost_cents: float
     bound_cents: float
     slower: tuple[str, ...] = ()
-    service: tuple[Service, ...] = ()
+    service: tuple[KeptService, ...] = ()
     review_days: int = 0

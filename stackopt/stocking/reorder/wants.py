@@ -10,9 +10,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.stocking.demand.records import DAYS_PER_YEAR
-from stackopt.stocking.reorder.records import Buy, Need, Point, Policy
+from stackopt.stocking.reorder.records import Buy, Need, Policy, ReorderPoint
 
-NOT_IN_STOCK_LIST = Point(0, 0, 0, "not in the stock list: bought for open engines only")
+NOT_IN_STOCK_LIST = ReorderPoint(0, 0, 0, "not in the stock list: bought for open engines only")
 
 
 class Want(Struct, frozen=True):
@@ -34,7 +34,7 @@ class Want(Struct, frozen=True):
     free: int
     on_order: int
     need: Need
-    point: Point
+    point: ReorderPoint
 
     @property
     def position(self) -> int:
@@ -79,7 +79,7 @@ class Want(Struct, frozen=True):
 
 
 def wants(
-    points: Mapping[str, Point], needs: Mapping[str, Need], free: Mapping[str, int], on_order: Mapping[str, int]
+    points: Mapping[str, ReorderPoint], needs: Mapping[str, Need], free: Mapping[str, int], on_order: Mapping[str, int]
 ) -> dict[str, Want]:
     """Return the want of every part that has a point or is needed; all mappings go by newest part number."""
     return {

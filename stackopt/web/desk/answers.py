@@ -25,14 +25,14 @@ BENCH_SECONDS = 8.0
 MOST_KEPT = 64
 
 
-class Kept(Struct):
+class KeptAnswers(Struct):
     """Answers that still hold, by the ledger's last command, the day and the engine."""
 
     answers: OrderedDict[tuple[object, ...], Answer] = field(default_factory=OrderedDict)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
 
-KEPT = Kept()
+KEPT = KeptAnswers()
 
 
 def supply_for(engines: Sequence[Engine], ledger: Ledger, asking: Collection[str], today: date) -> Supply:

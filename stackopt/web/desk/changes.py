@@ -9,7 +9,7 @@ from msgspec import Struct
 from stackopt.choose.records import FittedEngine
 from stackopt.choose.why.contests import Contest
 from stackopt.choose.why.explain import Answer
-from stackopt.web.desk.solving import Work
+from stackopt.web.desk.solving import SolvingTask
 
 
 class PlanChange(Struct, frozen=True):
@@ -22,7 +22,7 @@ class PlanChange(Struct, frozen=True):
     why: str
 
 
-def plan_changes(answer: Answer, work: Work) -> tuple[PlanChange, ...]:
+def plan_changes(answer: Answer, work: SolvingTask) -> tuple[PlanChange, ...]:
     """Return every engine of a plan, those that change first."""
     contests = {contest.engine: contest for contest in answer.contests}
     changes = [_change(fitted, work.previous, contests) for _, fitted in answer.pairs()]

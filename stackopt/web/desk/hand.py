@@ -14,7 +14,7 @@ from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind
 from stackopt.problems import InputError
 from stackopt.report.answer.tried import tried_rows
-from stackopt.report.drawings.stack_map import Spot
+from stackopt.report.drawings.stack_map import MapSpot
 from stackopt.web.desk.answers import BENCH_SECONDS, marks_of, only_these, solve
 from stackopt.web.desk.engine_form import typed
 
@@ -29,7 +29,7 @@ class InHand(Struct, frozen=True):
 
     rows: Mapping[str, tuple[tuple[str, str], ...]]
     inside: Mapping[str, bool]
-    spots: Mapping[str, Spot]
+    spots: Mapping[str, MapSpot]
     only: tuple[tuple[int, str], ...] = ()
     marks: str = ""
     wrong: tuple[str, ...] = ()
@@ -74,10 +74,10 @@ def _piece(text: str, unit: str) -> str:
     return typed(plain, unit, "", []) if plain[:1].isdigit() and not any(map(str.isalpha, plain)) else plain
 
 
-def _spot(one: Tried) -> Spot:
+def _spot(one: Tried) -> MapSpot:
     base_mm = sum(part.thickness_mm for part in one.pieces if part.kind is not Kind.HEAD_GASKET)
     head_mm = sum(part.thickness_mm for part in one.pieces if part.kind is Kind.HEAD_GASKET)
-    return Spot(" + ".join(part.number or f"{part.thickness_mm:g} mm" for part in one.pieces), base_mm, head_mm)
+    return MapSpot(" + ".join(part.number or f"{part.thickness_mm:g} mm" for part in one.pieces), base_mm, head_mm)
 
 
 def _holding(engine: Engine, answer: Answer, tried: Sequence[Tried]) -> tuple[tuple[tuple[int, str], ...], str]:

@@ -21,14 +21,14 @@ MOST_KEPT = 16
 Kind = TypeVar("Kind")
 
 
-class Kept(Struct):
+class KeptResults(Struct):
     """What was worked out last, by what it is, the ledger's last command and the day."""
 
     found: OrderedDict[tuple[object, ...], Any] = field(default_factory=OrderedDict)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
 
-KEPT = Kept()
+KEPT = KeptResults()
 
 
 def kept(what: str, ledger: Ledger, work_out: Callable[[], Kind], *more: object) -> Kind:

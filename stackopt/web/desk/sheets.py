@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose.built.board import BoardLine, State
+from stackopt.choose.built.board import BoardLine, EngineState
 from stackopt.engine.cautions import Units
 from stackopt.problems import InputError, Place, Problem
-from stackopt.report.card.sheet import Sheet, sheet_of_answer, sheet_of_build
+from stackopt.report.card.sheet import CardSheet, sheet_of_answer, sheet_of_build
 from stackopt.report.drawings.answer_drawings import Ground
 from stackopt.shop.ledger import Ledger
 from stackopt.web.desk.answers import answer_for
 
-STILL_TO_CHOOSE = (State.TO_PLAN, State.BLOCKED)
+STILL_TO_CHOOSE = (EngineState.TO_PLAN, EngineState.BLOCKED)
 
 
 def board_line(ledger: Ledger, name: str, today: date) -> BoardLine:
@@ -29,7 +29,7 @@ def board_line(ledger: Ledger, name: str, today: date) -> BoardLine:
     raise InputError(Problem(Place(), name, "an engine of this shop"))
 
 
-def engine_sheet(ledger: Ledger, name: str, today: date, units: Units | None = None) -> Sheet:
+def engine_sheet(ledger: Ledger, name: str, today: date, units: Units | None = None) -> CardSheet:
     """Return the sheet of an engine; lengths in sentences in the units that are asked for, else in its own.
 
     Raises

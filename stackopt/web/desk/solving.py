@@ -46,7 +46,7 @@ class Stage(StrEnum):
     FAILED = "came to nothing"
 
 
-class Work(Struct, frozen=True):
+class SolvingTask(Struct, frozen=True):
     """What is solved: engines, what there is, what the engines that hold parts hold, and the day."""
 
     engines: tuple[Engine, ...]
@@ -65,7 +65,7 @@ class Solve(Struct):
     """
 
     number: str
-    work: Work
+    work: SolvingTask
     stage: Stage = Stage.WAITING
     objective: str = ""
     best: float = float("inf")
@@ -94,7 +94,7 @@ class Solves(Struct):
     lock: threading.Lock = field(default_factory=threading.Lock)
     turns: threading.Semaphore = field(default_factory=lambda: threading.Semaphore(MOST_AT_ONCE))
 
-    def start(self, work: Work) -> Solve:
+    def start(self, work: SolvingTask) -> Solve:
         """Begin a solve; return it at once."""
         solve = Solve(secrets.token_urlsafe(8), work)
         with self.lock:
@@ -155,7 +155,7 @@ def _listen(solve: Solve, pipe: Connection) -> None:
             solve.answer = told
 
 
-def work_out(work: Work, pipe: Connection) -> None:
+def work_out(work: SolvingTask, pipe: Connection) -> None:
     """Solve in a process of its own; tell how far it is, and end with the best found when told to stop."""
     from stackopt.web.desk.answers import solve  # noqa: PLC0415 - in the worker alone: the solver is slow to import
 
@@ -182,6 +182,6 @@ def work_out(work: Work, pipe: Connection) -> None:
     pipe.close()
 
 
-def changed_names(work: Work) -> Sequence[str]:
+def changed_names(work: SolvingTask) -> Sequence[str]:
     """Return the engines that are written down with the plan."""
     return [engine.name for engine in work.changed]

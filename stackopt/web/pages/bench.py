@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from flask import Blueprint, abort, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from stackopt.choose.built.board import State
+from stackopt.choose.built.board import EngineState
 from stackopt.engine.readings.deck_spread import deck_reach_mm
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import ANY_FAMILY, Supply
@@ -38,8 +38,10 @@ def bench() -> str:
     if not room().has_ledger:
         return render_template("bench.html", to_plan=(), others=(), earlier=())
     lines = room().ledger.board(room().today())
-    to_plan = [line for line in lines if line.state in (State.TO_PLAN, State.BLOCKED)]
-    others = [line for line in lines if line.state not in (State.TO_PLAN, State.BLOCKED, State.CLOSED)]
+    to_plan = [line for line in lines if line.state in (EngineState.TO_PLAN, EngineState.BLOCKED)]
+    others = [
+        line for line in lines if line.state not in (EngineState.TO_PLAN, EngineState.BLOCKED, EngineState.CLOSED)
+    ]
     return render_template("bench.html", to_plan=to_plan, others=others, earlier=_earlier())
 
 

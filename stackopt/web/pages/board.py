@@ -9,7 +9,7 @@ from flask import Blueprint, abort, current_app, jsonify, redirect, render_templ
 from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
-from stackopt.choose.built.board import BoardLine, NextStep, State
+from stackopt.choose.built.board import BoardLine, EngineState, NextStep
 from stackopt.choose.records import fitted_pieces
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
@@ -20,7 +20,7 @@ from stackopt.report.drawings.svg import svg_text
 from stackopt.web.desk.answers import supply_for
 from stackopt.web.desk.changes import plan_changes
 from stackopt.web.desk.room import note, once, room, said
-from stackopt.web.desk.solving import Solve, Solves, Stage, Work
+from stackopt.web.desk.solving import Solve, Solves, SolvingTask, Stage
 
 blueprint = Blueprint("board", __name__)
 # Far above what a shop writes as priority: what is made urgent counts before all others.
@@ -41,8 +41,8 @@ def board() -> str:
         "board.html",
         lines=[(line, next_press(line)) for line in lines],
         late=[line for line in lines if line.late_days],
-        to_plan=[line for line in lines if line.state in (State.TO_PLAN, State.BLOCKED)],
-        ready=[line for line in lines if line.state is State.READY],
+        to_plan=[line for line in lines if line.state in (EngineState.TO_PLAN, EngineState.BLOCKED)],
+        ready=[line for line in lines if line.state is EngineState.READY],
         drafts=[order for order in ledger.orders() if order.state == "draft"],
         calendar=svg_text(drawing, "calendar"),
         says=drawing.says,
@@ -51,7 +51,7 @@ def board() -> str:
 
 def is_open(line: BoardLine) -> bool:
     """Tell whether an engine is not closed."""
-    return line.state is not State.CLOSED
+    return line.state is not EngineState.CLOSED
 
 
 def next_press(line: BoardLine) -> tuple[str, str]:
@@ -97,7 +97,7 @@ def plan_all() -> Response:
             mend = "Every open engine waits for an order, is being fitted, or is closed."
             raise InputError(Problem(Place(), "", "an engine that could get parts", mend))
         names = [chosen.engine.name for chosen in held]
-        work = Work(
+        work = SolvingTask(
             tuple(engines),
             supply_for(engines, ledger, names, today),
             today,

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
 from stackopt.books.engine_text import values
-from stackopt.choose.built.board import State
+from stackopt.choose.built.board import EngineState
 from stackopt.choose.patience import Patience
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Engine
@@ -19,7 +19,7 @@ from stackopt.parts.records import Kind, Supply
 from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.report.answer.blocked import freeing_words
 from stackopt.report.answer.proof import WORDINGS
-from stackopt.report.card.sheet import Sheet, sheet_of_answer, sheet_of_build
+from stackopt.report.card.sheet import CardSheet, sheet_of_answer, sheet_of_build
 from stackopt.report.drawings.answer_drawings import Ground, map_of
 from stackopt.report.drawings.svg import svg_text
 from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, solve
@@ -61,7 +61,7 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
         "engine.html",
         engine=known,
         line=line,
-        State=State,
+        EngineState=EngineState,
         problems=problems,
         typed=typed_in or {},
         svg=svg_text,
@@ -71,7 +71,7 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
     )
 
 
-def with_hand(sheet: Sheet, known: Engine, answer: Answer, hand: InHand | None) -> Sheet:
+def with_hand(sheet: CardSheet, known: Engine, answer: Answer, hand: InHand | None) -> CardSheet:
     """Return a sheet whose maps show what was tried too."""
     if hand is None or not hand.spots:
         return sheet

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from stackopt.books.engine_text.engine_file import read_engine_file
-from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Rod, Running, Valve, ValveTrain
+from stackopt.engine.moving import AtSpeed, Drive, HotPart, HotRun, IntakeClosing, PortSpan, Rod, Valve, ValveTrain
 from stackopt.engine.records import Engine, Levers, Window
 from stackopt.problems import InputError, Problem
 
@@ -83,10 +83,10 @@ def test_a_cylinder_may_state_its_own(read):
 def test_what_runs_is_read_for_every_cylinder(read):
     """1 lb = 0.45359237 kg exactly, 1 sq in = 645.16 mm²."""
     engine = read(HEAD, QUENCH, RUNNING, CYLINDER)
-    expected = Running(6500.0, 152.0, Rod(pytest.approx(0.45359237), pytest.approx(161.29), 207.0), 1900.0, 0.6)
+    expected = AtSpeed(6500.0, 152.0, Rod(pytest.approx(0.45359237), pytest.approx(161.29), 207.0), 1900.0, 0.6)
     assert [cylinder.running for cylinder in engine.cylinders] == [expected, expected]
     band = '[running]\nspeed = "6500 rpm"\nband_area = "1900 mm²"\n'
-    assert read(HEAD, QUENCH, band, CYLINDER).cylinders[0].running == Running(6500.0, 152.0, band_mm2=1900.0)
+    assert read(HEAD, QUENCH, band, CYLINDER).cylinders[0].running == AtSpeed(6500.0, 152.0, band_mm2=1900.0)
 
 
 def test_nothing_is_stated_where_nothing_stands(read):

@@ -13,7 +13,7 @@ from openpyxl.utils import get_column_letter
 
 from stackopt.books.files import cutting, workbook
 from stackopt.books.files.archive import unpack
-from stackopt.books.files.cutting import Piece, cut_book
+from stackopt.books.files.cutting import SheetPiece, cut_book
 from stackopt.books.files.reading import read_sheets
 from stackopt.books.files.sheets import Sheet
 from tests.books.hostile import HEADER, SHEET_END, SHEET_START, text_row, xlsx_of
@@ -88,7 +88,7 @@ def test_what_is_cut_is_read_once_and_what_is_small_only_in_the_first_piece(
     packed: list[int] = []
     read_packed = workbook._read_packed
 
-    def counted(file: str, content: io.BytesIO) -> list[Piece]:
+    def counted(file: str, content: io.BytesIO) -> list[SheetPiece]:
         found = read_packed(file, content)
         packed.append(len(found[0].sheet.rows))
         return found

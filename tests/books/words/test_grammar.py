@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from stackopt.books.files.sheets import Cell, Flaw, WithUnit
 from stackopt.books.words import amounts, cells, counts, prices
-from stackopt.books.words.prices import Marks, Price
+from stackopt.books.words.prices import CellPrice, Marks
 from stackopt.problems import UndecidedError, UnreadableError
 
 ASK = "asked"
@@ -95,7 +95,7 @@ PACKS = [
 
 def short(price: object) -> object:
     """Return a price as the tables write it."""
-    if not isinstance(price, Price):
+    if not isinstance(price, CellPrice):
         return price
     cents = int(price.cents)
     return (cents, "pack") if price.pack else (cents, price.pieces) if price.pieces else cents

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.built.board import Awaited, NextStep, Stand, State, board_line, most_urgent_first
+from stackopt.choose.built.board import Awaited, EngineState, NextStep, Stand, board_line, most_urgent_first
 
 TODAY = date(2027, 2, 1)
 NEW = Stand("J-1", "KV82", date(2027, 2, 12), {}, {}, (), {}, ("front", "rear"))
@@ -18,19 +18,19 @@ HELD = {"HG-050": 2}
 @pytest.mark.parametrize(
     ("stand", "state", "step"),
     [
-        (NEW, State.TO_PLAN, NextStep.PLAN),
-        (replace(NEW, blocked="Nothing fits."), State.BLOCKED, NextStep.ASK),
-        (replace(NEW, held=HELD, lacks={"BG-040": 2}), State.TO_PLAN, NextStep.PLAN),
-        (replace(NEW, held=HELD, awaited=(COMING,)), State.WAITING, NextStep.RECEIVE),
-        (replace(NEW, held=HELD, awaited=(replace(COMING, sent=False),)), State.WAITING, NextStep.SEND),
-        (replace(NEW, held=HELD), State.READY, NextStep.USE),
-        (replace(NEW, fitted=HELD), State.BEING_FITTED, NextStep.MEASURE),
-        (replace(NEW, fitted=HELD, unmeasured=()), State.BEING_FITTED, NextStep.CLOSE),
-        (replace(NEW, closed=True), State.CLOSED, NextStep.NOTHING),
+        (NEW, EngineState.TO_PLAN, NextStep.PLAN),
+        (replace(NEW, blocked="Nothing fits."), EngineState.BLOCKED, NextStep.ASK),
+        (replace(NEW, held=HELD, lacks={"BG-040": 2}), EngineState.TO_PLAN, NextStep.PLAN),
+        (replace(NEW, held=HELD, awaited=(COMING,)), EngineState.WAITING, NextStep.RECEIVE),
+        (replace(NEW, held=HELD, awaited=(replace(COMING, sent=False),)), EngineState.WAITING, NextStep.SEND),
+        (replace(NEW, held=HELD), EngineState.READY, NextStep.USE),
+        (replace(NEW, fitted=HELD), EngineState.BEING_FITTED, NextStep.MEASURE),
+        (replace(NEW, fitted=HELD, unmeasured=()), EngineState.BEING_FITTED, NextStep.CLOSE),
+        (replace(NEW, closed=True), EngineState.CLOSED, NextStep.NOTHING),
     ],
 )
 def test_the_state_follows_from_what_an_engine_holds_waits_for_and_was_given(
-    stand: Stand, state: State, step: NextStep
+    stand: Stand, state: EngineState, step: NextStep
 ) -> None:
     line = board_line(stand, TODAY)
     assert (line.state, line.step) == (state, step)

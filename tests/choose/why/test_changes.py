@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stackopt.choose.why.changes import Change, changes
+from stackopt.choose.why.changes import CylinderChange, changes
 from tests.report import answers
 
 SAME = {"front": ("B40", "H32"), "rear": ("H32", "B40")}
@@ -14,7 +14,7 @@ def test_the_same_pieces_in_another_order_are_no_change() -> None:
 
 def test_a_change_names_the_cylinder_and_both_sets_of_pieces() -> None:
     before = {"J-1": SAME | {"rear": ("B40", "H60")}}
-    assert changes(before, answers.CHOICE) == (Change("J-1", "rear", ("B40", "H60"), ("B40", "H32")),)
+    assert changes(before, answers.CHOICE) == (CylinderChange("J-1", "rear", ("B40", "H60"), ("B40", "H32")),)
 
 
 def test_an_engine_that_is_blocked_now_loses_what_it_had() -> None:

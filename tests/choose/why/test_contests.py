@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import make_task, solved
-from stackopt.choose.why.contests import Contest, Wanted, contests
+from stackopt.choose.why.contests import Contest, WantedPart, contests
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from tests.choose.exhaustive import best_vector
@@ -44,7 +44,7 @@ def test_the_last_thin_gasket_goes_to_the_engine_that_can_use_nothing_else() -> 
     """
     (contest,) = found(held(B20=1, B40=1, H60=2), single("EASY", 0.0), single("HARD", 0.05))
     assert contest.engine == "EASY"
-    assert contest.wanted == (Wanted("B20", ("HARD",), ("HARD",)),)
+    assert contest.wanted == (WantedPart("B20", ("HARD",), ("HARD",)),)
     assert contest.nearer_by == pytest.approx(0.02 / 0.13)
     assert (contest.is_known, contest.lost_on, contest.by) == (True, "blocked", 1)
     assert [piece.part for piece in contest.alone[0].pieces] == ["B20", "H60"]
@@ -55,7 +55,7 @@ def test_a_blocked_engine_is_told_who_has_what_it_needs() -> None:
     first, second = replace(single("FIRST", 0.05), priority=3), single("SECOND", 0.06)
     (contest,) = found(held(B20=1, H60=2), first, second)
     assert (contest.engine, contest.nearer_by) == ("SECOND", 0.0)
-    assert contest.wanted == (Wanted("B20", ("FIRST",), ("FIRST",)),)
+    assert contest.wanted == (WantedPart("B20", ("FIRST",), ("FIRST",)),)
     assert (contest.lost_on, contest.by) == ("blocked", 2)
 
 

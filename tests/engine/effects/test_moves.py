@@ -15,6 +15,7 @@ from stackopt.engine.effects.motion import piston_travel_mm
 from stackopt.engine.effects.moves import moved_by_stack, moves, port_distance, stack_allowed
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc
 from stackopt.engine.moving import (
+    AtSpeed,
     Drive,
     HotPart,
     HotRun,
@@ -22,7 +23,6 @@ from stackopt.engine.moving import (
     Pocket,
     PortSpan,
     Rod,
-    Running,
     Valve,
     ValveTrain,
 )
@@ -199,7 +199,7 @@ def test_the_hot_quench_is_an_estimate_with_a_limit():
     assert (free.within, free.remark) == (True, "opens by 0.071 mm")
 
 
-STRETCHING = Running(6500.0, 150.0, Rod(0.5, 150.0, 207.0))
+STRETCHING = AtSpeed(6500.0, 150.0, Rod(0.5, 150.0, 207.0))
 
 
 def test_the_running_quench_is_an_estimate_and_a_rule_only_where_it_is_made_one():
@@ -234,7 +234,7 @@ def test_the_cranking_pressure_is_told_as_a_range_where_the_altitude_is_stated()
 
 
 def test_the_squish_velocity_is_told_where_band_and_speed_are_stated():
-    banded = replace(BARE, running=Running(6500.0, 150.0, band_mm2=2600.0))
+    banded = replace(BARE, running=AtSpeed(6500.0, 150.0, band_mm2=2600.0))
     (figure,) = moved_by_stack(banded, 0.4, 0.6, OPENING_MM2)
     assert (figure.name, figure.unit, figure.estimate, figure.within) == ("squish velocity", "m/s", True, True)
     assert "deg before top (Heywood ch. 8)" in figure.remark

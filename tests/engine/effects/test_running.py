@@ -13,7 +13,7 @@ from stackopt.engine.effects.moduli import MODULUS_GPA
 from stackopt.engine.effects.motion import air_density_share, piston_travel_mm
 from stackopt.engine.effects.running import piston_force_n, pressure_share, squish_velocity_m_s, stretch_mm
 from stackopt.engine.geometry import circle_area_mm2
-from stackopt.engine.moving import Running
+from stackopt.engine.moving import AtSpeed
 from stackopt.engine.records import Cylinder
 
 
@@ -73,7 +73,7 @@ BOWL = Cylinder("front", 92.0, 78.0, 0.0)
 def test_squish_against_the_mass_that_leaves_the_band():
     """Without the formula: gas of one density; what the band holds before and after 0.02 degrees left by its edge."""
     band_mm2, gap_mm, clearance_cc, rod_mm, rpm = 2600.0, 0.9, 58.0, 150.0, 6500.0
-    speed_m_s, before_deg = squish_velocity_m_s(BOWL, Running(rpm, rod_mm, band_mm2=band_mm2), gap_mm, clearance_cc)
+    speed_m_s, before_deg = squish_velocity_m_s(BOWL, AtSpeed(rpm, rod_mm, band_mm2=band_mm2), gap_mm, clearance_cc)
     bore_mm2 = circle_area_mm2(92.0)
     edge_mm = math.pi * math.sqrt((bore_mm2 - band_mm2) * 4 / math.pi)
 
@@ -94,7 +94,7 @@ def test_squish_against_the_mass_that_leaves_the_band():
 
 
 def test_gas_leaves_a_tighter_band_faster_and_nearer_to_the_top():
-    running = Running(6500.0, 150.0, band_mm2=2600.0)
+    running = AtSpeed(6500.0, 150.0, band_mm2=2600.0)
     tight, wide = (squish_velocity_m_s(BOWL, running, gap, 58.0) for gap in (0.8, 1.6))
     assert tight[0] > wide[0]
     assert tight[1] < wide[1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from stackopt.choose.records import Choice, PassResult, Status
-from stackopt.choose.why.frontier import Frontier, Point
+from stackopt.choose.why.frontier import Frontier, FrontierPoint
 from stackopt.report.answer.frontier import HIGH, WIDE, drawing, frontier_section
 from stackopt.report.answer.page import terminal
 from stackopt.report.layout import captured_text
@@ -14,14 +14,14 @@ from tests.report import answers
 PLAN = answers.SOLVED.choice
 
 
-def point(spend: int, closeness: float, special: int = 0) -> Point:
+def point(spend: int, closeness: float, special: int = 0) -> FrontierPoint:
     passes = (
         PassResult("blocked", 0, 0, 0.01),
         PassResult("special-orders", special, special, 0.01),
         PassResult("spend", spend, spend, 0.01),
         PassResult("closeness", closeness, closeness, 0.01),
     )
-    return Point((spend, closeness), replace(PLAN, status=Status.PROVEN, passes=passes), proven=True)
+    return FrontierPoint((spend, closeness), replace(PLAN, status=Status.PROVEN, passes=passes), proven=True)
 
 
 FIRST, SECOND, THIRD = point(0, 3.0, special=1), point(1000, 2.0), point(2000, 1.0)

@@ -12,7 +12,7 @@ from stackopt.problems import InputError
 from stackopt.report.card import pdf as card_pdf_module
 from stackopt.report.card.html import card_page
 from stackopt.report.card.pdf import SIZES, card_pdf
-from stackopt.report.card.sheet import Sheet, sheet_of_answer
+from stackopt.report.card.sheet import CardSheet, sheet_of_answer
 from tests.report import answers
 
 # Portable Document Format: points of 1/72 in; A4 is 210 × 297 mm (ISO 216), Letter 8.5 × 11 in.
@@ -20,12 +20,12 @@ PAGE_POINTS = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 
 
 @pytest.fixture
-def sheet() -> Sheet:
+def sheet() -> CardSheet:
     return sheet_of_answer(answers.ENGINE, answers.SOLVED, Units.MM)
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_the_card_is_one_page_of_its_size(sheet: Sheet, size: str) -> None:
+def test_the_card_is_one_page_of_its_size(sheet: CardSheet, size: str) -> None:
     packed = card_pdf(sheet, size, "http://127.0.0.1:8095/engines/J-1")
     assert packed.startswith(b"%PDF")
     assert packed.count(b"/Type /Page\n") == 1
@@ -33,7 +33,7 @@ def test_the_card_is_one_page_of_its_size(sheet: Sheet, size: str) -> None:
     assert (float(wide), float(tall)) == pytest.approx(PAGE_POINTS[size], abs=0.01)
 
 
-def test_the_page_says_what_the_answer_says(sheet: Sheet) -> None:
+def test_the_page_says_what_the_answer_says(sheet: CardSheet) -> None:
     """B40 of 0.40 mm out of bin A1; H32 of 0.8128 mm from North, six days after 1 February; quench 0.9128 mm."""
     page = card_page(sheet, "http://shop.local:8095/engines/J-1")
     for words in (
@@ -58,13 +58,13 @@ def test_a_blocked_engine_has_a_card_with_its_reasons() -> None:
     assert card_pdf(sheet_of_answer(answers.ENGINE, answers.BLOCKED, Units.MM)).startswith(b"%PDF")
 
 
-def test_a_hostile_name_is_shown_as_it_is(sheet: Sheet) -> None:
+def test_a_hostile_name_is_shown_as_it_is(sheet: CardSheet) -> None:
     page = card_page(replace(sheet, engine="<script>alert(1)</script>"))
     assert "<script>alert" not in page
     assert "&lt;script&gt;alert(1)" in page
 
 
-def test_letters_that_no_font_has_are_refused_not_lost(sheet: Sheet, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_letters_that_no_font_has_are_refused_not_lost(sheet: CardSheet, monkeypatch: pytest.MonkeyPatch) -> None:
     other = replace(sheet, engine="Двигатель")
     assert card_pdf(other).startswith(b"%PDF")
     monkeypatch.setattr(card_pdf_module, "_wide_font", lambda: None)
@@ -72,7 +72,7 @@ def test_letters_that_no_font_has_are_refused_not_lost(sheet: Sheet, monkeypatch
         card_pdf(other)
 
 
-def test_the_code_is_read_back_as_the_address_that_went_in(sheet: Sheet) -> None:
+def test_the_code_is_read_back_as_the_address_that_went_in(sheet: CardSheet) -> None:
     """The modules of the code on the page are those that segno makes of the address."""
     import segno  # noqa: PLC0415 - beside its only use
 

@@ -18,9 +18,9 @@ from stackopt.engine.records import Cylinder, Window
 from stackopt.report.drawings.answer_drawings import answer_drawings, calendar_of
 from stackopt.report.drawings.axes import frame_of, ticks
 from stackopt.report.drawings.calendar import CalendarLine, calendar
-from stackopt.report.drawings.section import Fitted, section
+from stackopt.report.drawings.section import DrawnStack, section
 from stackopt.report.drawings.shapes import TONES, Area, Circle, Drawing, Line, Tone, clipped, spread_out
-from stackopt.report.drawings.stack_map import FRAME, Mapped, Spot, stack_map
+from stackopt.report.drawings.stack_map import FRAME, Mapped, MapSpot, stack_map
 from stackopt.report.drawings.svg import svg_text
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.report import answers
@@ -67,7 +67,7 @@ thicknesses = st.floats(0.0, 3.0)
 @given(decks, thicknesses, thicknesses, st.floats(-0.5, 0.5))
 def test_section_is_true_to_its_scale_and_its_labels_stand_apart(deck, base, head, recess):
     """The head gasket's and the base gasket's areas are as high as they are thick, times the factor that is stated."""
-    drawn = section(Fitted(replace(CYLINDER, deck_height_mm=deck, band_recess_mm=recess), "B", base, "H", head))
+    drawn = section(DrawnStack(replace(CYLINDER, deck_height_mm=deck, band_recess_mm=recess), "B", base, "H", head))
     times = int(drawn.title.split(" drawn ")[1].split()[0])
     heights = [
         max(y for _, y in shape.points) - min(y for _, y in shape.points)
@@ -81,7 +81,7 @@ def test_section_is_true_to_its_scale_and_its_labels_stand_apart(deck, base, hea
 
 def test_section_says_in_words_what_it_shows():
     """q = −0.11 + 0.40 + 0.60 = 0.89; −0.11 + 0.40 = 0.29 below; 0.89 / 25.4 = 0.035."""
-    says = section(Fitted(CYLINDER, "B40", 0.40, "H60", 0.60)).says
+    says = section(DrawnStack(CYLINDER, "B40", 0.40, "H60", 0.60)).says
     for words in (
         "Read without base gasket, the piston stands 0.110 mm, 0.004 in proud",
         "With it the piston stands 0.290 mm, 0.011 in below",
@@ -92,13 +92,13 @@ def test_section_says_in_words_what_it_shows():
 
 
 def test_a_piston_that_meets_the_head_is_said_and_drawn_into_it():
-    drawn = section(Fitted(replace(CYLINDER, deck_height_mm=-1.5), "B40", 0.40, "H60", 0.60))
+    drawn = section(DrawnStack(replace(CYLINDER, deck_height_mm=-1.5), "B40", 0.40, "H60", 0.60))
     assert "The piston meets the head by 0.500 mm" in drawn.says
 
 
 def test_marks_of_the_map_lie_where_their_thicknesses_are():
     """Two marks 0.10 mm apart in base are as far apart across as two 0.10 mm apart in head are up."""
-    drawn = stack_map(Mapped(CYLINDER, PAIRS, Spot("B40 + H60", 0.40, 0.60, 0.02)))
+    drawn = stack_map(Mapped(CYLINDER, PAIRS, MapSpot("B40 + H60", 0.40, 0.60, 0.02)))
     circles = {shape.centre: shape for shape in drawn.shapes if isinstance(shape, Circle)}
     here = next(at for at, shape in circles.items() if shape.fill is None)
     ring = next(at for at, shape in circles.items() if shape.fill is Tone.PAPER and at[1] < FRAME[3])
@@ -116,7 +116,7 @@ def test_marks_of_the_map_lie_where_their_thicknesses_are():
 
 def test_the_band_of_the_map_is_where_quench_is_inside():
     """On the band's edges −0.11 + B + H is 0.76 and 1.02."""
-    drawn = stack_map(Mapped(CYLINDER, PAIRS, Spot("B40 + H60", 0.40, 0.60)))
+    drawn = stack_map(Mapped(CYLINDER, PAIRS, MapSpot("B40 + H60", 0.40, 0.60)))
     frame = frame_of(FRAME, [(p.base_mm, p.head_mm) for p in PAIRS])
     band = next(s for s in drawn.shapes if isinstance(s, Area) and s.fill is Tone.PALE)
     scale = (frame.high[0] - frame.low[0]) / (FRAME[2] - FRAME[0])
@@ -129,7 +129,7 @@ def test_the_band_of_the_map_is_where_quench_is_inside():
 
 def test_map_says_what_a_thickness_between_would_do():
     """0.76 + 0.11 − 0.40 = 0.47 and 1.02 + 0.11 − 0.40 = 0.73."""
-    says = stack_map(Mapped(CYLINDER, PAIRS, Spot("B40 + H60", 0.40, 0.60))).says
+    says = stack_map(Mapped(CYLINDER, PAIRS, MapSpot("B40 + H60", 0.40, 0.60))).says
     assert "Over that base any head gasket from 0.470 to 0.730 mm" in says
     assert "1 pair does: on the shelf. 1 pair does: to order. 1 pair does: special order. 1 pair does not do." in says
 
@@ -139,7 +139,7 @@ def test_labels_of_any_map_stand_apart(thick, deck):
     cylinder = replace(CYLINDER, deck_height_mm=deck)
     pairs = tuple(Pair(("B",), "H", b, h, deck + b + h, 9.5, inside, Reach.SHELF) for b, h, inside in thick)
     drawn = stack_map(
-        Mapped(cylinder, pairs, Spot("BG82-040 + HG82-020T", 0.4, 0.6, 0.03), Spot("0.5 + 0.6", 0.5, 0.6))
+        Mapped(cylinder, pairs, MapSpot("BG82-040 + HG82-020T", 0.4, 0.6, 0.03), MapSpot("0.5 + 0.6", 0.5, 0.6))
     )
     assert overlapping(drawn) == []
     assert beyond_paper(drawn) == []
@@ -183,7 +183,7 @@ def test_one_engine_is_drawn_by_section_and_map_and_a_blocked_one_by_its_map():
 
 def test_svg_is_sound_and_says_what_it_shows_whatever_a_part_is_called():
     hostile = '<script>alert("1")</script>&"\''
-    text = svg_text(section(Fitted(CYLINDER, hostile, 0.40, "H60", 0.60)), "one")
+    text = svg_text(section(DrawnStack(CYLINDER, hostile, 0.40, "H60", 0.60)), "one")
     root = ET.fromstring(text)
     names = {element.tag.rpartition("}")[2] for element in root.iter()}
     assert names <= {"svg", "title", "desc", "rect", "polyline", "polygon", "circle", "text"}
@@ -228,7 +228,7 @@ def test_scales_are_marked_at_round_measures():
 
 
 def test_hatching_stays_inside_its_field():
-    drawn = section(Fitted(CYLINDER, "B40", 0.40, "H60", 0.60))
+    drawn = section(DrawnStack(CYLINDER, "B40", 0.40, "H60", 0.60))
     for shape in drawn.shapes:
         if isinstance(shape, Line):
             assert all(0 <= x <= drawn.width_mm and 0 <= y <= drawn.height_mm for x, y in shape.points)

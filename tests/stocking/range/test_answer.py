@@ -7,7 +7,7 @@ import pytest
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Status
 from stackopt.stocking.range.answer import BATCHES, CHOSEN_BY, VALUED_ON, drawn_from, find_range, tied_up_today_cents
-from stackopt.stocking.range.records import RangeAnswer, Share, ValuedRange, rising
+from stackopt.stocking.range.records import BuiltShare, RangeAnswer, ValuedRange, rising
 from stackopt.stocking.range.valued import share_built
 from stackopt.stocking.range.whole import WholeFinder
 from tests.stocking.engines_to_come import made_up_families
@@ -104,7 +104,7 @@ def test_money_tied_up_today_is_what_the_pieces_here_cost() -> None:
 def test_of_two_points_as_dear_the_better_stands_on_the_curve() -> None:
     """1.00 builds 0.4 or 0.5, 2.00 builds 0.3, 3.00 builds 0.6: left are 0.5 and 0.6."""
     points = [
-        ValuedRange({}, cents, Share(mean, mean, mean))
+        ValuedRange({}, cents, BuiltShare(mean, mean, mean))
         for cents, mean in ((100, 0.4), (300, 0.6), (100, 0.5), (200, 0.3))
     ]
     left = rising(points, lambda point: point.share.mean)

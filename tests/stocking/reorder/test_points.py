@@ -8,13 +8,15 @@ from scipy.stats import nbinom, poisson
 from stackopt.parts.records import Offer, StockLine, Usage
 from stackopt.stocking.demand.leads import Delivery, lateness
 from stackopt.stocking.reorder.points import reorder_points
-from stackopt.stocking.reorder.records import Point, Policy
+from stackopt.stocking.reorder.records import Policy, ReorderPoint
 from tests.stocking.situations import TODAY, offer, supply, used
 
 LONG_RECORD = used("Z", 900)
 
 
-def point_of(part: str, stock: list[StockLine], offers: list[Offer], usage: list[Usage], **policy: float) -> Point:
+def point_of(
+    part: str, stock: list[StockLine], offers: list[Offer], usage: list[Usage], **policy: float
+) -> ReorderPoint:
     return reorder_points(supply(stock, offers), usage, TODAY, Policy(**policy))[part]  # type: ignore[arg-type]
 
 
