@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from stackopt.cli.helping import HelpfulGroup, examples
-from stackopt.cli.ledger_options import MOST_PIECES, WholeNumber, ledger_option, pieces_argument, noted_options
+from stackopt.cli.ledger_options import MOST_PIECES, WholeNumber, ledger_option, noted_options, pieces_argument
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.asking import answered, ask
 from stackopt.cli.shop_commands.board import board

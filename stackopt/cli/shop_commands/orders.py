@@ -9,7 +9,7 @@ import click
 
 from stackopt.choose.built.board import BoardLine
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, pieces_argument, row_number, noted_options
+from stackopt.cli.ledger_options import ledger_option, noted_options, pieces_argument, row_number
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem

@@ -12,7 +12,7 @@ import click
 from stackopt.choose.records import Order, OrderLine
 from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, row_number, noted_options
+from stackopt.cli.ledger_options import ledger_option, noted_options, row_number
 from stackopt.cli.options import Day
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.sources.our_shop import our_shop_of_ledger

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import click
 
-from stackopt.cli.ledger_options import row_number, noted_options
+from stackopt.cli.ledger_options import noted_options, row_number
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import open_ledger
