@@ -55,6 +55,7 @@ INNER_FLOORS = {
         {"files"},
         {"stored_results"},
         {"words"},
+        {"layout"},
         {"tables"},
         {"asked"},
         {"engine_text"},

@@ -12,10 +12,10 @@ from collections.abc import Iterable, Sequence
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Sheet, column_letters, written
+from stackopt.books.layout.layouts import Layout
+from stackopt.books.layout.oddrows import is_blank
+from stackopt.books.layout.sections import TableSection
 from stackopt.books.tables.body import DistinctCells
-from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.oddrows import is_blank
-from stackopt.books.tables.sections import TableSection
 from stackopt.books.tables.table import Table
 from stackopt.books.words.headers import MatchedColumn, match, readings
 from stackopt.books.words.inquiry import Inquiry

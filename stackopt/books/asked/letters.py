@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stackopt.books.files.sheets import Sheet, written
-from stackopt.books.tables.sections import TableSection, sections
+from stackopt.books.layout.sections import TableSection, sections
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.remembered import Said
 from stackopt.problems import UndecidedError

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.layout.known_names import KnownNames
+from stackopt.books.layout.layouts import Layout
+from stackopt.books.layout.oddrows import is_blank
+from stackopt.books.layout.sections import TableSection, holds_amounts
 from stackopt.books.tables.headings import RowHeading, group_column
-from stackopt.books.tables.known_names import KnownNames
-from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.oddrows import is_blank
-from stackopt.books.tables.sections import TableSection, holds_amounts
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.problems import UndecidedError
 

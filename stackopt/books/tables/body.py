@@ -7,8 +7,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell, Sheet
-from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.sections import TableSection
+from stackopt.books.layout.layouts import Layout
+from stackopt.books.layout.sections import TableSection
 
 # Few enough that their cells stay at hand from column to column: more than twice as fast as all rows at once.
 ROWS_AT_ONCE = 256

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell
-from stackopt.books.tables.known_names import KnownNames
-from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.oddrows import is_blank
+from stackopt.books.layout.known_names import KnownNames
+from stackopt.books.layout.layouts import Layout
+from stackopt.books.layout.oddrows import is_blank
 from stackopt.books.words.cells import KIND_WORDS
 from stackopt.books.words.headers import readings
 from stackopt.books.words.roles import ROLES

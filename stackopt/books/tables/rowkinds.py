@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 
 from stackopt.books.files.sheets import Cell
+from stackopt.books.layout.known_names import KnownNames
+from stackopt.books.layout.oddrows import DIGIT, NUMBER, is_blank, is_same_header, odd_rows
 from stackopt.books.tables.body import Body
 from stackopt.books.tables.headings import (
     LEAVE_OUT,
@@ -17,8 +19,6 @@ from stackopt.books.tables.headings import (
     likely_meanings,
     reach,
 )
-from stackopt.books.tables.known_names import KnownNames
-from stackopt.books.tables.oddrows import DIGIT, NUMBER, is_blank, is_same_header, odd_rows
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
 from stackopt.problems import UndecidedError

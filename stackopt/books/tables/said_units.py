@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from stackopt.books.files.sheets import Cell, Sheet
-from stackopt.books.tables.layouts import Layout
-from stackopt.books.tables.sections import TableSection, holds_amounts
+from stackopt.books.layout.layouts import Layout
+from stackopt.books.layout.sections import TableSection, holds_amounts
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import ANY_UNIT, MatchedColumn
 from stackopt.books.words.inquiry import Inquiry

@@ -10,15 +10,15 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet, column_letters
+from stackopt.books.layout.known_names import KnownNames
+from stackopt.books.layout.layouts import Layout
+from stackopt.books.layout.sections import TableSection
 from stackopt.books.tables.above import headings_above, supplier_asked
 from stackopt.books.tables.account import ColumnRead, SheetAccount
 from stackopt.books.tables.body import DistinctCells, body_below
 from stackopt.books.tables.headings import filled_from_headings
-from stackopt.books.tables.known_names import KnownNames
-from stackopt.books.tables.layouts import Layout
 from stackopt.books.tables.rowkinds import sort_rows
 from stackopt.books.tables.said_units import column_units, is_free, notes_above, units_of_row
-from stackopt.books.tables.sections import TableSection
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.marks import decimal_mark
 from stackopt.books.words.remembered import headers_of

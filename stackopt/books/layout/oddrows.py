@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection, Sequence
 
 from stackopt.books.files.sheets import Cell
-from stackopt.books.tables.layouts import Layout
+from stackopt.books.layout.layouts import Layout
 from stackopt.books.words.roles import ROLES
 
 # What stands in the key column of a row that is no ordinary one: empty, a total, no digit.

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell, Sheet
-from stackopt.books.tables.layouts import Layout, find_layout, layout_of_row, titles_of
-from stackopt.books.tables.oddrows import NUMBER, is_blank, is_same_header, odd_rows
+from stackopt.books.layout.layouts import Layout, find_layout, layout_of_row, titles_of
+from stackopt.books.layout.oddrows import NUMBER, is_blank, is_same_header, odd_rows
 from stackopt.books.words.headers import is_known_header
 from stackopt.books.words.remembered import Said
 
