@@ -6,11 +6,13 @@ from collections.abc import Callable, Collection
 from datetime import date, timedelta
 from typing import Any
 
-from flask import Flask, render_template, request
+from flask import Flask, current_app, redirect, render_template, request
 from werkzeug.exceptions import HTTPException
+from werkzeug.wrappers import Response
 
 from stackopt.problems import InputError
-from stackopt.web.desk.room import Room, inch_first, who
+from stackopt.web.desk.presses import Presses
+from stackopt.web.desk.room import Room, inch_first, newest_event, who
 from stackopt.web.desk.writing import FILTERS
 from stackopt.web.gate import sign_in
 from stackopt.web.gate.guard import LOOPBACK, guard
@@ -74,6 +76,7 @@ def create_app(
         room.keep(settings)
     app.config.update(_config(settings, passphrase_hash))
     app.extensions["room"] = room
+    app.extensions["presses"] = Presses(lambda: room.folder)
     app.extensions["guesses"] = sign_in.Guesses()
     app.jinja_env.filters.update(FILTERS)
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
@@ -113,23 +116,36 @@ def _share(app: Flask, room: Room) -> None:
             "shop_name": settings.name,
             "inch_first": inch_first(),
             "today": room.today(),
-            "newest_event": _newest(room),
+            "newest_event": newest_event(),
         }
-
-
-def _newest(room: Room) -> int:
-    """Return the number of the last command, 0 for none: what tells a browser that its page is old."""
-    events = room.ledger.events(1) if room.has_ledger else ()
-    return events[0].number if events else 0
 
 
 def _say_what_is_wrong(app: Flask) -> None:
     @app.errorhandler(InputError)
-    def wrong_input(error: InputError) -> tuple[str, int]:
-        return render_template("problems.html", problems=error.problems), 422
+    def wrong_input(error: InputError) -> tuple[str, int] | Response:
+        if request.method == "GET" and _is_a_press():
+            return _one_step_up()
+        # What is only looked at is not there; what is pressed is refused.
+        return render_template("problems.html", problems=error.problems), 404 if request.method == "GET" else 422
 
     @app.errorhandler(HTTPException)
-    def refused(error: HTTPException) -> tuple[str, int]:
+    def refused(error: HTTPException) -> tuple[str, int] | Response:
+        if error.code == 405 and request.method == "GET":
+            return _one_step_up()
         code = error.code or 500
         words = WHAT_WENT_WRONG.get(code) or error.description or ""
         return render_template("error.html", code=code, words=words), code
+
+
+def _is_a_press() -> bool:
+    """Tell whether the address asked for is one that a form is sent to: what a refused press leaves in a browser."""
+    try:
+        endpoint, _ = current_app.create_url_adapter(request).match(request.path, method="POST")  # type: ignore[union-attr]
+    except HTTPException:
+        return False
+    return bool(endpoint != request.endpoint)
+
+
+def _one_step_up() -> Response:
+    """Lead from the address of a press to its page."""
+    return redirect(request.path.rpartition("/")[0] or "/")

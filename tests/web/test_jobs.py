@@ -150,7 +150,9 @@ def test_a_spreadsheet_is_read_asked_about_mended_and_loaded(empty_app: Flask) -
     browser.press("Mend and read again", {name: "5"})
     assert "Mend and read again" not in browser.text
     browser.press("Load")
-    assert browser.heading == "Shelf"
+    # No engine is there yet: the second of the three steps is next.
+    assert browser.heading == "Board"
+    assert "2. Write down the first engine" in browser.text
     assert {n: line.on_hand for n, line in room_of(empty_app).ledger.supply().stock.items()} == {"B-1": 3, "B-2": 5}
     assert not list((room_of(empty_app).folder / "dropped").iterdir())
 
@@ -158,7 +160,7 @@ def test_a_spreadsheet_is_read_asked_about_mended_and_loaded(empty_app: Flask) -
 def test_what_is_no_spreadsheet_is_said(browser: Browser) -> None:
     browser.open("/shelf").press("Read it", {"books": (io.BytesIO(b"x"), "../../etc/passwd")})
     assert browser.status == 422
-    assert "spreadsheets, whose names end in" in browser.text
+    assert "files whose names end in" in browser.text
 
 
 def test_a_hostile_file_name_stays_in_its_folder(app: Flask) -> None:

@@ -41,10 +41,10 @@ def supply_for(engines: Sequence[Engine], ledger: Ledger, asking: Collection[str
     Raises
     ------
     InputError
-        When one is of a family that no part names.
+        When one has a part fitted already that no list names. One of a family that no part names is blocked, no more.
     """
     supply = ledger.supply({engine.family for engine in engines}, asking, today=today)
-    problems = unknown_names(engines, supply.parts)
+    problems = [problem for engine in engines if engine.pinned for problem in unknown_names([engine], supply.parts)]
     if problems:
         raise InputError(*problems)
     return supply

@@ -18,25 +18,33 @@ from msgspec import Struct, field
 from werkzeug.datastructures import FileStorage
 
 from stackopt.books.facts.records import Books
-from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import FILE_NAME, keep_learned
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 from stackopt.web.desk.solving import process_kind
 
-ENDINGS = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv")
+SHEETS = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv")
+ENGINE_FILE = ".toml"
+ENDINGS = (*SHEETS, ENGINE_FILE)
 MOST_FILES = 12
 MOST_SECONDS = 60.0
 MOST_MEMORY_BYTES = 3 * 2**30
 KEPT_SECONDS = 2 * 24 * 3600.0
+SAID_FILE = "said.json"
+SaidOfPile = tuple[list[tuple[str, str]], list[tuple[str, int, str]]]
 _TOKEN = re.compile(r"[A-Za-z0-9_-]{12,40}")
 
 
 class Pile(Struct):
-    """What was dropped at once: its folder, and what was answered since, each as (file, answer)."""
+    """What was dropped at once: its folder, and what was said of it since.
+
+    `answers` are answers to questions, each as (file, answer); `columns` are headers to be read in place of those that
+    stand there, each as (sheet, column from 0, header).
+    """
 
     folder: Path
     answers: list[tuple[str, str]] = field(default_factory=list)
+    columns: list[tuple[str, int, str]] = field(default_factory=list)
 
     @property
     def token(self) -> str:
@@ -45,8 +53,18 @@ class Pile(Struct):
 
     @property
     def books(self) -> list[Path]:
-        """The dropped files."""
-        return sorted(file for file in self.folder.iterdir() if file.suffix.lower() in ENDINGS)
+        """The dropped spreadsheets."""
+        return sorted(file for file in self.folder.iterdir() if file.suffix.lower() in SHEETS)
+
+    @property
+    def engine_files(self) -> list[Path]:
+        """The dropped engine files."""
+        return sorted(file for file in self.folder.iterdir() if file.suffix.lower() == ENGINE_FILE)
+
+    @property
+    def names(self) -> list[str]:
+        """The names of all of it."""
+        return [file.name for file in (*self.books, *self.engine_files)]
 
 
 def drop(parent: Path, files: Sequence[FileStorage]) -> Pile:
@@ -59,10 +77,10 @@ def drop(parent: Path, files: Sequence[FileStorage]) -> Pile:
     """
     named = [file for file in files if file.filename]
     if not named or len(named) > MOST_FILES:
-        raise InputError(Problem(Place(), f"{len(named)} files", f"1 to {MOST_FILES} spreadsheets"))
+        raise InputError(Problem(Place(), f"{len(named)} files", f"1 to {MOST_FILES} spreadsheets or engine files"))
     wrong = [str(file.filename) for file in named if Path(str(file.filename)).suffix.lower() not in ENDINGS]
     if wrong:
-        raise InputError(Problem(Place(), ", ".join(wrong), f"spreadsheets, whose names end in {', '.join(ENDINGS)}"))
+        raise InputError(Problem(Place(), ", ".join(wrong), f"files whose names end in {', '.join(ENDINGS)}"))
     _forget_old(parent)
     pile = Pile(parent / "dropped" / secrets.token_urlsafe(12))
     pile.folder.mkdir(parents=True, mode=0o700)
@@ -98,14 +116,14 @@ def find_pile(parent: Path, token: str) -> Pile:
     if not _TOKEN.fullmatch(token) or not folder.is_dir():
         mend = "Drop the spreadsheet again: what was loaded of it before is safe."
         raise InputError(Problem(Place(), "", "spreadsheets that were dropped here in the last two days", mend))
-    kept = folder / "answers.json"
-    answers = msgspec.json.decode(kept.read_bytes(), type=list[tuple[str, str]]) if kept.exists() else []
-    return Pile(folder, answers)
+    kept = folder / SAID_FILE
+    answers, columns = msgspec.json.decode(kept.read_bytes(), type=SaidOfPile) if kept.exists() else ([], [])
+    return Pile(folder, answers, columns)
 
 
-def keep_answers(pile: Pile) -> None:
-    """Keep what was answered, beside the books."""
-    (pile.folder / "answers.json").write_bytes(msgspec.json.encode(pile.answers))
+def keep_said(pile: Pile) -> None:
+    """Keep what was said of the books, beside them."""
+    (pile.folder / SAID_FILE).write_bytes(msgspec.json.encode((pile.answers, pile.columns)))
 
 
 def forget(pile: Pile) -> None:
@@ -126,8 +144,7 @@ def read_pile(pile: Pile, parent: Path, known_parts: Mapping[str, Part]) -> Book
         shutil.copyfile(remembered, pile.folder / FILE_NAME)
     kind = process_kind()
     here, there = kind.Pipe(duplex=False)
-    answers = [GivenAnswer(text, file) for file, text in pile.answers]
-    process = kind.Process(target=read_apart, args=(pile.books, answers, dict(known_parts), there), daemon=True)
+    process = kind.Process(target=read_apart, args=(pile, dict(known_parts), there), daemon=True)
     process.start()
     there.close()
     books = _received(here)
@@ -150,15 +167,13 @@ def _received(pipe: Connection) -> Books | InputError:
     return told if isinstance(told, Books) else InputError(*told[0], questions=told[1])
 
 
-def read_apart(
-    books: Sequence[Path], answers: Sequence[GivenAnswer], known_parts: Mapping[str, Part], pipe: Connection
-) -> None:
+def read_apart(pile: Pile, known_parts: Mapping[str, Part], pipe: Connection) -> None:
     """Read books in a process of its own, with bounded memory; send what they say, or what is wrong."""
-    from stackopt.books.facts.read import examine_books  # noqa: PLC0415 - in the worker alone
+    from stackopt.web.desk.dropped_reading import read_dropped  # noqa: PLC0415 - in the worker alone
 
     _bound_memory()
     try:
-        pipe.send(examine_books(books, known_parts=known_parts, answers=answers))
+        pipe.send(read_dropped(pile, known_parts))
     except InputError as error:
         pipe.send((error.problems, error.questions))
 

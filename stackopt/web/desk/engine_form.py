@@ -132,6 +132,9 @@ def _readings(form: Form, at: str, problems: list[Problem]) -> Iterator[dict[str
 
 def reading_number(form: Form, item: str) -> str:
     """Return the field that a reading's problem belongs to: empty rows are left out when readings are counted."""
+    shared = re.fullmatch(r"cylinder\[\d+\]\.(stroke|rod_length)", item)
+    if shared is not None:
+        return shared[1]
     match = re.match(r"(cylinder\[\d+\])\.reading\[(\d+)\](.*)", item)
     if match is None:
         return item

@@ -8,15 +8,16 @@ from pathlib import Path
 from msgspec import Struct
 
 from stackopt.books.files.reading import read_sheets
-from stackopt.books.files.sheets import Flaw, written
+from stackopt.books.files.sheets import written
 from stackopt.books.tables.account import SheetAccount
 
 ROWS, COLUMNS = 4, 16
 
 
 class ColumnLook(Struct, frozen=True):
-    """One column: its header, and what it was read as, empty where it was kept aside."""
+    """One column: its place from 0, its header, and what it was read as, empty where it was kept aside."""
 
+    index: int
     header: str
     read_as: str
 
@@ -32,7 +33,7 @@ def first_rows(account: SheetAccount) -> Look:
     """Return the first rows of a sheet that was read."""
     read_as = {one.index: f"{one.read_as}{f', {one.unit}' if one.unit else ''}" for one in account.columns}
     shown = [index for index, header in enumerate(account.headers) if header or index in read_as][:COLUMNS]
-    columns = tuple(ColumnLook(account.headers[index], read_as.get(index, "")) for index in shown)
+    columns = tuple(ColumnLook(index, account.headers[index], read_as.get(index, "")) for index in shown)
     return Look(columns, tuple(_rows(account, shown)))
 
 
@@ -44,8 +45,4 @@ def _rows(account: SheetAccount, shown: list[int]) -> Iterator[tuple[str, ...]]:
     rows = next((sheet.rows for sheet in sheets if sheet.name == account.place.sheet), [])
     below = [row for row in rows[account.header_row :] if any(str(cell).strip() for cell in row)]
     for row in below[:ROWS]:
-        yield tuple(_text(row[index]) if index < len(row) else "" for index in shown)
-
-
-def _text(cell: object) -> str:
-    return written(cell) if isinstance(cell, Flaw) else str(cell)
+        yield tuple(written(row[index]) if index < len(row) else "" for index in shown)

@@ -2,31 +2,25 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Callable
 from datetime import date
 from functools import cached_property
 from pathlib import Path
 from typing import cast
 
-from flask import current_app, flash, redirect, request, session
-from msgspec import Struct, field
+from flask import current_app, flash, redirect, request, session, url_for
+from msgspec import Struct
 from werkzeug.wrappers import Response
 
 from stackopt.engine.cautions import Units
+from stackopt.problems import InputError
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, ledger_is_there, make_ledger, open_ledger
+from stackopt.web.desk.presses import Presses
 from stackopt.web.gate.settings import ShopSettings, read_settings, settings_file, write_settings
 
-MOST_PRESSES = 2000
-
-
-class Presses(Struct):
-    """Which presses were carried out, and where each led: the same form sent twice does it once."""
-
-    led_to: OrderedDict[str, str] = field(default_factory=OrderedDict)
-    lock: threading.Lock = field(default_factory=threading.Lock)
+# Of the number of a press: what is longer is none of ours.
+MOST_LETTERS = 64
 
 
 class Room(Struct, dict=True):
@@ -45,7 +39,6 @@ class Room(Struct, dict=True):
     address: str
     account: str
     today: Callable[[], date] = date.today
-    presses: Presses = field(default_factory=Presses)
 
     @property
     def has_ledger(self) -> bool:
@@ -112,17 +105,41 @@ def units() -> Units:
 
 def once(act: Callable[[], str]) -> Response:
     """Carry out a press and go where it leads; the same press sent again only goes there."""
-    presses, number = room().presses, request.form.get("press", "")
+    presses, number = cast(Presses, current_app.extensions["presses"]), request.form.get("press", "")[:MOST_LETTERS]
     # One at a time: the second of two presses waits for the first, and then finds where it led.
     with presses.lock:
-        if number and number in presses.led_to:
-            return redirect(presses.led_to[number], 303)
+        _take_up(presses)
+        if not number:
+            return redirect(act(), 303)
+        if number not in presses.led_to:
+            _carry_out(presses, number, act)
+        return redirect(presses.led_to[number], 303)
+
+
+def _carry_out(presses: Presses, number: str, act: Callable[[], str]) -> None:
+    presses.begin(number, who(), newest_event())
+    try:
         target = act()
-        if number:
-            presses.led_to[number] = target
-            if len(presses.led_to) > MOST_PRESSES:
-                presses.led_to.popitem(last=False)
-    return redirect(target, 303)
+    except InputError:
+        presses.refuse(number)
+        raise
+    presses.end(number, target)
+
+
+def _take_up(presses: Presses) -> None:
+    """Settle what a page that was ended in the middle had begun: carried out where the ledger has a command of it."""
+    for left in presses.read():
+        events = room().ledger.events(newest_event() - left.since) if newest_event() > left.since else ()
+        if any(event.who == left.who for event in events):
+            presses.end(left.number, url_for("board.board"))
+        else:
+            presses.refuse(left.number)
+
+
+def newest_event() -> int:
+    """Return the number of the last command, 0 for none: what tells a browser that its page is old."""
+    events = room().ledger.events(1) if room().has_ledger else ()
+    return events[0].number if events else 0
 
 
 def said(words: str, *, can_undo: bool = True) -> None:

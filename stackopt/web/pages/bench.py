@@ -30,6 +30,10 @@ from stackopt.web.desk.writing import problem_words, unit_first
 
 blueprint = Blueprint("bench", __name__)
 Form = Mapping[str, str]
+AT_A_FIELD = (
+    *(".value", ".side", ".where", ".deck", ".reading", ".base_gasket", ".bore", ".chamber_volume", ".piston_volume"),
+    *(".name", ".min", ".max", ".aim"),
+)
 
 
 @blueprint.get("/bench")
@@ -95,9 +99,7 @@ def page(form: Form, *, title: str, named: str = "", known: str = "", problems: 
 
 def has_field(item: str) -> bool:
     """Tell whether what is wrong has a field of its own on the page."""
-    return item.endswith((".value", ".bore", ".chamber_volume", ".piston_volume", ".name", ".min", ".max", ".aim")) or (
-        item in ("engine", "family", "due", "stroke", "rod_length")
-    )
+    return item.endswith(AT_A_FIELD) or (item in ("engine", "family", "due", "stroke", "rod_length"))
 
 
 def _families() -> list[str]:

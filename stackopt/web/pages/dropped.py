@@ -12,6 +12,8 @@ from stackopt.books.facts.records import Books
 from stackopt.books.out.marked_copy import write_marked_copy
 from stackopt.books.out.mended_copy import write_mended_copy
 from stackopt.books.out.stock_sheet import stock_sheet
+from stackopt.books.words.roles import ROLES
+from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.commands.loading import Difference
@@ -26,6 +28,7 @@ from stackopt.web.pages.shelf import supply_of
 
 blueprint = Blueprint("dropped", __name__)
 MOST_SHOWN = 300
+KEPT_ASIDE = "nothing: keep it aside"
 
 
 @blueprint.post("/shelf/drop")
@@ -65,6 +68,9 @@ def page(pile: Pile, problems: Sequence[Problem] = ()) -> str:
         pile=pile,
         read=read,
         looks=[(account, first_rows(account)) for account in read.sheets],
+        headers=_headers_to_say(read),
+        engines=[engine for engine in read.engines if not any(account.role is Role.ENGINES for account in read.sheets)],
+        kept_aside=KEPT_ASIDE,
         file_name=lambda file: file.rpartition("/")[2],
         refused=[*read.refused, *read.problems],
         stopping=[question for question in read.questions if not question.concerns_rows],
@@ -108,8 +114,44 @@ def _answer(pile: Pile) -> None:
         # The number alone would answer another question where one was settled in between.
         if text and request.form.get(f"key-{number}") == question.settled_by(""):
             pile.answers.append((question.place.file, question.settled_by(text)))
-    dropped.keep_answers(pile)
+    dropped.keep_said(pile)
     dropped.remember_layouts(dropped.read_pile(pile, room().folder, _known_parts()), pile, room().folder)
+
+
+def _headers_to_say(read: Books) -> dict[str, list[str]]:
+    """Return, by sheet, the headers that a column may be said to have.
+
+    None for a sheet that is told from others by its file alone: what is said of a column names the sheet.
+    """
+    sheets = [account.place.sheet for account in read.sheets]
+    known = {account.place.sheet: account for account in read.sheets if account.role is not None}
+    return {
+        sheet: sorted(ROLES[account.role].columns)
+        for sheet, account in known.items()
+        if account.role is not None and sheets.count(sheet) == 1 and (sheet or len(sheets) == 1)
+    }
+
+
+@blueprint.post("/shelf/dropped/<token>/columns")
+def columns(token: str) -> Response | tuple[str, int]:
+    """Take in what columns are, where they were taken for something else or kept aside."""
+    pile = _pile(token)
+
+    def act() -> str:
+        said_of = [
+            (sheet, int(column), "" if header == KEPT_ASIDE else header)
+            for name, header in request.form.items()
+            if name.startswith("column|") and header
+            for _, column, sheet in [name.split("|", 2)]
+        ]
+        told = {(sheet, column): header for sheet, column, header in (*pile.columns, *said_of)}
+        said_anew = Pile(pile.folder, pile.answers, [(*where, header) for where, header in told.items()])
+        read = dropped.read_pile(said_anew, room().folder, _known_parts())
+        dropped.keep_said(said_anew)
+        dropped.remember_layouts(read, said_anew, room().folder)
+        return url_for("dropped.books", token=token)
+
+    return _acted(pile, act)
 
 
 @blueprint.post("/shelf/dropped/<token>/mend")
@@ -161,13 +203,21 @@ def load(token: str) -> Response | tuple[str, int]:
         if str(len(found)) != request.form.get("changes"):
             again = "Look at what it would change now, then load it."
             raise InputError(Problem(Place(), "a shelf that has changed since", "the shelf as it was shown", again))
-        names = ", ".join(book.name for book in pile.books)
+        names = ", ".join(pile.names)
         room().made_ledger().load(read.supply, replace(note(), why=names), read.engines, found, stock_sheet(read))
         said(f"Loaded {names}: {len(found)} {'thing' if len(found) == 1 else 'things'} changed.")
         dropped.forget(pile)
-        return url_for("shelf.shelf")
+        return _next_place(read)
 
     return _acted(pile, act)
+
+
+def _next_place(read: Books) -> str:
+    """Return where one goes on after loading: to what was loaded, or to the first engine where there is none yet."""
+    if read.engines and not read.parts:
+        alone = len(read.engines) == 1
+        return url_for("engines.engine", name=read.engines[0].name) if alone else url_for("board.board")
+    return url_for("shelf.shelf" if room().ledger.known_engines() else "board.board")
 
 
 def _acted(pile: Pile, act: Callable[[], str]) -> Response | tuple[str, int]:

@@ -16,6 +16,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Supply
+from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.report.answer.blocked import freeing_words
 from stackopt.report.answer.proof import WORDINGS
@@ -44,7 +45,11 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
     known, line = ledger.engine(name), board_line(ledger, name, today)
     shown: dict[str, Any] = {"answer": None, "build": None, "marks": "", "hand": None}
     if line.state in STILL_TO_CHOOSE:
-        answer = answer_for(known, ledger, today)
+        try:
+            answer = answer_for(known, ledger, today)
+        except InputError as error:
+            return render_template("unanswered.html", engine=known, problems=[*problems, *error.problems])
+        problems = [*problems, *unknown_names([known], ledger.supply().parts)]
         hand = in_hand(known, answer, request.args, unit_first())
         sheet = with_hand(sheet_of_answer(known, answer, units()), known, answer, hand)
         shown |= {"answer": answer, "sheet": sheet, "marks": marks_of(answer), "hand": hand}
