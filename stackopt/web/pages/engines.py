@@ -66,7 +66,7 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
         "engine.html",
         engine=known,
         line=line,
-        EngineState=EngineState,
+        State=EngineState,
         problems=problems,
         typed=typed_in or {},
         svg=svg_text,
