@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from stackopt.books.facts.read import examine_books
+from tests.books.odd_layouts import LAYOUTS
 from tests.books.odd_lists import LISTS, OddList
 
 
@@ -14,7 +15,7 @@ def test_there_are_sixty_lists() -> None:
     assert len(LISTS) >= 60
 
 
-@pytest.mark.parametrize("odd", LISTS.values(), ids=LISTS)
+@pytest.mark.parametrize("odd", [*LISTS.values(), *LAYOUTS.values()], ids=[*LISTS, *LAYOUTS])
 def test_an_odd_list_is_read_as_a_careful_person_reads_it(tmp_path: Path, odd: OddList) -> None:
     path = tmp_path / "list.csv"
     path.write_text(odd.text, encoding=odd.encoding)

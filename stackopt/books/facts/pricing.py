@@ -33,7 +33,7 @@ def price_per_pack(reader: Reader, pack: Sequence[int]) -> Numbers:
 
 
 def _priced(reader: Reader, name: str, pack: Sequence[int], *, each: bool = False) -> Numbers:
-    full = _as_listed(reader, name, pack, each)
+    full = _with_surcharge(reader, _as_listed(reader, name, pack, each))
     if not reader.has("discount"):
         return full
     off = reader.column("discount", asides.discount)
@@ -44,6 +44,16 @@ def _priced(reader: Reader, name: str, pack: Sequence[int], *, each: bool = Fals
         return full
     return [
         None if cents is None else round(cents * (1 - (share or 0))) for cents, share in zip(full, off, strict=True)
+    ]
+
+
+def _with_surcharge(reader: Reader, listed: Numbers) -> Numbers:
+    """Return prices with what a note adds to all of them, as the user explained it."""
+    if not reader.has("surcharge"):
+        return listed
+    shares = reader.column("surcharge", asides.discount)
+    return [
+        None if cents is None else round(cents * (1 + (more or 0))) for cents, more in zip(listed, shares, strict=True)
     ]
 
 

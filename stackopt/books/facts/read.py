@@ -16,7 +16,7 @@ from stackopt.books.facts.gather import Gathered
 from stackopt.books.facts.offers import read_offers
 from stackopt.books.facts.records import Books
 from stackopt.books.facts.stock import read_stock
-from stackopt.books.facts.terms import Placed, read_kits, read_services, read_suppliers, read_usage
+from stackopt.books.facts.terms import Placed, read_kits, read_services, read_suppliers, read_usage, terms_beside
 from stackopt.books.files.archive import MOST_ROWS, too_large
 from stackopt.books.files.collector import collector_at_rest
 from stackopt.books.files.reading import start_reading
@@ -105,7 +105,9 @@ def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
     sheets, refused = _sheets_read(reading)
     laid_out = [found for file, own in sheets.items() for found in _layouts(file, own, said, gathered, refused)]
     _refuse_absent_columns(said, laid_out)
-    known = KnownNames([(sheet, section.layout) for sheet, section, _ in laid_out])
+    with_tables = {(sheet.file, sheet.name) for sheet, *_ in laid_out}
+    covers = [one for own in sheets.values() for one in own if (one.file, one.name) not in with_tables]
+    known = KnownNames([(sheet, section.layout) for sheet, section, _ in laid_out], covers)
     tables = [table for one in laid_out if (table := _table(*one, known, refused)) is not None]
     refused += currency_problems(tables)
     for table in tables:
@@ -208,6 +210,8 @@ def _read_table(table: Table, gathered: Gathered) -> None:
             gathered.stock += stock
         case Role.OFFERS:
             gathered.offers.append(read_offers(table))
+            suppliers, problems = terms_beside(table)
+            gathered.suppliers += suppliers
         case Role.SUPPLIERS:
             suppliers, problems = read_suppliers(table)
             gathered.suppliers += suppliers

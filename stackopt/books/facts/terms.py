@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 from msgspec import Struct
 
 from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.headings import BESIDE_OFFERS
 from stackopt.books.tables.table import Table
 from stackopt.books.words import cells, counts
 from stackopt.parts.records import Service, Supplier, Usage
@@ -47,6 +48,25 @@ def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]
         for at in _kept(reader)
     ]
     return rows, reader.problems
+
+
+def terms_beside(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
+    """Read the terms that stand beside a price list, above its header or in a note that the user explained."""
+    if table.cells.keys().isdisjoint(BESIDE_OFFERS):
+        return [], []
+    reader = Reader(table)
+    freight = reader.money_column("freight")
+    free_over = reader.money_column("free freight over")
+    minimum = reader.money_column("minimum order sum")
+    first_at: dict[str, int] = {}
+    for at, name in enumerate(reader.column("supplier", cells.text)):
+        first_at.setdefault(name or "", at)
+    terms = [
+        Placed(Supplier(name, freight[at] or 0, free_over[at], minimum[at] or 0), table.sheet.whole_place)
+        for name, at in first_at.items()
+        if name and at not in reader.refused
+    ]
+    return terms, reader.problems
 
 
 def read_kits(table: Table) -> tuple[list[Placed[KitLine]], list[Problem]]:

@@ -9,6 +9,8 @@ from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.oddrows import is_blank
 
+LONGEST_COVER = 60
+
 
 class KnownNames:
     """Names that stand in columns of any of the books: a bare heading that is one of them says what it is.
@@ -16,8 +18,21 @@ class KnownNames:
     They are looked up only once a heading needs them.
     """
 
-    def __init__(self, laid_out: Sequence[tuple[Sheet, Layout]]) -> None:
+    def __init__(self, laid_out: Sequence[tuple[Sheet, Layout]], covers: Sequence[Sheet] = ()) -> None:
         self.laid_out = laid_out
+        self.covers = covers
+
+    def cover_notes(self, sheet: Sheet) -> list[str]:
+        """Return the texts of the sheets of a book that hold no table, as long as these are short."""
+        own = [cover for cover in self.covers if cover.file == sheet.file and len(cover.rows) <= LONGEST_COVER]
+        rows = (row for cover in own for row in cover.rows)
+        return [" ".join(" ".join(str(cell).split()) for cell in row if not is_blank(cell)) for row in rows]
+
+    def is_one_of_several(self, sheet: Sheet, column: str) -> bool:
+        """Tell whether a sheet lacks a column, as other sheets of its book do that have the same role."""
+        own = [(one.name, layout) for one, layout in self.laid_out if one.file == sheet.file]
+        lacking = {name: layout.role for name, layout in own if column not in layout.columns}
+        return sheet.name in lacking and list(lacking.values()).count(lacking[sheet.name]) > 1
 
     @cached_property
     def suppliers(self) -> frozenset[str]:
@@ -42,5 +57,5 @@ class KnownNames:
 
 
 def _stands_alone(row: Sequence[Cell]) -> bool:
-    """Tell whether a row fills no more than one cell, as headings do."""
-    return sum(not is_blank(cell) for cell in row) < 2
+    """Tell whether a row holds no more than one text, as headings do, be it in several cells."""
+    return len({cell for cell in row if not is_blank(cell)}) < 2

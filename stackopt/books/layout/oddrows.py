@@ -9,8 +9,8 @@ from stackopt.books.files.sheets import Cell
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.words.roles import ROLES
 
-# What stands in the key column of a row that is no ordinary one: empty, a total, no digit.
-ODD_KEY = re.compile(r"\s*(?:tot|sub|gra|sum)|\D*\Z", re.IGNORECASE)
+# What stands in the key column of a row that is no ordinary one: empty, a total, no digit, a count of rows.
+ODD_KEY = re.compile(r"\s*(?:tot|sub|gra|sum)|\D*\Z|\d+ [^\W\d]+\Z|.*\btotal\b|.*\bforward\b", re.IGNORECASE)
 NUMBER = re.compile(r"\s*[-+]?[\d.,' ]*\d[\d.,' ]*[%€$£]?\s*")
 DIGIT = re.compile(r"\d")
 

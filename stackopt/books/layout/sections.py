@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.layout.layouts import Layout, find_layout, layout_of_row, titles_of
@@ -16,21 +17,25 @@ from stackopt.books.words.remembered import Said
 class TableSection(Struct, frozen=True):
     """One table of a sheet: how its columns are read, and the rows below its header that are no longer its own.
 
-    `end` is the first row after it, counted from 0. `unclear` are rows that look like a header of something unknown.
+    `begin` is the first row that speaks of it, above the header, and `end` the first row after it, counted from 0.
+    `unclear` are rows that look like a header of something unknown.
     """
 
     layout: Layout
     end: int
     unclear: tuple[int, ...] = ()
+    begin: int = 0
 
 
 def sections(sheet: Sheet, said: Said) -> list[TableSection]:
     """Return the tables of a sheet in their order; none where no row is a header of any known role."""
     layout = _first_header(sheet, said)
     found: list[TableSection] = []
+    begin = 0
     while layout is not None:
         section, layout = _section(sheet, layout, said)
-        found.append(section)
+        found.append(replace(section, begin=begin))
+        begin = section.end
     return found
 
 
@@ -60,9 +65,29 @@ def _section(sheet: Sheet, layout: Layout, said: Said) -> tuple[TableSection, La
         titles = titles_of(sheet.rows[row])
         following = layout_of_row(titles, row, said.retitled(sheet.file, sheet.name, titles))
         if following is not None:
-            return TableSection(layout, row, tuple(unclear)), following
+            return TableSection(layout, _first_title(sheet, layout, row), tuple(unclear)), following
         unclear.append(row)
     return TableSection(layout, len(sheet.rows), tuple(unclear)), None
+
+
+def _first_title(sheet: Sheet, layout: Layout, header_row: int) -> int:
+    """Return the first of the rows of one text right above a further header, which speak for the table below."""
+    row = header_row
+    while is_text_alone(sheet.rows[row - 1]) and row - 1 > layout.header_row:
+        row -= 1
+    if row < header_row or not all(map(is_blank, sheet.rows[row - 1])):
+        return row
+    above = row - 1
+    while is_text_alone(sheet.rows[above - 1]) and above - 1 > layout.header_row:
+        above -= 1
+    # What stands close under the rows, and apart from the header, is a note at their foot.
+    return above if all(map(is_blank, sheet.rows[above - 1])) else row
+
+
+def is_text_alone(row: Sequence[Cell]) -> bool:
+    """Tell whether nothing but one text stands in a row, be it in several cells."""
+    filled = {cell for cell in row if not is_blank(cell)}
+    return len(filled) == 1 and isinstance(next(iter(filled)), str)
 
 
 def _other_headers(sheet: Sheet, layout: Layout) -> Iterator[int]:

@@ -2,35 +2,72 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
-from stackopt.books.layout.oddrows import is_blank
-from stackopt.books.layout.sections import TableSection, holds_amounts
-from stackopt.books.tables.headings import RowHeading, group_column
+from stackopt.books.layout.oddrows import DIGIT, is_blank
+from stackopt.books.layout.sections import TableSection, holds_amounts, is_text_alone
+from stackopt.books.tables.headings import (
+    ABOVE_ALL,
+    CODE,
+    LEAVE_OUT,
+    RowHeading,
+    asked_of_all,
+    headings_in,
+    likely_meanings,
+)
+from stackopt.books.tables.said_units import texts_of
+from stackopt.books.words.cells import KIND_WORDS
+from stackopt.books.words.headers import readings
 from stackopt.books.words.inquiry import Inquiry
-from stackopt.problems import UndecidedError
+from stackopt.books.words.roles import ROLES
+from stackopt.books.words.vocabulary import Role
+from stackopt.problems import Place, UndecidedError
 
-ABOVE_ALL = -1
+# What a label above a table does not say of its rows: their own numbers, and free words.
+_NOT_ABOVE = frozenset(
+    {"unit", "thickness unit", "description", "supplier part number", "min", "max", "expected", "due"}
+)
+FREIGHTS = frozenset({"freight", "free freight over"})
+# Names that spreadsheet programs give.
+_GIVEN_NAME = re.compile(r"(?:sheet|table|tabelle|feuil|hoja|foglio|blad|arkusz|ark|list|лист)\s?\d*", re.IGNORECASE)
+_MONTHS = re.compile(
+    r"\b(?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|january|february|march|april|june|july|august|september"
+    r"|october|november|december|mai|juni|juli|okt|dez|q[1-4]|spring|summer|autumn|winter)\b"
+)
+_OF_A_LIST = re.compile(
+    r"\b(?:price|prices|pricelist|pricing|list|lists|catalog(?:ue)?|offer|quotation|quote|of|from|by|for|trade|customers?"
+    r"|valid|net|gaskets? prices?|preisliste|tarif)\b",
+    re.IGNORECASE,
+)
 
 
-def headings_above(sheet: Sheet, section: TableSection) -> list[RowHeading]:
-    """Return what rows above a header say of the columns that it lacks; the row nearest to it counts."""
+def headings_above(sheet: Sheet, section: TableSection, known: KnownNames) -> tuple[list[RowHeading], set[str]]:
+    """Return what rows above a header, and the sheet's name, say of the columns that it lacks; the nearest counts.
+
+    With them the texts of the rows that said it.
+    """
     layout = section.layout
     found: dict[str, RowHeading] = {}
-    for row in _rows_above(sheet, layout.header_row):
-        for column, value in _labelled(row, layout):
+    heard: set[str] = set()
+    for row in _rows_above(sheet, section):
+        for column, value in (*_labelled(row, layout), *_bare(row, layout, known)):
             if column not in layout.columns:
                 found.setdefault(column, RowHeading(ABOVE_ALL, column, value))
-    return list(found.values())
+                heard.update(texts_of(row))
+    for column, value in _bare([sheet.name], layout, known):
+        if column not in layout.columns:
+            found.setdefault(column, RowHeading(ABOVE_ALL, column, value))
+    return list(found.values()), heard
 
 
-def _rows_above(sheet: Sheet, header_row: int) -> Iterator[Sequence[Cell]]:
+def _rows_above(sheet: Sheet, section: TableSection) -> Iterator[Sequence[Cell]]:
     """Yield the rows above a header, upwards, as far as no other table stands there."""
-    for row in reversed(sheet.rows[:header_row]):
+    for row in reversed(sheet.rows[section.begin : section.layout.header_row]):
         if holds_amounts(row):
             return
         yield row
@@ -43,15 +80,103 @@ def _labelled(row: Sequence[Cell], layout: Layout) -> Iterator[tuple[str, str]]:
         label, colon, value = text.partition(":")
         beside = texts[place + 1] if place + 1 < len(texts) else ""
         value = value.strip() or (beside if colon or len(texts) == 2 else "")
-        column = group_column(label, layout) if value else ""
-        if column:
-            yield column, value
+        column, unit = _column_above(label, layout) if value else ("", "")
+        if column and not (column == "lead days" and not DIGIT.search(value)):
+            yield column, f"{value} {unit}" if unit and value.isdecimal() else value
 
 
-def supplier_asked(sheet: Sheet, known: KnownNames, inquiry: Inquiry) -> str | None:
-    """Return whose prices a list gives that names no supplier, as the user says; None as long as that is asked."""
-    likely = [*sorted(known.suppliers), Path(sheet.file).stem]
+def _column_above(label: str, layout: Layout) -> tuple[str, str]:
+    """Return the column that a label above a table names, and the unit in it; empty where rows say that themselves."""
+    columns = ROLES[layout.role]
+    terms = ROLES[Role.SUPPLIERS].spellings if layout.role is Role.OFFERS else {}
+    for reading in readings(label):
+        if terms.get(reading.words) in FREIGHTS:
+            return terms[reading.words], ""
+        name = columns.spellings.get(reading.words, "")
+        if name and name not in {columns.key, *columns.weight, *_NOT_ABOVE} | {"thickness", "minimum order"}:
+            return name, reading.unit
+    return "", ""
+
+
+def _bare(row: Sequence[Cell], layout: Layout, known: KnownNames) -> Iterator[tuple[str, str]]:
+    """Yield what a text alone names: a kind of part, a family, a supplier known from elsewhere."""
+    filled = [cell for cell in row if not is_blank(cell)]
+    for heading in headings_in(ABOVE_ALL, filled, layout, known) if is_text_alone(row) else ():
+        value = heading.value
+        is_name = {
+            "kind": value.lower() in KIND_WORDS,
+            "fits": CODE.fullmatch(value) is not None,
+            "family": CODE.fullmatch(value) is not None,
+            "supplier": value in known.suppliers,
+        }
+        if is_name.get(heading.column, False):
+            yield heading.column, value
+
+
+def titles_asked(sheet: Sheet, section: TableSection, known: KnownNames, inquiry: Inquiry) -> list[RowHeading] | None:
+    """Ask what titles between two tables of a sheet, and a sheet named like a family, say of the rows below.
+
+    None where the rows are left out: the user says so, or has not answered yet.
+    """
+    layout, answers = section.layout, []
+    for at in range(section.begin, layout.header_row) if section.begin else ():
+        row = sheet.rows[at]
+        filled = [cell for cell in row if not is_blank(cell)]
+        unknown = [
+            one for one in headings_in(ABOVE_ALL, filled, layout, known) if is_text_alone(row) and not one.column
+        ]
+        if unknown and letters_of(unknown[0].value) not in letters_above(sheet):
+            answers.append(_asked(sheet.row_place(at), unknown[0].value, layout, inquiry))
+    if "fits" in ROLES[layout.role].columns and known.is_one_of_several(sheet, "fits") and CODE.fullmatch(sheet.name):
+        answers.append(_asked(sheet.whole_place, sheet.name, layout, inquiry))
+    if LEAVE_OUT in answers or None in answers:
+        return None
+    return [RowHeading(ABOVE_ALL, *answer) for answer in answers if isinstance(answer, tuple)]
+
+
+def _asked(place: Place, text: str, layout: Layout, inquiry: Inquiry) -> str | tuple[str, str] | None:
+    told = text if place.item else f"a sheet named {text}"
+    doubt = UndecidedError(told, "to know what this says of the rows below", likely_meanings(text, layout))
+    return asked_of_all(inquiry, doubt.asked_at(place, f"heading {text}"), layout.role)
+
+
+def letters_of(text: object) -> str:
+    """Return the letters of a text, which stay the same from page to page and from month to month."""
+    return "".join(letter for letter in str(text).lower() if letter.isalpha())
+
+
+def letters_above(sheet: Sheet) -> set[str]:
+    """Return the letters of the titles of a sheet, up to its first filled row of a table."""
+    found: set[str] = set()
+    for row in sheet.rows:
+        filled = [cell for cell in row if not is_blank(cell)]
+        if len(filled) > 2:
+            break
+        found.update(map(letters_of, (*filled, "".join(map(str, filled)))))
+    return found - {""}
+
+
+def supplier_asked(sheet: Sheet, section: TableSection, known: KnownNames, inquiry: Inquiry) -> str | None:
+    """Return whose prices a list gives that names no supplier, as the user says; None as long as that is asked.
+
+    The answer is remembered for lists of the same titles, or the same names of sheet and file, digits and months apart.
+    """
+    titles = [
+        str(filled[0]) for row in _rows_above(sheet, section) if len(filled := [c for c in row if not is_blank(c)]) == 1
+    ]
+    own_name = "" if _GIVEN_NAME.fullmatch(sheet.name) else _without_list_words(sheet.name)
+    stem = Path(sheet.file).stem
+    names = [*map(_without_list_words, reversed(titles)), own_name]
+    likely = list(dict.fromkeys([*(name for name in names if len(name) > 2), *sorted(known.suppliers), stem]))
     doubt = UndecidedError(
         "a price list that names no supplier", "to know whose prices these are", likely, is_open=True
     )
-    return inquiry.ask(doubt.asked_at(sheet.whole_place, "supplier"))
+    identity = "".join(map(letters_of, titles)) or letters_of(f"{own_name} {_MONTHS.sub('', stem.lower())}")
+    return inquiry.ask(doubt.asked_at(sheet.whole_place, "supplier"), of=identity)
+
+
+def _without_list_words(text: str) -> str:
+    """Return what is left of a title without the words of price lists, days and years: mostly whose list it is."""
+    rest = _MONTHS.sub(" ", _OF_A_LIST.sub(" ", re.sub(r"[\d./]{2,}", " ", text.replace("_", " "))).lower())
+    kept = [word for word in re.split(r"[\s,;:()–—-]+", text) if word.lower() in rest.split()]
+    return " ".join(kept)

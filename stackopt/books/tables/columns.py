@@ -198,9 +198,10 @@ class Reader(Struct, dict=True):
 
         `topic` says what is asked, as ``per`` or ``currency``. An open question keeps the book from being used.
         """
-        matched = self.table.layout.columns[name]
-        place = self.table.sheet.column_place(matched.index)
-        return self.table.inquiry.ask(doubt.asked_at(place, f"{topic} of {matched.title}"))
+        matched = self.table.layout.columns.get(name)
+        place = self.table.sheet.whole_place if matched is None else self.table.sheet.column_place(matched.index)
+        title = name if matched is None else matched.title
+        return self.table.inquiry.ask(doubt.asked_at(place, f"{topic} of {title}"))
 
     def fault(self, position: int, name: str, fault: UnreadableError) -> None:
         """Note a cell that cannot be read, and refuse its row."""

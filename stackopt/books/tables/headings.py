@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell
 from stackopt.books.layout.known_names import KnownNames
@@ -12,8 +14,23 @@ from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.oddrows import is_blank
 from stackopt.books.words.cells import KIND_WORDS
 from stackopt.books.words.headers import readings
+from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
+from stackopt.books.words.vocabulary import Role
+from stackopt.problems import Question
 
+# 1. Base gaskets, a) Base gaskets, 2.1 Base gaskets
+_LINE_NUMBER = re.compile(r"^(?:\d{1,2}(?:\.\d{1,2})?[.)]?|[a-zA-Z][.)])\s+(?=\D)")
+_FOR = r"\s*(?:[-–—:,/|(]\s*|\b(?:for|of|to fit|family)\b\s*)*"
+_KIND_FIRST = re.compile(rf"(?P<kind>[^\W\d]+(?: [^\W\d]+)??){_FOR}\s*(?P<rest>(?=\S*\d)[^\s()]+)\)?")
+_KIND_LAST = re.compile(rf"(?P<rest>(?=\S*\d)[^\s()]+){_FOR}(?P<kind>[^\W\d]+(?: [^\W\d]+)?)")
+_LENGTH = re.compile(r"""[\d.,/ ]*\d\s*(?:mm|in(?:ch)?\.?|"|thou|mil|µm)""")
+# A code of a family or an engine: one word with letters and digits.
+CODE = re.compile(r"(?=\S*\d)(?=\S*[^\W\d])\S{2,12}")
+# What a text beside a price list may say of its supplier's terms and of its prices.
+BESIDE_OFFERS = ("freight", "free freight over", "minimum order sum", "surcharge")
+# The position of what is said above a whole table.
+ABOVE_ALL = -1
 LEAVE_OUT, NOTHING_SAID = "leave these rows out", "it says nothing of them"
 
 
@@ -28,25 +45,46 @@ class RowHeading(Struct, frozen=True):
     value: str
 
 
-def heading_in(position: int, filled: Sequence[Cell], layout: Layout, known: KnownNames) -> RowHeading | None:
-    """Return what a row of one text, or of a label and a text, says for those under it; None for another row."""
-    texts = [" ".join(cell.split()) for cell in filled if isinstance(cell, str)]
-    if len(texts) != len(filled) or len(texts) > 2:
-        return None
+def headings_in(position: int, filled: Sequence[Cell], layout: Layout, known: KnownNames) -> list[RowHeading]:
+    """Return what a row of one text, or of a label and a text, says for those under it; nothing for another row.
+
+    One text may say a kind and a family: ``Base gaskets KV82``.
+    """
+    texts = list(dict.fromkeys(" ".join(cell.split()) for cell in filled if isinstance(cell, str)))
+    if not all(isinstance(cell, str) for cell in filled) or not 0 < len(texts) <= 2:
+        return []
     if len(texts) == 2:
         column = group_column(texts[0].rstrip(": "), layout)
-        return RowHeading(position, column, texts[1]) if column else None
-    text = texts[0]
+        return [RowHeading(position, column, texts[1])] if column else []
+    text = _LINE_NUMBER.sub("", texts[0]).strip(" :-–—=*#") or texts[0]
     label, colon, value = text.partition(":")
     if colon and value.strip():
         column = group_column(label, layout)
-        return RowHeading(position, column, value.strip() if column else text)
+        return [RowHeading(position, column, value.strip() if column else text)]
     words = text.split(" ")
     for count in range(min(3, len(words) - 1), 0, -1):
         column = group_column(" ".join(words[:count]), layout)
         if column:
-            return RowHeading(position, column, " ".join(words[count:]))
-    return RowHeading(position, _column_of_name(text, layout, known), text)
+            return [RowHeading(position, column, " ".join(words[count:]))]
+    return [RowHeading(position, column, name) for column, name in _named(text, texts[0], layout, known)]
+
+
+def _named(text: str, written: str, layout: Layout, known: KnownNames) -> list[tuple[str, str]]:
+    """Return what a bare text names: a kind of part, a name known from elsewhere, a kind with what it is for."""
+    column = _column_of_name(text, layout, known)
+    kind, rest = _kind_and_rest(text) if not column and "kind" in ROLES[layout.role].grouping else ("", "")
+    if not kind:
+        return [(column, text if column else written)]
+    return [("kind", kind), (_column_of_name(rest, layout, known), rest)]
+
+
+def _kind_and_rest(text: str) -> tuple[str, str]:
+    """Split a text into a kind of part and the one word with a digit before or behind it; empty where it is no such."""
+    for pattern in (_KIND_FIRST, _KIND_LAST):
+        found = pattern.fullmatch(text)
+        if found and found["kind"].lower() in KIND_WORDS:
+            return found["kind"], found["rest"]
+    return "", ""
 
 
 def group_column(label: str, layout: Layout) -> str:
@@ -83,11 +121,39 @@ def reach(unknown: RowHeading, headings: Sequence[RowHeading], end: int) -> int:
 
 def likely_meanings(text: str, layout: Layout) -> tuple[str, ...]:
     """Return what a heading that is not known may say of the rows under it."""
-    open_columns = [
-        name for name in ("supplier", "fits", "family", "material", "bin") if name in ROLES[layout.role].grouping
-    ]
+    columns = ROLES[layout.role]
+    if _LENGTH.fullmatch(text) and "thickness" in columns.columns:
+        return (f"thickness {text}", LEAVE_OUT, NOTHING_SAID)
+    open_columns = [name for name in ("supplier", "fits", "family", "material", "bin") if name in columns.grouping]
     named = tuple(f"{name} {text}" for name in open_columns if name not in layout.columns)
+    if CODE.fullmatch(text):
+        families = tuple(f"{name} {text}" for name in ("fits", "family") if name in open_columns)
+        return tuple(dict.fromkeys((*families, LEAVE_OUT, NOTHING_SAID, *named)))
     return (LEAVE_OUT, NOTHING_SAID, *named)
+
+
+def asked_of_all(inquiry: Inquiry, question: Question, role: Role) -> str | tuple[str, str] | None:
+    """Return what the user says of rows that a text speaks of: an answer of the question, or (column, value).
+
+    The question stays open as long as he says neither.
+    """
+    said = inquiry.answer(question.key)
+    spelled = {answer.casefold(): answer for answer in question.answers}
+    answer = spelled.get((said or "").casefold(), said)
+    fact = fact_said(answer or "", role)
+    if answer is None or (fact is None and answer not in question.answers):
+        inquiry.put(replace(question, is_open=True))
+        return None
+    inquiry.take(question.key)
+    return fact or answer
+
+
+def fact_said(answer: str, role: Role) -> tuple[str, str] | None:
+    """Return the column and the value that an answer as ``thickness 0.4 mm`` gives; None for another answer."""
+    names = (*ROLES[role].columns, *(BESIDE_OFFERS if role is Role.OFFERS else ()))
+    fitting = [name for name in names if answer.casefold().startswith(f"{name} ")]
+    name = max(fitting, key=len, default="")
+    return (name, answer[len(name) :].strip()) if name else None
 
 
 def filled_from_headings(

@@ -10,20 +10,24 @@ from msgspec import Struct, field
 from stackopt.books.files.sheets import Cell
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.oddrows import DIGIT, NUMBER, is_blank, is_same_header, odd_rows
+from stackopt.books.tables.above import letters_above, letters_of
 from stackopt.books.tables.body import Body
 from stackopt.books.tables.headings import (
     LEAVE_OUT,
-    NOTHING_SAID,
     RowHeading,
-    heading_in,
+    asked_of_all,
+    headings_in,
     likely_meanings,
     reach,
 )
+from stackopt.books.tables.totals import is_sum, sum_that_differs
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
 from stackopt.problems import UndecidedError
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
+_TOTAL_BEHIND = re.compile(r"\b(?:sub[- ]?)?total\b|\b(?:carried|brought) (?:forward|over)\b", re.IGNORECASE)
+_PAGE = re.compile(r"\W*(?:page|seite|pagina|sheet|p\.)\s*\d+(?:\s*(?:of|/|von|de|sur)\s*\d+)?\W*", re.IGNORECASE)
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
 SAME_COLUMNS = "the columns stay as above"
 
@@ -32,13 +36,14 @@ class SortedRows(Struct):
     """Which body rows are kept, what the headings among them say, and why others are passed over.
 
     `passed_over` holds rows of the sheet, counted from 1, each with the reason; `notes` are texts without rows under
-    them.
+    them, `said` what the user should know.
     """
 
     keep: list[bool]
     headings: list[RowHeading] = field(default_factory=list)
     passed_over: list[tuple[int, str]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
 
     def drop(self, position: int, row_number: int, why: str) -> None:
         """Pass a row over, and say why."""
@@ -72,22 +77,51 @@ def sort_rows(body: Body, known: KnownNames, inquiry: Inquiry) -> SortedRows:
 
 
 def _sort_odd(result: SortedRows, body: Body, position: int, filled: list[Cell], known: KnownNames) -> list[RowHeading]:
-    """Tell a total or a heading; return a heading that is not known."""
+    """Tell a total, a page or a heading; return the headings that are not known."""
     row_number = body.first + position + 1
-    numbered = ROLES[body.layout.role].key == "part number"
-    if _is_total(filled, position > 0 and not result.keep[position - 1], numbered):
-        label = next(cell for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell))
-        result.drop(position, row_number, f"a total, {' '.join(label.split())!r}")
+    if _drop_total(result, body, position, filled):
         return []
-    heading = heading_in(position, filled, body.layout, known)
-    if heading is None or (not heading.column and _is_lone_key(body, position)):
+    label = " ".join(str(filled[0]).split())
+    if len(filled) == 1 and (_PAGE.fullmatch(label) or letters_of(label) in letters_above(body.sheet)):
+        result.drop(position, row_number, f"the title of a page, {label!r}")
         return []
-    if heading.column:
-        result.headings.append(heading)
-        result.drop(position, row_number, f"a heading: {heading.column} {heading.value}")
+    headings = headings_in(position, filled, body.layout, known)
+    if not headings or (not any(one.column for one in headings) and _is_lone_key(body, position)):
+        if _is_note_in_cells(body, position, filled):
+            result.drop(position, row_number, f"a note: {' '.join(map(str, filled))!r}")
+            result.notes.append(" ".join(map(str, filled)))
         return []
+    heard = [one for one in headings if one.column]
+    result.headings += heard
     result.keep[position] = False
-    return [heading]
+    if heard:
+        what = ", ".join(f"{one.column} {one.value}" for one in heard)
+        result.passed_over.append((row_number, f"a heading: {what}"))
+    return [one for one in headings if not one.column]
+
+
+def _drop_total(result: SortedRows, body: Body, position: int, filled: list[Cell]) -> bool:
+    """Tell a total, by its word or because it is the sum of the rows above it, and pass it over."""
+    numbered = ROLES[body.layout.role].key == "part number"
+    is_named = _is_total(filled, position > 0 and not result.keep[position - 1], numbered)
+    if not is_named and not (numbered and is_sum(body, position, result.keep)):
+        return False
+    texts = (" ".join(cell.split()) for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell))
+    label = next(texts, "")
+    if TOTAL.match(label):
+        result.said += sum_that_differs(body, position, result.keep)
+    result.drop(position, body.first + position + 1, f"a total, {label!r}" if label else "a total")
+    return True
+
+
+def _is_note_in_cells(body: Body, position: int, filled: Sequence[Cell]) -> bool:
+    """Tell a note that its commas part into cells: texts alone after a gap, more than one word, and no row after it."""
+    if len(filled) < 2 or not position or not all(map(is_blank, body.rows[position - 1])):
+        return False
+    if any(not all(map(is_blank, row)) for row in body.rows[position + 1 :]):
+        return False
+    texts = [cell.strip() for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell)]
+    return len(texts) == len(filled) and any(" " in text for text in texts)
 
 
 def _ask_of(
@@ -105,14 +139,14 @@ def _ask_of(
     answers = (LEAVE_OUT, SAME_COLUMNS) if is_header else likely_meanings(heading.value, body.layout)
     rows = f"rows {body.first + under[0] + 1} to {body.first + under[-1] + 1}"
     doubt = UndecidedError(heading.value, f"a heading that says what {rows} under it are", answers)
-    said = inquiry.ask(doubt.asked_at(body.sheet.row_place(row_number - 1), f"heading {heading.value}"))
+    question = doubt.asked_at(body.sheet.row_place(row_number - 1), f"heading {heading.value}")
+    said = inquiry.ask(question) if is_header else asked_of_all(inquiry, question, body.layout.role)
     if said in (None, LEAVE_OUT):
         why = f"under the heading {heading.value!r}, " + ("in question" if said is None else "left out as you said")
         for at in under:
             result.drop(at, body.first + at + 1, why)
-    elif said not in (NOTHING_SAID, SAME_COLUMNS):
-        column, _, value = said.partition(" ")
-        result.headings.append(RowHeading(heading.position, column, value))
+    elif isinstance(said, tuple):
+        result.headings.append(RowHeading(heading.position, *said))
 
 
 def _is_total(filled: list[Cell], after_gap: bool, numbered: bool) -> bool:
@@ -123,7 +157,9 @@ def _is_total(filled: list[Cell], after_gap: bool, numbered: bool) -> bool:
     labels = [cell for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell)]
     if not numbered:
         return len(labels) == 1 < len(filled) and BARE_TOTAL.fullmatch(labels[0].strip()) is not None
-    named_total = bool(labels) and TOTAL.match(labels[0].strip()) is not None
+    named_total = bool(labels) and (
+        TOTAL.match(labels[0].strip()) is not None or _TOTAL_BEHIND.search(labels[0]) is not None
+    )
     if len(labels) != 1 or (DIGIT.search(labels[0]) and not named_total):
         return False
     return len(filled) > 1 and (after_gap or named_total)

@@ -9,21 +9,31 @@ from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection, holds_amounts
 from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.currencies import CURRENCIES
 from stackopt.books.words.headers import ANY_UNIT, MatchedColumn
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.vocabulary import UNITS, Measure
 from stackopt.problems import UndecidedError
 from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
-_UNITS_SAID = re.compile(
-    r"(?:all |every )?(?:units?|measures?|measurements?|dimensions?|sizes?|lengths?|thickness(?:es)?|figures|values)\b"
-    r"(?: of measure)?[^:=]*?\b(?:are|is|in|:|=|)\s*[:=]?\s*(?:given |stated |all )?(?:in )?([^:=]*)"
+_OF_MEASURES = re.compile(
+    r"\b(?:dim(?:ension)?s?|sizes?|thk|thick(?:ness(?:es)?)?|gauges?|units?|meas(?:ure(?:ment)?s?)?|lengths?|figures"
+    r"|values)\b|\b(?:all|everything|list|sheet)\b[^.;]*\bin\b"
 )
+_OF_MONEY = re.compile(
+    r"\b(?:prices?|amounts?|costs?|currency|values?|money|figures|all|preise?|prix)\b", re.IGNORECASE
+)
+_CURRENCY = re.compile(r"\b[A-Z]{3}\b|[A-Z]{0,3}[€£$¥]|\b[Ee]uros?\b")
 _UNCOMPRESSED = re.compile(
-    r"\b(?:un|not |non-?|before being )(?:compressed|crushed|torqued)|\bfree thickness|\bbefore crush"
+    r"\b(?:un|not |non-?|before being )(?:compressed|crushed|torqued)|\bfree thickness|\bbefore (?:crush|compress)"
+    r"|\b(?:thick\w*|thk|gauges?|sizes?|dim\w*)\b.*\b(?:new|loose|unfitted|before \w+)"
 )
+# A measure of one thing says no unit of all.
+_ONE_MEASURE = re.compile(r"\d[\d.,/]*\s*[^\W\d]+[\"″]?|\d[\d.,/]*\s*[\"″]")
+_SYSTEMS = {"imperial": "in", "metric": "mm"}
 # "in" before a unit is no unit of its own.
 _PREPOSITION = re.compile(r"\bin\b(?=\s+\S)")
+ANY_MEASURE = frozenset({*LENGTH_UNITS, *VOLUME_UNITS, *AREA_UNITS})
 # What may stand in a row of units under things that are not measured.
 _COUNTED = frozenset(
     {"pcs", "pc", "pieces", "piece", "ea", "each", "no", "no.", "qty", "text", "code", "-", "%", "packs"}
@@ -36,32 +46,40 @@ _MEASURED = {
 FREE, INSTALLED = "free, before it is crushed", "installed"
 
 
-def notes_above(sheet: Sheet, header_row: int) -> list[str]:
-    """Return the texts above a header, row by row as far as no other table stands there; the nearest row first."""
+def notes_above(sheet: Sheet, header_row: int, begin: int = 0) -> list[str]:
+    """Return the texts above a header from a row on, as far as no other table stands there; the nearest row first."""
     found: list[str] = []
-    for row in reversed(sheet.rows[:header_row]):
+    for row in reversed(sheet.rows[begin:header_row]):
         if holds_amounts(row):
             break
-        texts = [" ".join(cell.split()) for cell in row if isinstance(cell, str) and cell.strip()]
-        found += [" ".join(texts), *(texts if len(texts) > 1 else [])]
+        found += texts_of(row)
     return found
 
 
+def texts_of(row: Sequence[Cell]) -> list[str]:
+    """Return the texts of a row, first all as one, then each."""
+    texts = [" ".join(cell.split()) for cell in row if isinstance(cell, str) and cell.strip()]
+    return [" ".join(texts), *(texts if len(texts) > 1 else [])]
+
+
 def units_said(notes: Iterable[str]) -> list[str]:
-    """Return the units that notes name beside or behind a word for units, in their order."""
+    """Return the units that notes name beside a word for measures, and the currencies beside one for money."""
     said: list[str] = []
     for note in notes:
-        match = _UNITS_SAID.fullmatch(note.lower().strip("()[]. "))
-        said += _units_in(match[1]) if match else []
+        if _OF_MEASURES.search(note.lower()):
+            said += _units_in(_ONE_MEASURE.sub(" ", note.lower().strip("()[]. ")))
+        if _OF_MONEY.search(note):
+            said += [code.lower() for code in _CURRENCY.findall(note) if code.lower() in CURRENCIES]
     return said
 
 
 def _units_in(text: str) -> list[str]:
-    pieces = (_bare(piece) for piece in re.split(r"[,;/]| and | unless | except | if ", text))
+    pieces = (_bare(piece) for piece in re.split(r"[,;/:=()]| and | unless | except | if ", text))
     words = [
         word for piece in pieces for word in ([piece] if piece in ANY_UNIT else _PREPOSITION.sub("", piece).split())
     ]
-    return [word for word in words if word in ANY_UNIT]
+    words = [_SYSTEMS.get(word.strip(":.="), word.strip(":=")) for word in words]
+    return [word for word in words if word in ANY_MEASURE]
 
 
 def units_of_row(row: Sequence[Cell]) -> dict[int, str]:
@@ -96,8 +114,8 @@ def column_units(
 
 def _agreed(sheet: Sheet, matched: MatchedColumn, candidates: Sequence[str], inquiry: Inquiry) -> str:
     """Return the one unit of those that are said of a column; asks where they are not the same."""
-    factors = _MEASURED.get(matched.measure)
-    if not candidates or factors is None:
+    factors: Mapping[str, object] = _MEASURED.get(matched.measure, CURRENCIES)
+    if not candidates or matched.measure is Measure.TIME:
         return candidates[0] if candidates else ""
     first = candidates[0]
     same_kind = [unit for unit in candidates if (unit in AREA_UNITS) == (first in AREA_UNITS)]

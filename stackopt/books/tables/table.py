@@ -13,10 +13,11 @@ from stackopt.books.files.sheets import Cell, Sheet, column_letters
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
-from stackopt.books.tables.above import headings_above, supplier_asked
+from stackopt.books.tables.above import headings_above, supplier_asked, titles_asked
 from stackopt.books.tables.account import ColumnRead, SheetAccount
 from stackopt.books.tables.body import DistinctCells, body_below
 from stackopt.books.tables.headings import filled_from_headings
+from stackopt.books.tables.notes import facts_of_notes
 from stackopt.books.tables.rowkinds import sort_rows
 from stackopt.books.tables.said_units import column_units, is_free, notes_above, units_of_row
 from stackopt.books.words.inquiry import Inquiry
@@ -101,8 +102,17 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
         first += 1
     body = body_below(sheet, section, first)
     sorted_rows = sort_rows(body, known, inquiry)
-    headings = [*headings_above(sheet, section), *sorted_rows.headings]
-    account.said += [f"{one.column} {one.value}, as said above the headers" for one in headings if one.position < 0]
+    notes = [*notes_above(sheet, layout.header_row, section.begin), *sorted_rows.notes, *known.cover_notes(sheet)]
+    above, heard = headings_above(sheet, section, known)
+    account.said += [f"{one.column} {one.value}, as said above the headers" for one in above]
+    told = [
+        titles_asked(sheet, section, known, inquiry),
+        facts_of_notes(sheet, layout, [note for note in notes if note not in heard], inquiry),
+    ]
+    if None in told:
+        sorted_rows.keep[:] = [False] * len(body.rows)
+        account.said.append("all rows are left out")
+    headings = [*above, *(one for headed in told for one in headed or ()), *sorted_rows.headings]
     positions: Sequence[int] = range(len(body.rows))
     cells: Mapping[str, Sequence[Cell]] = body.cells
     if not all(sorted_rows.keep):
@@ -111,9 +121,8 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     if headings:
         cells = filled_from_headings(cells, positions, headings)
     if layout.role is Role.OFFERS and "supplier" not in cells:
-        supplier = supplier_asked(sheet, known, inquiry)
+        supplier = supplier_asked(sheet, section, known, inquiry)
         cells = {**cells, "supplier": [supplier or ""] * len(positions)}
-    notes = [*notes_above(sheet, layout.header_row), *sorted_rows.notes]
     units = column_units(sheet, section, own_units, notes, inquiry)
     if is_free(sheet, layout, notes, inquiry):
         layout, cells, units = _of_new_gaskets(layout, cells, units)
@@ -122,6 +131,7 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     measures = {name: column.measure for name, column in layout.columns.items()}
     mark, is_told = decimal_mark(distinct, measures)
     account.passed_over += sorted_rows.passed_over
+    account.said += sorted_rows.said
     return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry)
 
 

@@ -47,15 +47,16 @@ class Inquiry(Struct):
     taken: dict[str, str] = field(default_factory=dict)
     settled: list[GivenAnswer] = field(default_factory=list)
 
-    def ask(self, question: Question) -> str | None:
+    def ask(self, question: Question, of: str = "") -> str | None:
         """Return the user's answer; None, and the question among `asked`, where none of his answers fits.
 
-        Capitals do not count. Any text is an answer to an open question.
+        Capitals do not count. Any text is an answer to an open question. `of` says what else than the layout an answer
+        is remembered for.
         """
-        said = self.answer(question.key)
+        said = self.answer(question.key, of)
         spelled = {answer.casefold(): answer for answer in question.answers}
         if said is not None and (question.is_open or said.casefold() in spelled):
-            self.take(question.key)
+            self.take(question.key, of)
             return spelled.get(said.casefold(), said)
         self.put(question)
         return None
@@ -65,16 +66,20 @@ class Inquiry(Struct):
         if question not in self.asked:
             self.asked.append(question)
 
-    def answer(self, key: str) -> str | None:
+    def answer(self, key: str, of: str = "") -> str | None:
         """Return what the user says to a question, as written; what he says now goes before what is remembered."""
         given = self._given(key)
-        return self.remembered.get(key) if given is None else given[1]
+        return self.remembered.get(_remembered_as(key, of)) if given is None else given[1]
 
-    def take(self, key: str) -> None:
+    def knows(self, key: str) -> bool:
+        """Tell whether a question is asked here, or answered."""
+        return self.answer(key) is not None or any(question.key == key for question in self.asked)
+
+    def take(self, key: str, of: str = "") -> None:
         """Note that the answer to a question has settled it."""
         given = self._given(key)
         if given is not None:
-            self.taken[key] = given[1]
+            self.taken[_remembered_as(key, of)] = given[1]
             self.settled.append(given[0])
 
     def _given(self, key: str) -> tuple[GivenAnswer, str] | None:
@@ -84,3 +89,7 @@ class Inquiry(Struct):
                 if one.file in ("", self.place.file) and one.text.startswith(name):
                     return one, one.text[len(name) :].strip()
         return None
+
+
+def _remembered_as(key: str, of: str) -> str:
+    return f"{key} of {of}" if of else key

@@ -1,0 +1,213 @@
+"""Notes beside a table that speak of its facts: what a price is for, a share on it, lead times, how pieces are counted.
+
+Each is asked about where the table has a column that it may change; units are read by `said_units`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, datetime
+
+from msgspec import Struct
+
+from stackopt.books.files.sheets import Sheet
+from stackopt.books.layout.layouts import Layout
+from stackopt.books.tables.headings import ABOVE_ALL, LEAVE_OUT, RowHeading, asked_of_all
+from stackopt.books.words.inquiry import Inquiry
+from stackopt.books.words.vocabulary import Role
+from stackopt.problems import Place, Question, plain_key
+
+UNCHANGED = "it changes nothing"
+PRICES, COUNTS = ("price", "price each"), ("on hand", "quantity")
+# Pieces that may not be fitted or sold, or lists that do not hold: of a whole list where it is called so.
+NOT_IN_USE = (
+    r"scrap(?:ped|s)?\b|\bon loan|\blent\b|\bborrowed|\breturn(?:ed|s)\b|\bto be returned|\bquarantined?\b|\bdo not\b"
+    r"|\bnot (?:for|to be|in use|usable|valid)\b|\breserved for|\bobsolete|\bdiscontinued|\bwithdrawn|\bsuperseded"
+    r"|\bsecond[- ]hand|\bdamaged|\bfaulty|\bdefective|\brejected|\bconsignment|\bwritten off|\bout of date|\boutdated"
+    r"|\bcancelled|\bdraft\b|\bsold\b(?! (?:in|by|per|as|only|to)\b)|\barchived?\b|\bold (?:stock|prices?|list|parts)\b"
+    r"|\bcustomer(?:'s|s'|-owned)"
+    r"|\bmissing\b|\blost\b|\bon hold\b|\bausschuss\b|\bgesperrt|\brebut\b"
+)
+_OLD_SHEET = re.compile(rf"{NOT_IN_USE}|^\W*old\W*$", re.IGNORECASE)
+_SPAN = (
+    "(?:calendar |working |business )?"
+    "(?:days?|weeks?|wks?|months?|mths?|tagen?|wochen?|werktagen?|monaten?|jours?|semaines?|mois)"
+)
+_FREIGHT = "freight|carriage|postage|shipping|porto|fracht"
+_SUM = r"(?:[€£$]\s*)?\d[\d.,]*\d(?:\s?(?:[€£$]|[A-Za-z]{3}\b))?|\d"
+_UNTIL = re.compile(
+    r"\b(?:valid|good|hold|holds|prices?|gültig|expir\w+)\b.*?\b(?:until|till?|to|through|on|bis|before)\b\D{0,3}(?P<end>\d.*)",
+    re.I,
+)
+_FROM = re.compile(r"\b(?:valid|prices?|gültig|effective)\b.*?\b(?:from|as of|ab|since)\b\D{0,3}(?P<start>\d.*)", re.I)
+_WRITTEN_DAY = re.compile(
+    r"\d{4}-\d\d-\d\d|\d{1,2}\.\d{1,2}\.\d{4}|\d{1,2}\.? [^\W\d]{3,9},? \d{4}|(?P<year>(?:19|20)\d\d)\b(?![-./])"
+)
+_DAY_PATTERNS = ("%Y-%m-%d", "%d.%m.%Y", "%d %B %Y", "%d %b %Y", "%d. %B %Y", "%d. %b %Y")
+
+
+class Topic(Struct, frozen=True):
+    """What notes may speak of, and the columns one of which a table must have for it to matter.
+
+    `answers` are patterns whose first group, or what is found where they have none, is the value of the column named.
+    """
+
+    speaks: re.Pattern[str]
+    columns: tuple[str, ...]
+    silent: re.Pattern[str] | None = None
+    answers: tuple[tuple[str, re.Pattern[str]], ...] = ()
+    needs: str = ""
+
+
+def _words(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern, re.IGNORECASE)
+
+
+TOPICS = (
+    Topic(
+        _words(
+            r"\b(?:per|je|pro|par|for)\s+(?:\d+|hundred|thousand|dozen|pairs?|sets?)\b|/\s?1?0{1,3}\b|\bpairs?\b|\bdozens?\b"
+            r"|\bpacks? (?:of|à) \d+|\bin (?:packs|pairs|sets|boxes|cartons)\b"
+        ),
+        PRICES,
+        answers=(
+            ("price per", _words(r"\b(?:per|je|pro|par|for)\s+(\d+)")),
+            ("pack", _words(r"\bpacks? (?:of|à) (\d+)")),
+        ),
+    ),
+    Topic(
+        _words(r"\b(?:per (?:piece|pc|unit)|each)\b"),
+        PRICES,
+        answers=(
+            (
+                "price per",
+                _words(r"piece|each"),
+            ),
+        ),
+        needs="pack",
+    ),
+    Topic(
+        _words(
+            r"\d\s*(?:%|per ?cent\b|v\.?h\b)"
+            r"|\b(?:discount|rebate|surcharge|rabatt|zuschlag|aufschlag|remise|levy|deposit)s?\b"
+            r"|[x×*]\s?\d+[.,]\d|\b(?:less|plus|add|minus|multiply|multiplied)\b\D{0,6}\d"
+        ),
+        PRICES,
+        answers=(
+            ("discount", _words(r"(?:less|minus|discount|rebate|rabatt|remise|-)\D*?(\d+(?:[.,]\d+)?\s*%)")),
+            ("surcharge", _words(r"(?:plus|\+|add|surcharge|zuschlag|levy)\D*?(\d+(?:[.,]\d+)?\s*%)")),
+        ),
+    ),
+    Topic(
+        _words(r"\b(?:incl\w*\.?|inkl\w*\.?|with|including|ttc)\b.*\b(?:vat|tax|mwst|ust|tva|gst|iva|btw)\b|\bttc\b"),
+        PRICES,
+    ),
+    Topic(_words(r"\b(?:in|are|all)\s+(?:pence|cents?|ct\.?|thousands|hundreds)\b|\bprices?\b.*\bpence\b"), PRICES),
+    Topic(
+        _words(
+            rf"\b(?:{_FREIGHT}|delivery charge|handling|minimum (?:order|invoice)|small[- ]orders?"
+            r"|mindestbestell\w*)\b.*\d"
+        ),
+        PRICES,
+        silent=_words(r".*\b(?:tel|phone|fax)\b.*"),
+        answers=(
+            ("free freight over", _words(rf"\bfree\b.*?\b(?:over|above|from|ab|if)\b\D*?({_SUM})")),
+            ("freight", _words(rf"(?<!free )\b(?:{_FREIGHT})\b\D{{0,20}}?({_SUM})")),
+            ("minimum order sum", _words(rf"\b(?:minimum|least|mindestbestell\w*)\b\D{{0,25}}?({_SUM})")),
+        ),
+    ),
+    Topic(
+        _words(rf"\d+\s*(?:(?:-|–|to|bis|or)\s*\d+\s*)?{_SPAN}\b|\b(?:ex|from) stock\b"),
+        ("lead days", *PRICES),
+        silent=_words(
+            r".*\b(?:pay\w*|net|due|warrant\w*|guarant\w*|return\w*|invoice|zahl\w*|netto|skonto|paiement)\b.*"
+        ),
+        answers=(("lead days", _words(rf"\d+\s*{_SPAN}\b")),),
+    ),
+    Topic(
+        _words(
+            r"\b(?:packs? of \d+|(?:in|are|as|per) (?:packs?|pairs?|sets?|boxes|dozens?|hundreds|thousands))\b"
+            r"|\b(?:not (?:yet )?counted|uncounted|estimate[sd]?|approximate\w*|guess\w*)\b"
+        ),
+        COUNTS,
+    ),
+)
+
+
+def facts_of_notes(sheet: Sheet, layout: Layout, notes: Iterable[str], inquiry: Inquiry) -> list[RowHeading] | None:
+    """Ask about the notes that may change a fact of a table; return what the user says of all its rows.
+
+    None where the user leaves them all out. A note that says less than its whole row is not asked about twice.
+    """
+    said: list[RowHeading] = []
+    for note, place, answers in _doubts(sheet, layout, list(dict.fromkeys(notes)), inquiry):
+        expected = "to know whether this note changes a fact of the rows"
+        question = Question(place, note, expected, answers, plain_key(f"note {note}"))
+        answer = asked_of_all(inquiry, question, layout.role)
+        if answer == LEAVE_OUT:
+            return None
+        if isinstance(answer, tuple):
+            said.append(RowHeading(ABOVE_ALL, *answer))
+    return said
+
+
+def _doubts(
+    sheet: Sheet, layout: Layout, notes: Sequence[str], inquiry: Inquiry
+) -> Iterator[tuple[str, Place, tuple[str, ...]]]:
+    """Yield each note that may change a fact, the place that it speaks of, and the likely answers."""
+    told: list[str] = []
+    for note in notes:
+        if any(note in longer for longer in told) or inquiry.knows(plain_key(f"heading {note}")):
+            continue
+        topics = [topic for topic in TOPICS if _concerns(topic, note, layout)]
+        is_out = layout.role in (Role.STOCK, Role.OFFERS) and re.search(NOT_IN_USE, note, re.IGNORECASE)
+        if is_out or (layout.role is Role.OFFERS and _does_not_hold(note)):
+            yield note, sheet.whole_place, (LEAVE_OUT, UNCHANGED)
+        elif topics:
+            column = next(layout.columns[name] for name in topics[0].columns if name in layout.columns)
+            answers = tuple(dict.fromkeys(answer for topic in topics for answer in _likely(topic, note, layout)))
+            yield note, sheet.column_place(column.index), (*answers, UNCHANGED, LEAVE_OUT)
+        else:
+            continue
+        told.append(note)
+    if layout.role in (Role.STOCK, Role.OFFERS) and _OLD_SHEET.search(sheet.name.replace("_", " ")):
+        yield sheet.name, sheet.whole_place, (LEAVE_OUT, UNCHANGED)
+
+
+def _concerns(topic: Topic, note: str, layout: Layout) -> bool:
+    if layout.columns.keys().isdisjoint(set(topic.columns) - {"lead days"}) or (
+        topic.needs and topic.needs not in layout.columns
+    ):
+        return False
+    return topic.speaks.search(note) is not None and not (topic.silent and topic.silent.fullmatch(note))
+
+
+def _likely(topic: Topic, note: str, layout: Layout) -> Iterator[str]:
+    for column, pattern in topic.answers:
+        found = pattern.search(note)
+        if found and column not in layout.columns:
+            yield f"{column} {found[1] if pattern.groups else found[0]}"
+
+
+def _does_not_hold(note: str) -> bool:
+    """Tell whether a note says that prices held until a day that is past, or hold only from a day to come."""
+    until, since = _UNTIL.search(note), _FROM.search(note)
+    end, start = _day(until["end"] if until else ""), _day(since["start"] if since else "")
+    return (end is not None and end < date.today()) or (start is not None and start > date.today())
+
+
+def _day(text: str) -> date | None:
+    """Return the day that a text begins with, the last one of a bare year; None where it says none in full."""
+    found = _WRITTEN_DAY.match(text)
+    if found is None:
+        return None
+    if found["year"]:
+        return date(int(found["year"]), 12, 31)
+    written = " ".join(found[0].replace(",", " ").split())
+    for pattern in _DAY_PATTERNS:
+        try:
+            return datetime.strptime(written, pattern).date()
+        except ValueError:
+            continue
+    return None
