@@ -245,9 +245,11 @@ def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
     recess_mm = section.take("band_recess", values.band_recess)
     moving = read_moving(section, shared.rod_length_mm, shared.moving)
     bore_mm, deck_mm = measures.bore.value, measures.deck.value
+    opening_mm2 = section.take("chamber_opening", values.opening)
+    height_mm = section.take("compression_height", values.length("compression height"))
+    blame_piston(section, measures)
     if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
         return None
-    blame_piston(section, measures)
     cylinder = Cylinder(
         name,
         bore_mm,
@@ -266,8 +268,8 @@ def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
         valve_train=moving.valve_train,
         hot=moving.hot,
         running=moving.running,
-        chamber_opening_mm2=section.take("chamber_opening", values.opening),
-        compression_height_mm=section.take("compression_height", values.length("compression height")),
+        chamber_opening_mm2=opening_mm2,
+        compression_height_mm=height_mm,
         tilt_mm=measures.deck.tilt_mm,
         rock_mm=measures.deck.rock_mm,
         stated=_stated(section, shared, quench, compression),

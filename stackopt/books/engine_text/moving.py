@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from stackopt.books.engine_text import values
@@ -44,6 +46,7 @@ class Moving(Struct, frozen=True):
 def read_moving(section: FileSection, rod_length_mm: float | None, common: Moving) -> Moving:
     """Read what one table states of it; what it leaves out is as in `common`."""
     valves = [_valve(table) for table in section.tables("valve")]
+    _blame_twice(section, "valve", [valve.name for valve in valves if valve is not None], "one table a valve")
     return Moving(
         read_ends(section.table("effective_compression"), values.ratio) or common.effective,
         _intake(section, rod_length_mm) or common.intake,
@@ -103,10 +106,10 @@ def _valve(table: FileSection) -> Valve | None:
     at_stack_mm = table.need("at_stack", values.length("stack"), EXPECTED_STACK)
     angle = table.take("angle", values.angle("valve angle"))
     least_mm = table.take("least", values.length("valve clearance"))
-    if name is None or clearance_mm is None or at_stack_mm is None:
-        return None
     pocket = table.take("pocket", values.one_of([pocket.value for pocket in Pocket]))
     lift_mm = table.take("lift_per_degree", values.length("lift per degree"))
+    if name is None or clearance_mm is None or at_stack_mm is None:
+        return None
     valve = Valve(
         name, clearance_mm, at_stack_mm, angle or 0.0, least_mm, None if pocket is None else Pocket(pocket), lift_mm
     )
@@ -156,10 +159,19 @@ def _blame_half_a_sum(table: FileSection) -> None:
     """Note a hot run in which the cylinder grows and the rod does not, or the reverse: half a sum misleads."""
     entries = table.entries.get("part")
     named = {str(one.get("what")).strip().lower() for one in entries} if isinstance(entries, list) and entries else None
+    if isinstance(entries, list):
+        _blame_twice(table, "part", [str(one.get("what")).strip().lower() for one in entries], "one table a part")
     missing = [] if named is None else [what for what in HALVES if what not in named]
     if missing:
         expected = f"a [[hot.part]] table for the {' and the '.join(missing)} too: else only half of the growth counts"
         table.blame("part", expected, "Add what is missing, or leave [hot] out.")
+
+
+def _blame_twice(section: FileSection, key: str, names: Sequence[str], expected: str) -> None:
+    """Note what is stated twice, as a table that was copied and not changed is."""
+    twice = next((name for number, name in enumerate(names) if name in names[:number]), None)
+    if twice is not None:
+        section.blame(key, f"{expected}, but {twice} stands there twice", "Change one of the two, or delete it.")
 
 
 def _hot_part(table: FileSection) -> tuple[bool, HotPart] | None:

@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from stackopt.books.engine_text import values
-from stackopt.books.engine_text.deck import reading_of
+from stackopt.books.engine_text.deck import readings_of
 from stackopt.books.engine_text.section import FileSection
-from stackopt.engine.cautions import Caution
+from stackopt.engine.cautions import About, Caution
 from stackopt.engine.readings.diameters import DepthReading, bore_remark, measured_bore
 from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.remarks import reading_remarks
 from stackopt.engine.readings.uncertainty import Uncertainty, combined, mean, of_mean, rectangular
-from stackopt.engine.records import Spread
+from stackopt.engine.records import EDGE_TOLERANCE, Spread
 from stackopt.problems import UnreadableError
 
 EXPECTED_DECK = 'the deck height, as deck = "0.11 mm proud", or [[cylinder.reading]] tables'
 EXPECTED_BORE = 'the bore with its unit, as bore = "92.02 mm", or [[cylinder.bore_reading]] tables'
 SURE = Uncertainty(0.0)
+
+
+# Common practice, no source: repeats of one volume come within half a cc; and what differs by a fifth is no repeat.
+REPEATS_CC = 0.5
+NO_REPEAT = 0.2
+# Likewise two diameters of one bore that differ by a tenth.
+NO_BORE = 0.1
 
 
 class Measured(Struct, frozen=True):
@@ -105,7 +114,7 @@ def _deck(section: FileSection, name: str, gasket_mm: float) -> Measured:
         section.blame("deck_error_limit", "error_limit in each reading", "Move the limit into the readings.")
     if section.has("deck"):
         section.blame("deck", "either a deck height or readings, not both", "Take one of the two out.")
-    readings = [reading_of(table, gasket_mm) for table in tables]
+    readings = readings_of(tables, gasket_mm)
     fit = [reading for reading in readings if reading is not None]
     if len(fit) < len(readings):
         return Measured(None)
@@ -136,8 +145,19 @@ def _bore(section: FileSection, name: str) -> Measured:
     readings = [_depth_reading(table) for table in tables]
     if not all(reading.diameters_mm for reading in readings):
         return Measured(None)
+    if _blame_bores(section, readings):
+        return Measured(None)
     bore = measured_bore(readings)
     return Measured(bore.bore_mm, Uncertainty(bore.uncertainty_mm), remarks=(bore_remark(name, bore),))
+
+
+def _blame_bores(section: FileSection, readings: Sequence[DepthReading]) -> bool:
+    """Note diameters that cannot be of one bore: a radius, a decimal or two digits exchanged."""
+    diameters_mm = [diameter for reading in readings for diameter in reading.diameters_mm]
+    if max(diameters_mm) - min(diameters_mm) <= NO_BORE * max(diameters_mm):
+        return False
+    section.blame("bore_reading", "diameters of one bore, which agree within a tenth", "Check each number and unit.")
+    return True
 
 
 def _depth_reading(table: FileSection) -> DepthReading:
@@ -154,12 +174,37 @@ def _volume(section: FileSection, key: str, read: values.SeveralReader, burette_
     So is the limit of error that may be stated beside it.
     """
     volumes_cc = section.take(key, read)
+    stated_cc = section.take(key.replace("volume", "error_limit"), values.volume("volume error limit")) or 0.0
     if volumes_cc is None:
         return Measured(None)
-    stated_cc = section.take(key.replace("volume", "error_limit"), values.volume("error limit")) or 0.0
+    if _are_no_repeats(volumes_cc):
+        mend = "A list holds repeats of one volume; a burette's start and end are one: write their difference."
+        section.blame(key, "repeats that agree within a fifth", mend)
+        return Measured(None)
     limits_cc = _limits(burette_cc / 2, stated_cc)
     uncertainty = combined([of_mean(volumes_cc), *(Uncertainty(rectangular(limit)) for limit in limits_cc)])
-    return Measured(mean(volumes_cc), uncertainty, limits_cc)
+    remarks = _repeats_apart(section, key, volumes_cc, burette_cc)
+    return Measured(mean(volumes_cc), uncertainty, limits_cc, remarks)
+
+
+def _are_no_repeats(volumes_cc: Sequence[float]) -> bool:
+    """Tell whether values differ so much, or dome and dish, that they cannot be of one volume."""
+    apart_cc = max(volumes_cc) - min(volumes_cc)
+    most_cc = max(map(abs, volumes_cc))
+    return apart_cc > NO_REPEAT * most_cc and apart_cc > REPEATS_CC
+
+
+def _repeats_apart(
+    section: FileSection, key: str, volumes_cc: Sequence[float], burette_cc: float
+) -> tuple[Caution, ...]:
+    apart_cc = max(volumes_cc) - min(volumes_cc)
+    if apart_cc <= max(REPEATS_CC, 2 * burette_cc) + EDGE_TOLERANCE:
+        return ()
+    name = str(section.entries.get("name", section.place.item))
+    text = (
+        f"repeats of {key.replace('_', ' ')} lie {apart_cc:g} cc apart. Look for a leak or a bubble and measure anew."
+    )
+    return (Caution(About.REPEATS_APART, name, text),)
 
 
 def _limits(*half_widths: float) -> tuple[float, ...]:

@@ -9,22 +9,32 @@ from msgspec import Struct
 
 from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.cautions import About, Caution, Units
-from stackopt.engine.readings.deck import BELOW_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
+from stackopt.engine.readings.deck import (
+    BELOW_WORDS,
+    DISH_WORDS,
+    DOME_WORDS,
+    PROUD_WORDS,
+    RECESSED_WORDS,
+    split_side,
+)
 from stackopt.problems import UnreadableError
 from stackopt.units import LENGTH_UNITS, VOLUME_UNITS, split_number
 
 # Keys whose texts are names, though one may look like a length.
 NAMES = frozenset({"engine", "family", "name", "at_lift", "fitted", "where", "what", "material", "instrument", "depth"})
 DECKS = frozenset({"deck", "value", "largest_in", "smallest_not"})
-SIDES = PROUD_WORDS | BELOW_WORDS | RECESSED_WORDS
-_INCH_FACTORS = frozenset({LENGTH_UNITS["in"], LENGTH_UNITS["thou"]})
+FINE_KEYS = DECKS | {"bore", "along_pin", "across_pin", "stroke"}
+SIDES = PROUD_WORDS | BELOW_WORDS | RECESSED_WORDS | DOME_WORDS | DISH_WORDS
+INCH_FACTORS = frozenset({LENGTH_UNITS["in"], LENGTH_UNITS["thou"]})
 MOST_NAMED = 4
 
-# Common practice, no source: a dial indicator or depth micrometer shows 0.01 mm or 0.0001 in, and half a step is
-# guessed; a bore gauge reads 0.001 mm or 0.0001 in, a burette 0.05 cc.
-FINEST_DECK = {Units.MM: Fraction("0.005"), Units.INCH: Fraction("0.0001")}
-FINEST_BORE = {Units.MM: Fraction("0.001"), Units.INCH: Fraction("0.0001")}
+# Common practice, no source: the finest indicators, micrometers and bore gauges show 0.001 mm or 0.0001 in, and half a
+# step of an inch instrument is guessed; a burette shows 0.05 cc.
+FINEST = {Units.MM: Fraction("0.001"), Units.INCH: Fraction("0.00005")}
 FINEST_CC = Fraction("0.01")
+# Keys that state the instrument's step for the others of their table.
+STEPS = {"resolution": DECKS, "burette_resolution": frozenset({"chamber_volume"})}
+CUBIC_INCH = VOLUME_UNITS["cu in"]
 
 
 class Written(Struct, frozen=True):
@@ -35,13 +45,26 @@ class Written(Struct, frozen=True):
     text: str
     number: Fraction
     unit: str
+    step: Written | None = None
+
+    @property
+    def volume_system(self) -> Units | None:
+        """Whether it is written in cubic inches or in cm³ and their like; None for a length."""
+        if self.unit not in VOLUME_UNITS:
+            return None
+        return Units.INCH if VOLUME_UNITS[self.unit] == CUBIC_INCH else Units.MM
 
     @property
     def system(self) -> Units | None:
         """Whether it is written in inches or in mm; None for a volume."""
         if self.unit not in LENGTH_UNITS:
             return None
-        return Units.INCH if LENGTH_UNITS[self.unit] in _INCH_FACTORS else Units.MM
+        return Units.INCH if LENGTH_UNITS[self.unit] in INCH_FACTORS else Units.MM
+
+    @property
+    def exact(self) -> Fraction:
+        """The number in mm or cm³."""
+        return self.number * {**LENGTH_UNITS, **VOLUME_UNITS}[self.unit]
 
     @property
     def number_in_system(self) -> Fraction:
@@ -60,17 +83,25 @@ def measures_written(sections: Iterable[FileSection]) -> list[Written]:
         for key, value in section.entries.items()
         if key not in NAMES and key in section.known
         for text in (value if isinstance(value, list) else [value])
-        if isinstance(text, str) and (measure := as_written(section.at(key).item, key, text)) is not None
+        if isinstance(text, str)
+        and (measure := as_written(section.at(key).item, key, text, step=_step_beside(section, key))) is not None
     ]
 
 
-def as_written(place: str, key: str, text: str, decimal_mark: str = ".") -> Written | None:
+def _step_beside(section: FileSection, key: str) -> Written | None:
+    """Return the instrument's step that is stated in the same table for such a measure."""
+    step_key = next((step_key for step_key, keys in STEPS.items() if key in keys), "")
+    text = section.entries.get(step_key)
+    return as_written("", step_key, text) if isinstance(text, str) else None
+
+
+def as_written(place: str, key: str, text: str, decimal_mark: str = ".", step: Written | None = None) -> Written | None:
     """Split a text into number and unit; None where it is no length and no volume."""
     try:
         number, unit = split_number(split_side(text, SIDES)[0], decimal_mark)
     except UnreadableError:
         return None
-    return Written(place, key, text, number, unit) if unit in LENGTH_UNITS or unit in VOLUME_UNITS else None
+    return Written(place, key, text, number, unit, step) if unit in LENGTH_UNITS or unit in VOLUME_UNITS else None
 
 
 def main_units(measures: Iterable[Written]) -> Units:
@@ -91,28 +122,48 @@ def writing_cautions(measures: list[Written], cylinders: Mapping[str, str]) -> I
     """
     yield from _units_differ(measures, cylinders)
     for measure in measures:
-        finest = _finest(measure)
-        if finest is not None and (measure.number_in_system / finest).denominator != 1:
-            text = (
-                f"{measure.place} {measure.text!r} has more decimals than an instrument for it reads. Check number and "
-                "unit."
-            )
+        said = _too_fine(measure)
+        if said:
+            text = f"{measure.place} {measure.text!r} {said}. Check number and unit."
             yield Caution(About.FINER_THAN_ANY_INSTRUMENT, _cylinder_of(measure, cylinders), text)
 
 
+def _too_fine(measure: Written) -> str:
+    """Say how a measure is finer than what it was read with; nothing where it is not.
+
+    Half a step between two lines may be guessed; a fraction of an inch shows no decimals.
+    """
+    if "/" in measure.text:
+        return ""
+    finest = _finest(measure)
+    if finest is not None and (measure.number_in_system / finest).denominator != 1:
+        return "has more decimals than an instrument for it reads"
+    step = measure.step
+    if step is None or not step.number or (2 * measure.exact / step.exact).denominator == 1:
+        return ""
+    return f"is finer than the {step.key.replace('_', ' ')} stated beside it, {step.text}"
+
+
 def _units_differ(measures: list[Written], cylinders: Mapping[str, str]) -> Iterator[Caution]:
-    by_system = {units: [one for one in measures if one.system is units] for units in Units}
+    lengths = {units: [one for one in measures if one.system is units] for units in Units}
+    yield from _two_units("lengths", {Units.INCH: "inches", Units.MM: "mm"}, lengths, cylinders)
+    volumes = {units: [one for one in measures if one.volume_system is units] for units in Units}
+    yield from _two_units("volumes", {Units.INCH: "cubic inches", Units.MM: "cc"}, volumes, cylinders)
+
+
+def _two_units(
+    what: str, name_of: Mapping[Units, str], by_system: Mapping[Units, list[Written]], cylinders: Mapping[str, str]
+) -> Iterator[Caution]:
     if not all(by_system.values()):
         return
-    fewer, more = sorted(by_system.values(), key=len)
+    (fewer_in, fewer), (more_in, _) = sorted(by_system.items(), key=lambda item: len(item[1]))
     named = ", ".join(f"{one.place} {one.text!r}" for one in fewer[:MOST_NAMED])
     others = len(fewer) - MOST_NAMED
     named += f" and {others} more" if others > 0 else ""
     cylinder = _cylinder_of(fewer[0], cylinders) if len(fewer) == 1 else ""
-    name_of = {Units.INCH: "inches", Units.MM: "mm"}
     text = (
-        f"lengths are written in two units: most in {name_of[more[0].system or Units.MM]}, but in "
-        f"{name_of[fewer[0].system or Units.MM]} {named}. Check that each unit is meant."
+        f"{what} are written in two units: most in {name_of[more_in]}, but in {name_of[fewer_in]} {named}. Check that "
+        "each unit is meant."
     )
     yield Caution(About.UNITS_DIFFER, cylinder, text)
 
@@ -127,6 +178,4 @@ def _finest(measure: Written) -> Fraction | None:
     if measure.system is None:
         burette = measure.key in ("chamber_volume", "piston_volume") and VOLUME_UNITS[measure.unit] == 1
         return FINEST_CC if burette else None
-    if measure.key in DECKS:
-        return FINEST_DECK[measure.system]
-    return FINEST_BORE[measure.system] if measure.key in ("bore", "along_pin", "across_pin", "stroke") else None
+    return FINEST[measure.system] if measure.key in FINE_KEYS else None

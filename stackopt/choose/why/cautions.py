@@ -17,6 +17,9 @@ from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.parts.own import ENOUGH_CYLINDERS
 from stackopt.parts.records import Kind, Part, Supply
 
+# Common practice, no source: an opening clears the bore by a few millimetres at most.
+OPENING_BEYOND_MM = 5.0
+
 
 def engine_cautions(
     engine: Engine, fitted: FittedEngine, supply: Supply, *, levers_told: bool = False, today: date | None = None
@@ -28,6 +31,7 @@ def engine_cautions(
         *_due_cautions(engine, today),
         *_match_cautions(engine, fitted),
         *_part_cautions(fitted, supply),
+        *_wide_openings(engine, fitted, supply),
         *_default_tolerance_cautions(engine, fitted, supply),
         *_reading_cautions(engine),
         *_hot_cautions(fitted),
@@ -77,6 +81,15 @@ def _part_cautions(fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
         if part.estimated:
             text = f"The installed thickness of {number} is worked out from its free thickness: measure one crushed."
             yield Caution(About.THICKNESS_ESTIMATED, "", text)
+
+
+def _wide_openings(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
+    """Name head gaskets whose opening is far wider than the bore: they, or the bore, are of another engine."""
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
+        for part in (supply.parts[piece.part] for piece in cylinder.pieces):
+            if part.opening_mm is not None and part.opening_mm > measured.bore_mm + OPENING_BEYOND_MM:
+                text = f"the opening of {part.number}, {{}}, is far wider than the bore of {{}}. Check both."
+                yield Caution(About.OPENING_FAR_WIDER, cylinder.cylinder, text, (part.opening_mm, measured.bore_mm))
 
 
 def _default_tolerance_cautions(engine: Engine, fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:

@@ -10,12 +10,15 @@ from itertools import pairwise
 
 from stackopt.choose.records import FittedEngine
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.effects.unusual import unusual_measures
 from stackopt.engine.moving import Drive
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
+from stackopt.engine.readings.deck import crown_words
+from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Cylinder, Engine
 
 UNLIKE_BORE_MM = 1.0
 UNLIKE_DECK_MM = 0.5
 UNLIKE_CHAMBER = 0.05
+UNLIKE_CROWN_CC = 1.0
 FAR_OUT_MM = 1.0
 USUAL_RATIOS = (6.0, 14.0)
 USUAL_ROD_IN_STROKES = (1.3, 2.8)
@@ -28,6 +31,7 @@ def slip_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
         yield from _of_cylinder(cylinder)
         yield from _valves(cylinder)
     yield from _rod(engine)
+    yield from unusual_measures(engine)
     yield from _ratios(engine, fitted)
 
 
@@ -37,6 +41,7 @@ def _unlike(engine: Engine) -> Iterator[Caution]:
         ("bores", lambda cylinder: cylinder.bore_mm, UNLIKE_BORE_MM),
         ("strokes", lambda cylinder: cylinder.stroke_mm, UNLIKE_BORE_MM),
         ("decks", lambda cylinder: cylinder.deck_height_mm, UNLIKE_DECK_MM),
+        ("band recesses", lambda cylinder: cylinder.band_recess_mm, UNLIKE_DECK_MM),
     )
     for one, other in pairwise(engine.cylinders):
         names = f"{one.name} and {other.name}"
@@ -50,6 +55,30 @@ def _unlike(engine: Engine) -> Iterator[Caution]:
             share = max(chambers) / min(chambers) - 1
             text = f"the chambers of {names} differ by {share:.0%}: {chambers[0]:g} and {chambers[1]:g} cc. Check both."
             yield Caution(About.CYLINDERS_UNLIKE, "", text)
+        yield from _pistons_unlike(names, (one, other))
+        yield from _windows_unlike(names, (one, other))
+
+
+def _pistons_unlike(names: str, pair: tuple[Cylinder, Cylinder]) -> Iterator[Caution]:
+    """Compare crowns where a ratio is worked out: pistons of one engine are alike, or one word is wrong."""
+    crowns_cc = [cylinder.piston_volume_cc for cylinder in pair]
+    measured = any(cylinder.chamber_volume_cc is not None for cylinder in pair)
+    if measured and abs(crowns_cc[0] - crowns_cc[1]) >= UNLIKE_CROWN_CC - EDGE_TOLERANCE:
+        said = " and ".join(map(crown_words, crowns_cc))
+        text = f"the piston volumes of {names} are unlike: {said}. Check both, and the words dome and dish."
+        yield Caution(About.CYLINDERS_UNLIKE, "", text)
+
+
+def _windows_unlike(names: str, pair: tuple[Cylinder, Cylinder]) -> Iterator[Caution]:
+    """Compare what is asked of each: a window of another engine shows so."""
+    aims_mm = [cylinder.quench.aim for cylinder in pair if cylinder.quench and cylinder.quench.aim is not None]
+    if len(aims_mm) == len(pair) and abs(aims_mm[0] - aims_mm[1]) > (COMMON_MATCH.quench_mm or 0) + EDGE_TOLERANCE:
+        text = f"the quench aims of {names} differ: {{}} and {{}}. Check both windows."
+        yield Caution(About.CYLINDERS_UNLIKE, "", text, tuple(aims_mm))
+    aims = [one.compression.aim for one in pair if one.compression and one.compression.aim is not None]
+    if len(aims) == len(pair) and abs(aims[0] - aims[1]) > (COMMON_MATCH.compression or 0) + EDGE_TOLERANCE:
+        text = f"the ratios aimed at in {names} differ: {aims[0]:g} and {aims[1]:g}. Check both windows."
+        yield Caution(About.CYLINDERS_UNLIKE, "", text)
 
 
 def _of_cylinder(cylinder: Cylinder) -> Iterator[Caution]:
