@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shlex
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -214,7 +215,7 @@ class TestClearMessages:
         assert "expected text in UTF-8" in result.stderr
 
     def test_the_database_of_another_program_is_left_alone(self, bench: Path) -> None:
-        with sqlite3.connect(bench / "other.db") as other:
+        with closing(sqlite3.connect(bench / "other.db")) as other, other:
             other.execute("CREATE TABLE alembic_version (version_num TEXT)")
             other.execute("INSERT INTO alembic_version VALUES ('abc')")
         before = (bench / "other.db").read_bytes()
