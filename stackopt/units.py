@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 from functools import lru_cache
 
+from stackopt.general_units import general_factor
 from stackopt.problems import UnreadableError
 
 MM_PER_INCH = 25.4
@@ -137,7 +138,6 @@ def _general(unit: str, measure: str) -> Fraction | None:
     """Return the factor of a unit that no table here holds, if there is such a unit of this measure."""
     if not unit:
         return None
-    from stackopt.general_units import general_factor  # noqa: PLC0415 - it imports pint
 
     return general_factor(unit, measure)
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 import click
 
+from stackopt.books.files.writing import write_whole
+from stackopt.choose.patience import Patience
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.options import Day
@@ -39,7 +42,6 @@ def card(engine: str, out: Path, books: tuple[Path, ...], master: Path | None, l
     if out.suffix.lower() not in ENDINGS:
         raise click.BadParameter(f"the name must end in {' or '.join(ENDINGS)}", param_hint="OUT")
     # Drawing and writing take longer to import than most commands take to run.
-    from stackopt.books.files.writing import write_whole  # noqa: PLC0415
 
     source = open_source(books, master, ledger, asked["today"], hold=False)
     sheet = _sheet(engine, source, books, asked["today"])
@@ -48,7 +50,6 @@ def card(engine: str, out: Path, books: tuple[Path, ...], master: Path | None, l
 
 
 def _sheet(words: str, source: Any, books: tuple[Path, ...], today: date) -> CardSheet:
-    from stackopt.choose.patience import Patience  # noqa: PLC0415 - as in card
     from stackopt.cli.answers.answering import supply_of  # noqa: PLC0415
     from stackopt.report.card.sheet import sheet_of_answer  # noqa: PLC0415
     from stackopt.web.desk.answers import solve  # noqa: PLC0415
@@ -63,7 +64,6 @@ def _sheet(words: str, source: Any, books: tuple[Path, ...], today: date) -> Car
 
 
 def _written(sheet: CardSheet, out: Path, asked: dict[str, Any]) -> bytes:
-    from urllib.parse import quote  # noqa: PLC0415 - as in card
 
     from stackopt.report.card.html import card_page  # noqa: PLC0415
     from stackopt.report.card.pdf import card_pdf  # noqa: PLC0415

@@ -8,6 +8,7 @@ import click
 
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, who_option
+from stackopt.web.gate.settings import read_settings, settings_file
 
 DEFAULT_PORT = 8095
 
@@ -28,7 +29,6 @@ def serve(ledger: str, host: str, port: int, *, new_passphrase: bool, who: str) 
     """
     # A web server takes long to import, and only this command needs one.
     from stackopt.web.gate.guard import is_loopback  # noqa: PLC0415
-    from stackopt.web.gate.settings import read_settings, settings_file  # noqa: PLC0415
     from stackopt.web.serving import keep_passphrase  # noqa: PLC0415
     from stackopt.web.serving import serve as run  # noqa: PLC0415
 

@@ -12,6 +12,7 @@ from stackopt.books.asked.doubts import settled, with_missing_asked
 from stackopt.books.asked.letters import sections_in_letters
 from stackopt.books.asked.meanings import meanings_asked
 from stackopt.books.asked.unit_questions import with_units_asked
+from stackopt.books.facts.engines import read_engines
 from stackopt.books.facts.gather import Gathered
 from stackopt.books.facts.offers import read_offers
 from stackopt.books.facts.records import Books
@@ -219,8 +220,6 @@ def _read_table(table: Table, gathered: Gathered) -> None:
             kits, problems = read_kits(table)
             gathered.kits += kits
         case Role.ENGINES:
-            from stackopt.books.facts.engines import read_engines  # noqa: PLC0415 - few books have engines
-
             engines, problems = read_engines(table)
             gathered.engines += [Placed(engine, place) for engine, place in engines]
         case Role.USAGE:

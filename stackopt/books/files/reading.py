@@ -7,6 +7,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
 from stackopt.books.files.archive import MEBIBYTE, protected, too_large, unpack
+from stackopt.books.files.delimited import delimited_sheets
 from stackopt.books.files.sheets import Sheet
 from stackopt.problems import InputError, Place, Problem
 
@@ -55,7 +56,6 @@ def read_sheets(path: Path) -> list[Sheet]:
 
         return old_sheets(file, content)
     _refuse_foreign(path, file, content)
-    from stackopt.books.files.delimited import delimited_sheets  # noqa: PLC0415 - as above
 
     return delimited_sheets(file, content)
 

@@ -16,6 +16,7 @@ from python_calamine import (
     SheetVisibleEnum,
 )
 
+from stackopt.books.files import opendocument
 from stackopt.books.files.archive import (
     MEBIBYTE,
     MOST_CELLS,
@@ -66,7 +67,6 @@ def zipped_sheets(file: str, parts: dict[str, bytes]) -> list[Sheet]:
 
 
 def _open_document(file: str, parts: dict[str, bytes]) -> list[Sheet]:
-    from stackopt.books.files import opendocument  # noqa: PLC0415 - only `.ods` books need it
 
     content = parts["content.xml"]
     try:

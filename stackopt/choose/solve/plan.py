@@ -13,6 +13,7 @@ from stackopt.choose.model.objectives import Chance, in_order
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import BesideTheShelf, Coming
 from stackopt.choose.records import Choice, Request
+from stackopt.choose.solve.split import solve_split
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.unbound import as_far_as_proven, leaves_depths_out
 from stackopt.choose.solve.whole import solve_whole
@@ -99,7 +100,6 @@ def solved(task: Task) -> Choice:
 
 
 def _split_by_name(task: Task) -> Choice:
-    from stackopt.choose.solve.split import solve_split  # noqa: PLC0415 - one engine alone is not split
 
     choice = solve_split(replace(task, jobs=sorted(task.jobs, key=lambda job: job.engine.name)))
     by_name = {engine.engine: engine for engine in choice.engines}

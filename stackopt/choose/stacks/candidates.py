@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stackopt.choose.stacks.fittable import Stack, cylinder_stacks
+from stackopt.choose.stacks.lever_stacks import worked_stacks
 from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Part, Service
 
@@ -26,6 +27,5 @@ def candidate_stacks(
     stacks = cylinder_stacks(engine, index, parts)
     if engine.levers == Levers():
         return stacks
-    from stackopt.choose.stacks.lever_stacks import worked_stacks  # noqa: PLC0415 - few engines allow more than gaskets
 
     return [*stacks, *worked_stacks(engine, index, parts, services, apart=apart)]

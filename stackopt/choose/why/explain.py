@@ -13,8 +13,12 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.choose.solve.task import Task
 from stackopt.choose.why.alternatives import Alternative, next_best
+from stackopt.choose.why.blocked import blocked_cylinders
 from stackopt.choose.why.cautions import engine_cautions
+from stackopt.choose.why.contests import contests
+from stackopt.choose.why.freeing import MOST_FREED, freeing_things
 from stackopt.choose.why.preferences import OtherPreference, other_preferences
+from stackopt.choose.why.reasons import blocked_reasons, first_day
 from stackopt.engine.cautions import Caution, Units
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
@@ -98,8 +102,6 @@ def explained(request: Request, task: Task, choice: Choice) -> Answer:
     if choice.status is not Status.PROVEN:
         return _with_next_best_of_the_tried(answer, task)
     if len(request.engines) > 1:
-        from stackopt.choose.why.contests import contests  # noqa: PLC0415 - one engine alone stands back for nobody
-
         return replace(answer, contests=contests(task, answer.choice))
     if choice.blocked:
         return answer
@@ -120,10 +122,6 @@ def _with_next_best_of_the_tried(answer: Answer, task: Task) -> Answer:
 
 def _with_blocked(answer: Answer) -> Answer:
     """Add why engines are blocked, and what would free each."""
-    from stackopt.choose.why.blocked import blocked_cylinders  # noqa: PLC0415 - not for those who can be finished
-    from stackopt.choose.why.freeing import MOST_FREED, freeing_things  # noqa: PLC0415
-    from stackopt.choose.why.reasons import blocked_reasons, first_day  # noqa: PLC0415
-
     request, supply, choice = answer.request, answer.supply, answer.choice
     blocked: dict[str, Sequence[BlockedCylinder]] = {}
     freeing: dict[str, Sequence[Freeing]] = {}

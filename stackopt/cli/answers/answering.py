@@ -12,8 +12,13 @@ from msgspec.structs import replace
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
+from stackopt.choose.tried.bound import heads_for_bases
 from stackopt.choose.tried.hand import part_numbers_in, pieces_in_hand
+from stackopt.choose.tried.stacks import tried_stacks
 from stackopt.choose.why.explain import Answer, explained
+from stackopt.choose.why.frontier import check_pair, trade_off
+from stackopt.choose.why.lever_offers import lever_offers
+from stackopt.cli.answers.previous import read_previous
 from stackopt.cli.answers.watching import watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.options import Wishes
@@ -26,6 +31,8 @@ from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
+from stackopt.report.answer.document import answer_document
+from stackopt.report.drawings.pictures import check_picture
 from stackopt.shop.database.note import Note
 
 if TYPE_CHECKING:
@@ -58,14 +65,9 @@ def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wish
         answer = replace(explained(replace(request, patience=Patience()), task, choice), units=_units(engines, asked))
         answer = replace(answer, trade_off=_frontier(request, supply, asked))
     if len(engines) == 1:
-        from stackopt.choose.tried.bound import heads_for_bases  # noqa: PLC0415
-        from stackopt.choose.tried.stacks import tried_stacks  # noqa: PLC0415 - what is asked of one engine alone
-
         heads = heads_for_bases(request, supply, engines[0], choice.engines[0])
         answer = replace(answer, heads=heads, tried=tried_stacks(engines[0], supply, hand))
     if asked.levers:
-        from stackopt.choose.why.lever_offers import lever_offers  # noqa: PLC0415 - not for those who do not ask
-
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     _write(answer, source, asked)
     _print(answer, asked)
@@ -83,7 +85,6 @@ def _previous(source: PartsSource, asked: Wishes) -> Fitted:
     """Return what an earlier plan gave: the file that is named, else what is held in the ledger."""
     if asked.previous is None:
         return source.previous if isinstance(source, LedgerSource) else {}
-    from stackopt.cli.answers.previous import read_previous  # noqa: PLC0415 - not for those who name none
 
     return read_previous(asked.previous)
 
@@ -92,19 +93,14 @@ def _check(asked: Wishes) -> None:
     """Look before anything is solved whether what is asked can be answered and written."""
     asked.files.check()
     if asked.picture is not None:
-        from stackopt.report.drawings.pictures import check_picture  # noqa: PLC0415 - only for those who want one
-
         check_picture(asked.picture, replace_it=asked.force)
     if asked.trade_off is not None:
-        from stackopt.choose.why.frontier import check_pair  # noqa: PLC0415 - only for those who ask
-
         check_pair(asked.trade_off)
 
 
 def _frontier(request: Request, supply: Supply, asked: Wishes) -> Frontier | None:
     if asked.trade_off is None:
         return None
-    from stackopt.choose.why.frontier import trade_off  # noqa: PLC0415 - only for those who ask
 
     return trade_off(request, supply, asked.trade_off, asked.points)
 
@@ -146,8 +142,6 @@ def _write(answer: Answer, source: PartsSource, asked: Wishes) -> None:
 
 def _print(answer: Answer, asked: Wishes) -> None:
     if asked.as_json:
-        from stackopt.report.answer.document import answer_document  # noqa: PLC0415 - not for those who read tables
-
         print_json(answer_document(answer))
         return
     from stackopt.report.answer.page import answer_text, terminal  # noqa: PLC0415 - rich is only for those who read tables

@@ -11,6 +11,7 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.patience import Patience
 from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option
@@ -22,6 +23,7 @@ from stackopt.cli.sources.opening import open_source
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.problems import InputError, Place, Problem
+from stackopt.report.drawings.pictures import check_picture
 
 if TYPE_CHECKING:
     from stackopt.stocking.range.answer import Drawn
@@ -118,7 +120,6 @@ def _shelf(source: Any) -> tuple[Supply, tuple[Engine, ...]]:
 
 
 def _answer(supply: Supply, past: Sequence[Engine], asked: RangeRequest) -> RangeAnswer:
-    from stackopt.choose.patience import Patience  # noqa: PLC0415 - PuLP and NumPy are imported once books are read
     from stackopt.stocking.range.answer import drawn_from, find_range, tied_up_today_cents  # noqa: PLC0415
 
     outlook, stated_cents = _outlook(past, asked)
@@ -163,8 +164,6 @@ def _check_parts(drawn: Drawn) -> None:
 
 def _check_picture(asked: RangeRequest) -> None:
     if asked.picture is not None:
-        from stackopt.report.drawings.pictures import check_picture  # noqa: PLC0415 - only for those who want one
-
         check_picture(asked.picture, replace_it=asked.force)
 
 

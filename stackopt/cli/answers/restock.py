@@ -27,6 +27,7 @@ from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.reorder.document import restock_document
 from stackopt.shop.database.note import Note
+from stackopt.stocking import restock as restocked
 from stackopt.stocking.reorder.records import Policy, Restock
 from stackopt.units import cents
 
@@ -136,7 +137,6 @@ def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | N
 
 
 def _answer(source: Books | LedgerSource, asked: RestockRequest) -> int:
-    from stackopt.stocking import restock as restocked  # noqa: PLC0415 - imported while the books were read
 
     asked.files.check()
     shelf = _shelf(source)

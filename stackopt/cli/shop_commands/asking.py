@@ -7,6 +7,9 @@ from typing import Any
 
 import click
 
+from stackopt.choose.asking import Refused, calls, what_to_ask
+from stackopt.choose.records import Request
+from stackopt.choose.solve.plan import plan
 from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, noted_options
@@ -14,6 +17,7 @@ from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.shop_commands.builds import Length
 from stackopt.parts.records import ANY_FAMILY, Kind, Offer, Part, PriceTier
+from stackopt.report.shop.calls import calls_document, calls_text
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.units import money
@@ -31,11 +35,6 @@ def ask(ledger: str, today: date, *, as_json: bool) -> None:
 
     Every run of thicknesses that would do is told, and the best of them; nothing is told that was not solved.
     """
-    from stackopt.choose.asking import calls, what_to_ask  # noqa: PLC0415 - the solver is slow to import
-    from stackopt.choose.records import Request  # noqa: PLC0415
-    from stackopt.choose.solve.plan import plan  # noqa: PLC0415
-    from stackopt.report.shop.calls import calls_document, calls_text  # noqa: PLC0415
-
     opened = open_ledger(ledger)
     engines = opened.engines()
     supply = opened.supply(asking=[engine.name for engine in engines], today=today)
@@ -92,7 +91,6 @@ def answered(ledger: str, note: Note, today: date, supplier: str, part: str | No
 
 
 def _store_no(opened: Ledger, note: Note, supplier: str, part: str | None, said: dict[str, Any]) -> None:
-    from stackopt.choose.asking import Refused  # noqa: PLC0415 - as in ask
 
     given = [
         f"--{name}" for name in ("kind", "fits", "thickness", "opening", "price", "days") if said[name] is not None

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stackopt.books.facts.read import read_books, read_started
 from stackopt.books.files.reading import start_reading
 from stackopt.problems import InputError, Place, Problem
 
@@ -59,7 +60,6 @@ def _read_while_importing(paths: Sequence[Path], master: Path | None) -> Books:
     """Read the books, and meanwhile import what their rows and the answer will take."""
     sys.setswitchinterval(SHORT_TURN)
     reading = start_reading(paths)
-    from stackopt.books.facts.read import read_started  # noqa: PLC0415 - takes as long to import as a small book to read
 
     for module in TO_COME:
         importlib.import_module(module)
@@ -74,8 +74,6 @@ def engine_in_book(words: str, opened: Books | None, book_paths: Sequence[Path])
     InputError
         When the book cannot be read, or holds no such engine.
     """
-    from stackopt.books.facts.read import read_books  # noqa: PLC0415 - as in _read_while_importing
-
     book, _, name = words.rpartition(":") if not Path(words).exists() else (words, "", "")
     read = opened if opened is not None and Path(book) in book_paths else read_books([Path(book)])
     return _engine_called(name, read.engines, book)

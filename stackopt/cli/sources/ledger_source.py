@@ -10,9 +10,12 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 
+from stackopt.choose.records import fitted_pieces
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
+from stackopt.shop.glance import glance_at
+from stackopt.shop.standing.told import OLD_AFTER_DAYS, told_before
 
 if TYPE_CHECKING:
     from stackopt.choose.records import Choice, Fitted, Order, Request
@@ -51,8 +54,6 @@ class LedgerSource(Struct, dict=True):
 
     def held_engines(self) -> tuple[Engine, ...]:
         """Return the engines whose parts are held and could still be others; what they hold then counts as free."""
-        from stackopt.choose.records import fitted_pieces  # noqa: PLC0415 - not before the books are being read
-
         held = self.ledger.held_choices()
         self.asking += [each.engine.name for each in held]
         self.previous = fitted_pieces([each.fitted for each in held])
@@ -101,8 +102,6 @@ class LedgerSource(Struct, dict=True):
 
     def remarks(self, orders: Iterable[Order]) -> Iterator[str]:
         """Tell which lines of orders rest on something told long ago."""
-        from stackopt.shop.standing.told import OLD_AFTER_DAYS, told_before  # noqa: PLC0415 - not before books are read
-
         for order in orders:
             for line in order.lines:
                 told = told_before(line.offer) if line.offer.special_order else None
@@ -129,8 +128,6 @@ def open_ledger_source(ledger: str, today: date) -> LedgerSource:
     InputError
         When there is none, or it cannot be read.
     """
-    from stackopt.shop.glance import glance_at  # noqa: PLC0415 - not for those who name books
-
     glance = glance_at(ledger)
     if glance is not None:
         return LedgerSource(ledger, glance, today)

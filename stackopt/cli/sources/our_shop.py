@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 from msgspec.structs import replace
 
+from stackopt.books.facts.records import Books
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.source import PartsSource
 from stackopt.problems import InputError, Place, Problem
+from stackopt.web.gate.settings import read_settings, settings_file
 
 if TYPE_CHECKING:
     from stackopt.books.out.letterhead import OurShop
@@ -33,7 +35,6 @@ def our_shop(source: PartsSource) -> OurShop:
     """
     if isinstance(source, LedgerSource):
         return our_shop_of_ledger(source.where)
-    from stackopt.books.facts.records import Books  # noqa: PLC0415 - imported already where books were read
 
     return our_shop_beside([sheet.place.file for sheet in source.sheets] if isinstance(source, Books) else [])
 
@@ -61,7 +62,6 @@ def our_shop_of_ledger(ledger: str) -> OurShop:
         When what stands there cannot be read.
     """
     from stackopt.books.out.letterhead import OurShop  # noqa: PLC0415 - openpyxl is slow to import
-    from stackopt.web.gate.settings import read_settings, settings_file  # noqa: PLC0415 - only for who writes an order
 
     settings = read_settings(settings_file(ledger))
     folder = Path() if "://" in ledger else Path(ledger).parent

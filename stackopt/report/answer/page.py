@@ -11,11 +11,17 @@ from stackopt.choose.records import FittedEngine
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
+from stackopt.report.answer.blocked import blocked_section, freeing_lines
+from stackopt.report.answer.contests import contests_table
 from stackopt.report.answer.fitted import fitted_table, plan_table, sources_by_part
+from stackopt.report.answer.frontier import frontier_section
+from stackopt.report.answer.levers import lever_table
 from stackopt.report.answer.next_best import next_best_table, preferences_table
 from stackopt.report.answer.orders import order_tables, work_table
 from stackopt.report.answer.proof import proof_table
 from stackopt.report.answer.read_head import read_section
+from stackopt.report.answer.tried import heads_section, tried_section
+from stackopt.report.inches import inch_section, looks_like_a_length
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.wording import ALWAYS
 
@@ -38,8 +44,6 @@ def answer_text(console: Console, answer: Answer) -> str:
 def in_units(answer: Answer, sections: Iterable[list[RenderableType]]) -> Iterable[list[RenderableType]]:
     """Return sections of an answer with lengths in the unit that its reader thinks in."""
     if answer.units is Units.INCH:
-        from stackopt.report.inches import inch_section, looks_like_a_length  # noqa: PLC0415 - only for inches
-
         names = [number for number in answer.supply.parts if looks_like_a_length(number)]
         return (inch_section(section, names) for section in sections)
     return sections
@@ -56,8 +60,6 @@ def _at_bench(answer: Answer) -> Iterator[list[RenderableType]]:
     stuck = {cylinder.cylinder for own in answer.blocked.values() for cylinder in own if cylinder.would_do}
     heads = [one for one in answer.heads if one.cylinder not in stuck]
     if answer.tried or heads:
-        from stackopt.report.answer.tried import heads_section, tried_section  # noqa: PLC0415 - as in _of_some
-
         yield tried_section(answer.tried, answer.supply.parts)
         yield heads_section(heads)
 
@@ -84,8 +86,6 @@ def whole_sections(answer: Answer) -> Iterator[list[RenderableType]]:
 
 def blocked_sections(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterator[list[RenderableType]]:
     """Yield why an engine is blocked and what would free it."""
-    from stackopt.report.answer.blocked import blocked_section, freeing_lines  # noqa: PLC0415 - as in _of_some
-
     yield blocked_section(answer, engine, fitted)
     yield freeing_lines(engine.name, answer.freeing.get(engine.name))
 
@@ -93,12 +93,8 @@ def blocked_sections(answer: Answer, engine: Engine, fitted: FittedEngine) -> It
 def _of_some(answer: Answer) -> Iterator[list[RenderableType]]:
     """Yield what only some answers hold; what writes it is imported only then, since a short answer is waited for."""
     if answer.contests:
-        from stackopt.report.answer.contests import contests_table  # noqa: PLC0415
-
         yield contests_table(answer.contests)
     if answer.lever_offers:
-        from stackopt.report.answer.levers import lever_table  # noqa: PLC0415
-
         yield from (lever_table(name, offers) for name, offers in answer.lever_offers.items())
 
 
@@ -108,8 +104,6 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
             yield next_best_table(fitted, answer.alternatives[fitted.engine], answer.supply)
     yield preferences_table(answer)
     if answer.trade_off is not None:
-        from stackopt.report.answer.frontier import frontier_section  # noqa: PLC0415 - as in _of_some
-
         yield frontier_section(answer.trade_off, answer.choice)
 
 

@@ -1,7 +1,4 @@
-"""Spreadsheets that were dropped on the page: kept in a folder of their own until they are loaded, read in a worker.
-
-A worker has bounded memory and time: a book that is made to harm brings down nothing but its own reading.
-"""
+"""Spreadsheets that were dropped on the page: kept in a folder of their own until they are loaded."""
 
 from __future__ import annotations
 
@@ -9,8 +6,7 @@ import re
 import secrets
 import shutil
 import time
-from collections.abc import Mapping, Sequence
-from multiprocessing.connection import Connection
+from collections.abc import Sequence
 from pathlib import Path
 
 import msgspec
@@ -19,16 +15,12 @@ from werkzeug.datastructures import FileStorage
 
 from stackopt.books.facts.records import Books
 from stackopt.books.words.remembered import FILE_NAME, keep_learned
-from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
-from stackopt.web.desk.solving import process_kind
 
 SHEETS = (".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv")
 ENGINE_FILE = ".toml"
 ENDINGS = (*SHEETS, ENGINE_FILE)
 MOST_FILES = 12
-MOST_SECONDS = 60.0
-MOST_MEMORY_BYTES = 3 * 2**30
 KEPT_SECONDS = 2 * 24 * 3600.0
 SAID_FILE = "said.json"
 SaidOfPile = tuple[list[tuple[str, str]], list[tuple[str, int, str]]]
@@ -129,61 +121,6 @@ def keep_said(pile: Pile) -> None:
 def forget(pile: Pile) -> None:
     """Throw away what was dropped."""
     shutil.rmtree(pile.folder, ignore_errors=True)
-
-
-def read_pile(pile: Pile, parent: Path, known_parts: Mapping[str, Part]) -> Books:
-    """Read what was dropped, with the answers given and with what the shop remembers of its layouts.
-
-    Raises
-    ------
-    InputError
-        When the reading takes more memory or time than it may.
-    """
-    remembered = parent / FILE_NAME
-    if remembered.exists():
-        shutil.copyfile(remembered, pile.folder / FILE_NAME)
-    kind = process_kind()
-    here, there = kind.Pipe(duplex=False)
-    process = kind.Process(target=read_apart, args=(pile, dict(known_parts), there), daemon=True)
-    process.start()
-    there.close()
-    books = _received(here)
-    process.kill()
-    process.join()
-    if isinstance(books, InputError):
-        raise books
-    return books
-
-
-def _received(pipe: Connection) -> Books | InputError:
-    mend = "Split it, or save it anew from the spreadsheet program, then drop it again."
-    problem = Problem(Place(), "a book that takes too much to read", "one that can be read within a minute", mend)
-    if not pipe.poll(MOST_SECONDS):
-        return InputError(problem)
-    try:
-        told = pipe.recv()
-    except (EOFError, OSError):
-        return InputError(problem)
-    return told if isinstance(told, Books) else InputError(*told[0], questions=told[1])
-
-
-def read_apart(pile: Pile, known_parts: Mapping[str, Part], pipe: Connection) -> None:
-    """Read books in a process of its own, with bounded memory; send what they say, or what is wrong."""
-    from stackopt.web.desk.dropped_reading import read_dropped  # noqa: PLC0415 - in the worker alone
-
-    _bound_memory()
-    try:
-        pipe.send(read_dropped(pile, known_parts))
-    except InputError as error:
-        pipe.send((error.problems, error.questions))
-
-
-def _bound_memory() -> None:
-    try:
-        import resource  # noqa: PLC0415 - some systems have none
-    except ImportError:
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY_BYTES, MOST_MEMORY_BYTES))
 
 
 def remember_layouts(books: Books, pile: Pile, parent: Path) -> None:

@@ -21,6 +21,7 @@ from stackopt.shop.ledger import first_differences
 from stackopt.web.desk import dropped
 from stackopt.web.desk.demonstration import load_demonstration
 from stackopt.web.desk.dropped import Pile
+from stackopt.web.desk.dropped_reading import read_pile
 from stackopt.web.desk.looks import first_rows
 from stackopt.web.desk.room import note, once, room, said
 from stackopt.web.pages.shelf import page as shelf_page
@@ -61,7 +62,7 @@ def books(token: str) -> str:
 
 def page(pile: Pile, problems: Sequence[Problem] = ()) -> str:
     """Return the page of dropped books, with what is wrong with the press that led here."""
-    read = dropped.read_pile(pile, room().folder, _known_parts())
+    read = read_pile(pile, room().folder, _known_parts())
     found = _differences(read)
     return render_template(
         "dropped.html",
@@ -108,14 +109,14 @@ def answer(token: str) -> Response | tuple[str, int]:
 
 def _answer(pile: Pile) -> None:
     """Keep each answer that was given, and what it teaches of the layout."""
-    read = dropped.read_pile(pile, room().folder, _known_parts())
+    read = read_pile(pile, room().folder, _known_parts())
     for number, question in enumerate(read.questions):
         text = request.form.get(f"other-{number}", "").strip() or request.form.get(f"answer-{number}", "").strip()
         # The number alone would answer another question where one was settled in between.
         if text and request.form.get(f"key-{number}") == question.settled_by(""):
             pile.answers.append((question.place.file, question.settled_by(text)))
     dropped.keep_said(pile)
-    dropped.remember_layouts(dropped.read_pile(pile, room().folder, _known_parts()), pile, room().folder)
+    dropped.remember_layouts(read_pile(pile, room().folder, _known_parts()), pile, room().folder)
 
 
 def _headers_to_say(read: Books) -> dict[str, list[str]]:
@@ -146,7 +147,7 @@ def columns(token: str) -> Response | tuple[str, int]:
         ]
         told = {(sheet, column): header for sheet, column, header in (*pile.columns, *said_of)}
         said_anew = Pile(pile.folder, pile.answers, [(*where, header) for where, header in told.items()])
-        read = dropped.read_pile(said_anew, room().folder, _known_parts())
+        read = read_pile(said_anew, room().folder, _known_parts())
         dropped.keep_said(said_anew)
         dropped.remember_layouts(read, said_anew, room().folder)
         return url_for("dropped.books", token=token)
@@ -182,7 +183,7 @@ def marked(token: str, number: int) -> Response:
     if number >= len(pile.books):
         raise InputError(Problem(Place(), str(number), "one of the books that were dropped"))
     book = pile.books[number]
-    read = dropped.read_pile(pile, room().folder, _known_parts())
+    read = read_pile(pile, room().folder, _known_parts())
     out = pile.folder / "marked" / f"{book.stem} marked.xlsx"
     out.parent.mkdir(exist_ok=True)
     write_marked_copy(book, out, [*read.refused, *read.problems], replace=True)
@@ -195,7 +196,7 @@ def load(token: str) -> Response | tuple[str, int]:
     pile = _pile(token)
 
     def act() -> str:
-        read = dropped.read_pile(pile, room().folder, _known_parts())
+        read = read_pile(pile, room().folder, _known_parts())
         stopping = [question for question in read.questions if not question.concerns_rows]
         if read.refused or stopping:
             raise InputError(Problem(Place(), "", "every whole sheet and column read or answered before it is loaded"))
