@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import click
 from msgspec.structs import replace
@@ -16,7 +15,7 @@ from stackopt.choose.tried.bound import heads_for_bases
 from stackopt.choose.tried.hand import part_numbers_in, pieces_in_hand
 from stackopt.choose.tried.stacks import tried_stacks
 from stackopt.choose.why.explain import Answer, explained
-from stackopt.choose.why.frontier import check_pair, trade_off
+from stackopt.choose.why.frontier import Frontier, check_pair, trade_off
 from stackopt.choose.why.lever_offers import lever_offers
 from stackopt.cli.answers.previous import read_previous
 from stackopt.cli.answers.watching import watched
@@ -34,9 +33,6 @@ from stackopt.problems import InputError
 from stackopt.report.answer.document import answer_document
 from stackopt.report.drawings.pictures import check_picture
 from stackopt.shop.database.note import Note
-
-if TYPE_CHECKING:
-    from stackopt.choose.why.frontier import Frontier
 
 
 def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wishes) -> int:
