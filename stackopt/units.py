@@ -91,7 +91,7 @@ def _power_of_ten(text: str, power: str | None) -> Fraction:
 def length_mm(text: str, default_unit: str = "", decimal_mark: str = ".") -> float:
     """Read a length such as ``0.020 in``, ``20 thou``, ``1/32 in`` or ``0.5 mm``; return millimetres.
 
-    `default_unit` is the unit said elsewhere (a column header); the text's own unit goes first.
+    `default_unit` is the unit said elsewhere (a column header); a unit in the text itself is used before it.
 
     Raises
     ------

@@ -149,7 +149,7 @@ class Useful(Struct, frozen=True):
 
     @property
     def rank(self) -> tuple[bool, float]:
-        """What is to be reordered comes before what is only used, and what is used more before what is used less."""
+        """The order of usefulness: what should be reordered now first, then by how much is used in a year."""
         return self.wanted > 0, self.used_a_year
 
 

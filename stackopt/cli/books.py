@@ -50,7 +50,7 @@ def _answers(_context: click.Context, _option: click.Parameter, texts: tuple[str
     multiple=True,
     callback=_columns,
     metavar="[SHEET!]LETTER=HEADER",
-    help="Read a column as if this were its header, as 'F=thickness (in)'; nothing behind the sign keeps it aside. "
+    help="Read a column as if this were its header, as 'F=thickness (in)'; 'F=' alone keeps the column aside. "
     "Remembered beside the book, in columns.toml, for every book of that layout.",
 )
 @click.option(

@@ -215,7 +215,7 @@ class Changes(Struct, frozen=True):
 
 
 class ShelfValue:
-    """What the pieces and kits taken from the shelf, and of those under way to it, stand in the books for, cents."""
+    """Book value of the pieces and kits taken: from the shelf, and from what is on order for it; cents."""
 
     name = "shelf-value"
     step = 1.0
@@ -259,7 +259,7 @@ def in_order(prefer: Sequence[str], levers: bool = False, previous: Fitted | Non
     """Return all objectives in the order they count: blocked, those named, then the rest of the default order.
 
     Where an engine allows more than gaskets (`levers`), metal counts after closeness: among equals, the smaller cut.
-    Where there is a previous plan, what differs from it counts before the worth of what leaves the shelf.
+    Where there is a previous plan, changes to it count before the value of what leaves the shelf.
 
     Raises
     ------

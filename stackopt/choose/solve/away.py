@@ -42,8 +42,8 @@ class Brought(Struct, frozen=True):
 class Errand(Struct, frozen=True):
     """What is sent: a group, the suppliers open to it, and up to which objective it is to be solved in which time.
 
-    `least` are values that objectives do not come before; `anew` tells that the group was not solved at all so far, and
-    `brought` has what is to be solved on from.
+    `least` are lower bounds of the objectives. `anew` tells that the group was not solved at all so far; `brought` is
+    where solving goes on.
     """
 
     jobs: tuple[Job, ...]

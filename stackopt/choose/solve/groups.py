@@ -75,7 +75,7 @@ class Group(Struct):
         return None
 
     def least(self, opened: Collection[str], position: int) -> list[float]:
-        """Return values that the objectives up to one at a position do not come before: what more suppliers reach."""
+        """Return a lower bound of each objective up to one at a position: its value with more suppliers open."""
         known = self.known(opened, position)
         if known is not None:
             return known.values(position + 1)

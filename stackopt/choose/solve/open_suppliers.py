@@ -167,7 +167,7 @@ class Branch(Struct, frozen=True):
         return self.search.with_deals(position, inside, self.deals, self.tied)
 
     def may_beat_the_best(self) -> bool:
-        """Tell whether anything here may come before the best found, one objective after another."""
+        """Tell whether anything here may be better than the incumbent, in lexicographic order of the objectives."""
         search = self.search
         if search.best is None:
             return True
@@ -180,10 +180,10 @@ class Branch(Struct, frozen=True):
         return so_far < 0 or self.against_the_best(len(search.objectives) - 1) < 0
 
     def against_the_best(self, position: int) -> int:
-        """Tell whether what is least here comes before the best found (-1), is level (0), or comes after (1).
+        """Tell whether the lower bound here is better than the incumbent (-1), equal to it (0), or worse (1).
 
-        It is compared up to and with the objective at a position. Only as many groups are solved as it takes to tell;
-        what is known of the others with more suppliers open is a bound that serves as well.
+        Both are compared in lexicographic order, up to and with the objective at a position. Only as many groups are
+        solved as it takes to tell; for the others, what they reach with more suppliers open is a lower bound.
         """
         groups = self.groups()
         least = [group.least(self.opened, position) for group in groups]
@@ -208,10 +208,10 @@ class Branch(Struct, frozen=True):
         return 0
 
     def spends_too_much(self, position: int) -> bool:
-        """Tell whether more is spent than by the best found, as deals ask for more than is ordered.
+        """Tell whether every choice here spends more than the incumbent, since deals ask for more than is ordered.
 
-        A share of what a deal asks for is counted as spent, and the lines there are cheaper by that share. Which share
-        bounds best is tried out, one supplier after another.
+        A share of what a deal asks for is counted as spent, and the lines there are cheaper by that share: a lower
+        bound. The share that bounds best is tried out, one supplier after another.
         """
         ordered = self.ordered(position)
         missing = {name: deal.least_cents - ordered.get(name, 0) for name, deal in self.deals.items()}
@@ -239,7 +239,7 @@ class Branch(Struct, frozen=True):
         return self.search.with_deals(position, inside, self.deals, self.tied) + spent
 
     def look_through(self) -> None:
-        """Leave the best of all choices here with the search, unless none comes before the best it has."""
+        """Make the best choice here the incumbent, unless none is better than the incumbent there is."""
         search = self.search
         if search.best is not None and (search.over or not self.may_beat_the_best()):
             return

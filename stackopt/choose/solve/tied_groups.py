@@ -25,10 +25,10 @@ class GroupAnswer(Struct, frozen=True):
 
 
 class Allotment(Struct, frozen=True):
-    """Amounts of lines that a group may be given, cents, and what it reaches there or cannot come before.
+    """A range of sums that a group may be given to order, cents, with what it reaches there or a lower bound of it.
 
-    `asked` is the answer that reaches it; None for amounts that were not asked so far. Then `first_cents` is the lowest
-    of those next to it, and `between` tells that a higher one was asked.
+    `asked` is the answer that reaches it; None for sums that were not solved so far. Then `first_cents` is the lowest
+    of them, and `between` tells that a higher sum was solved.
     """
 
     low_cents: int
@@ -86,9 +86,9 @@ class Member(Struct):
             self.discounted[share] = self.group.at_a_discount(self.opened, {self.supplier: share}, spend)
 
     def _not_before(self, values: Sequence[float], low_cents: int) -> Sequence[float]:
-        """Return what no amount from one on comes before: what a lower one reached, or more money, if that is known.
+        """Return lower bounds for every sum from one on: what a lower sum reached, or more money where that is known.
 
-        All costs at least what it does with a share off the lines, and that share of what they come to.
+        The group spends at least what it does with a share off its lines, plus that share of what they come to.
         """
         spend = self._spend
         if len(values) <= spend:

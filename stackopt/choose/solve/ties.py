@@ -1,9 +1,9 @@
 """Groups that together must order enough from one supplier: who orders how much of it there, proven group by group.
 
-What one group reaches depends on what its lines at that supplier must come to, and on nothing of the other groups. So
-each is asked what it reaches when its lines there come to at least so much, and a small model shares out what is asked
-for: for amounts between two that were asked it takes what the lower one reached, which the truth cannot come before.
-Where it would give a group such an amount, the group is asked; where it gives none, nothing can come before it.
+What a group reaches depends only on the sum that its lines at that supplier must come to. Each group is solved for a
+few such sums, and a small model shares out the sum that the supplier asks for. Between two sums that were solved, the
+value at the lower one is a lower bound. Where the small model gives a group a sum that was not solved, the group is
+solved for it; where it gives none, its answer is optimal.
 """
 
 from __future__ import annotations
@@ -111,7 +111,7 @@ class Tie(Struct):
         return self.joined.known(opened, position)
 
     def least(self, opened: Collection[str], position: int) -> list[float]:
-        """Return values that the objectives up to one at a position do not come before: what each reaches untied."""
+        """Return a lower bound of each objective up to one at a position: the sum of what each group reaches untied."""
         known = self.known(opened, position)
         if known is not None:
             return known.values(position + 1)
@@ -185,11 +185,11 @@ def _shared_out(
 ) -> tuple[list[Allotment], int] | None:
     """Share out what the lines must come to so that the objectives are least, one after another.
 
-    Values add up, and so does their order: what is least of what no group comes before, nothing comes before.
+    The groups' lower bounds add up, so the least sum of them is a lower bound for all groups together.
 
     Returns
     -------
-    tuple[list[Amount], int] | None
+    tuple[list[Allotment], int] | None
         An amount for each group, and what fillers come to, cents; None where they cannot come to that.
     """
     problem = pulp.LpProblem("shares", 1)

@@ -90,7 +90,7 @@ class RestockedShelf(Struct, frozen=True):
     type=click.FloatRange(0, 1, min_open=True, max_open=True),
     default=0.95,
     show_default=True,
-    help="Chance of bridging a lead time without running out; a part's own in the stock list goes first.",
+    help="Chance of bridging a lead time without running out; a level in the stock list is used before this.",
 )
 @click.option("--order-cost", type=click.FloatRange(min=0), default=5.0, show_default=True, help="Own work an order.")
 @click.option("--line-cost", type=click.FloatRange(min=0), default=1.0, show_default=True, help="Own work a line.")
@@ -105,7 +105,7 @@ class RestockedShelf(Struct, frozen=True):
     "--review-days",
     type=click.IntRange(min=0),
     metavar="DAYS",
-    help="Days that pass between two looks at the shelf; the stock has to last for them too. With a ledger it is "
+    help="Days from one check of the shelf to the next; the stock has to last for them too. With a ledger it is "
     f"remembered; {Policy().review_days} where nobody ever said.",
 )
 @click.option(

@@ -1,4 +1,4 @@
-"""How many days pass between two looks at the shelf: said once with --review-days, remembered beside the ledger."""
+"""How many days pass between two checks of the shelf: said once with --review-days, remembered beside the ledger."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from stackopt.problems import InputError, Place, Problem
 
 FILE_NAME = "restock.toml"
 TEXT = """\
-# Days that pass between two looks at the shelf. Written by `stackopt restock --review-days`.
+# Days from one check of the shelf to the next. Written by `stackopt restock --review-days`.
 review_days = {days}
 """
 

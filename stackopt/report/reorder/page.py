@@ -22,7 +22,7 @@ from stackopt.units import money
 def restock_text(console: Console, restock: Restock, today: date, *, review_stated: bool = True) -> str:
     """Return what to reorder as text for a console, a blank line after each section.
 
-    `review_stated` is whether the shop said how many days pass between two looks at its shelf.
+    `review_stated` is whether the shop said how many days pass between two checks of its shelf.
     """
     asked = [] if review_stated or not any(line.model for line in restock.parts) else [[_review_words(restock)]]
     return captured_text(console, [*_sections(restock, today), *asked])

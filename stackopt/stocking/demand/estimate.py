@@ -57,7 +57,7 @@ class Forecast(Struct, frozen=True):
         return float(max(self.days_ago.max(), LEAST_KNOWN_DAYS))
 
     def chances(self, lead: LeadDays, review_days: int = 0) -> Chances:
-        """Return the chances of 0, 1, … pieces asked for in a lead time and the days between two looks at the shelf.
+        """Return the chances of 0, 1, … pieces asked for in a lead time and the days between checks of the shelf.
 
         Parameters
         ----------

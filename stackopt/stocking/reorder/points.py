@@ -184,5 +184,5 @@ def _lead_words(known: Known, policy: Policy) -> str:
         return "nobody lists it"
     late = known.late
     lateness_words = f", {late.late} of {late.deliveries} deliveries late" if late.late else ""
-    review = f" and {policy.review_days} days between two looks" if policy.review_days else ""
+    review = f" and {policy.review_days} days between checks of the shelf" if policy.review_days else ""
     return f"{known.lot.offer.lead_days} days' lead time{lateness_words}{review}"

@@ -22,7 +22,7 @@ class Policy(Struct, frozen=True):
     Parameters
     ----------
     service_level
-        Chance, 0 to 1, of bridging a lead time without running out; a part's own goes first.
+        Chance, 0 to 1, of bridging a lead time without running out; a part's own service level is used before this.
     order_cents, line_cents
         The shop's own work on one order, and on one line of it, cents.
     holding_rate
@@ -30,7 +30,7 @@ class Policy(Struct, frozen=True):
     period_days
         How far back usage counts; also how long a part may lie unused before it is proposed for dropping.
     review_days
-        Days that pass between two looks at the shelf. The stock has to last for them as well as for the lead time.
+        Days from one check of the shelf to the next. The stock has to last for them as well as for the lead time.
 
     Notes
     -----
@@ -224,7 +224,7 @@ class Restock(Struct, frozen=True):
     service
         What past orders bridged.
     review_days
-        Days between two looks at the shelf, as they were counted.
+        Days from one check of the shelf to the next, as they were counted.
     """
 
     parts: tuple[PartLine, ...]

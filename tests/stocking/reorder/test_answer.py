@@ -58,7 +58,7 @@ def test_what_open_engines_lack_and_the_point_are_one_order() -> None:
     assert line.free + line.order_quantity - line.needed >= line.order_up_to
     assert line.rule == (
         "2 free, 3 needed by J-104, J-107 and J-108, reorder point 1 at 95 % (6 used in 730 days, 21 days' lead time "
-        "and 7 days between two looks)"
+        "and 7 days between checks of the shelf)"
     )
 
 

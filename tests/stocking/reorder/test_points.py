@@ -56,7 +56,7 @@ def test_days_between_two_looks_are_bridged_by_usage_until_they_are_said_otherwi
     weekly = point_of("P", [StockLine("P", 0)], [offer("P", 900, lead_days=21)], usage)
     long = point_of("P", [StockLine("P", 0)], [offer("P", 900, lead_days=28)], usage, review_days=0)
     assert weekly.reorder_point == long.reorder_point
-    assert weekly.rule.endswith("21 days' lead time and 7 days between two looks)")
+    assert weekly.rule.endswith("21 days' lead time and 7 days between checks of the shelf)")
 
 
 def test_late_deliveries_raise_the_point_and_are_told() -> None:
@@ -82,7 +82,10 @@ def test_a_parts_own_service_level_goes_first() -> None:
 def test_the_rule_states_rate_period_and_lead_time() -> None:
     usage = used("P", *range(10, 730, 120)) + LONG_RECORD
     point = point_of("P", [StockLine("P", 0)], [offer("P", 900, lead_days=21)], usage)
-    assert point.rule == "reorder point 1 at 95 % (6 used in 730 days, 21 days' lead time and 7 days between two looks)"
+    assert (
+        point.rule
+        == "reorder point 1 at 95 % (6 used in 730 days, 21 days' lead time and 7 days between checks of the shelf)"
+    )
 
 
 def test_the_stock_lists_own_levels_go_before_usage() -> None:
