@@ -10,7 +10,6 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stackopt.cli.sources.book_source import engine_in_book, open_books
 from stackopt.cli.sources.ledger_source import LedgerSource, open_ledger_source
 from stackopt.cli.sources.named_books import check_master
 from stackopt.problems import InputError, Place, Problem
@@ -38,6 +37,7 @@ def open_source(
     if hold:
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--hold"), "--book", "the ledger alone", mend))
+    from stackopt.cli.sources.book_source import open_books  # noqa: PLC0415
 
     return open_books(paths, master)
 
@@ -58,5 +58,6 @@ def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[P
         from stackopt.books.engine_text.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
 
         return read_engine_file(path)
+    from stackopt.cli.sources.book_source import engine_in_book  # noqa: PLC0415
 
     return engine_in_book(words, None if isinstance(source, LedgerSource) else source, book_paths)

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 from msgspec.structs import replace
 
-from stackopt.books.facts.records import Books
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.source import PartsSource
 from stackopt.problems import InputError, Place, Problem
@@ -35,6 +34,7 @@ def our_shop(source: PartsSource) -> OurShop:
     """
     if isinstance(source, LedgerSource):
         return our_shop_of_ledger(source.where)
+    from stackopt.books.facts.records import Books  # noqa: PLC0415 - imported already where books were read
 
     return our_shop_beside([sheet.place.file for sheet in source.sheets] if isinstance(source, Books) else [])
 
