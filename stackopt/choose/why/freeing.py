@@ -20,6 +20,7 @@ from stackopt.choose.why.blocked import BlockedCylinder, open_range
 from stackopt.choose.why.reasons import can_be_finished, earliest_day
 from stackopt.choose.why.remaining import concerning, remaining_supply
 from stackopt.engine.effects.limits import LIMITS
+from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import Engine, Levers
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from stackopt.parts.sources import days_until, purchase_sources
@@ -57,7 +58,7 @@ class Freeing(Struct, frozen=True):
     runs, commonest_mm
         Every run of thickness that does, mm, and the commonest thickness inside; None where no known part has one.
     smallest
-        No less of the work would do; else it may be that less does.
+        No less of the work would do; else it may be that less does. A spacer is as thick as comes nearest to the aims.
     work
         What is cut or put under, by cylinder, with one lever alone: the least metal that does.
     pistons
@@ -173,7 +174,8 @@ def _levers(request: Request, left: Supply, engine: Engine) -> Iterator[Freeing]
                     None if unpriced else choice.spend_cents,
                     work=work,
                     pistons=tuple(dict.fromkeys(pistons)),
-                    smallest=not (work and leaves_depths_out(allowed, left.parts.values())),
+                    smallest=not any(one.lever is Lever.SPACER for _, one in work)
+                    and not (work and leaves_depths_out(allowed, left.parts.values())),
                 )
 
 

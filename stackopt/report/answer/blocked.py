@@ -62,8 +62,11 @@ def freeing_words(thing: Freeing) -> str:
     pistons = [f"piston {' and '.join(thing.pistons)}"] if thing.pistons else []
     work = [f"{each.lever} {math.ceil(each.amount_mm * 1000 - 1e-6) / 1000:.3f} mm ({on})" for on, each in thing.work]
     cut = any(each.lever is not Lever.SPACER for _, each in thing.work)
-    less = "" if thing.smallest else "; less may do, as the cylinders are bound to each other"
-    return f"{' and '.join([*pistons, *work])}: {_price(thing)}{'; metal does not grow back' if cut else ''}{less}"
+    bound = "; less may do, as the cylinders are bound to each other" if cut and not thing.smallest else ""
+    remark = (
+        f"; metal does not grow back{bound}" if cut else "; the amount that comes nearest to the aims" if work else ""
+    )
+    return f"{' and '.join([*pistons, *work])}: {_price(thing)}{remark}"
 
 
 def _price(thing: Freeing) -> str:

@@ -93,3 +93,16 @@ def test_without_a_window_any_thickness_would_do() -> None:
     anything = replace(ENGINE, cylinders=(replace(CYLINDER, quench=None),))
     (ask,) = freeing(Supply({"B25": BASE}, {"B25": StockLine("B25", 1)}), anything)
     assert (ask.kind, ask.thickness_mm) == (Kind.HEAD_GASKET, (0.0, math.inf))
+
+
+SPACED = replace(ENGINE, cylinders=(replace(CYLINDER, deck_height_mm=-0.30),))
+LOW = Supply({"B25": BASE, "H60": HEAD}, {"B25": StockLine("B25", 1), "H60": StockLine("H60", 1)})
+
+
+def test_a_spacer_is_offered_where_the_piston_stands_proud() -> None:
+    """Deck -0.30 mm with 0.25 + 0.60 mm: quench 0.55 mm; 0.34 mm of spacer lands on 0.89 mm, the middle of the window.
+
+    From 0.76 - 0.55 = 0.21 mm on it would do, so it is not called the smallest.
+    """
+    (spacer,) = [thing for thing in freeing(LOW, SPACED) if thing.work and thing.work[0][1].lever is Lever.SPACER]
+    assert (spacer.work[0][1].amount_mm, spacer.smallest) == (pytest.approx(0.34), False)

@@ -75,3 +75,22 @@ def test_what_others_take_of_what_is_under_way_leaves_the_shelf_as_it_is() -> No
     left = remaining_supply(supply, plan(Request((ENGINE,), TODAY), supply), days=10)
     assert left.under_way == (UnderWay("H50", 1, TODAY + timedelta(days=4)),)
     assert left.free("H50") == 0
+
+
+def test_every_pack_and_every_kit_that_a_choice_takes_counts() -> None:
+    """Two cylinders: two kits are opened for their B25 and leave two B99; two packs of two H50 leave two of four."""
+    rear = replace(ENGINE.cylinders[0], name="rear")
+    twin = replace(ENGINE, cylinders=(*ENGINE.cylinders, rear))
+    (offer,) = SUPPLY.offers
+    supply = replace(
+        SUPPLY,
+        stock={"K": StockLine("K", 2)},
+        offers=(replace(offer, minimum_packs=2),),
+    )
+    left = remaining_supply(supply, plan(Request((twin,), TODAY), supply), days=10)
+    assert {number: left.free(number) for number in ("K", "B25", "B99", "H50")} == {
+        "K": 0,
+        "B25": 0,
+        "B99": 2,
+        "H50": 2,
+    }
