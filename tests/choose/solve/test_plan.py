@@ -9,9 +9,10 @@ from stackopt.choose.records import Status
 from stackopt.choose.solve.plan import plan
 from tests.choose.exhaustive import best_vector
 from tests.choose.situations import random_situation
+from tests.full import usual_or_full
 
 
-@pytest.mark.parametrize("block", range(40))
+@pytest.mark.parametrize("block", range(usual_or_full(20, 40)))
 def test_every_objective_equals_an_exhaustive_search(block: int) -> None:
     """Ten random situations a block: the model's value of every objective is the one found by trying everything."""
     for seed in range(block * 10, block * 10 + 10):
