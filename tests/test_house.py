@@ -250,3 +250,18 @@ def test_a_class_name_stands_once(tmp_path):
     copy = shutil.copytree(PACKAGE, tmp_path / "stackopt", ignore=shutil.ignore_patterns("__pycache__"))
     (copy / "parts" / "planted_name.py").write_text("class Cylinder:\n    pass\n")
     assert named_twice(copy) == {"Cylinder": ["engine/records.py", "parts/planted_name.py"]}
+
+
+def test_the_map_of_the_house_names_every_room():
+    """A stranger finds each folder in DEVELOPERS.md, in the row of its room."""
+    rows = re.findall(r"^\| (`.*)$", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.MULTILINE)
+    folders = [path.parent for path in PACKAGE.rglob("__init__.py")] + [
+        PACKAGE / "web" / name for name in WITHOUT_MODULES
+    ]
+    unnamed = []
+    for folder in folders:
+        room, *inner = folder.relative_to(PACKAGE).parts or ("",)
+        row = next((row for row in rows if f"`{room}/`" in row.partition(" |")[0]), "") if room else "all"
+        if not row or (inner and inner[0] not in row):
+            unnamed.append(folder.relative_to(PACKAGE).as_posix())
+    assert unnamed == []
