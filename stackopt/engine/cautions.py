@@ -54,6 +54,7 @@ class About(StrEnum):
     BORE_READINGS = "bore readings"
     TILT = "tilt"
     SPREAD_NOT_KNOWN = "spread not known"
+    LOW_CHANCE = "low chance"
     QUENCH_DIFFERS = "quench differs"
     RATIO_DIFFERS = "ratio differs"
     CONTACT_WHEN_HOT = "contact when hot"

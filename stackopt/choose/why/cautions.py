@@ -19,6 +19,8 @@ from stackopt.parts.records import Kind, Part, Supply
 
 # Common practice, no source: an opening clears the bore by a few millimetres at most.
 OPENING_BEYOND_MM = 5.0
+# Common practice, no source: one miss in ten is worth a warning.
+LOW_CHANCE = 0.9
 
 
 def engine_cautions(
@@ -34,6 +36,7 @@ def engine_cautions(
         *_wide_openings(engine, fitted, supply),
         *_default_tolerance_cautions(engine, fitted, supply),
         *_reading_cautions(engine),
+        *_chance_cautions(engine, fitted),
         *_hot_cautions(fitted),
         *_port_cautions(engine, fitted, supply),
         *_mouth_cautions(engine, looked_at=levers_told or fitted.blocked or engine.levers.head_cut_mm > 0),
@@ -64,6 +67,20 @@ def _reading_cautions(engine: Engine) -> Iterator[Caution]:
     if any(cylinder.spread.deck_mm == 0 for cylinder in engine.cylinders):
         text = "The scatter of the deck readings is not known: chance and spread leave it out."
         yield Caution(About.SPREAD_NOT_KNOWN, "", text)
+
+
+def _chance_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
+    """Name cylinders that may well miss their window where the builder did not say which chance is enough for him."""
+    if engine.least_quench_chance is not None:
+        return
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
+        if cylinder.chance_in_window is None or cylinder.chance_in_window >= LOW_CHANCE:
+            continue
+        share = f"about {100 * cylinder.chance_in_window:.0f} of 100 builds like this one land in the window"
+        text = f"{share}: measure it first at mock-up."
+        if measured.quench is not None:
+            text += " The line chance = 0.9 under [quench] in the engine file leaves such stacks out."
+        yield Caution(About.LOW_CHANCE, cylinder.cylinder, text)
 
 
 def _spread(values: list[float]) -> float:

@@ -144,3 +144,19 @@ def test_the_shops_own_thickness_says_after_how_many_cylinders(measured_on, litt
     assert caution.about is About.OWN_THICKNESS
     assert caution.words(Units.MM).startswith(f"The thickness of B, 0.430 mm, is the shop's own, after {cylinders}.")
     assert ("little to rest on" in caution.text) == little
+
+
+@pytest.mark.parametrize(("chance", "said"), [(0.5, 1), (0.899, 1), (0.9, 0), (1.0, 0), (None, 0)])
+def test_a_stack_that_may_well_miss_its_window_is_told(chance: float | None, said: int) -> None:
+    """One miss in ten; what is not known is told elsewhere."""
+    front, rear = answers.FITTED.cylinders
+    fitted = replace(answers.FITTED, cylinders=(front, replace(rear, chance_in_window=chance)))
+    low = [one for one in engine_cautions(answers.ENGINE, fitted, answers.SUPPLY) if one.about is About.LOW_CHANCE]
+    assert [one.cylinder for one in low] == ["rear"] * said
+
+
+def test_who_says_which_chance_is_enough_is_not_told_of_it() -> None:
+    front, rear = answers.FITTED.cylinders
+    fitted = replace(answers.FITTED, cylinders=(front, replace(rear, chance_in_window=0.5)))
+    engine = replace(answers.ENGINE, least_quench_chance=0.4)
+    assert About.LOW_CHANCE not in {one.about for one in engine_cautions(engine, fitted, answers.SUPPLY)}
