@@ -132,4 +132,36 @@ LAYOUTS: dict[str, OddList] = {
     "printed pages": _list(
         '"Stock list, page 1"', SHELF, BG1, "Page 1 of 2,,,,", '"Stock list, page 2",,,,', SHELF, BG2, shelf=TWO
     ),
+    # Two rows of headers, tables side by side, two roles in one table.
+    "two rows of headers": _list("part,kind,fits,thickness,on", "number,,,(mm),hand", BG1, BG2, shelf=TWO),
+    "groups above the headers": _list(
+        "Part,,,Thickness,Stock,", "number,kind,fits,(mm),on hand,min", f"{BG1},1", f"{BG2},2", shelf=TWO
+    ),
+    "two tables side by side": _list(
+        f"{SHELF},,{SHELF}", f"{BG1},,{BG2}", ",,,,,,HG-1,head gasket,KV82,0.8,2", shelf={**TWO, "HG-1": (0.8, 2)}
+    ),
+    "one table in two halves": _list(f"{SHELF},{SHELF}", f"{BG1},{BG2}", shelf=TWO),
+    "a shelf beside prices": OddList(f"{SHELF},,{PRICES}\n{BG1},,{OFFER}\n", shelf=THREE, offered=FIVE_DAYS),
+    "stock and prices in one": _list(f"{SHELF},supplier,price", f"{BG1},Varnik,12.50", asked=("",)),
+    # Counts that no header names, or that one cell gives for several rows.
+    "counts by place": _list(SHELF.replace("on hand", "Bin A,Bin B"), "BG-1,base gasket,KV82,0.4,3,2", asked=("",)),
+    "counts by place beside their sum": _list(
+        SHELF.replace("on hand", "Bin A,Bin B,on hand"), "BG-1,base gasket,KV82,0.4,2,1,3", shelf=THREE
+    ),
+    "counted beside on hand": _list(f"{SHELF},counted", f"{BG1},2", asked=("column F",)),
+    "packs in the row of units": _list(
+        "part number,kind,fits,thickness,on hand", ",,,mm,packs", BG1, asked=("column E",)
+    ),
+    "pieces in the row of units": _list("part number,kind,fits,thickness,on hand", ",,,mm,pcs", BG1, shelf=THREE),
+    # Rows above the header, headings that contradict rows, names that stand once for a group.
+    "a row above the header": _list(BG1.replace("1", "9", 1), SHELF, BG1, shelf=THREE, asked=("row 1",)),
+    "a heading against its rows": _list(SHELF, BG1, "Head gaskets,,,,", BG2, shelf=THREE, asked=("row 4",)),
+    "another supplier's heading": OddList(
+        f"{PRICES}\nQuillhaven,,,,,,\n{OFFER}\nQuillhaven,BG-2,base gasket,KV82,0.5,11.00,5\n",
+        offered={"BG-2": (1100, 5)},
+        asked=("row 3",),
+    ),
+    "a family said once": _list(
+        SHELF, BG1, "BG-2,base gasket,,0.5,7", "BG-3,base gasket,SV95,0.6,2", asked=("column C",)
+    ),
 }

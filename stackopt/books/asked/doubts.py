@@ -11,12 +11,14 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Sheet, column_letters, written
+from stackopt.books.files.sheets import Cell, Sheet, column_letters, written
+from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.layouts import Layout
-from stackopt.books.layout.oddrows import is_blank
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.table import Table
+from stackopt.books.tables.totals import number_in
+from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import MatchedColumn, match, readings
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES, SECOND_CHOICE, VAGUE
@@ -24,6 +26,7 @@ from stackopt.books.words.vocabulary import UNITS, Measure, Role
 from stackopt.parts.records import Kind
 from stackopt.problems import UndecidedError, plain_key
 
+LEAVE_SHEET_OUT = "leave this sheet out"
 NUMBERED = frozenset({"part number", "position", "cylinder"})
 OF_SHOP, OF_SUPPLIER = "the shop's own number", "the supplier's number"
 _LINE = re.compile(r"(\d{1,5})\.?")
@@ -186,10 +189,42 @@ def with_missing_asked(table: Table) -> Table:
         if not table.cells.keys().isdisjoint(names):
             continue
         answer = _missing_asked(table, names)
+        if answer == LEAVE_SHEET_OUT:
+            cells: dict[str, Sequence[Cell]] = {name: [] for name in table.cells}
+            table.account.said.append("all rows are left out")
+            return replace(table, cells=cells, rows=[], distinct=DistinctCells(cells))
         if answer is not None:
-            cells = {**table.cells, names[0]: [answer] * len(table.rows)}
+            is_sum = answer in _sums(table, names)
+            values: Sequence[Cell] = _added(table, answer) if is_sum else [answer] * len(table.rows)
+            cells = {**table.cells, names[0]: values}
             table = replace(table, cells=cells, distinct=DistinctCells(cells))
     return table
+
+
+def _sums(table: Table, names: Sequence[str]) -> dict[str, list[MatchedColumn]]:
+    """Return the answer that adds up all columns of whole numbers that nobody knows, with these columns."""
+    if names[0] != "on hand":
+        return {}
+    bodies = {one: [table.sheet.rows[row][one.index] for row in table.rows] for one in table.layout.unknown}
+    counted = [one for one, cells in bodies.items() if any(map(_is_number, cells)) and all(map(_is_count, cells))]
+    return {" + ".join(map(_named, counted)): counted} if len(counted) > 1 else {}
+
+
+def _is_count(cell: Cell) -> bool:
+    return cell in NOTHING or is_blank(cell) or _is_number(cell)
+
+
+def _is_number(cell: Cell) -> bool:
+    number = number_in(cell)
+    return number is not None and number == int(number)
+
+
+def _added(table: Table, answer: str) -> list[Cell]:
+    """Return what several columns of numbers come to, row by row."""
+    columns = _sums(table, ("on hand",))[answer]
+    table.account.said.append(f"on hand: {answer}, added up as you said")
+    rows = (table.sheet.rows[row] for row in table.rows)
+    return [sum(number_in(row[one.index]) or 0 for one in columns) for row in rows]
 
 
 def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
@@ -199,7 +234,11 @@ def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
     ]
     if names[0] == "kind":
         likely += [str(kind) for kind in Kind]
+    if names[0] == "on hand":
+        likely += [*_sums(table, names), LEAVE_SHEET_OUT]
     found = f"a header row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
     expected = f"to know which column is the {names[0]}, or what it is in every row"
+    if names[0] == "on hand":
+        expected += ". In a price list, name the price, as with --column 'LETTER=price'"
     doubt = UndecidedError(found, expected, likely, is_open=True)
-    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {names[0]}"))
+    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {names[0]}"), of=table.identity)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from stackopt.books.asked.roles import roles_settled
 from stackopt.books.files.sheets import Sheet, written
+from stackopt.books.layout.blocks import side_by_side
 from stackopt.books.layout.sections import TableSection, sections
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.remembered import Said
@@ -30,7 +32,12 @@ def sections_in_letters(sheet: Sheet, said: Said) -> list[tuple[Sheet, TableSect
 
 
 def _asking(sheet: Sheet, said: Said) -> list[tuple[Sheet, TableSection, Inquiry]]:
-    return [(sheet, section, said.inquiry(sheet, section.layout.titles)) for section in sections(sheet, said)]
+    found = [
+        (block, section, said.inquiry(block, section.layout.titles))
+        for block in side_by_side(sheet, said)
+        for section in sections(block, said)
+    ]
+    return roles_settled(found, said)
 
 
 def _doubt(sheet: Sheet) -> UndecidedError:

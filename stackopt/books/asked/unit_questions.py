@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, written
-from stackopt.books.layout.oddrows import is_blank
+from stackopt.books.layout.blanks import is_blank
 from stackopt.books.tables.table import Table
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import MatchedColumn

@@ -22,9 +22,9 @@ from stackopt.books.files.archive import MOST_ROWS, too_large
 from stackopt.books.files.collector import collector_at_rest
 from stackopt.books.files.reading import start_reading
 from stackopt.books.files.sheets import Sheet, column_letters
+from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import layout_problems
-from stackopt.books.layout.oddrows import is_blank
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.money import currency_problems

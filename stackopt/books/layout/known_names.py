@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from functools import cached_property
 
 from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.layouts import Layout
-from stackopt.books.layout.oddrows import is_blank
 
 LONGEST_COVER = 60
 

@@ -8,6 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.layout.blanks import NUMBER, is_blank
 from stackopt.books.words.headers import MatchedColumn, is_known_header, match
 from stackopt.books.words.remembered import Said
 from stackopt.books.words.roles import NEVER_BOTH, ROLES
@@ -16,6 +17,9 @@ from stackopt.problems import Problem
 
 HEADER_SEARCH_ROWS = 100
 LONGEST_HEADER = 80
+# Columns of which two, beside a part number, tell a list of parts whose counts have no header that is known.
+DESCRIBING = frozenset({"kind", "fits", "thickness", "free thickness", "opening"})
+LEAST_DESCRIBING = 2
 Titles = Mapping[int, str]
 
 
@@ -87,20 +91,43 @@ def _rank(layout: Layout, said: Said) -> tuple[bool, int, int, int]:
 
 
 def _possible_titles(sheet: Sheet, row: int) -> Iterator[tuple[Titles, int]]:
-    """Yield a row's texts; where headings are merged across columns, also those headings with the texts under them."""
+    """Yield a row's texts; and those of two rows of headers, one under the other, where that tells more than either."""
     own = titles_of(sheet.rows[row])
     if len(own) < 2:
         return
     yield own, row
-    spans = [merge for merge in sheet.merges if merge.top == merge.bottom == row and merge.left < merge.right]
-    if not spans or row + 1 == len(sheet.rows):
+    if row + 1 == len(sheet.rows) or not _is_all_text(sheet.rows[row + 1]):
         return
-    above = dict(own)
-    for merge in spans:
-        above.update(dict.fromkeys(range(merge.left, merge.right + 1), own.get(merge.left, "")))
     below = titles_of(sheet.rows[row + 1])
-    stacked = {column: f"{above.get(column, '')} {below.get(column, '')}".strip() for column in {**above, **below}}
-    yield stacked, row + 1
+    stacked = _stacked(own, below, sheet, row)
+    if _known(stacked) > max(_known(own), _known(below)):
+        yield stacked, row + 1
+
+
+def _known(titles: Titles) -> int:
+    return sum(map(is_known_header, titles.values()))
+
+
+def _is_all_text(row: Sequence[Cell]) -> bool:
+    filled = [cell for cell in row if not is_blank(cell)]
+    return bool(filled) and all(isinstance(cell, str) and not NUMBER.fullmatch(cell) for cell in filled)
+
+
+def _stacked(above: Titles, below: Titles, sheet: Sheet, row: int) -> Titles:
+    """Return the headers of two rows: both texts, the heading of a group with the text under it, or one alone."""
+    spanned = dict(above)
+    for merge in sheet.merges:
+        if merge.top == merge.bottom == row and merge.left < merge.right:
+            spanned.update(dict.fromkeys(range(merge.left, merge.right + 1), above.get(merge.left, "")))
+    titles, group = {}, ""
+    for column in range(len(sheet.rows[row])):
+        group = above.get(column, group)
+        lower, upper = below.get(column, ""), spanned.get(column, "")
+        readings = [f"{upper} {lower}".strip(), *((f"{group} {lower}", lower) if lower else ())]
+        known = next((text for text in readings if text and is_known_header(text)), readings[0])
+        if known:
+            titles[column] = known
+    return titles
 
 
 def titles_of(row: Sequence[Cell]) -> Titles:
@@ -121,30 +148,51 @@ def layout_of_row(titles: Titles, row: int, retitled: Titles) -> Layout | None:
     return replace(best, rivals=tuple(sorted(rivals)))
 
 
+def find_uncounted(sheet: Sheet, said: Said) -> Layout | None:
+    """Return how a sheet reads as a stock list that has no column of counts, as far as its parts are described."""
+    for row in range(min(len(sheet.rows), HEADER_SEARCH_ROWS)):
+        titles = titles_of(sheet.rows[row])
+        layout = layout_as(Role.STOCK, titles, row, said.retitled(sheet.file, sheet.name, titles))
+        described = DESCRIBING & {*layout.columns, *(column.name for group in layout.doubtful for column in group)}
+        if "part number" in layout.columns and len(described) >= LEAST_DESCRIBING and row + 1 < len(sheet.rows):
+            return layout
+    return None
+
+
 def _layouts(titles: Titles, row: int, retitled: Titles) -> Iterator[Layout]:
     """Yield how a row reads as the header of each role whose marks it carries."""
     for role, columns in ROLES.items():
-        found = {column: match(title, column, columns, retitled.get(column)) for column, title in titles.items()}
-        by_name: dict[str, list[MatchedColumn]] = {}
-        for matched in found.values():
-            if matched:
-                by_name.setdefault(matched.name, []).append(matched)
-        if sum(bool(by_name.keys() & names) for names in columns.marks) < len(columns.marks):
-            continue
-        for one, other in NEVER_BOTH:
-            if one in by_name and other in by_name:
-                by_name[one] += by_name.pop(other)
-        by_name = {name: _as_said(group, retitled) for name, group in by_name.items()}
-        meant = {matched.index for group in by_name.values() for matched in group}
-        nothing = tuple(
-            MatchedColumn("", column, titles[column], "", Measure.NONE, "" if hit else retitled.get(column, ""))
-            for column, hit in found.items()
-            if column not in meant
-        )
-        doubtful = tuple(tuple(group) for group in by_name.values() if len(group) > 1)
-        sure = {group[0].name: group[0] for group in by_name.values() if len(group) == 1}
-        aside = frozenset(column for column, title in retitled.items() if not title)
-        yield Layout(role, row, titles, sure, nothing, doubtful, aside=aside)
+        names = {
+            matched.name
+            for column, title in titles.items()
+            if (matched := match(title, column, columns, retitled.get(column)))
+        }
+        if all(names & mark for mark in columns.marks):
+            yield layout_as(role, titles, row, retitled)
+
+
+def layout_as(role: Role, titles: Titles, row: int, retitled: Titles) -> Layout:
+    """Return how a row reads as the header of one role."""
+    columns = ROLES[role]
+    found = {column: match(title, column, columns, retitled.get(column)) for column, title in titles.items()}
+    by_name: dict[str, list[MatchedColumn]] = {}
+    for matched in found.values():
+        if matched:
+            by_name.setdefault(matched.name, []).append(matched)
+    for one, other in NEVER_BOTH:
+        if one in by_name and other in by_name:
+            by_name[one] += by_name.pop(other)
+    by_name = {name: _as_said(group, retitled) for name, group in by_name.items()}
+    meant = {matched.index for group in by_name.values() for matched in group}
+    nothing = tuple(
+        MatchedColumn("", column, titles[column], "", Measure.NONE, "" if hit else retitled.get(column, ""))
+        for column, hit in found.items()
+        if column not in meant
+    )
+    doubtful = tuple(tuple(group) for group in by_name.values() if len(group) > 1)
+    sure = {group[0].name: group[0] for group in by_name.values() if len(group) == 1}
+    aside = frozenset(column for column, title in retitled.items() if not title)
+    return Layout(role, row, titles, sure, nothing, doubtful, aside=aside)
 
 
 def _as_said(group: list[MatchedColumn], retitled: Titles) -> list[MatchedColumn]:
@@ -160,10 +208,6 @@ def layout_problems(sheet: Sheet, layout: Layout) -> list[Problem]:
         if column.why:
             expected = f"the name of a column of {layout.role}: {', '.join(ROLES[layout.role].columns)}"
             problems.append(Problem(sheet.column_place(column.index), f"said to be {column.why!r}", expected))
-    for rival in layout.rivals:
-        found = f"headers of {layout.role} and of {rival}"
-        mend = "Split the sheet, or keep columns of one of the two aside, as with --column 'F='."
-        problems.append(Problem(sheet.whole_place, found, "a sheet that holds one of the two", mend))
     tiers = {
         name.rpartition(" ")
         for name in layout.columns

@@ -6,18 +6,14 @@ import re
 from collections.abc import Collection, Sequence
 
 from stackopt.books.files.sheets import Cell
+from stackopt.books.layout.blanks import DIGIT, is_blank
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.words.roles import ROLES
 
 # What stands in the key column of a row that is no ordinary one: empty, a total, no digit, a count of rows.
-ODD_KEY = re.compile(r"\s*(?:tot|sub|gra|sum)|\D*\Z|\d+ [^\W\d]+\Z|.*\btotal\b|.*\bforward\b", re.IGNORECASE)
-NUMBER = re.compile(r"\s*[-+]?[\d.,' ]*\d[\d.,' ]*[%€$£]?\s*")
-DIGIT = re.compile(r"\d")
-
-
-def is_blank(cell: Cell) -> bool:
-    """Tell whether a cell holds nothing that can be seen."""
-    return isinstance(cell, str) and (not cell or cell.isspace())
+ODD_KEY = re.compile(
+    r"\s*(?:tot|sub|gra|sum)|\D*+\Z|[^ ]*+ (?:.*\b)?(?:total|forward)\b|\d++ [^\W\d]++\Z", re.IGNORECASE
+)
 
 
 def is_same_header(row: Sequence[Cell], header: Sequence[Cell]) -> bool:

@@ -8,8 +8,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet
-from stackopt.books.layout.layouts import Layout, find_layout, layout_of_row, titles_of
-from stackopt.books.layout.oddrows import NUMBER, is_blank, is_same_header, odd_rows
+from stackopt.books.layout.blanks import NUMBER, is_blank
+from stackopt.books.layout.layouts import Layout, find_layout, find_uncounted, layout_of_row, titles_of
+from stackopt.books.layout.oddrows import is_same_header, odd_rows
 from stackopt.books.words.headers import is_known_header
 from stackopt.books.words.remembered import Said
 
@@ -49,7 +50,7 @@ def _first_header(sheet: Sheet, said: Said) -> Layout | None:
             between = sheet.rows[row + 1 : best.header_row] if best is not None else ()
             if above is not None and any(map(holds_amounts, between)):
                 return above
-    return best
+    return best or find_uncounted(sheet, said)
 
 
 def holds_amounts(row: Sequence[Cell]) -> bool:

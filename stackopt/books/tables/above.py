@@ -6,10 +6,12 @@ import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.layout.blanks import DIGIT, is_blank
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
-from stackopt.books.layout.oddrows import DIGIT, is_blank
 from stackopt.books.layout.sections import TableSection, holds_amounts, is_text_alone
 from stackopt.books.tables.headings import (
     ABOVE_ALL,
@@ -26,7 +28,7 @@ from stackopt.books.words.headers import readings
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
-from stackopt.problems import Place, UndecidedError
+from stackopt.problems import Place, Question, UndecidedError, plain_key
 
 # What a label above a table does not say of its rows: their own numbers, and free words.
 _NOT_ABOVE = frozenset(
@@ -140,6 +142,27 @@ def _asked(place: Place, text: str, layout: Layout, inquiry: Inquiry) -> str | t
     return asked_of_all(inquiry, doubt.asked_at(place, f"heading {text}"), layout.role)
 
 
+def rows_above_asked(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> None:
+    """Ask about rows above the first header that are filled like those below it: nothing else reads them."""
+    layout = section.layout
+    columns = ROLES[layout.role]
+    places = [layout.columns[name].index for name in (columns.key, *columns.weight) if name in layout.columns]
+    filled = [
+        at
+        for at in range(section.begin, layout.header_row)
+        if holds_amounts(sheet.rows[at])
+        and all(not is_blank(sheet.rows[at][place]) for place in places[:1])
+        and any(DIGIT.search(str(sheet.rows[at][place])) for place in places[1:])
+        and sum(not is_blank(sheet.rows[at][one.index]) for one in layout.columns.values()) * 2 > len(layout.columns)
+    ]
+    if filled:
+        where = f"rows {filled[0] + 1} to {filled[-1] + 1}" if len(filled) > 1 else f"row {filled[0] + 1}"
+        place = replace(sheet.whole_place, item=where)
+        found = ", ".join(str(cell) for cell in sheet.rows[filled[0]] if not is_blank(cell))
+        expected = "the header above all rows; move it above these, or leave them out"
+        inquiry.ask(Question(place, found, expected, (LEAVE_OUT,), plain_key(f"rows above {' '.join(found.split())}")))
+
+
 def letters_of(text: object) -> str:
     """Return the letters of a text, which stay the same from page to page and from month to month."""
     return "".join(letter for letter in str(text).lower() if letter.isalpha())
@@ -159,11 +182,9 @@ def letters_above(sheet: Sheet) -> set[str]:
 def supplier_asked(sheet: Sheet, section: TableSection, known: KnownNames, inquiry: Inquiry) -> str | None:
     """Return whose prices a list gives that names no supplier, as the user says; None as long as that is asked.
 
-    The answer is remembered for lists of the same titles, or the same names of sheet and file, digits and months apart.
+    The answer is remembered for lists of the same identity.
     """
-    titles = [
-        str(filled[0]) for row in _rows_above(sheet, section) if len(filled := [c for c in row if not is_blank(c)]) == 1
-    ]
+    titles = _titles(sheet, section)
     own_name = "" if _GIVEN_NAME.fullmatch(sheet.name) else _without_list_words(sheet.name)
     stem = Path(sheet.file).stem
     names = [*map(_without_list_words, reversed(titles)), own_name]
@@ -171,8 +192,23 @@ def supplier_asked(sheet: Sheet, section: TableSection, known: KnownNames, inqui
     doubt = UndecidedError(
         "a price list that names no supplier", "to know whose prices these are", likely, is_open=True
     )
-    identity = "".join(map(letters_of, titles)) or letters_of(f"{own_name} {_MONTHS.sub('', stem.lower())}")
-    return inquiry.ask(doubt.asked_at(sheet.whole_place, "supplier"), of=identity)
+    return inquiry.ask(doubt.asked_at(sheet.whole_place, "supplier"), of=identity_of(sheet, section))
+
+
+def identity_of(sheet: Sheet, section: TableSection) -> str:
+    """Return what tells a list from others with the same headers: its titles, or the names of sheet and file.
+
+    Digits and months are left out, so that it stays the same from one issue of the list to the next.
+    """
+    name = "" if _GIVEN_NAME.fullmatch(sheet.name) else sheet.name
+    titles = "".join(map(letters_of, _titles(sheet, section)))
+    return titles or letters_of(_MONTHS.sub("", f"{name} {Path(sheet.file).stem}".lower()))
+
+
+def _titles(sheet: Sheet, section: TableSection) -> list[str]:
+    """Return the texts that stand alone above a header, upwards."""
+    filled = ([cell for cell in row if not is_blank(cell)] for row in _rows_above(sheet, section))
+    return [str(cells[0]) for cells in filled if len(cells) == 1]
 
 
 def _without_list_words(text: str) -> str:

@@ -7,11 +7,27 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
+from stackopt.books.words.roles import ROLES
 
 # Few enough that their cells stay at hand from column to column: more than twice as fast as all rows at once.
 ROWS_AT_ONCE = 256
+DESCRIBING_COLUMNS = (
+    *(
+        "kind",
+        "fits",
+        "thickness",
+        "free thickness",
+        "thickness tolerance",
+        "opening",
+        "covers",
+        "position",
+        "material",
+    ),
+    *("crown volume", "compression height", "description"),
+)
 COUNTED_COLUMNS = frozenset({"on hand", "quantity", "reserved", "on order"})
 
 
@@ -76,6 +92,8 @@ def _with_merges(sheet: Sheet, section: TableSection, first: int) -> list[list[C
     """Return the body, a merged cell's content in each of the rows it stands beside, except for counts."""
     body = sheet.rows[first : section.end]
     counted = {column.index for name, column in section.layout.columns.items() if name in COUNTED_COLUMNS}
+    matched = section.layout.columns.get(ROLES[section.layout.role].key)
+    key = matched.index if matched else -1
     # Ranges that overlap, which no spreadsheet program writes, are filled once.
     filled_to: dict[int, int] = {}
     for merge in sorted(sheet.merges, key=lambda one: one.top):
@@ -87,4 +105,30 @@ def _with_merges(sheet: Sheet, section: TableSection, first: int) -> list[list[C
             body[row] = [*body[row]]
             body[row][merge.left] = body[merge.top - first][merge.left]
         filled_to[merge.left] = max(end, start)
+        if merge.left == key:
+            _describe_again(body, merge.top - first, end, section.layout)
     return body
+
+
+def _describe_again(body: list[list[Cell]], top: int, end: int, layout: Layout) -> None:
+    """Let the rows beside one merged part number, as of several bins, say what the first of them says of the part."""
+    columns = [layout.columns[name].index for name in DESCRIBING_COLUMNS if name in layout.columns]
+    for row in range(top + 1, end):
+        for column in columns:
+            if is_blank(body[row][column]):
+                body[row][column] = body[top][column]
+
+
+def merged_counts(sheet: Sheet, layout: Layout, first: int, end: int) -> list[tuple[int, int]]:
+    """Return the first and the last row of each merged cell that counts for several rows, counted from 0."""
+    counted = {column.index for name, column in layout.columns.items() if name in COUNTED_COLUMNS}
+    return sorted(
+        {
+            (merge.top, min(merge.bottom, end - 1))
+            for merge in sheet.merges
+            if merge.left == merge.right
+            and merge.left in counted
+            and merge.bottom > merge.top
+            and first <= merge.top < end
+        }
+    )

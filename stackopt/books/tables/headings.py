@@ -8,16 +8,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell
+from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
-from stackopt.books.layout.oddrows import is_blank
 from stackopt.books.words.cells import KIND_WORDS
 from stackopt.books.words.headers import readings
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
-from stackopt.problems import Question
+from stackopt.problems import Place, Question, UndecidedError
 
 # 1. Base gaskets, a) Base gaskets, 2.1 Base gaskets
 _LINE_NUMBER = re.compile(r"^(?:\d{1,2}(?:\.\d{1,2})?[.)]?|[a-zA-Z][.)])\s+(?=\D)")
@@ -31,6 +31,7 @@ CODE = re.compile(r"(?=\S*\d)(?=\S*[^\W\d])\S{2,12}")
 BESIDE_OFFERS = ("freight", "free freight over", "minimum order sum", "surcharge")
 # The position of what is said above a whole table.
 ABOVE_ALL = -1
+ROWS_ARE_RIGHT, HEADING_IS_RIGHT = "as the rows say", "as the heading says"
 LEAVE_OUT, NOTHING_SAID = "leave these rows out", "it says nothing of them"
 
 
@@ -156,31 +157,82 @@ def fact_said(answer: str, role: Role) -> tuple[str, str] | None:
     return (name, answer[len(name) :].strip()) if name else None
 
 
+class Contradiction(Struct, frozen=True):
+    """A row whose own cell says other than the heading above it: place among the rows, and the heading."""
+
+    at: int
+    heading: RowHeading
+
+
 def filled_from_headings(
     cells: Mapping[str, Sequence[Cell]], positions: Sequence[int], headings: Iterable[RowHeading]
-) -> dict[str, Sequence[Cell]]:
-    """Return the columns with what headings say where the rows under them are silent.
+) -> tuple[dict[str, Sequence[Cell]], list[Contradiction]]:
+    """Return the columns with what headings say where the rows under them are silent, and the rows that say other.
 
     A heading of an outer column ends those inside it.
     """
-    active: dict[str, str] = {}
+    active: dict[str, RowHeading] = {}
     waiting = sorted(headings, key=lambda heading: heading.position, reverse=True)
     filled: dict[str, list[Cell]] = {}
+    against: list[Contradiction] = []
     for at, position in enumerate(positions):
         while waiting and waiting[-1].position < position:
             heading = waiting.pop()
             if heading.column in active:
                 _close(active, heading.column)
-            active[heading.column] = heading.value
-        for column, value in active.items():
+            active[heading.column] = heading
+        for column, heading in active.items():
             if column not in filled:
                 filled[column] = list(cells.get(column, [""] * len(positions)))
             if is_blank(filled[column][at]):
-                filled[column][at] = value
-    return {**cells, **filled}
+                filled[column][at] = heading.value
+            elif _differ(column, heading.value, filled[column][at]):
+                against.append(Contradiction(at, heading))
+    return {**cells, **filled}, against
 
 
-def _close(active: dict[str, str], column: str) -> None:
+def _differ(column: str, heading: str, cell: Cell) -> bool:
+    """Tell whether a heading and a cell under it cannot both be right."""
+    one, other = heading.strip().lower(), str(cell).strip().lower()
+    if column == "kind":
+        return one in KIND_WORDS and other in KIND_WORDS and KIND_WORDS[one] is not KIND_WORDS[other]
+    if column in ("fits", "family"):
+        codes = [set(re.split(r"[\s;,/|&+]+", text)) for text in (one, other)]
+        return other not in ("*", "any", "all") and codes[0].isdisjoint(codes[1])
+    return column == "supplier" and one != other
+
+
+def contradictions_settled(
+    cells: dict[str, Sequence[Cell]],
+    against: Sequence[Contradiction],
+    rows: Sequence[int],
+    sheet: Sheet,
+    inquiry: Inquiry,
+) -> tuple[dict[str, Sequence[Cell]], set[int]]:
+    """Ask whether a heading is right or the rows under it that say other; return the cells, and what is left out.
+
+    `rows` are the rows of the sheet, counted from 0; what is left out goes by place among them.
+    """
+    left_out: set[int] = set()
+    for heading in dict.fromkeys(one.heading for one in against):
+        under = [one.at for one in against if one.heading == heading]
+        said = ", ".join(dict.fromkeys(str(cells[heading.column][at]) for at in under))
+        where = f"rows {rows[under[0]] + 1} to {rows[under[-1]] + 1}" if len(under) > 1 else f"row {rows[under[0]] + 1}"
+        place = Place(sheet.file, sheet.name, where)
+        found = f"{said} under the heading {heading.value}"
+        doubt = UndecidedError(found, f"one {heading.column}", (ROWS_ARE_RIGHT, HEADING_IS_RIGHT))
+        answer = inquiry.ask(doubt.asked_at(place, f"{heading.column} under {heading.value}"))
+        if answer is None:
+            left_out.update(under)
+        elif answer == HEADING_IS_RIGHT:
+            column = list(cells[heading.column])
+            for at in under:
+                column[at] = heading.value
+            cells = {**cells, heading.column: column}
+    return cells, left_out
+
+
+def _close(active: dict[str, RowHeading], column: str) -> None:
     """End a heading and all that stood under it."""
     names = list(active)
     for name in names[names.index(column) :]:

@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 
 from stackopt.books.files.sheets import Cell
+from stackopt.books.layout.blanks import DIGIT, NUMBER, is_blank
 from stackopt.books.layout.known_names import KnownNames
-from stackopt.books.layout.oddrows import DIGIT, NUMBER, is_blank, is_same_header, odd_rows
+from stackopt.books.layout.oddrows import is_same_header, odd_rows
 from stackopt.books.tables.above import letters_above, letters_of
-from stackopt.books.tables.body import Body
+from stackopt.books.tables.body import Body, merged_counts
 from stackopt.books.tables.headings import (
     LEAVE_OUT,
     RowHeading,
@@ -23,12 +24,13 @@ from stackopt.books.tables.headings import (
 from stackopt.books.tables.totals import is_sum, sum_that_differs
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
-from stackopt.problems import UndecidedError
+from stackopt.problems import Place, UndecidedError
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
 _TOTAL_BEHIND = re.compile(r"\b(?:sub[- ]?)?total\b|\b(?:carried|brought) (?:forward|over)\b", re.IGNORECASE)
 _PAGE = re.compile(r"\W*(?:page|seite|pagina|sheet|p\.)\s*\d+(?:\s*(?:of|/|von|de|sur)\s*\d+)?\W*", re.IGNORECASE)
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
+FIRST_ALONE = "the first of these rows alone"
 SAME_COLUMNS = "the columns stay as above"
 
 
@@ -71,6 +73,7 @@ def sort_rows(body: Body, known: KnownNames, inquiry: Inquiry) -> SortedRows:
             unknown.append(RowHeading(position, "", " | ".join(map(str, filled))))
         else:
             unknown += _sort_odd(result, body, position, filled, known)
+    _ask_merged(result, body, inquiry)
     for heading in unknown:
         _ask_of(heading, unknown, result, body, inquiry)
     return result
@@ -147,6 +150,16 @@ def _ask_of(
             result.drop(at, body.first + at + 1, why)
     elif isinstance(said, tuple):
         result.headings.append(RowHeading(heading.position, *said))
+
+
+def _ask_merged(result: SortedRows, body: Body, inquiry: Inquiry) -> None:
+    """Ask where the pieces of one merged count lie; its rows are left out until then."""
+    for top, bottom in merged_counts(body.sheet, body.layout, body.first, body.first + len(body.rows)):
+        place = Place(body.sheet.file, body.sheet.name, f"rows {top + 1} to {bottom + 1}")
+        doubt = UndecidedError("one merged count", "a count in each row", (FIRST_ALONE, LEAVE_OUT))
+        answer = inquiry.ask(doubt.asked_at(place, f"merged count of rows {top + 1} to {bottom + 1}"))
+        for row in range(top + (answer == FIRST_ALONE), bottom + 1):
+            result.drop(row - body.first, row + 1, "one count is merged over several rows")
 
 
 def _is_total(filled: list[Cell], after_gap: bool, numbered: bool) -> bool:

@@ -8,7 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection, holds_amounts
+from stackopt.books.tables.headings import LEAVE_OUT
 from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.counts import DOZEN_WORDS, PACK_WORDS
 from stackopt.books.words.currencies import CURRENCIES
 from stackopt.books.words.headers import ANY_UNIT, MatchedColumn
 from stackopt.books.words.inquiry import Inquiry
@@ -35,14 +37,15 @@ _SYSTEMS = {"imperial": "in", "metric": "mm"}
 _PREPOSITION = re.compile(r"\bin\b(?=\s+\S)")
 ANY_MEASURE = frozenset({*LENGTH_UNITS, *VOLUME_UNITS, *AREA_UNITS})
 # What may stand in a row of units under things that are not measured.
-_COUNTED = frozenset(
-    {"pcs", "pc", "pieces", "piece", "ea", "each", "no", "no.", "qty", "text", "code", "-", "%", "packs"}
-)
+_COUNTED = frozenset({"pcs", "pc", "pieces", "piece", "ea", "each", "no", "no.", "qty", "text", "code", "-", "%"})
+_IN_PACKS = PACK_WORDS | DOZEN_WORDS | {"pair", "pairs", "set", "sets", "hundreds", "thousands"}
+_COUNTS = ("on hand", "reserved", "on order", "quantity", "min", "max")
 _MEASURED = {
     Measure.LENGTH: LENGTH_UNITS,
     Measure.VOLUME: VOLUME_UNITS,
     Measure.OPENING: {**LENGTH_UNITS, **AREA_UNITS},
 }
+PIECES = "pieces all the same"
 FREE, INSTALLED = "free, before it is crushed", "installed"
 
 
@@ -82,15 +85,30 @@ def _units_in(text: str) -> list[str]:
     return [word for word in words if word in ANY_MEASURE]
 
 
-def units_of_row(row: Sequence[Cell]) -> dict[int, str]:
-    """Return the unit under each header where a row holds units and nothing else; none for any other row."""
+def units_of_row(row: Sequence[Cell]) -> dict[int, str] | None:
+    """Return the unit under each header where a row holds units and nothing else; None for any other row."""
     filled = {
         column: cell for column, cell in enumerate(row) if not isinstance(cell, str) or cell.strip() not in NOTHING
     }
     units = {column: _bare(cell.lower()) for column, cell in filled.items() if isinstance(cell, str)}
     words = set(units.values())
-    only_units = bool(words & ANY_UNIT) and len(units) == len(filled) and words <= ANY_UNIT | _COUNTED
-    return {column: unit for column, unit in units.items() if unit in ANY_UNIT} if only_units else {}
+    only_units = (
+        bool(words & (ANY_UNIT | _IN_PACKS)) and len(units) == len(filled) and words <= ANY_UNIT | _COUNTED | _IN_PACKS
+    )
+    return {column: unit for column, unit in units.items() if unit in ANY_UNIT} if only_units else None
+
+
+def packs_asked(sheet: Sheet, layout: Layout, row: Sequence[Cell], inquiry: Inquiry) -> bool:
+    """Ask about counts under which a row of units says packs or dozens; tell whether the rows are left out."""
+    answers = []
+    for name in _COUNTS:
+        matched = layout.columns.get(name)
+        word = _bare(str(row[matched.index]).lower()) if matched else ""
+        if matched and word in _IN_PACKS:
+            doubt = UndecidedError(f"{word} under {matched.title!r}", "to know what is counted", (PIECES, LEAVE_OUT))
+            place = sheet.column_place(matched.index)
+            answers.append(inquiry.ask(doubt.asked_at(place, f"what is counted of {matched.title}")))
+    return LEAVE_OUT in answers
 
 
 def _bare(text: str) -> str:

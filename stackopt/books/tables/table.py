@@ -13,13 +13,14 @@ from stackopt.books.files.sheets import Cell, Sheet, column_letters
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
-from stackopt.books.tables.above import headings_above, supplier_asked, titles_asked
+from stackopt.books.tables.above import identity_of, rows_above_asked, supplier_asked
 from stackopt.books.tables.account import ColumnRead, SheetAccount
-from stackopt.books.tables.body import DistinctCells, body_below
-from stackopt.books.tables.headings import filled_from_headings
-from stackopt.books.tables.notes import facts_of_notes
+from stackopt.books.tables.beside_rows import told_beside
+from stackopt.books.tables.blanks_below import with_blanks_settled
+from stackopt.books.tables.body import Body, DistinctCells, body_below
+from stackopt.books.tables.headings import RowHeading, contradictions_settled, filled_from_headings
 from stackopt.books.tables.rowkinds import sort_rows
-from stackopt.books.tables.said_units import column_units, is_free, notes_above, units_of_row
+from stackopt.books.tables.said_units import column_units, is_free, packs_asked, units_of_row
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.marks import decimal_mark
 from stackopt.books.words.remembered import headers_of
@@ -50,6 +51,8 @@ class Table(Struct, frozen=True):
         How it was read, for the user; every reader adds what he should know.
     inquiry
         What is asked about it.
+    identity
+        What tells the list from others with the same headers.
     """
 
     sheet: Sheet
@@ -62,6 +65,7 @@ class Table(Struct, frozen=True):
     distinct: DistinctCells
     account: SheetAccount
     inquiry: Inquiry
+    identity: str = ""
 
     def place(self, position: int, column: str) -> Place:
         """Return the place of a body cell; the whole row where the sheet has no such column."""
@@ -97,42 +101,53 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     layout = section.layout
     account = SheetAccount(sheet.whole_place, layout.role, layout.header_row + 1, headers_of(layout.titles))
     first = layout.header_row + 1
-    own_units = units_of_row(sheet.rows[first]) if first < section.end else {}
-    if own_units:
-        first += 1
-    body = body_below(sheet, section, first)
+    below = sheet.rows[first] if first < section.end else []
+    own_units = units_of_row(below)
+    in_packs = own_units is not None and packs_asked(sheet, layout, below, inquiry)
+    rows_above_asked(sheet, section, inquiry)
+    body = body_below(sheet, section, first if own_units is None else first + 1)
     sorted_rows = sort_rows(body, known, inquiry)
-    notes = [*notes_above(sheet, layout.header_row, section.begin), *sorted_rows.notes, *known.cover_notes(sheet)]
-    above, heard = headings_above(sheet, section, known)
-    account.said += [f"{one.column} {one.value}, as said above the headers" for one in above]
-    told = [
-        titles_asked(sheet, section, known, inquiry),
-        facts_of_notes(sheet, layout, [note for note in notes if note not in heard], inquiry),
-    ]
-    if None in told:
+    told = told_beside(sheet, section, sorted_rows.notes, known, inquiry)
+    if told.left_out or in_packs:
         sorted_rows.keep[:] = [False] * len(body.rows)
         account.said.append("all rows are left out")
-    headings = [*above, *(one for headed in told for one in headed or ()), *sorted_rows.headings]
-    positions: Sequence[int] = range(len(body.rows))
-    cells: Mapping[str, Sequence[Cell]] = body.cells
-    if not all(sorted_rows.keep):
-        positions = list(compress(positions, sorted_rows.keep))
-        cells = {name: list(compress(column, sorted_rows.keep)) for name, column in cells.items()}
-    if headings:
-        cells = filled_from_headings(cells, positions, headings)
+    positions, cells = _filled(body, sorted_rows.keep, [*told.headings, *sorted_rows.headings], inquiry)
     if layout.role is Role.OFFERS and "supplier" not in cells:
         supplier = supplier_asked(sheet, section, known, inquiry)
         cells = {**cells, "supplier": [supplier or ""] * len(positions)}
-    units = column_units(sheet, section, own_units, notes, inquiry)
-    if is_free(sheet, layout, notes, inquiry):
+    units = column_units(sheet, section, own_units or {}, told.notes, inquiry)
+    if is_free(sheet, layout, told.notes, inquiry):
         layout, cells, units = _of_new_gaskets(layout, cells, units)
     distinct = body.distinct if cells is body.cells else DistinctCells(cells)
-    rows = range(first, first + len(positions)) if isinstance(positions, range) else [first + at for at in positions]
+    is_whole = isinstance(positions, range)
+    rows = range(body.first, body.first + len(positions)) if is_whole else [body.first + at for at in positions]
     measures = {name: column.measure for name, column in layout.columns.items()}
     mark, is_told = decimal_mark(distinct, measures)
     account.passed_over += sorted_rows.passed_over
-    account.said += sorted_rows.said
-    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry)
+    account.said += [*told.said, *sorted_rows.said]
+    identity = identity_of(sheet, section)
+    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry, identity)
+
+
+def _filled(
+    body: Body, keep: Sequence[bool], headings: Sequence[RowHeading], inquiry: Inquiry
+) -> tuple[Sequence[int], Mapping[str, Sequence[Cell]]]:
+    """Return the positions of the rows that are kept, and their cells with what headings and rows above say."""
+    positions: Sequence[int] = range(len(body.rows))
+    cells: Mapping[str, Sequence[Cell]] = body.cells
+    if not all(keep):
+        positions = list(compress(positions, keep))
+        cells = {name: list(compress(column, keep)) for name, column in cells.items()}
+    left_out: set[int] = set()
+    if headings:
+        filled, against = filled_from_headings(cells, positions, headings)
+        rows = [body.first + at for at in positions]
+        cells, left_out = contradictions_settled(filled, against, rows, body.sheet, inquiry)
+    cells = with_blanks_settled(cells, body.layout, body.sheet, inquiry)
+    if not left_out:
+        return positions, cells
+    kept = [at not in left_out for at in range(len(positions))]
+    return list(compress(positions, kept)), {name: list(compress(column, kept)) for name, column in cells.items()}
 
 
 def _of_new_gaskets(

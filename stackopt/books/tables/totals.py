@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stackopt.books.files.sheets import Cell, column_letters
-from stackopt.books.layout.oddrows import NUMBER, is_blank
+from stackopt.books.layout.blanks import NUMBER, is_blank
 from stackopt.books.tables.body import Body
 from stackopt.books.words.roles import ROLES
 

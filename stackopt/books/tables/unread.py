@@ -9,6 +9,8 @@ from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, column_letters, written
 from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.notes import NOT_IN_USE
+from stackopt.books.tables.totals import number_in
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.counts import words
 from stackopt.books.words.headers import MatchedColumn, readings
@@ -29,11 +31,14 @@ TELLING = words(
 HARMLESS = re.compile(
     r".*\b(?:value|total|weight|date|counted|checked|customs|tariff|origin|barcode|ean|gtin|photo|page)\b.*"
 )
+_COUNTING = re.compile(
+    r"^(?!.*\b(?:date|day|by|on)\b).*\b(?:count(?:ed)?|checked|actual|found|physical|inventory|good|bad|usable)\b",
+    re.IGNORECASE,
+)
 _SPEAKS = re.compile(
     r"\b(?:uncompressed|uncrushed|before (?:torque|compression)|free thickness|as new|inch(?:es)?|per (?:\d+|pack|pair)"
-    r"|per (?:set|box|dozen)|packs? of \d+|box(?:es)? of \d+|pairs?|dozen|discontinued|obsolete|on hold"
-    r"|scrap(?:ped)?|quarantined?|damaged|faulty|excl\.?|incl\.?|plus vat|net of|discount|do not (?:use|fit|sell)"
-    r"|not for sale|out of stock|superseded|replaced by)\b",
+    r"|per (?:set|box|dozen)|packs? of \d+|box(?:es)? of \d+|pairs?|dozen|excl\.?|incl\.?|plus vat|net of|discount"
+    rf"|out of stock|replaced by)\b|{NOT_IN_USE}",
     re.IGNORECASE,
 )
 
@@ -49,7 +54,7 @@ def ask_about_unread(reader: Reader) -> None:
         cells = [reader.table.sheet.rows[row][column.index] for row in reader.table.rows]
         if all(cell in NOTHING for cell in cells):
             continue
-        if _header_tells(column.title):
+        if _header_tells(column.title) or _counts_again(column.title, cells):
             _ask_column(reader, column, cells)
         else:
             _ask_remarks(reader, column, cells)
@@ -92,6 +97,12 @@ def _ask_struck(reader: Reader) -> None:
 def _header_tells(title: str) -> bool:
     spoken = {word for reading in readings(title) for word in reading.words.split()}
     return bool(spoken & TELLING) and not HARMLESS.fullmatch(title.lower())
+
+
+def _counts_again(title: str, cells: Sequence[Cell]) -> bool:
+    """Tell whether a column holds numbers under a word for counting: pieces counted beside those on hand."""
+    filled = [cell for cell in cells if cell not in NOTHING]
+    return _COUNTING.search(title) is not None and all(number_in(cell) is not None for cell in filled)
 
 
 def _ask_column(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) -> None:

@@ -71,7 +71,10 @@ def plain_words(words: Sequence[str]) -> str:
     """Spell abbreviations out, drop fillers and repeated words, and join."""
     bare = (word.rstrip(".") or word for word in words)
     spelled = [part for word in bare for part in ABBREVIATIONS.get(word, word).split()]
-    kept = [word for word in spelled if word not in FILLERS]
+    # "a" behind a word is a letter that tells one from another, as in "Bin A".
+    kept = [
+        word for at, word in enumerate(spelled) if word not in FILLERS or (word == "a" and 0 < at == len(spelled) - 1)
+    ]
     return " ".join(word for place, word in enumerate(kept) if place == 0 or word != kept[place - 1])
 
 

@@ -163,7 +163,14 @@ def keep_learned(learned: Iterable[Learned]) -> list[Path]:
 
 
 def _remember(path: Path, layouts: Iterable[RememberedLayout]) -> Path:
-    kept = {layout.headers: layout for layout in (*read_remembered(path), *layouts)}
+    kept = {layout.headers: layout for layout in read_remembered(path)}
+    learned: dict[tuple[str, ...], RememberedLayout] = {}
+    for layout in layouts:
+        # Several tables of one header row, in one book, each settle questions of their own.
+        before = learned.get(layout.headers, RememberedLayout(layout.headers))
+        columns, answers = {**before.columns, **layout.columns}, {**before.answers, **layout.answers}
+        learned[layout.headers] = RememberedLayout(layout.headers, columns, answers)
+    kept |= learned
     entries = "\n".join(_entry(layout) for layout in kept.values())
     write_whole(path, (INTRODUCTION + entries).encode("utf-8"), replace=True)
     return path
