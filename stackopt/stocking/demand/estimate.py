@@ -10,7 +10,7 @@ import numpy as np
 from msgspec import Struct
 
 from stackopt.parts.records import Usage
-from stackopt.stocking.demand.bursts import AT_RANDOM, Dispersion, burst_chances, dispersion, occasions
+from stackopt.stocking.demand.bursts import Bursts, bursts, occasions
 from stackopt.stocking.demand.counts import compound_chances, gamma_poisson_chances
 from stackopt.stocking.demand.events import events_by_part, recorded_days, size_shares
 from stackopt.stocking.demand.records import DAYS_PER_YEAR, Chances, Demand, DemandEvent, LeadDays, Model
@@ -41,15 +41,15 @@ class Forecast(Struct, frozen=True):
         Of the shapes, and last of the part being new; sum 1.
     shapes
         The shapes that the weights are of.
-    spread
-        Whether events come in bursts.
+    bursts
+        Whether events come in bursts, and how.
     """
 
     demand: Demand
     days_ago: Chances
     weights: Chances
     shapes: Shapes
-    spread: Dispersion
+    bursts: Bursts
 
     @property
     def known_days(self) -> float:
@@ -73,15 +73,22 @@ class Forecast(Struct, frozen=True):
         if days == 0:
             return np.ones(1)
         number, record = len(self.days_ago), self.shapes.days
+        # Jeffreys' prior; of a new part's uses the first began the record, and its rate has a flat one: of what is new
+        # rather too much is kept than too little.
         ahead = self.shapes.ahead(days)
-        if self.spread.is_bursts:
-            scale = float(self.weights[:-1] @ ahead) / max(1e-9, float(self.weights[:-1].sum())) / days
-            bursts = burst_chances(self.days_ago, days, scale, number / self.spread.index)
-            if bursts is not None:
-                return bursts
-        shapes = np.append(np.full(len(ahead), number + 0.5), number - 0.5)
+        shapes = np.append(np.full(len(ahead), number + 0.5), number)
         successes = np.append(record / (record + ahead), self.known_days / (self.known_days + days))
-        return np.asarray(self.weights @ gamma_poisson_chances(shapes, successes))
+        at_random = np.asarray(self.weights @ gamma_poisson_chances(shapes, successes))
+        if not self.bursts.chance:
+            return at_random
+        in_bursts = self.bursts.chances(self._rate_ahead(ahead, days) * days)
+        return _summed([(1 - self.bursts.chance) * at_random, self.bursts.chance * in_bursts])
+
+    def _rate_ahead(self, ahead: Chances, days: int) -> float:
+        """Return the rate ahead over the mean rate of the record."""
+        if self.demand.model is Model.NEW:
+            return 1.0
+        return float(self.weights[:-1] @ ahead) / max(1e-9, float(self.weights[:-1].sum())) / days
 
 
 def _padded(lead: LeadDays) -> list[tuple[int, float]]:
@@ -136,7 +143,7 @@ def _new_odds(events: Sequence[DemandEvent], days: int) -> float:
 
     All days before the first use are as likely to have been its first day on the shelf.
     """
-    ratio, more = days / max(1, events[0].days_ago), len(events) - 1
+    ratio, more = days / max(1, events[0].days_ago), occasions(np.array([event.days_ago for event in events])) - 1
     return float(np.log(ratio) if more == 0 else (ratio**more - 1) / more)
 
 
@@ -171,10 +178,8 @@ def _forecast(events: Sequence[DemandEvent], weights: Chances, shapes: Shapes, t
     days_ago = np.array([event.days_ago for event in events], dtype=float)
     model = _model(weights, shapes, days_ago)
     best = _likeliest(model, weights, shapes)
-    spread = AT_RANDOM
-    if model is not Model.NEW and model is not Model.ENDED:
-        spread = dispersion(days_ago, np.exp(shapes.log_rates[best]))
-        model = Model.BURSTS if spread.is_bursts and model is Model.STEADY else model
+    told = _told_bursts(model, days_ago, shapes, best)
+    model = Model.BURSTS if told.believed and model is Model.STEADY else model
     days = max(int(days_ago.max()), 1) if model is Model.NEW else shapes.days
     pieces = sum(event.pieces for event in events)
     known = max(float(days_ago.max()), LEAST_KNOWN_DAYS)
@@ -182,7 +187,7 @@ def _forecast(events: Sequence[DemandEvent], weights: Chances, shapes: Shapes, t
     rate = pieces * float(weights @ ahead) * DAYS_PER_YEAR / HALF_YEAR_DAYS
     demand = Demand(
         model=model,
-        why=why_words(model, events, shapes.shapes[best], spread, today),
+        why=why_words(model, events, shapes.shapes[best], today),
         sizes=size_shares(events),
         pieces=0 if model is Model.ENDED else pieces,
         days=days,
@@ -191,7 +196,15 @@ def _forecast(events: Sequence[DemandEvent], weights: Chances, shapes: Shapes, t
         last_used=today - timedelta(events[-1].days_ago),
         pieces_per_year=0.0 if model is Model.ENDED else rate,
     )
-    return Forecast(demand, days_ago, weights, shapes, spread)
+    return Forecast(demand, days_ago, weights, shapes, told)
+
+
+def _told_bursts(model: Model, days_ago: Chances, shapes: Shapes, best: int) -> Bursts:
+    """Weigh whether events come in bursts, days counted by the likeliest course of demand."""
+    if model is Model.NEW:
+        return bursts(days_ago, float(max(days_ago.max(), LEAST_KNOWN_DAYS)))
+    by_rate = np.append(0.0, np.cumsum(np.exp(shapes.log_rates[best])))
+    return bursts(by_rate[days_ago.astype(int)], float(shapes.days))
 
 
 def _model(weights: Chances, shapes: Shapes, days_ago: Chances) -> Model:
