@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
@@ -37,7 +38,7 @@ def admitted_sources(wants: Mapping[str, Want], market: Market) -> tuple[list[So
     for source in sold:
         want, offer = wants[source.offer.part], source.offer
         if offer.supplier in asked and _may_pay(want, offer, market):
-            in_time = _in_time(want, offer, usual, market.late)
+            in_time = _in_time(want, offer, usual[want.part], market.late)
             (admitted if in_time else too_slow).append(source)
     return admitted, too_slow
 
@@ -62,9 +63,10 @@ def _may_pay(want: Want, offer: Offer, market: Market) -> bool:
     return terms.minimum_order_cents > 0 or (terms.freight_cents > 0 and terms.free_freight_over_cents is not None)
 
 
-def _in_time(want: Want, offer: Offer, usual: Mapping[str, Offer], late: Mapping[str, Lateness]) -> bool:
+def _in_time(want: Want, offer: Offer, usual: Offer, late: Mapping[str, Lateness]) -> bool:
     """Tell whether a line comes in time: for open engines, and before what is there for the shelf runs out."""
-    if offer.lead_days <= usual[want.part].lead_days:
+    counted_on_days = math.inf if want.point.lot is None else want.point.lot.offer.lead_days
+    if offer.lead_days <= min(usual.lead_days, counted_on_days):
         return True
     if want.lacking:
         return offer.lead_days <= want.latest_days and (not want.point.kept or want.point.forecast is None)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from stackopt.parts.records import Offer
+from stackopt.parts.records import Offer, Supplier
 
 
 class Mover(Struct, frozen=True):
@@ -75,6 +75,42 @@ def cheapest_cycle(order_cents: float, movers: Sequence[Mover]) -> Cycle:
         products.append((order_cents + lines) * keeping)
     taken = Counter(index for _, index in switches[: products.index(min(products))])
     return _best_years(order_cents, movers, tuple(1 + taken[index] for index in range(len(movers))))
+
+
+def cycle_of(years: float, movers: Sequence[Mover]) -> Cycle:
+    """Return the cycle of this length with each part's best multiple: the smallest n, n(n + 1) ≥ line / keeping."""
+
+    def multiple(mover: Mover) -> int:
+        ratio = mover.line_cents / (mover.holding_slope * years**2)
+        return max(1, math.ceil((math.sqrt(1 + 4 * ratio) - 1) / 2 - 1e-9))
+
+    return Cycle(years, tuple(map(multiple, movers)))
+
+
+def cycle_with_freight(own_cents: float, terms: Supplier, movers: Sequence[Mover], yearly_cents: float) -> Cycle:
+    """Find the cycle at least cost where orders that reach the supplier's threshold are free of freight.
+
+    Parameters
+    ----------
+    own_cents
+        The shop's own work on an order, cents; greater than 0.
+    terms
+        The supplier's freight and threshold.
+    movers
+        The parts.
+    yearly_cents
+        The money that they come to in a year.
+    """
+    paid_cents = own_cents + terms.freight_cents
+    paid = cheapest_cycle(paid_cents, movers)
+    if terms.free_freight_over_cents is None or not terms.freight_cents or not yearly_cents:
+        return paid
+    free = cheapest_cycle(own_cents, movers)
+    reaching_years = terms.free_freight_over_cents / yearly_cents
+    if free.years < reaching_years:
+        free = cycle_of(reaching_years, movers)
+    cheaper = cycle_cost_cents(own_cents, movers, free) < cycle_cost_cents(paid_cents, movers, paid)
+    return free if cheaper else paid
 
 
 def _best_years(order_cents: float, movers: Sequence[Mover], multiples: tuple[int, ...]) -> Cycle:

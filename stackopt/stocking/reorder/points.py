@@ -17,7 +17,7 @@ from stackopt.stocking.demand.leads import IN_TIME, NOT_LATE, Lateness
 from stackopt.stocking.demand.records import Chances, Demand, LeadDays, Model
 from stackopt.stocking.reorder.records import Lot, Policy, ReorderPoint
 from stackopt.stocking.reorder.succession import newest_numbers, usage_under_newest
-from stackopt.stocking.reorder.usual import shelf_sources, usual_lots, usual_offers
+from stackopt.stocking.reorder.usual import cheapest_offers, shelf_sources, usual_lots
 from stackopt.stocking.reorder.words import rate_words
 from stackopt.units import money
 
@@ -70,7 +70,7 @@ def reorder_points(
     families = {number: part.families for number, part in supply.parts.items()}
     known = forecasts(past, today, policy.period_days, families)
     demands = {part: forecast.demand for part, forecast in known.items()}
-    lots = usual_lots(usual_offers(shelf_sources(supply)), demands, supply, policy)
+    lots = usual_lots(cheapest_offers(shelf_sources(supply), demands, supply, policy), demands, supply, policy)
     last_used = _last_used(past)
     record_days = recorded_days(past, today, policy.period_days) if past else 0
     points = {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
 from msgspec.structs import replace
@@ -11,8 +11,11 @@ from msgspec.structs import replace
 from stackopt.parts.records import Offer, Supply
 from stackopt.parts.sources import Source, purchase_sources
 from stackopt.stocking.demand.records import DAYS_PER_YEAR, Demand
-from stackopt.stocking.reorder.lots import Mover, cheapest_cycle, cheapest_packs
+from stackopt.stocking.reorder.lots import Mover, cheapest_packs, cycle_with_freight, lot_cost_cents
 from stackopt.stocking.reorder.records import Lot, Policy
+
+# What has to be kept for the doubt in a lead time, in standard deviations of its demand: the normal quantile of 0.95.
+SAFETY_DEVIATIONS = 1.645
 
 
 def shelf_sources(supply: Supply) -> tuple[Source, ...]:
@@ -40,6 +43,43 @@ def _preference(offer: Offer) -> tuple[bool, float, int, str]:
     return (offer.special_order, piece_cents, offer.lead_days, offer.supplier)
 
 
+def cheapest_offers(
+    sources: Sequence[Source], demands: Mapping[str, Demand], supply: Supply, policy: Policy
+) -> dict[str, Offer]:
+    """Return the offer on which each part costs least a year; the usual one of a part that does not move.
+
+    Counted are price breaks, packs, the part's share of freight and own work, keeping, and what has to be kept for a
+    longer lead time. A special order is taken only where nothing else is listed.
+    """
+    usual = usual_offers(sources)
+    moving = {part for part, demand in demands.items() if demand.pieces > 0}
+    sold = Counter(
+        supplier
+        for supplier, _ in {(each.offer.supplier, each.offer.part) for each in sources if each.offer.part in moving}
+    )
+    best: dict[str, tuple[float, int, str]] = {}
+    for source in sources:
+        offer = source.offer
+        if offer.part not in moving or offer.special_order != usual[offer.part].special_order:
+            continue
+        cost = (_yearly_cents(offer, demands[offer.part], sold, supply, policy), offer.lead_days, offer.supplier)
+        if offer.part not in best or cost < best[offer.part]:
+            best[offer.part], usual[offer.part] = cost, offer
+    return usual
+
+
+def _yearly_cents(offer: Offer, demand: Demand, sold: Mapping[str, int], supply: Supply, policy: Policy) -> float:
+    """Return what buying a part on one offer costs a year, cents; the parts of a supplier share its orders alike."""
+    terms, rate = supply.supplier(offer.supplier), demand.pieces_per_year
+    share_cents = policy.line_cents + (policy.order_cents + terms.freight_cents) / sold[offer.supplier]
+    lot = _moving_lot(offer, demand, share_cents, policy)
+    mover = Mover(rate, lot.holding_cents)
+    waiting_years = (offer.lead_days + policy.review_days) / DAYS_PER_YEAR
+    kept_for_waiting = SAFETY_DEVIATIONS * math.sqrt(rate * waiting_years)
+    running_cents = lot_cost_cents(share_cents, mover, lot.piece_cents, lot.pieces)
+    return running_cents + lot.holding_cents * kept_for_waiting
+
+
 def usual_lots(
     offers: Mapping[str, Offer], demands: Mapping[str, Demand], supply: Supply, policy: Policy
 ) -> dict[str, Lot]:
@@ -55,14 +95,20 @@ def usual_lots(
         else:
             lots[part] = _lot(offer, offer.minimum_packs, 0.0, policy)
     for supplier, parts in by_supplier.items():
-        order_cents = max(1, policy.order_cents + supply.supplier(supplier).freight_cents)
         movers = [_mover(offers[part], demands[part], policy) for part in parts]
-        cycle = cheapest_cycle(order_cents, movers)
+        cycle = cycle_with_freight(
+            max(1, policy.order_cents), supply.supplier(supplier), movers, _spent(movers, policy)
+        )
         for part, mover, multiple in zip(parts, movers, cycle.multiples, strict=True):
             # The part's share of an order's cost is the one for which this cover is its own economic lot.
             share_cents = mover.holding_slope * (multiple * cycle.years) ** 2
             lots[part] = _moving_lot(offers[part], demands[part], share_cents, policy)
     return lots
+
+
+def _spent(movers: Sequence[Mover], policy: Policy) -> float:
+    """Return the money that parts come to in a year, cents."""
+    return sum(mover.pieces_per_year * mover.holding_cents for mover in movers) / policy.holding_rate
 
 
 def _mover(offer: Offer, demand: Demand, policy: Policy) -> Mover:

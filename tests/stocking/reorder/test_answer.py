@@ -312,3 +312,25 @@ def test_a_minimum_order_for_an_engine_is_filled_with_what_costs_least_in_stock_
     shop = replace(shop, parts=parts, suppliers={"Bergmann": Supplier("Bergmann", 0, None, 700)})
     (order,) = restock(Request((engine("J-1"),), TODAY), shop).orders
     assert order.total_cents == 700
+
+
+def test_a_part_is_counted_on_the_line_that_costs_least_a_year() -> None:
+    """12 a year: packs of 50 at 1.99 a piece lie for years, single ones at 2.00 do not.
+
+    From Bulk a part comes in fifties: half a lot kept, 25 × 1.99 × 0.25 = 12.44 a year, against 0.12 saved.
+    """
+    offers = [offer("P", 200, "Single", lead_days=10), offer("P", 9950, "Bulk", pack=50, lead_days=10)]
+    shop = supply([StockLine("P", 1)], offers, Supplier("Single"), Supplier("Bulk"))
+    (order,) = restock(NOTHING_OPEN, shop, used("P", *range(10, 730, 30)) + LONG_RECORD).orders
+    assert order.supplier == "Single"
+
+
+def test_a_line_slower_than_the_one_counted_on_must_last() -> None:
+    """The slow line is a cent cheaper, but longer waiting asks for more stock: P is counted on the fast one.
+
+    So its point holds for 5 days, and where it is due what is there does not last 60.
+    """
+    offers = [offer("P", 600, "Quick", lead_days=5), offer("P", 599, "Slow", lead_days=60)]
+    shop = supply([StockLine("P", 1)], offers, Supplier("Quick"), Supplier("Slow"))
+    answer = restock(NOTHING_OPEN, shop, used("P", *range(10, 730, 20)) + LONG_RECORD)
+    assert [order.supplier for order in answer.orders] == ["Quick"]

@@ -9,13 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stackopt.parts.records import Offer, PriceTier
+from stackopt.parts.records import Offer, PriceTier, Supplier
 from stackopt.stocking.reorder.lots import (
     Cycle,
     Mover,
     cheapest_cycle,
     cheapest_packs,
     cycle_cost_cents,
+    cycle_with_freight,
     lot_cost_cents,
 )
 
@@ -36,6 +37,33 @@ def test_economic_lot_of_snyder_and_shen() -> None:
     cycle = cheapest_cycle(8, [mover])
     assert cycle.lot(0, mover) == pytest.approx(304.05, abs=0.005)
     assert cycle_cost_cents(8, [mover], cycle) == pytest.approx(68.41, abs=0.005)
+
+
+def yearly_by_trying(own_cents: float, terms: Supplier, mover: Mover, piece_cents: float) -> float:
+    """Return the least that ordering and keeping one part cost a year, over lots of 0.1, 0.2, … pieces."""
+    lots = [lot / 10 for lot in range(1, 5000)]
+    over = terms.free_freight_over_cents
+
+    def yearly(lot: float) -> float:
+        freight_cents = 0 if over is not None and lot * piece_cents >= over else terms.freight_cents
+        return (own_cents + freight_cents) * mover.pieces_per_year / lot + mover.holding_cents * lot / 2
+
+    return min(map(yearly, lots))
+
+
+@pytest.mark.parametrize(("over", "pieces"), [(3_000, 16.97), (12_000, 30), (20_000, 26.83), (40_000, 26.83)])
+def test_a_lot_reaches_free_freight_where_that_costs_less(over: int, pieces: float) -> None:
+    """24 a year at 4.00, kept for 1.00 a year: own work 6.00, freight 9.00.
+
+    By hand: paid, √(2 · 15 · 24) = 26.83 pieces cost 26.83 a year; free, √(2 · 6 · 24) = 16.97 pieces (67.88 an order)
+    cost 16.97, 30 pieces 4.80 + 15 = 19.80, but 50 pieces 2.88 + 25 = 27.88.
+    """
+    mover, terms = Mover(24, 100), Supplier("S", 900, over)
+    cycle = cycle_with_freight(600, terms, [mover], 24 * 400)
+    assert cycle.lot(0, mover) == pytest.approx(pieces, abs=0.005)
+    paid_cents = 0 if cycle.lot(0, mover) * 400 >= over - 1e-6 else 900
+    expected = yearly_by_trying(600, terms, mover, 400)
+    assert cycle_cost_cents(600 + paid_cents, [mover], cycle) == pytest.approx(expected, rel=1e-3)
 
 
 def test_all_units_discount_of_snyder_and_shen() -> None:

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from stackopt.parts.records import Offer, PriceTier
+from stackopt.stocking.demand.bursts import AT_RANDOM
 from stackopt.stocking.demand.estimate import Forecast
 from stackopt.stocking.demand.records import Demand, Model
 from stackopt.stocking.reorder.records import Buy, Lot, Need, Policy, ReorderPoint
@@ -19,7 +20,7 @@ USED = Demand(Model.STEADY, "", {1: 1.0}, 24, 730, 700, date(2025, 1, 1), date(2
 
 
 def point(reorder: int = 4, up_to: int = 5, full: int = 10, demand: Demand | None = USED) -> ReorderPoint:
-    forecast = None if demand is None else Forecast(demand, (), (), (), spread=False)
+    forecast = None if demand is None else Forecast(demand, (), (), (), bursts=AT_RANDOM)
     return ReorderPoint(reorder, up_to, full, "", LOT, forecast)
 
 
