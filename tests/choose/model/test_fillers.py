@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import random
+import time
 from datetime import date, timedelta
 
 import pytest
@@ -165,3 +166,20 @@ def test_a_list_of_many_lines_comes_down_to_a_few_runs_of_sums() -> None:
     assert [(run.low_cents, run.high_cents) for run in fillers.runs()] == [(350, 899)]
     assert len(fillers.stand_ins()) == 1
     assert sum(line.line_cents for line in fillers.pick(777)) == 777
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_what_stands_in_for_fillers_is_never_more_than_their_lines(seed: int) -> None:
+    """The runs of sums where they are fewer than the lines that reach them; laid out here to be counted."""
+    rng = random.Random(seed)
+    offers = [Offer("North", f"X{n}", (PriceTier(1, rng.randrange(100, 900)),)) for n in range(rng.randrange(1, 9))]
+    fillers = fillers_of(offers, Supplier("North", 900, 5000))
+    assert len(fillers.stand_ins()) == min(len(list(fillers.runs())), len(fillers.lines))
+
+
+def test_a_minimum_order_of_millions_is_stated_in_a_moment() -> None:
+    """A few lines below 10,000.00 reach runs of sums by the hundred thousand: counted, not laid out (10 s once)."""
+    offers = [Offer("North", f"X{n}", (PriceTier(1, 350 + 37 * n),)) for n in range(40)]
+    started = time.monotonic()
+    assert len(fillers_of(offers, Supplier("North", 600, None, 1_000_000_000)).stand_ins()) <= 40
+    assert time.monotonic() - started < 5
