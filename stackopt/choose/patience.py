@@ -4,12 +4,22 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import TypeVar
 
 from msgspec import Struct
 
 # So much longer than there is time others are waited for: to state a model and to send its answer takes a moment, too.
 GRACE_SECONDS = 2.0
+
+# What follows a solve that took all the time has so long: the first reasons take no more than a moment.
+MOMENT_SECONDS = 1.0
+
+Found = TypeVar("Found")
+
+
+class TimeIsOverError(Exception):
+    """No time is left to go on; what was found before stands."""
 
 
 class Patience(Struct):
@@ -46,6 +56,11 @@ class Patience(Struct):
         """Return patience for one part of a solve: a share, 0 to 1, of what is left; it is stopped where all is."""
         return Patience(time.monotonic() + share * self.seconds_left, self.told, within=self)
 
+    def afterwards(self) -> Patience:
+        """Return patience for what follows this solve: what is left of its time, but a moment in any case."""
+        left = 0.0 if self.is_stopped else self.ends_at
+        return Patience(max(left, time.monotonic() + MOMENT_SECONDS))
+
     @property
     def is_stopped(self) -> bool:
         """Somebody said stop, to this solve or to the one that it is a part of."""
@@ -61,6 +76,27 @@ class Patience(Struct):
         """No time is left, or somebody said stop."""
         return self.seconds_left <= 0
 
+    def go_on(self) -> None:
+        """Go on where there is time.
+
+        Raises
+        ------
+        TimeIsOverError
+            When no time is left, or somebody said stop.
+        """
+        if self.over:
+            raise TimeIsOverError
+
     def given_up(self) -> bool:
         """Tell whether what others still work on is not waited for any longer."""
         return self.is_stopped or time.monotonic() > self.ends_at + GRACE_SECONDS
+
+
+def in_time(found: Iterable[Found]) -> tuple[tuple[Found, ...], bool]:
+    """Return what is found before time is over, and whether that is all."""
+    so_far: list[Found] = []
+    try:
+        so_far.extend(found)
+    except TimeIsOverError:
+        return tuple(so_far), False
+    return tuple(so_far), True

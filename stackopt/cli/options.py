@@ -125,7 +125,7 @@ WISH_OPTIONS = (
         "--time-limit",
         type=click.FloatRange(min=0),
         metavar="SECONDS",
-        help="End the solving after so long with the best found and how far it can be off; Ctrl-C does so at once.",
+        help="End solving and explaining after so long with the best found and how far it can be off; so does Ctrl-C.",
     ),
     click.option(
         "--units",

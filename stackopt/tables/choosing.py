@@ -11,7 +11,6 @@ from typing import Any
 import pandas as pd
 from msgspec.structs import replace
 
-from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import explained
@@ -130,7 +129,8 @@ def _answer(
         request = Request(engines, today or date.today(), tuple(prefer), patience, executor=executor)
         task = checked_task(request, supply)
         choice = solved(task)
-    return AnswerTables(explained(replace(request, patience=Patience(), executor=None), task, choice))
+    with interruptible(patience.afterwards().seconds_left, None) as explaining:
+        return AnswerTables(explained(replace(request, patience=explaining, executor=None), task, choice))
 
 
 def _engine(engine: AnyEngine, source: GivenRecords) -> Engine:

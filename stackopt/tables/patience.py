@@ -21,7 +21,7 @@ def interruptible(time_limit: float | None, progress: Progress | None) -> Iterat
     Only the main thread hears an interrupt; elsewhere a time limit ends the work.
     """
     patience = Patience.of_seconds(time_limit)
-    patience.told = progress
+    patience.told = progress or _nobody
     if threading.current_thread() is not threading.main_thread():
         yield patience
         return
@@ -36,3 +36,7 @@ def interruptible(time_limit: float | None, progress: Progress | None) -> Iterat
         yield patience
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+def _nobody(_objective: str, _best: float, _bound: float) -> None:
+    """Hear nothing: a solve that somebody hears can be interrupted."""

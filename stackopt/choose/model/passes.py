@@ -13,7 +13,7 @@ from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Program
 from stackopt.choose.model.purchase import Terms, label
 from stackopt.choose.model.solver import minimise, weighted_sum
-from stackopt.choose.patience import Patience
+from stackopt.choose.patience import MOMENT_SECONDS, Patience
 from stackopt.choose.records import PassResult
 
 
@@ -46,7 +46,7 @@ def taken_up(program: Program, objectives: Sequence[Objective], reached: Solutio
 def solve_pass(program: Program, objective: Objective, before: Solution, patience: Patience) -> Solution:
     """Make one objective least; keep the solution before where it cannot be bettered or no time is left.
 
-    The first is never cut short: it takes a moment, and without it no engine would be finished at all.
+    The first has a moment in any case: without it no engine would be finished at all.
     """
     started = time.monotonic()
     terms = objective.terms(program)
@@ -54,7 +54,7 @@ def solve_pass(program: Program, objective: Objective, before: Solution, patienc
     is_first = not before.passes
     in_time = is_first or not patience.over
     if _worth(terms, values) > 0 and in_time:
-        limits = None if is_first else patience
+        limits = patience.afterwards() if is_first else patience
         wanted = weighted_sum(terms)
         outcome = minimise(program.problem, wanted, step=objective.step, patience=limits, name=objective.name)
         bound = outcome.bound
@@ -121,7 +121,8 @@ def _without_waste(program: Program, values: dict[str, int]) -> dict[str, int]:
         if values[column.name]
     ]
     program.problem.addConstraint(weighted_sum((column, 1) for column in chosen) >= len(chosen), "as_fitted")
-    outcome = minimise(program.problem, weighted_sum(program.purchases.spend_terms()), step=1)
+    wanted = weighted_sum(program.purchases.spend_terms())
+    outcome = minimise(program.problem, wanted, step=1, patience=Patience.of_seconds(MOMENT_SECONDS))
     return whole_values(program) if outcome.found else values
 
 

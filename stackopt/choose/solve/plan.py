@@ -38,6 +38,20 @@ def plan(request: Request, supply: Supply) -> Choice:
     return solved(make_task(request, supply))
 
 
+def plan_in_time(request: Request, supply: Supply) -> Choice:
+    """Choose as `plan` does, or not at all.
+
+    Raises
+    ------
+    TimeIsOverError
+        When the request's patience is over: what was cut short proves nothing.
+    """
+    request.patience.go_on()
+    choice = plan(request, supply)
+    request.patience.go_on()
+    return choice
+
+
 def make_task(request: Request, supply: Supply) -> Task:
     """State what is to be solved for a request: every stack of every cylinder, every source, what counts in order.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -29,8 +29,8 @@ class Alternative(Struct, frozen=True):
     by: float
 
 
-def next_best(task: Task, chosen: Choice, count: int = 3) -> list[Alternative]:
-    """Return the next best complete choices for one engine by itself, best first; fewer where there are no more.
+def next_best(task: Task, chosen: Choice, count: int = 3) -> Iterator[Alternative]:
+    """Yield the next best complete choices for one engine by itself, best first; fewer where there are no more.
 
     Parameters
     ----------
@@ -40,17 +40,21 @@ def next_best(task: Task, chosen: Choice, count: int = 3) -> list[Alternative]:
         The best choice for it, in which it is not blocked.
     count
         How many to look for.
+
+    Raises
+    ------
+    TimeIsOverError
+        When the task's patience is over.
     """
     (job,) = task.jobs
     barred = [_pieces(chosen.engines[0])]
-    found: list[Alternative] = []
-    while len(found) < count:
+    for _ in range(count):
         choice = solve_whole(replace(task, jobs=[replace(job, barred=tuple(barred))]))
+        task.patience.go_on()
         if choice.blocked:
-            break
-        found.append(_alternative(choice, chosen, task.objectives))
+            return
+        yield _alternative(choice, chosen, task.objectives)
         barred.append(_pieces(choice.engines[0]))
-    return found
 
 
 def _alternative(choice: Choice, chosen: Choice, objectives: Sequence[Objective]) -> Alternative:

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import takewhile
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.model.program import Job
-from stackopt.choose.patience import Patience
 from stackopt.choose.records import SHELF, Choice, FittedCylinder, FittedEngine
 from stackopt.choose.solve.parting import split_jobs
 from stackopt.choose.solve.plan import solved
@@ -63,13 +61,21 @@ class Contest(Struct, frozen=True):
 Users = Mapping[str, Sequence[tuple[Job, FittedEngine]]]
 
 
-def contests(task: Task, choice: Choice) -> tuple[Contest, ...]:
-    """Return the engines that stood back for others, in the order asked about, as many as time allows."""
-    unhurried = replace(task, patience=Patience())
-    return tuple(takewhile(lambda _: not task.patience.over, _found(unhurried, choice)))
+def contests(task: Task, choice: Choice, asked: Collection[str] | None = None) -> Iterator[Contest]:
+    """Yield the engines that stood back for others, in the order of the task.
 
+    Parameters
+    ----------
+    task, choice
+        What was solved, and its proven answer.
+    asked
+        The engines that it is asked of; None for all.
 
-def _found(task: Task, choice: Choice) -> Iterator[Contest]:
+    Raises
+    ------
+    TimeIsOverError
+        When the task's patience is over.
+    """
     bought = {use.part for use in choice.use if use.source != SHELF}
     left = Counter({part: line.free for part, line in task.supply.stock.items()})
     left.subtract({use.part: use.quantity for use in choice.use if use.source == SHELF})
@@ -79,9 +85,12 @@ def _found(task: Task, choice: Choice) -> Iterator[Contest]:
             users[part].append((job, fitted))
     within = _tasks_of_groups(task)
     for number, (job, fitted) in enumerate(zip(task.jobs, choice.engines, strict=True)):
+        if asked is not None and job.engine.name not in asked:
+            continue
         if not all(job.stacks) or _has_the_best(job, fitted, bought):
             continue
         better = alone(replace(within[job.engine.name], jobs=[job]))
+        task.patience.go_on()
         if better.fitted.blocked or not (fitted.blocked or _is_better(better, fitted, bought)):
             continue
         wanted = tuple(_wanted(fitted, better, users, left))
@@ -167,6 +176,7 @@ def _weighed(task: Task, choice: Choice, number: int, better: FittedEngine, cont
     jobs = [*task.jobs]
     jobs[number] = replace(job, stacks=stacks, engine=replace(job.engine, priority=priority))
     forced = solved(replace(task, jobs=jobs))
+    task.patience.go_on()
     for objective, ours, theirs in zip(task.objectives, choice.passes, forced.passes, strict=True):
         if theirs.value - ours.value > objective.step / 2:
             return replace(contest, lost_on=objective.name, by=theirs.value - ours.value, is_known=True)

@@ -2,36 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.choose.patience import Patience
+from stackopt.choose.patience import in_time
 from stackopt.choose.records import Choice, FittedEngine, Request, Status
 from stackopt.choose.solve.task import Task
+from stackopt.choose.tried.heads import HeadNeeded
+from stackopt.choose.tried.stacks import Tried
 from stackopt.choose.why.alternatives import Alternative, next_best
-from stackopt.choose.why.blocked import blocked_cylinders
+from stackopt.choose.why.blocked import BlockedCylinder
 from stackopt.choose.why.cautions import engine_cautions
-from stackopt.choose.why.contests import contests
-from stackopt.choose.why.freeing import MOST_FREED, freeing_things
+from stackopt.choose.why.contests import Contest, contests
+from stackopt.choose.why.freeing import MOST_FREED, Freeing, freeing_things
+from stackopt.choose.why.frontier import Frontier
+from stackopt.choose.why.lever_offers import LeverOffer
 from stackopt.choose.why.preferences import OtherPreference, other_preferences
-from stackopt.choose.why.reasons import blocked_reasons, first_day
+from stackopt.choose.why.reasons import WhyBlocked, why_blocked
 from stackopt.engine.cautions import Caution, Units
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 
-# What only some answers hold is not what every call waits for.
-if TYPE_CHECKING:
-    from stackopt.choose.tried.heads import HeadNeeded
-    from stackopt.choose.tried.stacks import Tried
-    from stackopt.choose.why.blocked import BlockedCylinder
-    from stackopt.choose.why.contests import Contest
-    from stackopt.choose.why.freeing import Freeing
-    from stackopt.choose.why.frontier import Frontier
-    from stackopt.choose.why.lever_offers import LeverOffer
+NOT_LOOKED_FOR = "Why was not looked for: time was over."
+NEXT_BEST = "the next best choices"
+OTHER_PREFERENCES = "what another order of preference would bring"
+WHO_STOOD_BACK = "which engines stood back for others"
 
 
 class Answer(Struct, frozen=True):
@@ -66,6 +64,8 @@ class Answer(Struct, frozen=True):
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     may_wait_until
         By blocked engine: the first day after its due date by which what the others leave would finish it.
+    untold
+        What would have been explained had there been time for it.
     """
 
     request: Request
@@ -82,6 +82,7 @@ class Answer(Struct, frozen=True):
     heads: Sequence[HeadNeeded] = ()
     units: Units = Units.MM
     may_wait_until: Mapping[str, date] = field(default_factory=dict)
+    untold: Sequence[str] = ()
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
@@ -93,51 +94,93 @@ class Answer(Struct, frozen=True):
         return engine_cautions(engine, fitted, self.supply, levers_told=told, today=today)
 
 
-def explained(request: Request, task: Task, choice: Choice) -> Answer:
-    """Return a choice with its reasons; `task` is what was solved for the request."""
+def explained(request: Request, task: Task, choice: Choice, stood_back: Collection[str] | None = None) -> Answer:
+    """Return a choice with its reasons, as many as the request's patience allows; what time cut off is named.
+
+    Parameters
+    ----------
+    request
+        What was asked; its patience is that of explaining.
+    task, choice
+        What was solved for it, and the answer.
+    stood_back
+        The engines of which it is asked whether they stood back for others; None for all.
+    """
     answer = Answer(request, task.supply, choice, {}, {})
-    unhurried = replace(task, patience=Patience())
+    task = replace(task, patience=request.patience)
     if choice.blocked:
         answer = _with_blocked(answer)
-    if choice.status is not Status.PROVEN:
-        return _with_next_best_of_the_tried(answer, task)
     if len(request.engines) > 1:
-        return replace(answer, contests=contests(task, answer.choice))
-    if choice.blocked:
+        return _with_contests(answer, task, stood_back) if choice.status is Status.PROVEN else answer
+    if choice.blocked or not (choice.status is Status.PROVEN or _is_best_of_the_tried(task)):
         return answer
-    alternatives = {engine.name: next_best(unhurried, choice) for engine in request.engines}
-    return replace(answer, alternatives=alternatives, preferences=other_preferences(unhurried, choice))
+    return _with_next_best(answer, task)
 
 
-def _with_next_best_of_the_tried(answer: Answer, task: Task) -> Answer:
-    """Add the next best where one engine's answer is the best of all tried, and only other depths of cuts are open.
+def _is_best_of_the_tried(task: Task) -> bool:
+    """Tell whether one engine's answer is the best of all tried, and only other depths of cuts are open.
 
     Where time ran out it is not even that.
     """
-    if len(task.jobs) > 1 or task.jobs[0].apart is None or task.patience.over or answer.choice.blocked:
+    return task.jobs[0].apart is not None and not task.patience.over
+
+
+def _with_next_best(answer: Answer, task: Task) -> Answer:
+    """Add the next best choices for the one engine and, where it is proven, what other preferences would bring."""
+    choice, (engine,) = answer.choice, answer.request.engines
+    others, all_others = in_time(next_best(task, choice))
+    answer = replace(answer, alternatives={engine.name: others})
+    if not all_others:
+        answer = _untold(answer, NEXT_BEST)
+    if choice.status is not Status.PROVEN:
         return answer
-    (engine,) = answer.choice.engines
-    return replace(answer, alternatives={engine.engine: next_best(replace(task, patience=Patience()), answer.choice)})
+    preferences, all_preferences = in_time(other_preferences(task, choice))
+    answer = replace(answer, preferences=preferences)
+    return answer if all_preferences else _untold(answer, OTHER_PREFERENCES)
+
+
+def _with_contests(answer: Answer, task: Task, asked: Collection[str] | None) -> Answer:
+    if asked is not None and not asked:
+        return answer
+    found, all_found = in_time(contests(task, answer.choice, asked))
+    answer = replace(answer, contests=found)
+    return answer if all_found else _untold(answer, WHO_STOOD_BACK)
+
+
+def _untold(answer: Answer, *what: str) -> Answer:
+    return replace(answer, untold=(*answer.untold, *what))
 
 
 def _with_blocked(answer: Answer) -> Answer:
-    """Add why engines are blocked, and what would free each."""
+    """Add why engines are blocked, then what would free the first few of them."""
     request, supply, choice = answer.request, answer.supply, answer.choice
-    blocked: dict[str, Sequence[BlockedCylinder]] = {}
-    freeing: dict[str, Sequence[Freeing]] = {}
-    days: dict[str, date] = {}
-    engines = []
-    for engine, fitted in answer.pairs():
-        if fitted.blocked:
-            cylinders = blocked[engine.name] = blocked_cylinders(request, supply, engine)
-            if len(freeing) < MOST_FREED:
-                freeing[engine.name] = freeing_things(request, supply, engine, choice, cylinders)
-                day = next((thing.day for thing in freeing[engine.name] if thing.day is not None), None)
-            else:
-                day = first_day(request, supply, engine, choice)
-            if day is not None:
-                days[engine.name] = day
-            reasons = blocked_reasons(request, supply, engine, cylinders, day)
-        engines.append(replace(fitted, reasons=reasons) if fitted.blocked else fitted)
-    told = replace(choice, engines=tuple(engines))
-    return replace(answer, choice=told, blocked=blocked, freeing=freeing, may_wait_until=days)
+    engines = [engine for engine, fitted in answer.pairs() if fitted.blocked]
+    found, _ = in_time(why_blocked(request, supply, engine, choice) for engine in engines)
+    why = {engine.name: own for engine, own in zip(engines, found, strict=False)}
+    to_free = engines[: min(MOST_FREED, len(why))]
+    freed, _ = in_time(freeing_things(request, supply, engine, choice, why[engine.name]) for engine in to_free)
+    answer = replace(
+        answer,
+        choice=replace(choice, engines=tuple(_with_reasons(fitted, why) for fitted in choice.engines)),
+        blocked={name: own.cylinders for name, own in why.items()},
+        freeing={engine.name: things for engine, things in zip(to_free, freed, strict=False)},
+        may_wait_until={name: own.day for name, own in why.items() if own.day is not None},
+    )
+    return _untold(
+        answer,
+        *_of_engines("why {} cannot be finished", engines[len(found) :]),
+        *_of_engines("what would free {}", engines[len(freed) : MOST_FREED]),
+    )
+
+
+def _with_reasons(fitted: FittedEngine, why: Mapping[str, WhyBlocked]) -> FittedEngine:
+    if not fitted.blocked:
+        return fitted
+    return replace(fitted, reasons=why[fitted.engine].reasons if fitted.engine in why else (NOT_LOOKED_FOR,))
+
+
+def _of_engines(words: str, engines: Sequence[Engine]) -> Iterator[str]:
+    """Yield the words with the first of some engines named and the others counted; nothing where there are none."""
+    if engines:
+        others = f" and {len(engines) - 1} more" if len(engines) > 1 else ""
+        yield words.format(f"{engines[0].name}{others}")

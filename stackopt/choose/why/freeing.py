@@ -12,12 +12,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.records import Choice, Request, Work
-from stackopt.choose.solve.plan import make_jobs, plan
+from stackopt.choose.solve.plan import make_jobs, plan_in_time
 from stackopt.choose.solve.unbound import leaves_depths_out
 from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.why.asked_for import gasket_asked_for
 from stackopt.choose.why.blocked import BlockedCylinder, open_range
-from stackopt.choose.why.reasons import can_be_finished, earliest_day
+from stackopt.choose.why.reasons import WhyBlocked, can_be_finished
 from stackopt.choose.why.remaining import concerning, remaining_supply
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.levers.lever import Lever
@@ -80,7 +80,7 @@ class Freeing(Struct, frozen=True):
 
 
 def freeing_things(
-    request: Request, supply: Supply, engine: Engine, choice: Choice, cylinders: Sequence[BlockedCylinder]
+    request: Request, supply: Supply, engine: Engine, choice: Choice, why: WhyBlocked
 ) -> tuple[Freeing, ...]:
     """Return what would free a blocked engine: what has a price first, the cheapest first.
 
@@ -90,20 +90,24 @@ def freeing_things(
         What was asked, what there was, and the answer: the other engines keep what they got.
     engine
         The blocked engine.
-    cylinders
-        Its cylinders that no stack fits (`blocked.blocked_cylinders`).
+    why
+        What is known of why it is blocked.
+
+    Raises
+    ------
+    TimeIsOverError
+        When the request's patience is over.
     """
     left = concerning(remaining_supply(supply, choice, days_until(engine.due, request.today)), engine)
-    more = list(_more_of_a_part(request, left, engine, cylinders))
+    more = list(_more_of_a_part(request, left, engine, why.cylinders))
     asked_for = _asked_for(request, left, engine, {each.kind for each in more})
-    found = [*_later(request, left, engine), *more, *asked_for, *_levers(request, left, engine)]
+    found = [*_later(request, left, engine, why.day), *more, *asked_for, *_levers(request, left, engine)]
     return tuple(sorted(found, key=lambda each: (each.cost_cents is None, each.cost_cents or 0)))
 
 
-def _later(request: Request, left: Supply, engine: Engine) -> Iterator[Freeing]:
-    day = None if engine.due is None else earliest_day(request, left, engine)
+def _later(request: Request, left: Supply, engine: Engine, day: date | None) -> Iterator[Freeing]:
     if day is not None:
-        waited = plan(replace(request, engines=(replace(engine, due=day),), previous={}), left)
+        waited = plan_in_time(replace(request, engines=(replace(engine, due=day),), previous={}), left)
         yield Freeing(cost_cents=waited.spend_cents, day=day)
 
 
@@ -153,7 +157,7 @@ def _asked_for(request: Request, left: Supply, engine: Engine, known: Container[
 def missing_pieces(request: Request, left: Supply, engine: Engine, part: Part) -> int:
     """Return how many more pieces of a part an engine takes when there are plenty."""
     plenty = with_pieces(left, part, engine)
-    choice = plan(replace(request, engines=(engine,), previous={}), plenty)
+    choice = plan_in_time(replace(request, engines=(engine,), previous={}), plenty)
     taken = sum(use.quantity for use in choice.use if use.part == part.number)
     return max(1, taken - left.free(part.number))
 
@@ -164,7 +168,7 @@ def _levers(request: Request, left: Supply, engine: Engine) -> Iterator[Freeing]
         allowed = replace(engine, levers=_both(engine.levers, lever))
         if allowed.levers == engine.levers:
             continue
-        choice = plan(replace(request, engines=(allowed,), prefer=LEAST_METAL, previous={}), left)
+        choice = plan_in_time(replace(request, engines=(allowed,), prefer=LEAST_METAL, previous={}), left)
         for fitted in choice.engines:
             work = tuple((each.cylinder, one) for each in fitted.cylinders for one in each.work)
             pistons = [piece.part for each in fitted.cylinders for piece in each.pieces if piece.role is Kind.PISTON]

@@ -28,25 +28,29 @@ class OtherPreference(Struct, frozen=True):
     lost: float
 
 
-def other_preferences(task: Task, chosen: Choice) -> tuple[OtherPreference, ...]:
-    """Return what each objective would reach if it counted first, where that is better than what was chosen.
+def other_preferences(task: Task, chosen: Choice) -> Iterator[OtherPreference]:
+    """Yield what each objective would reach if it counted first, where that is better than what was chosen.
 
     The first objective is at its best already; the last is what breaks ties, and nobody would pay for it.
+
+    Raises
+    ------
+    TimeIsOverError
+        When the task's patience is over.
     """
     before_all, *order = task.objectives
     reached = _values(chosen)
-    found = []
     for first in order[1:-1]:
         if reached[first.name] < first.step:
             continue
         objectives = (before_all, first, *(each for each in order if each is not first))
         jobs = [_hopeful(job, first, reached) for job in task.jobs]
         choice = solve_whole(replace(task, jobs=jobs, objectives=objectives))
+        task.patience.go_on()
         gained = reached[first.name] - _values(choice)[first.name]
         if gained > first.step / 2:
             lost_on, lost = next(_losses(order, reached, _values(choice)))
-            found.append(OtherPreference(first.name, choice, gained, lost_on, lost))
-    return tuple(found)
+            yield OtherPreference(first.name, choice, gained, lost_on, lost)
 
 
 def _hopeful(job: Job, first: Objective, reached: dict[str, float]) -> Job:

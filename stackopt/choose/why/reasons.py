@@ -2,47 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date, timedelta
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.model.objectives import FIRST, asked_by
 from stackopt.choose.model.passes import first_solution, solve_pass
 from stackopt.choose.model.program import build_program
 from stackopt.choose.model.purchase import BesideTheShelf
-from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import coming_pieces, make_jobs
-from stackopt.choose.why.blocked import BlockedCylinder
+from stackopt.choose.why.blocked import BlockedCylinder, blocked_cylinders
 from stackopt.choose.why.remaining import concerning, remaining_supply
 from stackopt.engine.records import Engine, Match
 from stackopt.parts.records import StockLine, Supply
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 
 
-def blocked_reasons(
-    request: Request, supply: Supply, engine: Engine, cylinders: Sequence[BlockedCylinder], day: date | None
-) -> tuple[str, ...]:
-    """Say in sentences why an engine is blocked.
+class WhyBlocked(Struct, frozen=True):
+    """Why an engine is blocked.
 
-    Parameters
-    ----------
-    request, supply
-        What was asked, and what there is.
-    engine
-        The blocked engine.
-    cylinders
-        Its cylinders that no stack fits (`blocked.blocked_cylinders`).
-    day
-        The first day by which it could be finished (`first_day`).
+    `cylinders` are those that no stack fits; `day` is the first by which it could be finished, None if there is none;
+    `reasons` say it in sentences.
     """
+
+    cylinders: tuple[BlockedCylinder, ...]
+    day: date | None
+    reasons: tuple[str, ...]
+
+
+def why_blocked(request: Request, supply: Supply, engine: Engine, choice: Choice) -> WhyBlocked:
+    """Return why an engine is blocked in a choice, in which the others keep what they got.
+
+    Raises
+    ------
+    TimeIsOverError
+        When the request's patience is over.
+    """
+    request.patience.go_on()
+    cylinders = blocked_cylinders(request, supply, engine)
+    day = first_day(request, supply, engine, choice)
     reasons = [f"{cylinder.cylinder}: {cylinder.reason}." for cylinder in cylinders]
     if not cylinders:
         reasons.append(_why_not_together(request, supply, engine))
     if day is not None:
         reasons.append(f"If it may wait until {day.day} {day:%B %Y}, it can be finished with what is listed.")
-    return tuple(reasons)
+    return WhyBlocked(cylinders, day, tuple(reasons))
 
 
 def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
@@ -63,14 +69,21 @@ def _why_not_together(request: Request, supply: Supply, engine: Engine) -> str:
 
 
 def can_be_finished(request: Request, supply: Supply, engine: Engine) -> bool:
-    """Tell whether an engine by itself can be finished; of all objectives only the first is solved for."""
+    """Tell whether an engine by itself can be finished; of all objectives only the first is solved for.
+
+    Raises
+    ------
+    TimeIsOverError
+        When the request's patience is over.
+    """
+    request.patience.go_on()
     sources = purchase_sources(supply)
     (job,) = make_jobs(replace(request, engines=(engine,)), supply, sources)
     if not all(job.stacks):
         return False
     beside = BesideTheShelf(coming=coming_pieces(supply, request.today, job.needs()))
     program = build_program([job], supply, sources, asked_by((FIRST,), beside=beside))
-    (reached,) = solve_pass(program, FIRST, first_solution(program), Patience()).passes
+    (reached,) = solve_pass(program, FIRST, first_solution(program), request.patience).passes
     return reached.value == 0
 
 

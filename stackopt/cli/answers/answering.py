@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import click
 from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Fitted, Request
+from stackopt.choose.records import Choice, Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
+from stackopt.choose.solve.task import Task
 from stackopt.choose.tried.bound import heads_for_bases
-from stackopt.choose.tried.hand import part_numbers_in, pieces_in_hand
+from stackopt.choose.tried.hand import Pieces, part_numbers_in, pieces_in_hand
 from stackopt.choose.tried.stacks import tried_stacks
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.choose.why.frontier import Frontier, check_pair, trade_off
 from stackopt.choose.why.lever_offers import lever_offers
 from stackopt.cli.answers.previous import read_previous
-from stackopt.cli.answers.watching import watched
+from stackopt.cli.answers.watching import ANSWER, watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.options import Wishes
 from stackopt.cli.printing import print_json
@@ -32,6 +33,7 @@ from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.report.answer.document import answer_document
 from stackopt.report.drawings.pictures import check_picture
+from stackopt.report.plan.shown import Shown
 from stackopt.shop.database.note import Note
 
 
@@ -57,17 +59,30 @@ def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wish
             click.echo(words, err=True)
     if asked.hold and isinstance(source, LedgerSource):
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
-    with watched(patience):
-        answer = replace(explained(replace(request, patience=Patience()), task, choice), units=_units(engines, asked))
-        answer = replace(answer, trade_off=_frontier(request, supply, asked))
+    explaining = patience.afterwards()
+    with watched(explaining, ANSWER):
+        answer = _explained(replace(request, patience=explaining), task, choice, asked, hand)
+    _write(answer, source, asked)
+    _print(answer, asked)
+    return BLOCKED if choice.blocked and not asked.hand else SOLVED
+
+
+def _explained(request: Request, task: Task, choice: Choice, asked: Wishes, hand: Mapping[str, Pieces]) -> Answer:
+    """Return the answer with its reasons and with whatever else is asked of it."""
+    engines, supply = request.engines, task.supply
+    answer = explained(request, task, choice, _shown(asked).who_stood_back(len(engines)))
+    answer = replace(answer, units=_units(engines, asked), trade_off=_frontier(request, supply, asked))
     if len(engines) == 1:
         heads = heads_for_bases(request, supply, engines[0], choice.engines[0])
         answer = replace(answer, heads=heads, tried=tried_stacks(engines[0], supply, hand))
     if asked.levers:
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
-    _write(answer, source, asked)
-    _print(answer, asked)
-    return BLOCKED if choice.blocked and not asked.hand else SOLVED
+    return answer
+
+
+def _shown(asked: Wishes) -> Shown:
+    """Return how much of a plan is asked for; a document and a trade-off hold all of it."""
+    return Shown(asked.everything or asked.as_json or asked.trade_off is not None, asked.engine_names)
 
 
 def _units(engines: Sequence[Engine], asked: Wishes) -> Units:
@@ -146,9 +161,9 @@ def _print(answer: Answer, asked: Wishes) -> None:
     if len(answer.choice.engines) == 1 and not asked.engine_names:
         click.echo(answer_text(console, answer))
         return
-    from stackopt.report.plan.page import Shown, plan_text  # noqa: PLC0415 - not for one engine alone
+    from stackopt.report.plan.page import plan_text  # noqa: PLC0415 - not for one engine alone
 
-    text = plan_text(console, answer, Shown(asked.everything, asked.engine_names))
+    text = plan_text(console, answer, _shown(asked))
     if asked.everything and sys.stdout.isatty() and text.count("\n") >= console.height:
         click.echo_via_pager(text)
     else:

@@ -18,13 +18,23 @@ FIRST_AFTER_SECONDS = 2.0
 ON_A_TERMINAL_SECONDS, ELSEWHERE_SECONDS = 0.5, 10.0
 
 
+BEST_FOUND, ANSWER = "the best found so far", "the answer"
+
+
 @contextmanager
-def watched(patience: Patience) -> Iterator[None]:
-    """Tell on standard error how far a solve is, and let the first Ctrl-C end it with the best found.
+def watched(patience: Patience, what: str = BEST_FOUND) -> Iterator[None]:
+    """Tell on standard error how far a solve is, and let the first Ctrl-C end it.
 
     A second Ctrl-C ends the program at once.
+
+    Parameters
+    ----------
+    patience
+        That of the solve.
+    what
+        What then follows: the best found, or an answer that stands and is only being explained.
     """
-    teller = Teller()
+    teller = Teller() if what == BEST_FOUND else Explainer()
     patience.told = teller.tell
     before = signal.getsignal(signal.SIGINT)
 
@@ -32,7 +42,7 @@ def watched(patience: Patience) -> Iterator[None]:
         patience.stopped = True
         signal.signal(signal.SIGINT, before)
         teller.clear()
-        click.echo("Stopping: the best found so far follows. Ctrl-C once more ends at once.", err=True)
+        click.echo(f"Stopping: {what} follows. Ctrl-C once more ends at once.", err=True)
 
     signal.signal(signal.SIGINT, stop)
     try:
@@ -60,14 +70,27 @@ class Teller:
             return
         self.told_at = now
         self.clear()
-        click.echo(f"{now - self.started:.0f} s: {_words(objective, best, bound)}", err=True, nl=not self.on_a_terminal)
+        words = self.words(objective, best, bound)
+        click.echo(f"{now - self.started:.0f} s: {words}", err=True, nl=not self.on_a_terminal)
         self.shown = self.on_a_terminal
+
+    def words(self, objective: str, best: float, bound: float) -> str:
+        """Return what is said."""
+        return _words(objective, best, bound)
 
     def clear(self) -> None:
         """Wipe the line on a terminal."""
         if self.shown:
             click.echo("\r\x1b[2K", err=True, nl=False)
             self.shown = False
+
+
+class Explainer(Teller):
+    """Says that the answer stands while its reasons are looked for."""
+
+    def words(self, _objective: str, _best: float, _bound: float) -> str:
+        """Return what is said."""
+        return "the answer stands, and its reasons are looked for; Ctrl-C ends that"
 
 
 def _words(objective: str, best: float, bound: float) -> str:

@@ -47,6 +47,7 @@ def answer_document(answer: Answer) -> Document:
         "preferences": [_preference(other) for other in answer.preferences],
         "changes": [asdict(change) for change in changes(answer.request.previous, choice)],
         "stood_back": [contest_document(contest) for contest in answer.contests],
+        "not_looked_for": list(answer.untold),
         "cautions": [_caution(Caution(About.BEFORE_IT_RUNS, "", text), answer) for text in ALWAYS],
     }
     if answer.tried:

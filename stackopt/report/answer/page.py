@@ -18,7 +18,7 @@ from stackopt.report.answer.frontier import frontier_section
 from stackopt.report.answer.levers import lever_table
 from stackopt.report.answer.next_best import next_best_table, preferences_table
 from stackopt.report.answer.orders import order_tables, work_table
-from stackopt.report.answer.proof import proof_table
+from stackopt.report.answer.proof import proof_table, untold_section
 from stackopt.report.answer.read_head import read_section
 from stackopt.report.answer.tried import heads_section, tried_section
 from stackopt.report.inches import inch_section, looks_like_a_length
@@ -80,6 +80,7 @@ def whole_sections(answer: Answer) -> Iterator[list[RenderableType]]:
     yield from _at_bench(answer)
     yield from _of_some(answer)
     yield proof_table(answer.choice)
+    yield untold_section(answer.untold)
     yield from _other_choices(answer)
     yield cautions_section(answer, answer.pairs())
 

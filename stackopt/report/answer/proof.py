@@ -85,6 +85,13 @@ def proof_title(choice: Choice) -> str:
     return _title(choice.passes, "Proven best")
 
 
+def untold_section(untold: Sequence[str]) -> list[RenderableType]:
+    """Return heading and lines of what would have been explained had there been time; nothing where nothing is left."""
+    if not untold:
+        return []
+    return [heading("Not looked for, as time was over"), indented(Text("\n".join(untold)))]
+
+
 def _title(passes: Sequence[PassResult], proven: str) -> str:
     return proven if all(result.proven for result in passes) else "Best found, not proven"
 

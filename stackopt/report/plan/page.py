@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from msgspec import Struct
 from rich.console import Console, RenderableType
 from rich.text import Text
 
@@ -15,21 +14,12 @@ from stackopt.report.answer.contests import contests_table
 from stackopt.report.answer.fitted import fitted_table, sources_by_part
 from stackopt.report.answer.orders import work_table
 from stackopt.report.answer.page import blocked_sections, cautions_section, in_units, whole_sections
-from stackopt.report.answer.proof import proof_title
+from stackopt.report.answer.proof import proof_title, untold_section
 from stackopt.report.layout import captured_text, heading, indented
 from stackopt.report.plan.changed import changes_table
 from stackopt.report.plan.overview import engines_table, orders_in_short, overview
+from stackopt.report.plan.shown import Shown
 from stackopt.report.wording import counted
-
-# A plan of so many engines still fits on two screens with every cylinder, and those who build need the cylinders.
-MOST_AT_LENGTH = 8
-
-
-class Shown(Struct, frozen=True):
-    """How much of a plan is printed: all of it, these engines at length, or neither: what its size allows."""
-
-    everything: bool = False
-    engines: tuple[str, ...] = ()
 
 
 def plan_text(console: Console, answer: Answer, shown: Shown) -> str:
@@ -42,17 +32,19 @@ def _sections(answer: Answer, shown: Shown) -> Iterator[list[RenderableType]]:
         for engine, fitted in answer.pairs():
             if engine.name in shown.engines:
                 yield from _one_engine(answer, engine, fitted)
+        yield untold_section(answer.untold)
         yield cautions_section(answer, [pair for pair in answer.pairs() if pair[0].name in shown.engines])
         return
     yield overview(answer)
     yield engines_table(answer)
     yield changes_table(answer)
-    if shown.everything or answer.trade_off is not None or len(answer.choice.engines) <= MOST_AT_LENGTH:
+    if shown.at_length(len(answer.choice.engines)):
         yield from whole_sections(answer)
         return
     yield work_table(answer.choice.engines)
     yield orders_in_short(answer)
     yield _left_out(answer)
+    yield untold_section(answer.untold)
     yield cautions_section(answer, answer.pairs(), shared_only=True)
 
 
@@ -66,9 +58,7 @@ def _one_engine(answer: Answer, engine: Engine, fitted: FittedEngine) -> Iterato
 
 def _left_out(answer: Answer) -> list[RenderableType]:
     """Return what was proven in a line, and where to find what a short page leaves out."""
-    words = ["stackopt plan … --engine NAME shows what goes on an engine; --all shows everything."]
-    if answer.contests:
-        words.append(f"{counted(len(answer.contests), 'engine')} stood back for others.")
+    words = ["stackopt plan … --engine NAME shows what goes on an engine; --all all, and who stood back for whom."]
     with_cautions = sum(bool(answer.cautions_of(engine, fitted)) for engine, fitted in answer.pairs())
     if with_cautions:
         words.append(f"{counted(with_cautions, 'engine')} with cautions of their own: read these before you build.")

@@ -81,7 +81,7 @@ def solve(
     request = Request(tuple(engines), today, (), patience, previous or {})
     task = checked_task(request, supply)
     choice = solved(task)
-    return explained(replace(request, patience=Patience()), task, choice)
+    return explained(replace(request, patience=patience.afterwards()), task, choice)
 
 
 def only_these(supply: Supply, engine: Engine, pairs: Collection[tuple[int, str]]) -> Supply:

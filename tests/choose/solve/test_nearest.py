@@ -34,13 +34,13 @@ def test_the_nearest_reach_what_all_stacks_reach(few: int, monkeypatch: pytest.M
         task = make_task(replace(request, engines=request.engines[:1]), supply)
         monkeypatch.setattr(nearest, "NEAREST", 10**6)
         whole = solved(task)
-        others = [] if whole.blocked else next_best(task, whole)
+        others = [] if whole.blocked else list(next_best(task, whole))
         monkeypatch.setattr(nearest, "NEAREST", few)
         monkeypatch.setattr(solve, "from_the_nearest", counted)
         near = solved(task)
         assert reached(near) == pytest.approx(reached(whole), abs=2e-6), seed
         if others:
-            found = next_best(task, near)
+            found = list(next_best(task, near))
             assert [reached(each) for each in found] == [pytest.approx(reached(each), abs=3e-6) for each in others]
         monkeypatch.setattr(solve, "from_the_nearest", nearest.from_the_nearest)
     assert enough >= 3

@@ -37,7 +37,7 @@ def test_alternatives_come_in_order_and_say_what_they_lost_on() -> None:
     request = Request((ENGINE,), TODAY)
     task = make_task(request, supply)
     chosen = solved(task)
-    found = next_best(task, chosen, 5)
+    found = list(next_best(task, chosen, 5))
     assert pieces(chosen.engines[0]) == ["B30", "H65"]
     assert [(pieces(each.engine), each.lost_on, pytest.approx(each.by)) for each in found] == [
         (["B30", "H50"], "closeness", 0.25),
@@ -63,7 +63,7 @@ def test_no_alternative_is_better_than_the_one_before(seed: int) -> None:
     task = make_task(replace(request, engines=request.engines[:1]), supply)
     chosen = solved(task)
     assert not chosen.blocked
-    found = next_best(task, chosen, 4)
+    found = list(next_best(task, chosen, 4))
     seen = [tuple(pieces(each.engine)) for each in found] + [tuple(pieces(chosen.engines[0]))]
     assert len(set(seen)) == len(seen)
     for earlier, later in pairwise([chosen.passes, *(each.passes for each in found)]):

@@ -30,7 +30,7 @@ def single(name: str, deck_height_mm: float) -> Engine:
 
 def found(supply: Supply, *engines: Engine) -> tuple[Contest, ...]:
     task = make_task(Request(engines, TODAY), supply)
-    return contests(task, solved(task))
+    return tuple(contests(task, solved(task)))
 
 
 def held(**pieces: int) -> Supply:

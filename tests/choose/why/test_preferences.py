@@ -27,7 +27,7 @@ SUPPLY = Supply(PARTS, {"B25": StockLine("B25", 1)}, (CALLED, LISTED))
 
 def others(request: Request, supply: Supply = SUPPLY):
     task = make_task(request, supply)
-    return other_preferences(task, solved(task))
+    return tuple(other_preferences(task, solved(task)))
 
 
 def test_money_first_saves_15_for_one_special_order() -> None:

@@ -9,7 +9,8 @@ from rich.console import Console
 
 from stackopt.choose.records import SHELF, FittedEngine, Status
 from stackopt.choose.why.explain import Answer
-from stackopt.report.plan.page import MOST_AT_LENGTH, Shown, plan_text
+from stackopt.report.plan.page import plan_text
+from stackopt.report.plan.shown import MOST_AT_LENGTH, Shown
 from tests.report import answers
 
 
