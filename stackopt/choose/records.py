@@ -142,17 +142,22 @@ class Use(Struct, frozen=True):
 
 
 class Useful(Struct, frozen=True):
-    """What a part is of use for beyond the engines: pieces that should be reordered now, and pieces used in a year."""
+    """What a part is of use for beyond the engines.
+
+    `wanted` pieces should be reordered now, so many are used in a year, and it may be `listed` in the stock list alone.
+    """
 
     wanted: int = 0
     used_a_year: float = 0.0
+    listed: bool = False
 
     @property
-    def rank(self) -> tuple[bool, float]:
+    def rank(self) -> tuple[bool, float, bool]:
         """The order of usefulness: what should be reordered now first, then by how much is used in a year."""
-        return self.wanted > 0, self.used_a_year
+        return self.wanted > 0, self.used_a_year, self.listed
 
 
+OF_NO_USE = Useful()
 NOTHING_USEFUL: Mapping[str, Useful] = MappingProxyType({})
 
 
@@ -167,12 +172,14 @@ class OrderLine(Struct, frozen=True):
     """One line of an order: so many packs of an offer, the engines it is for, and the packs that are for none of them.
 
     Such packs fill: they reach a minimum order, free freight or a lower price. A line for no engine is a filler itself.
+    `useful` says what such packs are of use for.
     """
 
     offer: Offer
     packs: int
     engines: tuple[str, ...] = ()
     filler_packs: int = 0
+    useful: Useful = OF_NO_USE
 
     @property
     def why(self) -> Why:
@@ -234,8 +241,6 @@ class Request(Struct, frozen=True):
         How long to go on, over all passes; unless it is limited, until everything is proven.
     previous
         What a previous plan fitted: kept where that costs nothing.
-    useful
-        What parts are of use for beyond the engines, by part number: such fillers are bought before others.
     executor
         Who solves groups of engines that share no part; None for this process.
     """
@@ -245,7 +250,6 @@ class Request(Struct, frozen=True):
     prefer: tuple[str, ...] = ()
     patience: Patience = field(default_factory=Patience)
     previous: Fitted = field(default_factory=dict)
-    useful: Mapping[str, Useful] = NOTHING_USEFUL
     executor: Executor | None = None
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from datetime import date
 from enum import StrEnum
@@ -190,6 +191,18 @@ class Supplier(Struct, frozen=True):
     freight_cents: int = 0
     free_freight_over_cents: int | None = None
     minimum_order_cents: int = 0
+
+    @property
+    def asks_for_a_sum(self) -> bool:
+        """An order of more is met with other terms: a minimum is reached, or the freight is free."""
+        return self.minimum_order_cents > 0 or (self.free_freight_over_cents is not None and self.freight_cents > 0)
+
+    @property
+    def most_saved_cents(self) -> float:
+        """What a line that no engine needs can save at most, cents; infinite where an order hangs on its sum."""
+        if self.minimum_order_cents > 0:
+            return math.inf
+        return self.freight_cents if self.free_freight_over_cents is not None else 0
 
 
 class Kit(Struct, frozen=True):

@@ -16,6 +16,7 @@ from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import explained
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
+from stackopt.stocking.useful import Shelf, fill_usefully
 from stackopt.tables.answers import AnswerTables
 from stackopt.tables.engines import read_engine
 from stackopt.tables.patience import Progress, interruptible
@@ -128,7 +129,7 @@ def _answer(
     with interruptible(time_limit, progress) as patience:
         request = Request(engines, today or date.today(), tuple(prefer), patience, executor=executor)
         task = checked_task(request, supply)
-        choice = solved(task)
+        choice = fill_usefully(request, supply, solved(task), Shelf(source.usage))
     with interruptible(patience.afterwards().seconds_left, None) as explaining:
         return AnswerTables(explained(replace(request, patience=explaining, executor=None), task, choice))
 

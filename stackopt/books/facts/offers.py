@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -50,10 +50,35 @@ class OfferLines(Struct):
 
     def offers(self, numbers: Collection[str]) -> Iterator[Offer]:
         """Yield the offers of the parts asked for, in the list's order."""
-        where = f"{self.table.sheet.whole_place}, row "
         for position, number in enumerate(self.part):
             if number in numbers and position not in self.refused:
-                yield self._offer(position, f"{where}{self.table.rows[position] + 1}")
+                yield self._offer(position, self._written_at(position))
+
+    def spare(self, limits: Mapping[str, float], wanted: Collection[str]) -> Iterator[Offer]:
+        """Yield a line of every price that could fill an order, beside those of the parts that are wanted.
+
+        `limits` says by supplier below how many cents a line must be. Of lines alike the first part number stands.
+        """
+        first: dict[tuple[object, ...], int] = {}
+        columns = zip(self.supplier, self.price_cents, self.minimum_packs, self.part, strict=True)
+        for position, (supplier, price_cents, fewest, number) in enumerate(columns):
+            limit = limits.get(supplier or "")
+            if limit is None or (not self.tiers and (price_cents or 0) * fewest >= limit):
+                continue
+            breaks = tuple((starts[position], prices[position]) for starts, prices in self.tiers)
+            key = (supplier, price_cents, fewest, breaks)
+            if key in first and (number or "") >= (self.part[first[key]] or ""):
+                continue
+            if number not in wanted and position not in self.refused and not self._is_not_sold_to_fill(position):
+                first[key] = position
+        for position in first.values():
+            yield self._offer(position, self._written_at(position))
+
+    def _is_not_sold_to_fill(self, position: int) -> bool:
+        return bool(self.special_order[position] or self.discontinued[position] or self.superseded_by[position])
+
+    def _written_at(self, position: int) -> str:
+        return f"{self.table.sheet.whole_place}, row {self.table.rows[position] + 1}"
 
     def _offer(self, position: int, written_at: str) -> Offer:
         return Offer(

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from functools import cached_property
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
@@ -14,6 +15,7 @@ from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.remembered import Learned
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Kit, Offer, Part, Service, StockLine, Supplier, Supply, Usage
+from stackopt.parts.spare import spare_limits, spare_lines
 from stackopt.problems import Problem, Question
 
 
@@ -70,13 +72,20 @@ class Books(Struct, frozen=True, dict=True):
     def supply_for(self, families: Collection[str]) -> Supply:
         """Return what can be fitted and bought for these engine families; quicker than all where a list is long.
 
-        A kit counts when one of its pieces does, and brings all of them along.
+        A kit counts when one of its pieces does, and brings all of them along. Lines of no use to them that could fill
+        an order come with them.
         """
         fitting = {part.number for part in self.parts.values() if any(map(part.fits_family, families))}
         loose = {number for number in fitting if self.parts[number].kind is not Kind.KIT}
         kits = {kit.number for kit in self.kits.values() if loose.intersection(kit.contents)}
         held = {number for kit in kits for number in self.kits[kit].contents if number in self.parts}
-        return self._supply_of(loose | kits | held)
+        supply = self._supply_of(loose | kits | held)
+        limits = spare_limits(supply)
+        if not limits:
+            return supply
+        wanted = {offer.part for offer in supply.offers}
+        spare = spare_lines((line for own in self.offer_lines for line in own.spare(limits, wanted)), limits)
+        return replace(supply, offers=(*supply.offers, *spare))
 
     def _supply_of(self, numbers: Collection[str]) -> Supply:
         return Supply(

@@ -103,9 +103,7 @@ def _tried(offer: Offer, cents: int, useful: int) -> Iterator[tuple[int, int]]:
             yield packs, own
 
 
-def find_fillers(
-    sources: Sequence[Source], needed: Collection[str], supply: Supply, useful: Mapping[str, Useful] = NOTHING_USEFUL
-) -> dict[str, Fillers]:
+def find_fillers(sources: Sequence[Source], needed: Collection[str], supply: Supply) -> dict[str, Fillers]:
     """Return by supplier what its fillers can come to, where it has a threshold that they may reach.
 
     Parameters
@@ -116,30 +114,47 @@ def find_fillers(
         The parts that engines may take: lines that bring any of them are in the model anyway.
     supply
         Where suppliers' terms are found.
-    useful
-        What parts are of use for beyond the engines, by part number.
     """
     spare: dict[str, list[Source]] = defaultdict(list)
-    asked = {name for name, terms in supply.suppliers.items() if _asks_for_a_sum(terms)}
+    asked = {name for name, terms in supply.suppliers.items() if terms.asks_for_a_sum}
     for source in sources:
         offer = source.offer
         if offer.supplier in asked and not offer.special_order and source.pieces_per_pack.keys().isdisjoint(needed):
             spare[offer.supplier].append(source)
-    found = (_fillers(supply.supplier(name), own, useful) for name, own in spare.items())
+    found = (_most_fillers(supply.supplier(name), own) for name, own in spare.items())
     return {each.supplier.name: each for each in found if each.lines}
 
 
-def _asks_for_a_sum(terms: Supplier) -> bool:
-    return terms.minimum_order_cents > 0 or (terms.free_freight_over_cents is not None and terms.freight_cents > 0)
+def _most_fillers(terms: Supplier, sources: Sequence[Source]) -> Fillers:
+    """Return what fillers can come to where it is not known yet what is missing."""
+    limit_cents = min(_most_that_pays(terms, [source.offer for source in _paid(sources)]), MOST_CENTS)
+    return fillers_up_to(limit_cents, terms, sources)
 
 
-def _fillers(terms: Supplier, sources: Sequence[Source], useful: Mapping[str, Useful]) -> Fillers:
-    bought = [source for source in sources if all(tier.price_cents > 0 for tier in source.offer.tiers)]
-    priced = [source.offer for source in bought]
-    limit_cents = min(_most_that_pays(terms, priced), MOST_CENTS)
+def _paid(sources: Sequence[Source]) -> list[Source]:
+    return [source for source in sources if all(tier.price_cents > 0 for tier in source.offer.tiers)]
+
+
+def fillers_up_to(
+    limit_cents: int, terms: Supplier, sources: Sequence[Source], useful: Mapping[str, Useful] = NOTHING_USEFUL
+) -> Fillers:
+    """Return what lines can come to up to a sum.
+
+    Parameters
+    ----------
+    limit_cents
+        The sum.
+    terms
+        The supplier.
+    sources
+        His lines, in a fixed order.
+    useful
+        What parts are of use for beyond the engines, by part number.
+    """
+    bought = _paid(sources)
     reached = 1
     lines: list[Offer] = []
-    alike = {(offer.tiers, offer.minimum_packs): offer for offer in reversed(priced)}
+    alike = {(source.offer.tiers, source.offer.minimum_packs): source.offer for source in reversed(bought)}
     for offer in sorted(alike.values(), key=lambda each: (_least_cents(each), each.part)):
         wider = _with_line(reached, offer, limit_cents)
         if wider != reached:

@@ -64,7 +64,7 @@ def make_task(request: Request, supply: Supply) -> Task:
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
     needed = {part for job in jobs for part in job.needs()}
-    fillers = find_fillers(sources, needed, supply, request.useful)
+    fillers = find_fillers(sources, needed, supply)
     beside = BesideTheShelf(fillers, coming_pieces(supply, request.today, needed))
     return Task(jobs, supply, sources, objectives, request.patience, beside, request.executor)
 

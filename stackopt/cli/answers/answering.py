@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 import click
 from msgspec.structs import replace
 
+from stackopt.books.facts.records import Books
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
@@ -18,6 +19,7 @@ from stackopt.choose.tried.stacks import tried_stacks
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.choose.why.frontier import Frontier, check_pair, trade_off
 from stackopt.choose.why.lever_offers import lever_offers
+from stackopt.cli.answers.filling import filled_for_the_shelf
 from stackopt.cli.answers.previous import read_previous
 from stackopt.cli.answers.watching import ANSWER, watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
@@ -37,7 +39,7 @@ from stackopt.report.plan.shown import Shown
 from stackopt.shop.database.note import Note
 
 
-def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wishes) -> int:
+def answer_and_print(engines: Sequence[Engine], source: Books | LedgerSource, asked: Wishes) -> int:
     """Choose for these engines, hold what is chosen where that is asked, print the answer, and return the exit code.
 
     Raises
@@ -53,7 +55,7 @@ def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wish
     request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
     task = checked_task(request, supply)
     with watched(patience):
-        choice = solved(task)
+        choice = filled_for_the_shelf(request, solved(task), source)
     if isinstance(source, LedgerSource):
         for words in source.remarks(choice.orders):
             click.echo(words, err=True)

@@ -6,8 +6,11 @@ from collections.abc import Collection, Mapping
 from datetime import date
 from typing import Any
 
+from msgspec.structs import replace
+
 from stackopt.parts.own import with_own_thickness
 from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply, UnderWay
+from stackopt.parts.spare import spare_limits, spare_lines
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
@@ -65,7 +68,7 @@ def read_supply(
     on_hand, held = total_sentence("on_hand"), total_sentence("held")
     shelf = snapshot.rows(f"SELECT part, {on_hand}, {held} FROM movement WHERE {wanted} GROUP BY part", names.values)
     sums = {number: (int(here), int(kept) - own.get(number, 0)) for number, here, kept in shelf}
-    return Supply(
+    supply = Supply(
         parts=_described(rows) if as_listed else _as_the_shop_knows_them(snapshot, rows),
         stock={
             number: stock_of(row, *sums.get(number, (0, 0)))
@@ -78,6 +81,19 @@ def read_supply(
         kits={number: held for number, held in kits.items() if families is None or number in rows},
         ordered=() if today is None else _ordered(snapshot, rows, today, asking),
     )
+    return supply if families is None else _with_spare_lines(snapshot, supply)
+
+
+def _with_spare_lines(snapshot: Snapshot, supply: Supply) -> Supply:
+    """Add the lines of other parts that could fill an order."""
+    limits = spare_limits(supply)
+    if not limits:
+        return supply
+    names = SentenceParameters()
+    rows = current_rows(snapshot, "offer", OFFER_FIELDS, names.among("supplier", limits), names)
+    wanted = {offer.part for offer in supply.offers}
+    spare = spare_lines((offer_of(row) for row in rows if row.part not in wanted), limits)
+    return replace(supply, offers=(*supply.offers, *spare))
 
 
 def _ordered(snapshot: Snapshot, rows: Mapping[str, Any], today: date, asking: Collection[str]) -> tuple[UnderWay, ...]:
