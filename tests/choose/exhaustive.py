@@ -219,6 +219,7 @@ def usable_parts(engine: Engine, request: Request, supply: Supply) -> set[str]:
     days = math.inf if engine.due is None else (engine.due - request.today).days
     here = {part for part in supply.parts if supply.free(part)}
     here |= {part for kit in supply.kits.values() if supply.free(kit.number) for part in kit.contents}
+    here |= {each.part for each in supply.under_way if each.day and max(0, (each.day - request.today).days) <= days}
     for offer in supply.offers:
         if not offer.discontinued and offer.lead_days <= days:
             here |= supply.kits[offer.part].contents.keys() if offer.part in supply.kits else {offer.part}

@@ -3,25 +3,29 @@
 It shares neither rows nor columns with the program: an engine's cylinders are chosen together, as one column for each
 complete choice (so matching and shared pieces need no rows), and every piece goes from a named source to a named engine
 (so due dates need no cumulated rows). Which choices an engine has comes from the trade's formulas in `exhaustive`.
+Every line that can be ordered may be bought, whether an engine needs it or not; a special order only for what some can
+use.
 """
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from datetime import date
 
 import numpy as np
+from msgspec.structs import replace
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from stackopt.choose.records import Request
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Offer, Supply
+from stackopt.parts.records import Offer, Supply, UnderWay
 from tests.choose.exhaustive import engine_options, usable_parts
 
-MOST_PACKS = 60
+MOST_PACKS = 120
 CONTINUOUS, STEP = ("closeness", "chance"), 1e-6
 Terms = list[tuple[int, float]]
 
@@ -51,6 +55,7 @@ class Sources:
     supply: Supply
     packs: dict[int, Offer]
     opened: dict[str, int]
+    coming: list[UnderWay]
     given: dict[tuple[str, object], Terms]
 
 
@@ -89,8 +94,11 @@ def _stated(request: Request, supply: Supply) -> Model:
     model = Model()
     usable = {part for engine in request.engines for part in usable_parts(engine, request, supply)}
     packs = {
-        n: offer for n, offer in enumerate(supply.offers) if not offer.discontinued and _brings(offer, supply) & usable
+        n: offer
+        for n, offer in enumerate(_orderable(supply))
+        if _brings(offer, supply) & usable or not offer.special_order
     }
+    coming = [each for each in supply.under_way if each.day is not None]
     bought = {n: _line(model, offer) for n, offer in packs.items()}
     _orders(model, supply, packs, bought)
     opened = {kit: model.column(supply.free(kit)) for kit in supply.kits if _contents(supply, kit).keys() & usable}
@@ -98,10 +106,13 @@ def _stated(request: Request, supply: Supply) -> Model:
     given: dict[tuple[str, object], Terms] = defaultdict(list)
     for engine in request.engines:
         days = math.inf if engine.due is None else (engine.due - request.today).days
-        _engine(model, engine, days, Sources(supply, packs, opened, given))
+        _engine(model, engine, request.today, days, Sources(supply, packs, opened, coming, given))
     for (part, source), terms in given.items():
         if source == "shelf":
             model.row(terms, -math.inf, supply.free(part))
+            model.objectives["shelf-value"] += [(column, supply.unit_cost_cents(part)) for column, _ in terms]
+        elif isinstance(source, tuple):
+            model.row(terms, -math.inf, coming[source[1]].quantity)
             model.objectives["shelf-value"] += [(column, supply.unit_cost_cents(part)) for column, _ in terms]
         elif source in opened:
             model.row([*terms, (opened[source], -_contents(supply, source)[part])], -math.inf, 0)
@@ -110,6 +121,16 @@ def _stated(request: Request, supply: Supply) -> Model:
             each = offer.pack * _contents(supply, offer.part)[part]
             model.row([*terms, *((column, -each) for column, _, _ in bought[source])], -math.inf, 0)
     return model
+
+
+def _orderable(supply: Supply) -> Iterator[Offer]:
+    """Yield every line that is not discontinued, an old number's under the new one, unless that has a line itself."""
+    for offer in supply.offers:
+        new = offer.superseded_by
+        if offer.discontinued or (new and any((o.supplier, o.part) == (offer.supplier, new) for o in supply.offers)):
+            continue
+        if not new or new in supply.parts or new in supply.kits:
+            yield replace(offer, part=new or offer.part, superseded_by="")
 
 
 def _contents(supply: Supply, number: str) -> dict[str, int]:
@@ -153,7 +174,7 @@ def _orders(
         model.objectives["spend"] += [(ordered, terms.freight_cents), (waived, -terms.freight_cents)]
 
 
-def _engine(model: Model, engine: Engine, days: float, had: Sources) -> None:
+def _engine(model: Model, engine: Engine, today: date, days: float, had: Sources) -> None:
     """State one engine: one of its complete choices or blocked, each piece from a source that is here in time."""
     supply, packs, opened = had.supply, had.packs, had.opened
     blocked = model.column(1)
@@ -175,12 +196,14 @@ def _engine(model: Model, engine: Engine, days: float, had: Sources) -> None:
         most = max(quantity for _, quantity in wanted)
         sources: list[object] = ["shelf", *(kit for kit in opened if part in _contents(supply, kit))]
         sources += [n for n, offer in packs.items() if part in _brings(offer, supply) and offer.lead_days <= days]
+        lots = {("coming", n): max(0, (each.day - today).days) for n, each in enumerate(had.coming) if each.part == part}
+        sources += [lot for lot, lead in lots.items() if lead <= days]
         taken = [(source, model.column(most)) for source in sources]
         model.row([*((column, 1) for _, column in taken), *((column, -quantity) for column, quantity in wanted)], 0, 0)
         for source, column in taken:
             had.given[part, source].append((column, 1))
-            if source in packs and packs[source].lead_days:
-                lead = packs[source].lead_days
+            lead = packs[source].lead_days if source in packs else lots.get(source, 0)
+            if lead:
                 if lead not in waits_for:
                     waits_for[lead] = model.column(1)
                     model.row([(last, 1), (waits_for[lead], -lead)], 0, math.inf)
