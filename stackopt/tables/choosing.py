@@ -16,7 +16,7 @@ from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import explained
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
-from stackopt.stocking.useful import Shelf, fill_usefully
+from stackopt.stocking.reorder.useful import Shelf, fill_usefully
 from stackopt.tables.answers import AnswerTables
 from stackopt.tables.engines import read_engine
 from stackopt.tables.patience import Progress, interruptible

@@ -12,6 +12,8 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 
+from msgspec.structs import replace
+
 from stackopt.choose.records import Request
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Offer, Part, Supply
@@ -220,13 +222,23 @@ def usable_parts(engine: Engine, request: Request, supply: Supply) -> set[str]:
     here = {part for part in supply.parts if supply.free(part)}
     here |= {part for kit in supply.kits.values() if supply.free(kit.number) for part in kit.contents}
     here |= {each.part for each in supply.under_way if each.day and max(0, (each.day - request.today).days) <= days}
-    for offer in supply.offers:
-        if not offer.discontinued and offer.lead_days <= days:
+    for offer in orderable(supply):
+        if offer.lead_days <= days:
             here |= supply.kits[offer.part].contents.keys() if offer.part in supply.kits else {offer.part}
     options = (pieces for cylinder in engine.cylinders for pieces, *_ in _cylinder_options(engine, cylinder, supply))
     numbers = ({piece.number for piece in pieces} for pieces in options)
     fitted = {number for own in engine.pinned.values() for number in own}
     return {number for together in numbers if together <= here | fitted for number in together}
+
+
+def orderable(supply: Supply) -> Iterator[Offer]:
+    """Yield every line that is not discontinued, an old number's under the new one, unless that has a line itself."""
+    for offer in supply.offers:
+        new = offer.superseded_by
+        if offer.discontinued or (new and any((o.supplier, o.part) == (offer.supplier, new) for o in supply.offers)):
+            continue
+        if not new or new in supply.parts or new in supply.kits:
+            yield replace(offer, part=new or offer.part, superseded_by="")
 
 
 def _purchases(supply: Supply, usable: set[str]) -> Iterator[list[tuple[Offer, int]]]:

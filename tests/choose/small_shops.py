@@ -28,7 +28,9 @@ def small_shop(seed: int, prefer: tuple[str, ...] = ()) -> tuple[Request, Supply
     kits = {"K-A": Kit("K-A", {"A-B1": rng.choice([1, 2]), "A-H1": rng.choice([1, 2])})} if rng.random() < 0.3 else {}
     stock = {number: _stock(rng, number) for number in parts if rng.random() < 0.7}
     stock |= {number: StockLine(number, rng.choice([0, 1]), 0, rng.choice([0, 2400])) for number in kits}
-    suppliers = {name: _supplier(rng, name) for name in ("East", "North", "South", "West")[: rng.choice([1, 2, 2, 3, 4])]}
+    suppliers = {
+        name: _supplier(rng, name) for name in ("East", "North", "South", "West")[: rng.choice([1, 2, 2, 3, 4])]
+    }
     offers = tuple(_offers(rng, [*parts, *kits], sorted(suppliers)))
     engines = tuple(_engine(rng, number, rng.choice(families)) for number in range(rng.choice([1, 2, 2, 3, 4])))
     return Request(engines, TODAY, prefer), Supply(parts, stock, offers, suppliers, kits)
@@ -37,7 +39,9 @@ def small_shop(seed: int, prefer: tuple[str, ...] = ()) -> tuple[Request, Supply
 def _family_parts(rng: random.Random, family: str) -> list[Part]:
     fits = frozenset({family})
     bases = [Part(f"{family}-B{n}", Kind.BASE_GASKET, fits, mm) for n, mm in enumerate((0.3, 0.4, 0.5))]
-    heads = [Part(f"{family}-H{n}", Kind.HEAD_GASKET, fits, mm, opening_mm=84.0) for n, mm in enumerate((0.4, 0.5, 0.6))]
+    heads = [
+        Part(f"{family}-H{n}", Kind.HEAD_GASKET, fits, mm, opening_mm=84.0) for n, mm in enumerate((0.4, 0.5, 0.6))
+    ]
     whole = Part(f"{family}-W", Kind.HEAD_GASKET, fits, 0.5, opening_mm=84.0, covers=2)
     return [*bases, *heads, *([whole] if rng.random() < 0.3 else [])]
 

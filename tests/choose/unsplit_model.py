@@ -11,19 +11,18 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
 import numpy as np
-from msgspec.structs import replace
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from stackopt.choose.records import Request
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Offer, Supply, UnderWay
-from tests.choose.exhaustive import engine_options, usable_parts
+from tests.choose.exhaustive import engine_options, orderable, usable_parts
 
 MOST_PACKS = 120
 CONTINUOUS, STEP = ("closeness", "chance"), 1e-6
@@ -95,7 +94,7 @@ def _stated(request: Request, supply: Supply) -> Model:
     usable = {part for engine in request.engines for part in usable_parts(engine, request, supply)}
     packs = {
         n: offer
-        for n, offer in enumerate(_orderable(supply))
+        for n, offer in enumerate(orderable(supply))
         if _brings(offer, supply) & usable or not offer.special_order
     }
     coming = [each for each in supply.under_way if each.day is not None]
@@ -121,16 +120,6 @@ def _stated(request: Request, supply: Supply) -> Model:
             each = offer.pack * _contents(supply, offer.part)[part]
             model.row([*terms, *((column, -each) for column, _, _ in bought[source])], -math.inf, 0)
     return model
-
-
-def _orderable(supply: Supply) -> Iterator[Offer]:
-    """Yield every line that is not discontinued, an old number's under the new one, unless that has a line itself."""
-    for offer in supply.offers:
-        new = offer.superseded_by
-        if offer.discontinued or (new and any((o.supplier, o.part) == (offer.supplier, new) for o in supply.offers)):
-            continue
-        if not new or new in supply.parts or new in supply.kits:
-            yield replace(offer, part=new or offer.part, superseded_by="")
 
 
 def _contents(supply: Supply, number: str) -> dict[str, int]:
@@ -196,7 +185,9 @@ def _engine(model: Model, engine: Engine, today: date, days: float, had: Sources
         most = max(quantity for _, quantity in wanted)
         sources: list[object] = ["shelf", *(kit for kit in opened if part in _contents(supply, kit))]
         sources += [n for n, offer in packs.items() if part in _brings(offer, supply) and offer.lead_days <= days]
-        lots = {("coming", n): max(0, (each.day - today).days) for n, each in enumerate(had.coming) if each.part == part}
+        lots = {
+            ("coming", n): max(0, (each.day - today).days) for n, each in enumerate(had.coming) if each.part == part
+        }
         sources += [lot for lot, lead in lots.items() if lead <= days]
         taken = [(source, model.column(most)) for source in sources]
         model.row([*((column, 1) for _, column in taken), *((column, -quantity) for column, quantity in wanted)], 0, 0)

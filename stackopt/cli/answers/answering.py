@@ -8,7 +8,6 @@ from collections.abc import Mapping, Sequence
 import click
 from msgspec.structs import replace
 
-from stackopt.books.facts.records import Books
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
@@ -39,7 +38,7 @@ from stackopt.report.plan.shown import Shown
 from stackopt.shop.database.note import Note
 
 
-def answer_and_print(engines: Sequence[Engine], source: Books | LedgerSource, asked: Wishes) -> int:
+def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wishes) -> int:
     """Choose for these engines, hold what is chosen where that is asked, print the answer, and return the exit code.
 
     Raises

@@ -20,7 +20,7 @@ from stackopt.shop.standing.told import OLD_AFTER_DAYS, told_before
 if TYPE_CHECKING:
     from stackopt.choose.records import Choice, Fitted, Order, Request
     from stackopt.engine.records import Engine
-    from stackopt.parts.records import Part, Supply
+    from stackopt.parts.records import Part, Supply, Usage
     from stackopt.shop.glance import Glance
     from stackopt.shop.ledger import Ledger
 
@@ -67,6 +67,16 @@ class LedgerSource(Struct, dict=True):
     def parts(self) -> Mapping[str, Part]:
         """All parts, by number."""
         return self.reader.supply().parts
+
+    @property
+    def supply(self) -> Supply:
+        """Everything that can be fitted and bought."""
+        return self.reader.supply(None, self.asking, today=self.today)
+
+    @property
+    def usage(self) -> tuple[Usage, ...]:
+        """What left the shelf."""
+        return self.ledger.usage()
 
     def supply_for(self, families: Collection[str]) -> Supply:
         """Return what can be fitted on and bought for engines of these families."""

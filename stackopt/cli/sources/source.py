@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Protocol
 
-from stackopt.parts.records import Part, Supply
+from stackopt.parts.records import Part, Supply, Usage
 
 
 class PartsSource(Protocol):
@@ -14,6 +14,14 @@ class PartsSource(Protocol):
     @property
     def parts(self) -> Mapping[str, Part]:
         """All parts, by number."""
+
+    @property
+    def supply(self) -> Supply:
+        """Everything that can be fitted and bought."""
+
+    @property
+    def usage(self) -> tuple[Usage, ...]:
+        """What left the shelf."""
 
     def supply_for(self, families: Collection[str]) -> Supply:
         """Return what can be fitted on and bought for engines of these families."""

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.records import FittedEngine, Order, OrderLine, Work
+from stackopt.choose.records import FittedEngine, Order, OrderLine, Useful, Work
 from stackopt.parts.records import Supplier
 from stackopt.report.answer.fitted import nothing_more
 from stackopt.report.layout import heading, indented, table
@@ -95,11 +95,19 @@ def _for_words(order: Order, terms: Supplier | None) -> Iterator[str]:
         if line.engines:
             yield f"{number}: for {', '.join(line.engines)}"
         if line.filler_packs:
-            yield f"{number}: {counted(line.filler_packs, 'pack')} for no engine, {_why_fill(order, terms)}"
+            packs = counted(line.filler_packs, "pack")
+            yield f"{number}: {packs} for no engine{_use_words(line.useful)}, {_why_fill(order, terms)}"
+
+
+def _use_words(useful: Useful) -> str:
+    """Say what a filler is of use for beyond the engines, where that is known."""
+    if useful.wanted:
+        return ", to be reordered anyway"
+    return f", used {useful.used_a_year:g} a year" if useful.used_a_year else ""
 
 
 def _why_fill(order: Order, terms: Supplier | None) -> str:
-    """Say what fillers of an order reach, from its sum without them and its supplier's terms."""
+    """Say what fillers of an order reach and save, from its sum without them and its supplier's terms."""
     needed_cents = sum(
         (line.packs - line.filler_packs) * line.offer.price_cents(line.packs - line.filler_packs)
         for line in order.lines
@@ -108,5 +116,10 @@ def _why_fill(order: Order, terms: Supplier | None) -> str:
     if terms is not None and needed_cents < terms.minimum_order_cents:
         return f"so that the minimum order of {money(terms.minimum_order_cents)} is met"
     if terms is not None and terms.freight_cents > order.freight_cents:
-        return f"so that the freight of {money(terms.freight_cents)} is free"
-    return "so that a lower price is reached"
+        less = _less_words(needed_cents + terms.freight_cents - order.total_cents)
+        return f"so that the freight of {money(terms.freight_cents)} is free{less}"
+    return f"so that a lower price is reached{_less_words(needed_cents + order.freight_cents - order.total_cents)}"
+
+
+def _less_words(saved_cents: int) -> str:
+    return f": {money(saved_cents)} less than without" if saved_cents > 0 else ""

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from stackopt.choose.model.fillers import Fillers, find_fillers
+from stackopt.choose.model.fillers import Fillers, fillers_up_to, find_fillers
 from stackopt.choose.records import Request, Status, Useful
 from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Cylinder, Engine, Window
@@ -124,7 +124,8 @@ def every_sum(offers: list[Offer], upto: int) -> set[int]:
 def fillers_of(offers: list[Offer], terms: Supplier, useful: dict[str, Useful] | None = None) -> Fillers:
     parts = {offer.part: Part(offer.part, Kind.HEAD_GASKET, frozenset({"Z"}), 1.0) for offer in offers}
     supply = Supply(parts, {}, tuple(offers), {terms.name: terms})
-    return find_fillers(purchase_sources(supply), frozenset(), supply, useful or {})[terms.name]
+    found = find_fillers(purchase_sources(supply), frozenset(), supply)[terms.name]
+    return fillers_up_to(found.limit_cents, terms, purchase_sources(supply), useful or {})
 
 
 @pytest.mark.parametrize("seed", range(30))

@@ -9,8 +9,8 @@ from datetime import timedelta
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.model.filled import filled_suppliers, usefully_filled
 from stackopt.choose.records import Choice, Request, Useful
-from stackopt.choose.solve.filled import filled_suppliers, usefully_filled
 from stackopt.parts.records import Supply, Usage
 from stackopt.stocking.demand.leads import Delivery, lateness
 from stackopt.stocking.demand.records import DAYS_PER_YEAR
