@@ -67,6 +67,7 @@ INNER_FLOORS = {
         {"migrations", "entries"},
         {"standing"},
         {"commands", "backup", "verifying"},
+        {"loads"},
         {"ledger_reading", "glance"},
         {"ledger"},
     ),
@@ -81,7 +82,7 @@ INNER_FLOORS = {
     "cli": (
         {"amounts", "exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},
-        {"options", "asking"},
+        {"options", "asking", "agreeing"},
         {"books", "guide", "shop_commands"},
         {"answers"},
         {"card", "serve"},

@@ -14,13 +14,13 @@ from stackopt.choose.built.build import Build, Chosen
 from stackopt.choose.records import Choice, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import Offer, Part, StockSheet, Supply
+from stackopt.parts.records import Offer, Part, StockSheet, Supply, Usage
 from stackopt.shop import backup
-from stackopt.shop.commands import answering, builds, fitting, loading, measuring, orders, shelf, taking
+from stackopt.shop.commands import answering, builds, fitting, measuring, orders, shelf, taking
 from stackopt.shop.commands.holding import Held, hold
 from stackopt.shop.commands.planned import note_blocked
 from stackopt.shop.commands.receiving import Arrival, receive
-from stackopt.shop.commands.undo import undo
+from stackopt.shop.commands.undo import TakenBack, undo
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.opening import is_there, make, open_existing
@@ -29,6 +29,8 @@ from stackopt.shop.database.tables import metadata
 from stackopt.shop.database.transactions import open_event
 from stackopt.shop.entries.refusals import Refusal, RefusedError
 from stackopt.shop.ledger_reading import LedgerReading
+from stackopt.shop.loads import loading
+from stackopt.shop.loads.difference import Difference
 
 
 class Ledger(LedgerReading):
@@ -38,14 +40,16 @@ class Ledger(LedgerReading):
     there; `RefusedError` among them names who has the pieces that are missing.
     """
 
-    def load(
+    def load(  # noqa: PLR0913 - one for each thing that a book holds
         self,
         supply: Supply,
         note: Note,
         engines: Iterable[Engine] = (),
-        shown: Collection[loading.Difference] | None = None,
+        shown: Collection[Difference] | None = None,
         sheet: StockSheet | None = None,
-    ) -> tuple[loading.Difference, ...]:
+        *,
+        used: Iterable[Usage] = (),
+    ) -> tuple[Difference, ...]:
         """Store what a book says otherwise than the ledger, and return it.
 
         Parameters
@@ -58,9 +62,11 @@ class Ledger(LedgerReading):
             The differences that were shown and accepted, all or some of them; None: all there are.
         sheet
             How the book's stock list looks, where it has one.
+        used
+            What the book says left the shelf.
         """
         with self.writing() as connection:
-            found = loading.changes(connection, supply, engines, sheet)
+            found = loading.changes(connection, supply, engines, sheet, used)
             wanted = found if shown is None else loading.agreed(found, shown)
             loading.store(connection, note, wanted)
         return tuple(change.difference for change in wanted)
@@ -102,20 +108,20 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             fitting.bring_back(connection, note, engine, pieces)
 
-    def count(self, counted: Mapping[str, int], note: Note) -> dict[str, int]:
-        """Set what is on the shelf to what was counted; return the differences found."""
+    def count(self, counted: Mapping[str, int], note: Note) -> shelf.Counted:
+        """Set what is on the shelf to what was counted; return the differences found, and who lost held pieces."""
         with self.writing() as connection:
             return shelf.count(connection, note, counted)
 
-    def correct(self, part: str, difference: int, note: Note) -> None:
-        """Add to the shelf, or take from it, what an error in the ledger left out."""
+    def correct(self, part: str, difference: int, note: Note, *, held_too: bool = False) -> None:
+        """Add to the shelf, or take from it, what an error in the ledger left out; held pieces where that is said."""
         with self.writing() as connection:
-            shelf.correct(connection, note, part, difference)
+            shelf.correct(connection, note, part, difference, held_too=held_too)
 
-    def scrap(self, pieces: Mapping[str, int], note: Note) -> None:
-        """Take free pieces off the shelf that are no longer good."""
+    def scrap(self, pieces: Mapping[str, int], note: Note, *, held_too: bool = False) -> None:
+        """Take pieces off the shelf that are no longer good; held ones only where that is said."""
         with self.writing() as connection:
-            shelf.scrap(connection, note, pieces)
+            shelf.scrap(connection, note, pieces, held_too=held_too)
 
     def bring_in(self, pieces: Mapping[str, int], note: Note) -> dict[str, int]:
         """Put pieces on the shelf that came without an order, a kit as its parts; return them."""
@@ -157,8 +163,8 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return receive(connection, note, order, arrived)
 
-    def undo(self, event: int, note: Note) -> str:
-        """Take a command back by a further one; return what it was."""
+    def undo(self, event: int, note: Note) -> TakenBack:
+        """Take a command back by a further one; return what it was, and what stays because of what came since."""
         with self.writing() as connection:
             return undo(connection, note, event)
 
@@ -192,12 +198,12 @@ def ledger_is_there(written: str, patience_seconds: float = PATIENCE_SECONDS) ->
 
 
 def first_differences(
-    supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
-) -> tuple[loading.Difference, ...]:
+    supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None, used: Iterable[Usage] = ()
+) -> tuple[Difference, ...]:
     """Return what a book would bring into a ledger that is not there yet."""
     with create_engine("sqlite://", poolclass=NullPool).begin() as nothing:
         metadata.create_all(nothing)
-        return tuple(change.difference for change in loading.changes(nothing, supply, engines, sheet))
+        return tuple(change.difference for change in loading.changes(nothing, supply, engines, sheet, used))
 
 
 def open_ledger(written: str, patience_seconds: float = PATIENCE_SECONDS) -> Ledger:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 
@@ -19,13 +19,17 @@ from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.problems import InputError
-from stackopt.shop.commands import answering, builds, loading, measuring
+from stackopt.shop.commands import answering, builds, measuring
+from stackopt.shop.commands.losing import Loss
+from stackopt.shop.commands.shelf import losses_of_taking
 from stackopt.shop.commands.undo import last_standing
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
 from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.balances import sums_by_part
+from stackopt.shop.loads import loading
+from stackopt.shop.loads.difference import Difference
 from stackopt.shop.standing import placed
 from stackopt.shop.standing.board import read_board
 from stackopt.shop.standing.deliveries import read_deliveries
@@ -140,17 +144,26 @@ class LedgerReading:
             return read_stock_sheet(connection)
 
     def differences(
-        self, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
-    ) -> tuple[loading.Difference, ...]:
+        self,
+        supply: Supply,
+        engines: Iterable[Engine] = (),
+        sheet: StockSheet | None = None,
+        used: Iterable[Usage] = (),
+    ) -> tuple[Difference, ...]:
         """Return what a book says otherwise than the ledger."""
         with self.reading() as connection:
-            return tuple(change.difference for change in loading.changes(connection, supply, engines, sheet))
+            return tuple(change.difference for change in loading.changes(connection, supply, engines, sheet, used))
 
     def fitted_in(self, engine: str) -> dict[str, int]:
         """Return the pieces that were used in an engine and did not come back, by part number."""
         with self.reading() as connection:
             sums = balances_of_engine(connection, engine)
         return {part: each.fitted for part, each in sums.items() if each.fitted}
+
+    def losses(self, taken: Mapping[str, int]) -> tuple[Loss, ...]:
+        """Return who would lose held pieces if so many were taken off the shelf."""
+        with self.reading() as connection:
+            return losses_of_taking(connection, taken)
 
     def orders(self, *, every: bool = True) -> tuple[placed.PlacedOrder, ...]:
         """Return every order, or those of which something is still to come, oldest first."""

@@ -8,6 +8,7 @@ import shlex
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
@@ -262,14 +263,24 @@ def test_commands_at_the_shelf(stocked: Path) -> None:
     assert said("shop history").splitlines()[-1].split()[2:6] == ["undo", "count,", "event", "2"]
 
 
-def test_pieces_of_a_part_that_no_list_has_any_more_are_listed_and_scrapped(stocked: Path) -> None:
-    (stocked / "new.csv").write_text("part number,kind,fits,thickness (mm),on hand\nB-060,base gasket,KV82,0.60,0\n")
+def test_a_part_whose_load_is_undone_stays_listed_for_the_pieces_that_came_since(stocked: Path) -> None:
+    """Two came after the load: they keep their description, so that engines can be given them."""
+    (stocked / "new.csv").write_text("part number,kind,fits,thickness (mm),on hand\nB-060,base gasket,KV82,0.60,5\n")
     said("shop load new.csv --yes")
     said("shop receive B-060=2")
-    said("shop undo 2 --yes")
+    assert "Still listed, for pieces of them are there or on their way: B-060." in said("shop undo 2 --yes")
     assert stock("B-060") == (2, 0, 2, 0)
-    said("shop scrap B-060=2")
-    assert "B-060" not in said("shop stock")
+    said("shop load new.csv --yes")
+    assert stock("B-060") == (5, 0, 5, 0)
+
+
+def test_two_undos_go_two_steps_back_and_a_count_stays_though_one_before_it_is_undone(stocked: Path) -> None:
+    said("shop count B-040=5")
+    said("shop count B-040=3")
+    assert "Counted since, and so as they were counted: B-040." in said("shop undo 2")
+    assert stock("B-040") == (3, 0, 3, 0)
+    said("shop undo")
+    assert stock("B-040") == (2, 0, 2, 0)
 
 
 def test_two_undos_go_two_steps_back(stocked: Path) -> None:
@@ -429,3 +440,45 @@ def test_who_is_asked_for_where_the_system_knows_no_account(stocked: Path, monke
     monkeypatch.delenv("STACKOPT_WHO")
     monkeypatch.setattr("getpass.getuser", nobody)
     assert "--who: expected a name. Say who does it: --who NAME" in wrong("shop count B-040=2")
+
+
+def test_a_question_that_nobody_answers_ends_with_the_question_and_what_answers_it(stocked: Path) -> None:
+    """The input is empty, as where no terminal is: exit code 2, and nothing is stored."""
+    (stocked / "prices.csv").write_text(PRICES.replace("6.40", "6.90"))
+    told = call("shop load prices.csv")
+    assert told.exit_code == 2
+    assert "asked: found 'Store 1 difference?'" in told.stderr
+    assert "the same command with --yes" in told.stderr
+    said("shop receive B-040=1 --who bo")
+    told = call("shop undo")
+    assert told.exit_code == 2
+    assert "bo did that, and you are ana" in told.stderr
+    assert stock("B-040") == (3, 0, 3, 0)
+
+
+def test_orders_and_history_are_given_as_json(stocked: Path) -> None:
+    call("plan --hold --today 2027-02-01")
+    (order,) = json.loads(said("shop orders --today 2027-02-01 --json"))
+    assert (order["order"], order["supplier"], order["state"]) == (1, "Quillhaven", "draft")
+    (line,) = order["lines"]
+    assert (line["part"], line["packs"], line["quantity"], line["to_come"]) == ("B-040", 1, 2, 2)
+    assert line["here_on"] == "2027-02-06"
+    assert order["waiting"] == [{"engine": "HC-2", "part": "B-040", "quantity": 2, "late_days": 0}]
+    acts: list[tuple[Any, ...]] = [
+        (each["act"], each["quantity"], each["part"], each["order"]) for each in history("HC-2")
+    ]
+    assert sorted(acts) == [("held", 2, "H-050", None), ("promised", 2, "B-040", 1)]
+    assert [each["what"] for each in json.loads(said("shop history --json"))] == ["load", "hold"]
+
+
+def history(about: str) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = json.loads(said(f"shop history {about} --json"))
+    return found
+
+
+def test_a_count_says_who_loses_and_scrapping_held_pieces_needs_a_yes(stocked: Path) -> None:
+    call("fit HC-1 --hold --today 2027-02-01")
+    assert "HC-1 loses 1 of B-040, to be planned again: stackopt fit HC-1 --hold" in said("shop count B-040=1")
+    assert "With --yes these go all the same: HC-1 loses 1 of B-040." in wrong("shop scrap B-040=1")
+    assert "HC-1 loses 1 of B-040" in said("shop scrap B-040=1 --yes")
+    assert stock("B-040") == (0, 0, 0, 0)

@@ -95,8 +95,19 @@ class AnySequence(RuleBasedStateMachine):
 
     @rule(part=parts, found=st.integers(0, 6))
     def count(self, part: str, found: int) -> None:
-        change = Counter({("shelf", part): found - self.shelf.counts["shelf", part]})
-        self.both(lambda: self.ledger.count({part: found}, ANA), change)
+        self.both(lambda: self.ledger.count({part: found}, ANA), self.counted(part, found))
+
+    def counted(self, part: str, found: int) -> Change:
+        """Return what a count changes: the least urgent engines lose what they hold and is not there."""
+        change: Change = Counter({("shelf", part): found - self.shelf.counts["shelf", part]})
+        short = self.shelf.held(part) - found
+        holders = [key for key in self.shelf.of("held") if key[2] == part]
+        holders.sort(key=lambda key: (not self.shelf.of("fitted", key[1]), key[1]), reverse=True)
+        for key in holders:
+            lost = max(0, min(short, self.shelf.counts[key]))
+            change[key] -= lost
+            short -= lost
+        return change
 
     @rule(part=parts, found=st.integers(0, 6))
     def load_a_book(self, part: str, found: int) -> None:
@@ -107,7 +118,7 @@ class AnySequence(RuleBasedStateMachine):
         if not difference:
             assert self.ledger.load(book, ANA) == ()
         else:
-            self.both(lambda: self.ledger.load(book, ANA), Counter({("shelf", part): difference}))
+            self.both(lambda: self.ledger.load(book, ANA), self.counted(part, found))
 
     @rule(part=parts, quantity=few)
     def scrap(self, part: str, quantity: int) -> None:

@@ -11,14 +11,15 @@ from msgspec.structs import replace
 from stackopt.books.facts.read import read_books
 from stackopt.books.facts.records import Books
 from stackopt.books.out.stock_sheet import stock_sheet
+from stackopt.cli.agreeing import check_agreed, is_agreed
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, noted_options
 from stackopt.cli.sources.named_books import check_master, master_option
 from stackopt.problems import InputError, Place, Problem
-from stackopt.shop.commands.loading import Difference
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger, open_ledger
+from stackopt.shop.loads.difference import Difference
 
 
 @click.command(epilog=examples("shop load shop.xlsx quillhaven.csv", "shop load shop.xlsx --part BG-040 --yes"))
@@ -32,7 +33,7 @@ from stackopt.shop.ledger import first_differences, ledger_is_there, make_ledger
 def load(  # noqa: PLR0913 - one for each option
     ledger: str, note: Note, *, parts: tuple[str, ...], yes: bool, master: Path | None, books: tuple[Path, ...]
 ) -> None:
-    """Store what books say otherwise than the ledger: counts, price lists, sets, work, engines.
+    """Store what books say otherwise than the ledger: counts, price lists, sets, work, engines, usage.
 
     The differences are shown first. A stock list counts what it lists; a supplier's list is that supplier's whole list;
     what no book mentions stays as it is. The first load makes the ledger. Rows that are refused or in question are
@@ -45,7 +46,7 @@ def load(  # noqa: PLR0913 - one for each option
         click.echo(str(told), err=True)
     left_out = _left_out(read)
     sheet = stock_sheet(read)
-    found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet)
+    found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet, read.usage)
     wanted = [difference for difference in found if not parts or difference.part in parts]
     if not wanted:
         _check_mentioned(parts, read)
@@ -59,9 +60,9 @@ def load(  # noqa: PLR0913 - one for each option
         raise SystemExit(INPUT_IS_WRONG if left_out else 0)
     differences = _counted(len(wanted), "difference", "differences") + (left_out and f", without the {left_out}")
     if not yes:
-        click.confirm(f"Store {differences}?", abort=True)
+        check_agreed(f"Store {differences}?")
     reason = note.why or ", ".join(map(str, books))
-    make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted, sheet)
+    make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted, sheet, used=read.usage)
     click.echo(f"Stored {differences}.")
     if left_out:
         raise SystemExit(INPUT_IS_WRONG)
@@ -73,7 +74,7 @@ def _without_older_counts(wanted: list[Difference], named: tuple[str, ...], *, y
     for difference in wanted:
         older = bool(difference.moved) and difference.part not in named
         if older and not yes:
-            older = not click.confirm(f"{difference.part}: undo what moved since ({difference.moved})?")
+            older = not is_agreed(f"{difference.part}: undo what moved since ({difference.moved})?")
         if not older:
             kept.append(difference)
         elif yes:

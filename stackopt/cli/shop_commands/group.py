@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from shlex import quote
 from typing import Any
 
 import click
 
+from stackopt.cli.agreeing import check_agreed
+from stackopt.cli.asking import somebody_answers
 from stackopt.cli.helping import HelpfulGroup, examples
 from stackopt.cli.ledger_options import MOST_PIECES, WholeNumber, ledger_option, noted_options, pieces_argument
 from stackopt.cli.printing import print_json
@@ -15,6 +18,7 @@ from stackopt.cli.shop_commands.asking import answered, ask
 from stackopt.cli.shop_commands.board import board
 from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
+from stackopt.cli.shop_commands.documents import events_document, history_document
 from stackopt.cli.shop_commands.orders import orders, prices, receive
 from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
 from stackopt.cli.shop_commands.taking import use
@@ -22,14 +26,18 @@ from stackopt.cli.shop_commands.undoing import undo
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.parts.records import StockLine
 from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.commands.losing import Loss
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
-from stackopt.shop.ledger import open_ledger
+from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.standing.history import PastEvent
+from stackopt.shop.standing.stock_sheet import OWN_LIST
 
 RECENT = 20
+
+held_too_option = click.option("--yes", is_flag=True, help="Take held pieces too, without being asked.")
 
 
 @click.group(cls=HelpfulGroup)
@@ -81,9 +89,34 @@ def _unlisted(sums: Mapping[str, Balance], lines: Mapping[str, StockLine]) -> li
 @noted_options
 @pieces_argument(least=0)
 def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
-    """Set what is on the shelf to what was counted, held pieces included."""
-    for number, found in open_ledger(ledger).count(pieces, note).items():
+    """Set what is on the shelf to what was counted, held pieces included.
+
+    Who held pieces that are not there loses them, the least urgent first, and is to be planned again.
+    """
+    counted = open_ledger(ledger).count(pieces, note)
+    for number, found in counted.differences.items():
         click.echo(f"{number}: {'as expected' if not found else f'{found:+d} against the ledger'}")
+    for loss in counted.losses:
+        click.echo(lost_words(loss))
+
+
+def lost_words(loss: Loss) -> str:
+    """Return who loses what, and what is next for him."""
+    again = "" if loss.engine == OWN_LIST else f", to be planned again: stackopt fit {quote(loss.engine)} --hold"
+    return f"{loss}{again}"
+
+
+def _is_losing_agreed(opened: Ledger, taken: Mapping[str, int], *, yes: bool) -> bool:
+    """Ask before held pieces go, and say who loses them; where nobody answers, they stay held and the command fails."""
+    lost = opened.losses(taken)
+    if lost and not yes and not somebody_answers():
+        click.echo(f"With --yes these go all the same: {'; '.join(map(str, lost))}.", err=True)
+        return False
+    if lost and not yes:
+        check_agreed(f"These are held: {'; '.join(map(str, lost))}. Take them all the same?")
+    for loss in lost:
+        click.echo(lost_words(loss))
+    return bool(lost)
 
 
 @shop.command(
@@ -91,22 +124,28 @@ def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
     epilog=examples('shop correct BG-040 -1 --why "one entered twice"'),
 )
 @noted_options
+@held_too_option
 @click.argument("part")
 @click.argument("difference", type=WholeNumber(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
-def correct(ledger: str, note: Note, part: str, difference: int) -> None:
+def correct(ledger: str, note: Note, part: str, difference: int, *, yes: bool) -> None:
     """Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong."""
     if not note.why:
         raise click.UsageError("A correction needs its reason: --why TEXT")
-    open_ledger(ledger).correct(part, difference, note)
+    opened = open_ledger(ledger)
+    held_too = _is_losing_agreed(opened, {part: -difference}, yes=yes)
+    opened.correct(part, difference, note, held_too=held_too)
     click.echo(f"{part}: {difference:+d}")
 
 
 @shop.command()
 @noted_options
+@held_too_option
 @pieces_argument()
-def scrap(ledger: str, note: Note, pieces: dict[str, int]) -> None:
-    """Take free pieces off the shelf that are no longer good; held ones are released first."""
-    open_ledger(ledger).scrap(pieces, note)
+def scrap(ledger: str, note: Note, pieces: dict[str, int], *, yes: bool) -> None:
+    """Take pieces off the shelf that are no longer good; where engines hold them, who loses them is asked."""
+    opened = open_ledger(ledger)
+    held_too = _is_losing_agreed(opened, pieces, yes=yes)
+    opened.scrap(pieces, note, held_too=held_too)
     print_pieces("Off the shelf", pieces)
 
 
@@ -134,10 +173,14 @@ def bring_back(ledger: str, note: Note, engine: str, pieces: dict[str, int]) -> 
 
 @shop.command()
 @ledger_option
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
 @click.argument("about", required=False, metavar="[PART|ENGINE]")
-def history(ledger: str, about: str | None) -> None:
+def history(ledger: str, about: str | None, *, as_json: bool) -> None:
     """Print every movement of a part or an engine, or the last commands of all."""
     opened = open_ledger(ledger)
+    if about is None and as_json:
+        print_json(events_document(opened.events(RECENT)))
+        return
     if about is None:
         heads: tuple[str, ...] = ("event", "time (UTC)", "what", "who", "why")
         print_table(heads, [(e.number, e.at, _what(e), e.who, e.why) for e in opened.events(RECENT)])
@@ -145,6 +188,9 @@ def history(ledger: str, about: str | None) -> None:
     entries = opened.history(about)
     if not entries:
         raise InputError(Problem(Place(opened.shown), about, "a part or an engine that something happened to"))
+    if as_json:
+        print_json(history_document(entries))
+        return
     heads = ("event", "time (UTC)", "what", "pieces", "part", "engine", "order", "who", "why")
     print_table(
         heads, [(e.event, e.at, e.act, e.quantity, e.part, e.engine, e.purchase or "", e.who, e.why) for e in entries]

@@ -10,7 +10,9 @@ import click
 from stackopt.choose.built.board import BoardLine
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, noted_options, pieces_argument, row_number
+from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
+from stackopt.cli.shop_commands.documents import orders_document
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.wording import counted, written_date
@@ -24,11 +26,15 @@ from stackopt.units import money
 @ledger_option
 @today_option
 @click.option("--all", "every", is_flag=True, help="Print those that are received or cancelled too.")
-def orders(ledger: str, today: date, *, every: bool) -> None:
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
+def orders(ledger: str, today: date, *, every: bool, as_json: bool) -> None:
     """Print the orders that are not finished: what is drafted, what is sent, when it should be here, and who waits."""
     opened = open_ledger(ledger)
     listed = opened.orders(every=every)
     waiting = {line.engine: line for line in opened.board(today)} if any(order.promised for order in listed) else {}
+    if as_json:
+        print_json(orders_document(listed, waiting, today))
+        return
     for order in listed:
         _print_order(order, waiting, today)
     if not listed:

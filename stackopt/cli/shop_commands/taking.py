@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from stackopt.choose.tried.hand import pieces_in_hand
 from stackopt.choose.tried.stacks import Tried
 from stackopt.choose.tried.taken import as_taken, parts_taken, tried_in_hand
+from stackopt.cli.agreeing import check_agreed
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import noted_options
 from stackopt.cli.tables import print_pieces
@@ -41,7 +42,7 @@ def use(ledger: str, note: Note, engine: str, *, yes: bool, took: tuple[str, ...
     lacks = opened.lacking(engine)
     if lacks and not yes:
         said = ", ".join(f"{quantity} of {number}" for number, quantity in lacks.items())
-        click.confirm(f"{engine} lacks {said}, which its choice needs. Take the rest all the same?", abort=True)
+        check_agreed(f"{engine} lacks {said}, which its choice needs. Take the rest all the same?")
     print_pieces(f"Into {engine}", opened.use(engine, note))
 
 
@@ -56,7 +57,7 @@ def _use_taken(opened: Ledger, note: Note, engine: str, took: Sequence[str], *, 
     for words in broken:
         click.echo(words, err=True)
     if broken and not yes:
-        click.confirm(f"What was taken for {engine} breaks a limit. Write it down all the same?", abort=True)
+        check_agreed(f"What was taken for {engine} breaks a limit. Write it down all the same?")
     taken = replace(chosen, fitted=as_taken(chosen.fitted, tried), parts=parts_taken(chosen, tried))
     into = opened.use_taken(taken, frozenset(hand), note)
     print_pieces(f"Into {engine}", into)

@@ -6,8 +6,10 @@ from collections.abc import Iterator, Sequence
 
 import click
 
+from stackopt.cli.agreeing import check_agreed
 from stackopt.cli.ledger_options import noted_options, row_number
 from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.commands.undo import TakenBack
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import open_ledger
 from stackopt.shop.standing.history import Entry, PastEvent
@@ -33,17 +35,24 @@ def undo(ledger: str, note: Note, event: int | None, *, yes: bool) -> None:
         for line in _told(command, entries):
             click.echo(line)
         if command.who != note.who and not yes:
-            click.confirm(f"{command.who} did that, and you are {note.who}. Take it back all the same?", abort=True)
-    what = opened.undo(number, note)
-    click.echo(f"Event {number}, {what}, is taken back.")
+            check_agreed(f"{command.who} did that, and you are {note.who}. Take it back all the same?")
+    taken = opened.undo(number, note)
+    click.echo(f"Event {number}, {taken.what}, is taken back.")
+    for words in _stays_words(taken):
+        click.echo(words)
+
+
+def _stays_words(taken: TakenBack) -> Iterator[str]:
+    """Yield what stays as it is though a command was taken back, and why."""
+    if taken.counted:
+        yield f"Counted since, and so as they were counted: {', '.join(taken.counted)}."
+    if taken.kept:
+        yield f"Still listed, for pieces of them are there or on their way: {', '.join(taken.kept)}."
 
 
 def _told(command: PastEvent, entries: Sequence[Entry]) -> Iterator[str]:
     """Yield what a command did and whose it was, in words."""
-    why = f": {command.why}" if command.why else ""
-    yield f"Event {command.number}, {command.what} by {command.who} on {command.at}{why}"
-    for each in entries[:MOST_LINES]:
-        engine = f" for {each.engine}" if each.engine else ""
-        yield f"  {each.quantity} of {each.part} {each.act}{engine}"
+    yield command.words
+    yield from (f"  {each.words}" for each in entries[:MOST_LINES])
     if len(entries) > MOST_LINES:
         yield f"  and {len(entries) - MOST_LINES} more: stackopt shop history"

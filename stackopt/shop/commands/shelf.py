@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
+from msgspec import Struct
 from sqlalchemy import Connection
 
+from stackopt.shop.commands.losing import Loss, losses, of_taken
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import read_current, read_one
@@ -30,8 +32,15 @@ def check_known(connection: Connection, number: str) -> None:
         raise refuse("", number, "a part number of the ledger", "`stackopt shop stock` lists them.")
 
 
-def count(connection: Connection, note: Note, counted: Mapping[str, int]) -> dict[str, int]:
-    """Set what is on the shelf to what was counted; return the differences found, by part number.
+class Counted(Struct, frozen=True):
+    """What a count found against the ledger, by part number, and who lost held pieces that are not there."""
+
+    differences: Mapping[str, int]
+    losses: tuple[Loss, ...] = ()
+
+
+def count(connection: Connection, note: Note, counted: Mapping[str, int]) -> Counted:
+    """Set what is on the shelf to what was counted; who held pieces that are not there loses them.
 
     A count that finds what was expected is written down too.
     """
@@ -39,21 +48,41 @@ def count(connection: Connection, note: Note, counted: Mapping[str, int]) -> dic
         check_known(connection, number)
     sums = sums_by_part(connection, of_parts(counted))
     found = {number: pieces - sums.get(number, Balance()).on_hand for number, pieces in counted.items()}
-    _store(connection, "count", note, [Movement(number, Act.COUNTED, found[number]) for number in counted])
-    return found
+    lost = losses(connection, counted)
+    movements = [each.movement for each in lost]
+    _store(connection, "count", note, [*(Movement(each, Act.COUNTED, found[each]) for each in counted), *movements])
+    return Counted(found, lost)
 
 
-def correct(connection: Connection, note: Note, number: str, difference: int) -> None:
-    """Add to the shelf, or take from it, what an error in the ledger left out."""
-    check_known(connection, number)
-    _store(connection, "correct", note, [Movement(number, Act.CORRECTED, difference)])
+def losses_of_taking(connection: Connection, pieces: Mapping[str, int]) -> tuple[Loss, ...]:
+    """Return who would lose held pieces if so many were taken off the shelf; nobody where so many do not lie there.
 
-
-def scrap(connection: Connection, note: Note, pieces: Mapping[str, int]) -> None:
-    """Take pieces off the shelf that are no longer good; only free ones."""
+    Raises
+    ------
+    InputError
+        When a part is not known.
+    """
     for number in pieces:
         check_known(connection, number)
-    _store(connection, "scrap", note, [Movement(number, Act.SCRAPPED, each) for number, each in pieces.items()])
+    left = of_taken(sums_by_part(connection, of_parts(pieces)), pieces)
+    return () if any(each < 0 for each in left.values()) else losses(connection, left)
+
+
+def correct(connection: Connection, note: Note, number: str, difference: int, *, held_too: bool = False) -> None:
+    """Add to the shelf, or take from it, what an error in the ledger left out; held pieces only where that is said."""
+    lost = losses_of_taking(connection, {number: -difference}) if held_too else ()
+    check_known(connection, number)
+    movements = [Movement(number, Act.CORRECTED, difference), *(each.movement for each in lost)]
+    _store(connection, "correct", note, movements)
+
+
+def scrap(connection: Connection, note: Note, pieces: Mapping[str, int], *, held_too: bool = False) -> None:
+    """Take pieces off the shelf that are no longer good; held ones only where that is said."""
+    lost = losses_of_taking(connection, pieces) if held_too else ()
+    for number in pieces:
+        check_known(connection, number)
+    movements = [Movement(number, Act.SCRAPPED, each) for number, each in pieces.items()]
+    _store(connection, "scrap", note, [*movements, *(each.movement for each in lost)])
 
 
 def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> dict[str, int]:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
 from sqlalchemy import Connection, select
 
 from stackopt.shop.commands.promises import check_promises
-from stackopt.shop.database.acts import Act
+from stackopt.shop.commands.recounted import kept_by_counts
+from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import restore_versions
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import LISTS, build, event, measured, movement, purchase_step
-from stackopt.shop.database.transactions import Movement, move, open_event
-from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.database.tables import LISTS, build, event, measured, movement, part, purchase_step
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
+from stackopt.shop.entries.balances import check_sums, sums_by_part
 from stackopt.shop.standing.engines import check_open
+from stackopt.shop.standing.placed import read_open_orders
 
 
 def void_events(connection: Connection) -> set[int]:
@@ -32,8 +35,18 @@ def last_standing(connection: Connection) -> int | None:
     return next((number for number in connection.execute(query).scalars() if number not in void), None)
 
 
-def undo(connection: Connection, note: Note, number: int) -> str:
-    """Take an event back by a further one, and return what it was; the first stays on record.
+class TakenBack(Struct, frozen=True):
+    """What was taken back: the command; parts that were counted since, and those that stay listed for their pieces."""
+
+    what: str
+    counted: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
+
+
+def undo(connection: Connection, note: Note, number: int) -> TakenBack:
+    """Take an event back by a further one; the first stays on record.
+
+    A count that was made since stays right, and a part of which there are pieces stays listed.
 
     Raises
     ------
@@ -42,31 +55,57 @@ def undo(connection: Connection, note: Note, number: int) -> str:
     RefusedError
         When its pieces have gone elsewhere since; names who has them.
     """
+    what = _check_stands(connection, number)
+    _check_measured_open(connection, number)
+    before = void_events(connection)
+    event_id = open_event(connection, f"undo {what}", note, undoes=number)
+    movements = _counter_movements(connection, number)
+    made_up = kept_by_counts(connection, movements, before, void_events(connection))
+    move(connection, event_id, movements + made_up)
+    kept = _still_there(connection)
+    for table in LISTS:
+        changed = restore_versions(connection, table, event_id, number, kept if table is part else ())
+        if changed is not None:
+            mend = f"Take that back first: stackopt shop undo {changed.event}"
+            found = f"{table.name} {changed.key} has changed since"
+            raise refuse(f"event {number}", found, "nothing changed since it", mend)
+    check_sums(connection, event_id, movements + made_up)
+    steps = connection.execute(select(purchase_step.c.purchase).where(purchase_step.c.event == event_id)).scalars()
+    check_promises(connection, {each.purchase for each in movements if each.purchase} | set(steps))
+    brought = set(connection.execute(select(part.c.number).where(part.c.event == number)).scalars())
+    return TakenBack(what, tuple(sorted(each.part for each in made_up)), tuple(sorted(brought & kept)))
+
+
+def _check_stands(connection: Connection, number: int) -> str:
+    """Return what an event was; refuse one that is not there, was taken back, or closed a build."""
     what = connection.execute(select(event.c.what).where(event.c.id == number)).scalar_one_or_none()
     if what is None:
         raise refuse("", str(number), "the number of an event", "`stackopt shop history` lists them.")
     again = connection.execute(select(event.c.id).where(event.c.undoes == number)).scalar_one_or_none()
     if again is not None:
-        raise refuse(f"event {number}", f"taken back by event {again}", "an event that still stands")
+        mend = f"To have it again: stackopt shop undo {again}"
+        raise refuse(f"event {number}", f"taken back by event {again}", "an event that still stands", mend)
     if connection.execute(select(build.c.id).where(build.c.event == number)).first():
-        raise refuse(f"event {number}", "a build record was closed", "an event that may be taken back")
-    _check_measured_open(connection, number)
-    event_id = open_event(connection, f"undo {what}", note, undoes=number)
-    for table in LISTS:
-        changed = restore_versions(connection, table, event_id, number)
-        if changed:
-            raise refuse(f"event {number}", f"{table.name} {changed} has changed since", "nothing changed since it")
+        mend = "A closed record never changes; give further work on the engine a number of its own."
+        raise refuse(f"event {number}", "a build record was closed", "an event that may be taken back", mend)
+    return str(what)
+
+
+def _counter_movements(connection: Connection, number: int) -> list[Movement]:
     columns = (movement.c.part, movement.c.act, movement.c.quantity, movement.c.engine, movement.c.purchase)
     query = select(*columns).where(movement.c.event == number).order_by(movement.c.id)
     rows = connection.execute(query).all()
     for engine in {row.engine for row in rows if row.engine}:
         check_open(connection, engine)
-    movements = [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows]
-    move(connection, event_id, movements)
-    check_sums(connection, event_id, movements)
-    steps = connection.execute(select(purchase_step.c.purchase).where(purchase_step.c.event == event_id)).scalars()
-    check_promises(connection, {each.purchase for each in movements if each.purchase} | set(steps))
-    return str(what)
+    return [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows]
+
+
+def _still_there(connection: Connection) -> set[str]:
+    """Return the parts of which pieces lie there, are in open engines, or are to come: they stay listed."""
+    closed = movement.c.engine.in_(select(build.c.engine))
+    there = {number for number, sums in sums_by_part(connection, ~closed).items() if sums != Balance()}
+    orders = read_open_orders(CoreSnapshot(connection))
+    return there | {content for order in orders for line in order.lines for content in (line.part, *line.contents)}
 
 
 def _check_measured_open(connection: Connection, number: int) -> None:

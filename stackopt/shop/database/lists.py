@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
+from msgspec import Struct
 from sqlalchemy import ColumnElement, Connection, Row, Select, Table, select
 
 from stackopt.shop.database.snapshot import KEYS, check_sealed
@@ -51,19 +52,31 @@ def listed(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return [{"listed": True, **row} for row in rows]
 
 
-def restore_versions(connection: Connection, table: Table, event_id: int, undone: int) -> str:
-    """Make the versions current again that the undone event replaced; return the key that has changed since, or ``""``.
+class Changed(Struct, frozen=True):
+    """A key of a list that a later event changed."""
 
-    Where that event brought a key in, the key ends.
+    key: str
+    event: int
+
+
+def restore_versions(
+    connection: Connection, table: Table, event_id: int, undone: int, kept: Collection[str] = ()
+) -> Changed | None:
+    """Make the versions current again that the undone event replaced; return what has changed since, None for nothing.
+
+    Where that event brought a key in, the key ends, unless its name is among those that are `kept`.
     """
     keys = [table.c[name] for name in KEYS[table.name]]
     rows: list[dict[str, Any]] = []
     for row in connection.execute(select(table).where(table.c.event == undone)):
         same_key = [column == row._mapping[column.name] for column in keys]
         query = select(table).where(*same_key).order_by(table.c.id.desc())
-        if connection.execute(query.limit(1)).one().id != row.id:
-            return ", ".join(str(row._mapping[column.name]) for column in keys)
+        newest = connection.execute(query.limit(1)).one()
+        if newest.id != row.id:
+            return Changed(", ".join(str(row._mapping[column.name]) for column in keys), newest.event)
         earlier = connection.execute(query.where(table.c.id < row.id).limit(1)).first()
-        rows.append({**facts(earlier or row), "listed": earlier is not None and earlier.listed})
+        ends = earlier is None or not earlier.listed
+        if not ends or row._mapping[keys[0].name] not in kept:
+            rows.append({**facts(earlier or row), "listed": not ends})
     append(connection, table, event_id, rows)
-    return ""
+    return None

@@ -29,6 +29,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "adopted": ("part",),
     "stock_sheet": ("name",),
     "kept_cells": ("part",),
+    "usage": ("part", "day"),
 }
 
 

@@ -232,6 +232,13 @@ kept_cells = _list(
     Column("cells", Text, nullable=False),  # JSON: cells of the stock list that are kept as written, by title
 )
 
+usage = _list(
+    "usage",  # what usage sheets say left the shelf; what the ledger itself took off it is a movement
+    Column("part", String, nullable=False),
+    Column("day", String(10), nullable=False),  # as 2027-02-12
+    Column("quantity", Integer, nullable=False),
+)
+
 build = Table(
     "build",
     metadata,
@@ -270,6 +277,7 @@ ALL: tuple[Table, ...] = (
     adopted,
     stock_sheet,
     kept_cells,
+    usage,
     build,
     chain,
 )

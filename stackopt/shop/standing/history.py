@@ -25,6 +25,12 @@ class Entry(Struct, frozen=True):
     engine: str
     purchase: int
 
+    @property
+    def words(self) -> str:
+        """What moved: ``2 of BG-040 held for J-104``."""
+        engine = f" for {self.engine}" if self.engine else ""
+        return f"{self.quantity} of {self.part} {self.act}{engine}"
+
 
 def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
     """Return the movements of a part or of an engine, oldest first; both where one name stands for both."""
@@ -58,6 +64,12 @@ class PastEvent(Struct, frozen=True):
     who: str
     why: str
     undoes: int | None
+
+    @property
+    def words(self) -> str:
+        """What it was, whose, and when."""
+        why = f": {self.why}" if self.why else ""
+        return f"Event {self.number}, {self.what} by {self.who} on {self.at}{why}"
 
 
 def read_events(connection: Connection, newest: int) -> tuple[PastEvent, ...]:

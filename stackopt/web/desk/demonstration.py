@@ -25,4 +25,4 @@ def load_demonstration(ledger: Ledger, note: Note) -> None:
     with ExitStack() as stack:
         paths = [stack.enter_context(as_file(folder.joinpath(name))) for name in BOOKS]
         read = read_books(paths)
-        ledger.load(read.supply, note, read.engines, sheet=stock_sheet(read))
+        ledger.load(read.supply, note, read.engines, sheet=stock_sheet(read), used=read.usage)

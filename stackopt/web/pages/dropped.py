@@ -16,8 +16,8 @@ from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
-from stackopt.shop.commands.loading import Difference
 from stackopt.shop.ledger import first_differences
+from stackopt.shop.loads.difference import Difference
 from stackopt.web.desk import dropped
 from stackopt.web.desk.demonstration import load_demonstration
 from stackopt.web.desk.dropped import Pile
@@ -77,6 +77,7 @@ def page(pile: Pile, problems: Sequence[Problem] = ()) -> str:
         stopping=[question for question in read.questions if not question.concerns_rows],
         found=found[:MOST_SHOWN],
         more=max(0, len(found) - MOST_SHOWN),
+        older=[difference for difference in found if difference.moved],
         problems=problems,
     )
 
@@ -92,7 +93,7 @@ def _known_parts() -> dict[str, Part]:
 def _differences(read: Books) -> tuple[Difference, ...]:
     """Return what loading would change."""
     compare = room().ledger.differences if room().has_ledger else first_differences
-    return compare(read.supply, read.engines, stock_sheet(read))
+    return compare(read.supply, read.engines, stock_sheet(read), read.usage)
 
 
 @blueprint.post("/shelf/dropped/<token>/answer")
@@ -204,9 +205,13 @@ def load(token: str) -> Response | tuple[str, int]:
         if str(len(found)) != request.form.get("changes"):
             again = "Look at what it would change now, then load it."
             raise InputError(Problem(Place(), "a shelf that has changed since", "the shelf as it was shown", again))
+        named = request.form.getlist("older")
+        wanted = [difference for difference in found if not difference.moved or difference.name in named]
         names = ", ".join(pile.names)
-        room().made_ledger().load(read.supply, replace(note(), why=names), read.engines, found, stock_sheet(read))
-        said(f"Loaded {names}: {len(found)} {'thing' if len(found) == 1 else 'things'} changed.")
+        room().made_ledger().load(
+            read.supply, replace(note(), why=names), read.engines, wanted, stock_sheet(read), used=read.usage
+        )
+        said(f"Loaded {names}: {len(wanted)} {'thing' if len(wanted) == 1 else 'things'} changed.")
         dropped.forget(pile)
         return _next_place(read)
 

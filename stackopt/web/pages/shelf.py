@@ -17,6 +17,7 @@ from stackopt.web.desk.room import local_path, note, once, room, said
 blueprint = Blueprint("shelf", __name__)
 MOST_PIECES = 1_000_000
 MOST_ROWS = 400
+MOST_ENTRIES = 12
 
 
 class ShelfRow(Struct, frozen=True):
@@ -166,8 +167,11 @@ def _moved(act: Callable[[str], str], number: str) -> str:
 def _count(number: str) -> str:
     counted = pieces("pieces", least=0)
     found = room().ledger.count({number: counted}, note())
-    difference = found.get(number, 0)
-    return f"{number}: {counted} counted, {'as expected' if not difference else f'{difference:+d} against the ledger'}."
+    difference = found.differences[number]
+    words = (
+        f"{number}: {counted} counted, {'as expected' if not difference else f'{difference:+d} against the ledger'}."
+    )
+    return " ".join([words, *(f"{loss}." for loss in found.losses)])
 
 
 def _bring_in(number: str) -> str:
@@ -206,13 +210,19 @@ def pieces(field: str, least: int = 1) -> int:
 
 
 @blueprint.post("/undo/<int:event>")
-def undo(event: int) -> Response:
-    """Take a command back by a further one."""
+def undo(event: int) -> str | Response:
+    """Take a command back by a further one; what somebody else did is shown and asked about first."""
+    command, entries = room().ledger.event(event)
+    back = local_path(request.form.get("back", ""), url_for("board.board"))
+    if command is not None and command.who != note().who and not request.form.get("sure"):
+        return render_template("undo.html", command=command, entries=entries[:MOST_ENTRIES], back=back)
 
     def act() -> str:
-        what = room().ledger.undo(event, note())
-        said(f"Taken back: {what}.", can_undo=False)
-        return local_path(request.form.get("back", ""), url_for("board.board"))
+        taken = room().ledger.undo(event, note())
+        stays = f" Counted since, and so as they were counted: {', '.join(taken.counted)}." if taken.counted else ""
+        moved = "; ".join(each.words for each in entries[:MOST_ENTRIES])
+        said(f"Taken back: {taken.what}{moved and f', {moved}'}.{stays}", can_undo=False)
+        return back
 
     return once(act)
 

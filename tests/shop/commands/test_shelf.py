@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from stackopt.problems import InputError
+from stackopt.shop.commands.losing import Loss
+from stackopt.shop.commands.shelf import Counted
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.entries.refusals import RefusedError
 from stackopt.shop.ledger import Ledger
-from tests.shop.situations import ANA, BEN, SHOP, from_shelf
+from tests.shop.situations import ANA, BEN, SHOP, TODAY, from_shelf, twin
 
 
 @pytest.fixture
@@ -18,7 +21,7 @@ def stocked(ledger: Ledger) -> Ledger:
 
 
 def test_a_count_says_what_was_found_and_sets_the_shelf(stocked: Ledger) -> None:
-    assert stocked.count({"BG-040": 1, "HG-050": 6}, BEN) == {"BG-040": -1, "HG-050": 0}
+    assert stocked.count({"BG-040": 1, "HG-050": 6}, BEN) == Counted({"BG-040": -1, "HG-050": 0})
     assert stocked.balances()["BG-040"] == Balance(on_hand=1)
 
 
@@ -27,10 +30,44 @@ def test_a_count_that_finds_what_was_expected_is_written_down(stocked: Ledger) -
     assert [(entry.act, entry.quantity, entry.who) for entry in stocked.history("HG-050")][-1] == ("counted", 0, "ben")
 
 
-def test_a_count_below_what_is_held_is_refused(stocked: Ledger) -> None:
+def test_who_holds_pieces_that_a_count_does_not_find_loses_them(stocked: Ledger) -> None:
+    """Two held, one found: one is lost, and the ledger tells it of the engine."""
     stocked.hold(*from_shelf("J-104"), ANA)
-    with pytest.raises(RefusedError, match="2 held for J-104"):
-        stocked.count({"BG-040": 1}, BEN)
+    assert stocked.count({"BG-040": 1}, BEN) == Counted({"BG-040": -1}, (Loss("J-104", "BG-040", 1),))
+    assert stocked.balances()["BG-040"] == Balance(on_hand=1, held=1)
+    assert [(each.act, each.quantity, each.who) for each in stocked.history("J-104")][-1] == ("released", 1, "ben")
+    assert [line.state.value for line in stocked.board(TODAY)] == ["to plan"]
+
+
+def test_the_least_urgent_engine_loses_first_and_the_stock_lists_own_reservation_before_it(stocked: Ledger) -> None:
+    """Seven lie there, one of them reserved by the list; J-2 goes before J-1 though it is due later: by priority."""
+    stocked.load(replace(SHOP, stock={"BG-040": replace(SHOP.stock["BG-040"], on_hand=7, reserved=1)}), ANA)
+    stocked.bring_in({"HG-050": 2}, ANA)
+    engines = (
+        replace(twin("J-1"), due=TODAY),
+        replace(twin("J-2"), due=TODAY.replace(day=9), priority=5),
+        replace(twin("J-3"), due=TODAY.replace(day=8)),
+    )
+    request, choice = from_shelf("J-1", "J-2", "J-3")
+    stocked.hold(replace(request, engines=engines), choice, ANA)
+    lost = stocked.count({"BG-040": 1}, BEN).losses
+    assert lost == (
+        Loss("the stock list", "BG-040", 1),
+        Loss("J-3", "BG-040", 2),
+        Loss("J-1", "BG-040", 2),
+        Loss("J-2", "BG-040", 1),
+    )
+
+
+def test_held_pieces_are_scrapped_or_corrected_away_only_where_that_is_said(stocked: Ledger) -> None:
+    stocked.hold(*from_shelf("J-104"), ANA)
+    for act in (lambda: stocked.scrap({"BG-040": 1}, BEN), lambda: stocked.correct("BG-040", -1, BEN)):
+        with pytest.raises(RefusedError, match="2 held for J-104"):
+            act()
+    assert stocked.losses({"BG-040": 1}) == (Loss("J-104", "BG-040", 1),)
+    stocked.scrap({"BG-040": 1}, BEN, held_too=True)
+    stocked.correct("BG-040", -1, BEN, held_too=True)
+    assert stocked.balances()["BG-040"] == Balance()
 
 
 def test_a_correction_adds_and_takes(stocked: Ledger) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from msgspec.structs import replace
 
@@ -134,3 +136,47 @@ def test_the_quench_of_a_closed_record_is_not_taken_back(stocked: Ledger) -> Non
     stocked.close("J-104", ANA)
     with pytest.raises(InputError, match="a quench of J-104, whose record is closed"):
         stocked.undo(measured, ANA)
+
+
+@pytest.mark.parametrize(
+    "first",
+    [
+        lambda ledger: ledger.count({"BG-040": 5}, ANA),
+        lambda ledger: ledger.correct("BG-040", 7, ANA),
+        lambda ledger: ledger.bring_in({"BG-040": 7}, ANA),
+        lambda ledger: ledger.scrap({"BG-040": 1}, ANA),
+    ],
+)
+def test_what_was_said_of_the_shelf_before_a_count_is_undone_without_changing_the_count(
+    stocked: Ledger, first: Callable[[Ledger], object]
+) -> None:
+    """2 there, then something, then 4 counted: 4, whatever the something was; both undone: 2 again."""
+    first(stocked)
+    earlier = last(stocked)
+    stocked.count({"BG-040": 4}, BEN)
+    counted = last(stocked)
+    assert stocked.undo(earlier, BEN).counted == ("BG-040",)
+    assert stocked.balances()["BG-040"] == Balance(on_hand=4)
+    undone = last(stocked)
+    stocked.undo(undone, BEN)
+    assert stocked.balances()["BG-040"] == Balance(on_hand=4)
+    stocked.undo(last(stocked), BEN)
+    stocked.undo(counted, BEN)
+    assert stocked.balances()["BG-040"] == Balance(on_hand=2)
+
+
+def test_a_use_undone_after_a_count_puts_its_pieces_back_on_the_shelf(stocked: Ledger) -> None:
+    """What an engine took comes back as a thing: two of two in the engine, none counted, two there again."""
+    stocked.hold(*from_shelf("J-104"), ANA)
+    stocked.use("J-104", ANA)
+    used = last(stocked)
+    stocked.count({"BG-040": 0}, BEN)
+    stocked.undo(used, BEN)
+    assert stocked.balances()["BG-040"] == Balance(on_hand=2, held=2)
+
+
+def test_parts_that_came_since_the_first_load_keep_their_description(stocked: Ledger) -> None:
+    stocked.bring_in({"BG-050": 2}, BEN)
+    assert stocked.undo(1, ANA).kept == ("BG-050",)
+    assert stocked.supply().stock.keys() == {"BG-050"}
+    assert stocked.supply().free("BG-050") == 2

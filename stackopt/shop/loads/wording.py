@@ -24,6 +24,18 @@ def changed(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
     return ", ".join(words for name in after for words in _changes(name, before[name], after[name]))
 
 
+MOST_DAYS = 3
+
+
+def usage_words(before: Mapping[str, int], after: Mapping[str, int]) -> str:
+    """Return what a usage sheet says anew, by day: the first and the last where they are many."""
+    days = sorted(after)
+    if len(days) <= MOST_DAYS:
+        return ", ".join(f"{day} {before.get(day, 'none')} -> {after[day]}" for day in days)
+    other = f", {len(before)} of them otherwise than before" if before else ""
+    return f"{len(days)} days from {days[0]} to {days[-1]}, {sum(after.values())} pieces{other}"
+
+
 def titles_of(columns: str) -> str:
     """Return the columns of a stock list, from their JSON text; those that mean nothing here apart."""
     looks = json.loads(columns)

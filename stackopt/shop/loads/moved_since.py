@@ -7,6 +7,7 @@ from collections.abc import Collection
 
 from sqlalchemy import Connection, func, select
 
+from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.tables import event, movement
 from stackopt.shop.entries.balances import of_parts
@@ -23,6 +24,7 @@ def moved_since_load(connection: Connection, counted: dict[str, int], parts: Col
         select(movement.c.part, func.max(movement.c.event).label("last"))
         .join(event)
         .where(event.c.what == LOAD, movement.c.act == Act.COUNTED.value, of_parts(parts))
+        .where(event.c.id.not_in(void_events(connection)))
         .group_by(movement.c.part)
     )
     last = {part: number for part, number in connection.execute(loads)}  # noqa: C416 - rows are not pairs to mypy

@@ -6,16 +6,15 @@ that supplier's whole list, and lines that are gone from it end. Old rows remain
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
-from msgspec import Struct, field
 from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Part, StockSheet, Supply
-from stackopt.shop.commands import wording
-from stackopt.shop.commands.moved_since import moved_since_load
+from stackopt.parts.records import Kind, Part, StockSheet, Supply, Usage
+from stackopt.shop.commands.losing import Loss, losses
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import facts, read_current
@@ -32,84 +31,37 @@ from stackopt.shop.database.tables import (
     service,
     stock_sheet,
     supplier,
+    usage,
 )
 from stackopt.shop.database.transactions import Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import ANSWER_LINE, kit_row, offer_rows, part_row, service_row, supplier_row
-from stackopt.shop.standing.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
+from stackopt.shop.loads.difference import Difference, Fact, LoadChange
+from stackopt.shop.loads.moved_since import moved_since_load
+from stackopt.shop.loads.usage_sheet import of_usage
+from stackopt.shop.standing.stock_sheet import OWN_LIST, columns_row, joined, kept_rows, read_stock_sheet
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
 NOT_COMPARED = frozenset({"written_at"})
-# For whom pieces are held that a stock list calls reserved without saying for whom.
-RESERVED_BY_BOOK = "the stock list"
+
 NOTHING = Balance()
-
-Fact = dict[str, Any]
-
-
-class Difference(Struct, frozen=True):
-    """One thing that a book says otherwise than the ledger.
-
-    Parameters
-    ----------
-    subject
-        What it is about: shelf, or the name of the table that it changes.
-    name
-        Its name; of an offer, supplier and part.
-    part
-        The part number by which it is accepted alone; empty for suppliers, services and engines.
-    before, after
-        The facts that differ, as the ledger has them and as the book has them; `before` is empty for what is new,
-        `after` for what is no longer listed.
-    moved
-        Of the shelf: what moved since the list was loaded last, where it says the same as then; else empty. Such a
-        difference is an older list: it is stored only where that is accepted by name.
-    """
-
-    subject: str
-    name: str
-    part: str
-    before: Mapping[str, Any]
-    after: Mapping[str, Any]
-    moved: str = ""
-
-    @property
-    def key(self) -> tuple[Any, ...]:
-        """What makes two differences the same: the subject, and the facts before and after."""
-        facts = (tuple(sorted(each.items())) for each in (self.before, self.after))
-        return (self.subject, self.name, self.part, *facts)
-
-    def __str__(self) -> str:
-        about = f"{wording.subject_of(self.subject)} {self.name}"
-        if self.subject == stock_sheet.name:
-            return f"{about}: {wording.titles_of(self.after['columns'])}"
-        if not self.before:
-            return f"{about}: new"
-        if not self.after:
-            return f"{about}: no longer listed"
-        since = f"; since this count was loaded: {self.moved}" if self.moved else ""
-        return f"{about}: {wording.changed(self.before, self.after)}{since}"
-
-
-class LoadChange(Struct, frozen=True):
-    """A difference with what is stored for it: a row of a table, or movements."""
-
-    difference: Difference
-    table: Table | None = None
-    row: Fact = field(default_factory=dict)
-    movements: Sequence[Movement] = ()
 
 
 def changes(
-    connection: Connection, supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None
+    connection: Connection,
+    supply: Supply,
+    engines: Iterable[Engine] = (),
+    sheet: StockSheet | None = None,
+    used: Iterable[Usage] = (),
 ) -> list[LoadChange]:
-    """Return what storing a book would change: parts, counts, offers, suppliers, kits, services, engines, its look."""
+    """Return what storing a book would change: parts, counts, offers, terms, engines, usage, and its look."""
     found = [*_of_parts(connection, supply), *_of_counts(connection, supply), *_of_offers(connection, supply)]
     found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
     found += _of_list(connection, kit, [kit_row(each) for each in supply.kits.values()])
     found += _of_list(connection, service, [service_row(*each) for each in supply.services.items()])
     found += _of_engines(connection, engines)
+    found += of_usage(connection, used)
     return [*found, *_of_sheet(connection, supply, sheet)] if sheet is not None and sheet.columns else found
 
 
@@ -140,8 +92,10 @@ def store(connection: Connection, note: Note, accepted: list[LoadChange]) -> Non
     if not accepted:
         return
     event_id = open_event(connection, "load", note)
-    for table in (part, offer, supplier, kit, service, engine, stock_sheet, kept_cells):
-        append(connection, table, event_id, [change.row for change in accepted if change.table is table])
+    for table in (part, offer, supplier, kit, service, engine, usage, stock_sheet, kept_cells):
+        append(
+            connection, table, event_id, [row for change in accepted if change.table is table for row in change.rows]
+        )
     movements = [each for change in accepted for each in change.movements]
     move(connection, event_id, movements)
     check_sums(connection, event_id, movements)
@@ -163,26 +117,35 @@ def _of_parts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
 
 
 def _of_counts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
-    """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book."""
+    """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book.
+
+    Who holds more than the book counts loses it.
+    """
     sums = sums_by_part(connection, of_parts(supply.stock))
-    booked = sums_by_part(connection, movement.c.engine == RESERVED_BY_BOOK)
+    booked = sums_by_part(connection, movement.c.engine == OWN_LIST)
     counted = {number: line.on_hand for number, line in supply.stock.items()}
     other = [number for number, pieces in counted.items() if pieces != sums.get(number, NOTHING).on_hand]
     since = moved_since_load(connection, counted, other) if other else {}
+    lost: dict[str, list[Loss]] = defaultdict(list)
+    for loss in losses(connection, {number: counted[number] for number in other}, reserved_too=False):
+        lost[loss.part].append(loss)
     for number, line in supply.stock.items():
         on_hand, held = sums.get(number, NOTHING).on_hand, sums.get(number, NOTHING).held
         reserved = booked.get(number, NOTHING).held
-        wanted = max(0, line.reserved - (held - reserved))
+        by_engines = held - reserved
+        wanted = max(0, min(line.reserved, line.on_hand) - by_engines)
         before = {"on hand": on_hand, "reserved": reserved}
         after = {"on hand": line.on_hand, "reserved": wanted}
         moved = [
             Movement(number, Act.COUNTED, line.on_hand - on_hand),
-            Movement(number, Act.HELD, wanted - reserved, RESERVED_BY_BOOK),
+            Movement(number, Act.HELD, wanted - reserved, OWN_LIST),
         ]
         differing = [name for name in before if before[name] != after[name]]
         if differing:
             was, now = ({name: facts[name] for name in differing} for facts in (before, after))
-            difference = Difference("shelf", number, number, was, now, since.get(number, ""))
+            loses = "; ".join(map(str, lost[number]))
+            difference = Difference("shelf", number, number, was, now, loses, since.get(number, ""))
+            moved += [loss.movement for loss in lost[number]]
             yield LoadChange(difference, movements=[m for m in moved if m.quantity])
 
 
@@ -197,7 +160,7 @@ def _of_offers(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
         if row.line == ANSWER_LINE and (row.supplier, row.part) not in parts:
             continue  # what was told on the telephone stands until the list has the part
         if row.supplier in listing and _key(offer, before) not in kept:
-            yield LoadChange(_difference(offer, before, {}), offer, {**before, "listed": False})
+            yield LoadChange(_difference(offer, before, {}), offer, [{**before, "listed": False}])
 
 
 def _of_engines(connection: Connection, engines: Iterable[Engine]) -> Iterator[LoadChange]:
@@ -224,7 +187,7 @@ def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator
     for row in rows:
         before = known.get(_key(table, row), {})
         if any(before.get(name, row) != value for name, value in row.items() if name not in NOT_COMPARED):
-            yield LoadChange(_difference(table, before, row), table, {"listed": True, **row})
+            yield LoadChange(_difference(table, before, row), table, [{"listed": True, **row}])
 
 
 def _key(table: Table, row: Mapping[Any, Any]) -> tuple[Any, ...]:

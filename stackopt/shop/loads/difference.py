@@ -1,0 +1,74 @@
+"""One thing that a book says otherwise than the ledger, and what is stored for it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from msgspec import Struct
+from sqlalchemy import Table
+
+from stackopt.shop.database.tables import stock_sheet, usage
+from stackopt.shop.database.transactions import Movement
+from stackopt.shop.loads import wording
+
+Fact = dict[str, Any]
+
+
+class Difference(Struct, frozen=True):
+    """One thing that a book says otherwise than the ledger.
+
+    Parameters
+    ----------
+    subject
+        What it is about: shelf, or the name of the table that it changes.
+    name
+        Its name; of an offer, supplier and part.
+    part
+        The part number by which it is accepted alone; empty for suppliers, services and engines.
+    before, after
+        The facts that differ, as the ledger has them and as the book has them; `before` is empty for what is new,
+        `after` for what is no longer listed.
+    loses
+        Of the shelf: who loses held pieces by it, in words; empty where nobody does.
+    moved
+        Of the shelf: what moved since the list was loaded last, where it says the same as then; else empty. Such a
+        difference is an older list: it is stored only where that is accepted by name.
+    """
+
+    subject: str
+    name: str
+    part: str
+    before: Mapping[str, Any]
+    after: Mapping[str, Any]
+    loses: str = ""
+    moved: str = ""
+
+    @property
+    def key(self) -> tuple[Any, ...]:
+        """What makes two differences the same: the subject, the facts before and after, and who loses by it."""
+        facts = (tuple(sorted(each.items())) for each in (self.before, self.after))
+        return (self.subject, self.name, self.part, *facts, self.loses)
+
+    def __str__(self) -> str:
+        about = f"{wording.subject_of(self.subject)} {self.name}"
+        if self.subject == stock_sheet.name:
+            return f"{about}: {wording.titles_of(self.after['columns'])}"
+        if self.subject == usage.name:
+            return f"{about}: {wording.usage_words(self.before, self.after)}"
+        if not self.before:
+            return f"{about}: new"
+        if not self.after:
+            return f"{about}: no longer listed"
+        since = f"; since this count was loaded: {self.moved}" if self.moved else ""
+        loses = f"; {self.loses}" if self.loses else ""
+        return f"{about}: {wording.changed(self.before, self.after)}{loses}{since}"
+
+
+class LoadChange(Struct, frozen=True):
+    """A difference with what is stored for it: rows of a table, or movements."""
+
+    difference: Difference
+    table: Table | None = None
+    rows: Sequence[Fact] = ()
+    movements: Sequence[Movement] = ()
