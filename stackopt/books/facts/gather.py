@@ -12,7 +12,7 @@ from stackopt.books.facts.older_lists import drop_older_lists
 from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, ShelfBuilder
 from stackopt.books.facts.stock import StockRow
-from stackopt.books.facts.terms import KitLine, Placed
+from stackopt.books.facts.terms import KitLine, Placed, without_repeated
 from stackopt.books.facts.twins import settle_twins
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.inquiry import Inquiry
@@ -70,7 +70,7 @@ class Gathered(Struct):
         return Books(
             parts=parts,
             stock={number: line for number, line in shelf.lines.items() if number in parts},
-            suppliers=self._named(self.suppliers, lambda supplier: supplier.name, "supplier"),
+            suppliers=self._named(without_repeated(self.suppliers), lambda supplier: supplier.name, "supplier"),
             kits=self._kits(),
             offer_lines=tuple(self.offers),
             stock_rows=tuple(self.stock),

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Generic, TypeVar
 
 from msgspec import Struct
 
 from stackopt.books.tables.columns import Reader
-from stackopt.books.tables.headings import BESIDE_OFFERS
 from stackopt.books.tables.table import Table
 from stackopt.books.words import cells, counts
 from stackopt.parts.records import Service, Supplier, Usage
 from stackopt.problems import Place, Problem
 
 T = TypeVar("T")
+TERMS = ("freight", "free freight over", "minimum order sum")
 
 
 class Placed(Struct, Generic[T], frozen=True):
@@ -52,7 +52,7 @@ def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]
 
 def terms_beside(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
     """Read the terms that stand beside a price list, above its header or in a note that the user explained."""
-    if table.cells.keys().isdisjoint(BESIDE_OFFERS):
+    if table.cells.keys().isdisjoint(TERMS):
         return [], []
     reader = Reader(table)
     freight = reader.money_column("freight")
@@ -67,6 +67,22 @@ def terms_beside(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
         if name and at not in reader.refused
     ]
     return terms, reader.problems
+
+
+def without_repeated(suppliers: Sequence[Placed[Supplier]]) -> list[Placed[Supplier]]:
+    """Leave out terms that stand beside a price list where a row of suppliers says the same, and more."""
+    rows = {row.record.name: row.record for row in suppliers if row.place.item}
+    return [
+        row
+        for row in suppliers
+        if row.place.item or row.record.name not in rows or not _says_no_other(row.record, rows[row.record.name])
+    ]
+
+
+def _says_no_other(beside: Supplier, row: Supplier) -> bool:
+    said = (beside.freight_cents, beside.free_freight_over_cents, beside.minimum_order_cents)
+    full = (row.freight_cents, row.free_freight_over_cents, row.minimum_order_cents)
+    return all(not one or one == other for one, other in zip(said, full, strict=True))
 
 
 def read_kits(table: Table) -> tuple[list[Placed[KitLine]], list[Problem]]:

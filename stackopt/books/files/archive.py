@@ -25,6 +25,7 @@ MOST_TEXT = 128 * MEBIBYTE
 READ_PARTS = re.compile(
     r"""\[Content_Types\]\.xml | _rels/\.rels | xl/(?:_rels/)?workbook\.xml(?:\.rels)?
     | xl/worksheets/[^/]*\.xml | xl/(?:sharedStrings|styles)\.xml                      # .xlsx
+    | xl/worksheets/_rels/[^/]*\.rels | xl/(?:\w+/)?(?:comments?|threadedComments?)\d*\.xml
     | mimetype | content\.xml | styles\.xml | META-INF/manifest\.xml                                 # .ods""",
     re.VERBOSE | re.IGNORECASE,
 )

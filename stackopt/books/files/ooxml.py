@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import posixpath
 import re
 from collections.abc import Collection, Iterator, Mapping
 from xml.etree import ElementTree
@@ -17,7 +18,8 @@ _REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
 _ROW_NUMBER = re.compile(rb"""\sr=["'](\d+)["']""")
 _COLUMN = re.compile(rb"<(?:\w+:)?col\s[^>]*>")
 MOST_COLUMNS = 16_384
-_HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']""")
+# A height or a width of nothing hides as well.
+_HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']|(?:ht|width)=["']0(?:\.0+)?["']""")
 # The result of a formula that is a text; where none stands behind it, it is the empty text.
 _TEXT_TYPE = re.compile(rb"""\st=["']str["']""")
 _CALCULATE_ANEW = re.compile(rb"""<(?:\w+:)?calcPr\b[^>]*\b(?:fullCalcOnLoad|forceFullCalc)=["'](?:1|true)["']""")
@@ -33,6 +35,10 @@ _TEXT_END = re.compile(rb"</(?:\w+:)?si>")
 # <c t="s"><v>0</v></c>
 SHORTEST_SHARED_CELL = 21
 
+_COMMENTED = re.compile(r"\$?([A-Za-z]{1,3})\$?(\d{1,7})")
+_COMMENTS = ("/comments", "/threadedComment")
+# What Excel writes into a note of its own beside a threaded comment, for programs that know no threads.
+_STAND_IN = "[Threaded comment]"
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships}id"
 
@@ -40,7 +46,7 @@ _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships
 class SheetRemarks(Struct, frozen=True):
     """Flaws and telling formats by (row, column), what is hidden, merged ranges that the reader does not tell.
 
-    `struck` are the rows with a text that is struck out. All are counted from 0.
+    `struck` are the rows with a text that is struck out, `comments` what hangs on cells. All are counted from 0.
     """
 
     flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
@@ -49,6 +55,7 @@ class SheetRemarks(Struct, frozen=True):
     merges: tuple[Merge, ...] = ()
     hidden_columns: frozenset[int] = frozenset()
     struck: frozenset[int] = frozenset()
+    comments: Mapping[tuple[int, int], str] = field(default_factory=dict)
 
 
 def error_flaw(text: str) -> Flaw:
@@ -201,3 +208,45 @@ def shared_text_bytes(strings: bytes, sheets: Collection[bytes], enough: int) ->
         return at_most
     indexes = (int(index) for xml in sheets for index in _SHARED_CELL.findall(xml))
     return sum(len(texts[index]) for index in indexes if index < len(texts))
+
+
+def comments_by_sheet(
+    parts: Mapping[str, bytes], xml_by_name: Mapping[str, bytes]
+) -> dict[str, dict[tuple[int, int], str]]:
+    """Return the remarks on the cells of each sheet by its name, then by (row, column)."""
+    if not any("omment" in name for name in parts):
+        return {}
+    names = {id(xml): name for name, xml in xml_by_name.items()}
+    found: dict[str, dict[tuple[int, int], str]] = {}
+    for path, xml in parts.items():
+        if id(xml) not in names:
+            continue
+        folder, file = posixpath.split(path)
+        links = parts.get(f"{folder}/_rels/{file}.rels", b"")
+        for target in _targets(links):
+            part = parts.get(posixpath.normpath(posixpath.join(folder, target)).lstrip("/"), b"")
+            found.setdefault(names[id(xml)], {}).update(_remarks(part))
+    return found
+
+
+def _targets(links: bytes) -> Iterator[str]:
+    for link in _children(links):
+        if link.get("Type", "").endswith(_COMMENTS):
+            yield link.get("Target", "")
+
+
+def _remarks(part: bytes) -> Iterator[tuple[tuple[int, int], str]]:
+    for comment in _children(part):
+        entries = [comment] if comment.get("ref") else list(comment)
+        for entry in entries:
+            cell = _COMMENTED.fullmatch(entry.get("ref", ""))
+            text = " ".join("".join(entry.itertext()).split())
+            if cell and text and not text.startswith(_STAND_IN):
+                yield (int(cell[2]) - 1, column_number(cell[1])), text
+
+
+def _children(xml: bytes) -> list[ElementTree.Element]:
+    try:
+        return list(ElementTree.fromstring(xml)) if xml else []
+    except ElementTree.ParseError:
+        return []

@@ -21,6 +21,7 @@ _TRIGGERS = (
     b"<text:p>#",
     b"<text:p>Err:",
     b"-spanned=",
+    b"<office:annotation",
 )
 # Number formats that show more than the number: digits that fill it up or stand inside it, or a unit behind it.
 _DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
@@ -32,6 +33,16 @@ _EMPTY_TAIL = re.compile(rb'<table:table-cell[^>]*columns-repeated="\d+"/>\s*</t
 _REPEATED = re.compile(rb'number-columns-repeated="(\d+)"')
 _LONG_REPEAT = re.compile(rb'number-(rows|columns)-repeated="(\d{2,})"')
 MOST_SMALL_REPEATS = 1000
+_COLUMN = re.compile(rb"<table:table-column\b([^>]*)>")
+_COMMENT_TAG = b"<office:annotation"
+_COMMENT = re.compile(rb"<office:annotation\b.*?</office:annotation>", re.DOTALL)
+_CELL_OR_COMMENT = re.compile(
+    rb"<table:(?:covered-)?table-cell\b(?P<attributes>[^>]*)>|(?P<comment><office:annotation\b.*?</office:annotation>)",
+    re.DOTALL,
+)
+_WRITER = re.compile(rb"<(dc:creator|dc:date|meta:\w+)\b.*?</\1>", re.DOTALL)
+_TAGS = re.compile(rb"<[^>]*>")
+MOST_COLUMNS = 16_384
 _ATTRIBUTE = re.compile(rb'([\w:-]+)="([^"]*)"')
 LONGEST_HIDDEN = 10_000
 _ERROR = re.compile(r"#[A-Z0-9/]+[!?]?|Err:\d{3}")
@@ -52,6 +63,18 @@ class OpenSheet(Struct):
     shows: dict[tuple[int, int], Shown] = field(default_factory=dict)
     hidden_rows: set[int] = field(default_factory=set)
     merges: list[Merge] = field(default_factory=list)
+    hidden_columns: set[int] = field(default_factory=set)
+    comments: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    def add_columns(self, tags: bytes) -> None:
+        """Note the columns that are not shown, from the tags before the first row."""
+        column = 0
+        for raw_attributes in _COLUMN.findall(tags):
+            attributes = dict(_ATTRIBUTE.findall(raw_attributes))
+            repeated = min(int(attributes.get(b"table:number-columns-repeated", 1)), MOST_COLUMNS)
+            if attributes.get(b"table:visibility") in (b"collapse", b"filter"):
+                self.hidden_columns.update(range(column, column + repeated))
+            column += repeated
 
     def add_row(self, attributes: dict[bytes, bytes], cells: bytes, look: bool) -> None:
         """Go to the next row; the one before may stand for several."""
@@ -61,10 +84,22 @@ class OpenSheet(Struct):
         if attributes.get(b"table:visibility") in (b"collapse", b"filter"):
             self.hidden_rows.update(range(self.row, self.row + min(self.rows_repeated, LONGEST_HIDDEN)))
         if look or any(trigger in cells for trigger in _TRIGGERS):
+            if _COMMENT_TAG in cells:
+                cells = self._without_comments(cells)
             for _, raw_attributes, text in _TAG.findall(cells):
                 self._add_cell(dict(_ATTRIBUTE.findall(raw_attributes)), html.unescape(text.decode("utf-8", "replace")))
         elif b"office:value-type" in cells:
             self._reach(_width_at_most(cells))
+
+    def _without_comments(self, cells: bytes) -> bytes:
+        """Note the remarks that hang on the cells of the row; return its tags without them."""
+        column = 0
+        for tag in _CELL_OR_COMMENT.finditer(cells):
+            if tag["attributes"] is not None:
+                here, column = column, column + int(_repeats(tag["attributes"]))
+            elif text := _plain(tag["comment"]):
+                self.comments[self.row, here] = text
+        return _COMMENT.sub(b"", cells)
 
     def _reach(self, columns: int) -> None:
         self.last_row = max(self.last_row, self.row + self.rows_repeated)
@@ -101,7 +136,25 @@ class OpenSheet(Struct):
 
     def remarks(self) -> SheetRemarks:
         """Return what was remarked."""
-        return SheetRemarks(self.flaws, frozenset(self.hidden_rows), self.shows, tuple(self.merges))
+        return SheetRemarks(
+            self.flaws,
+            frozenset(self.hidden_rows),
+            self.shows,
+            tuple(self.merges),
+            frozenset(self.hidden_columns),
+            comments=self.comments,
+        )
+
+
+def _repeats(attributes: bytes) -> bytes:
+    found = _REPEATED.search(attributes)
+    return found[1] if found else b"1"
+
+
+def _plain(comment: bytes) -> str:
+    """Return the text of a remark without its tags, writer and day."""
+    text = _TAGS.sub(b" ", _WRITER.sub(b"", comment))
+    return " ".join(html.unescape(text.decode("utf-8", "replace")).split())
 
 
 def _shown(text: str) -> Shown | None:
@@ -195,4 +248,5 @@ def _open_sheets(content: bytes, look: bool) -> list[OpenSheet]:
                 sheets[-1].add_row(attributes, content[tag_end:end], look)
         else:
             sheets.append(OpenSheet(html.unescape(attributes.get(b"table:name", b"").decode("utf-8", "replace"))))
+            sheets[-1].add_columns(content[tag_end:end])
     return sheets

@@ -66,6 +66,8 @@ class Sheet(Struct, frozen=True):
         What the spreadsheet program does not show, counted from 0.
     struck
         Rows with a text that is struck out, counted from 0.
+    comments
+        Remarks hung on cells, by (row, column) counted from 0.
     hidden
         The whole sheet is hidden.
     letters
@@ -79,6 +81,7 @@ class Sheet(Struct, frozen=True):
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
     struck: frozenset[int] = frozenset()
+    comments: Mapping[tuple[int, int], str] = {}
     hidden: bool = False
     letters: Mapping[str, Sheet] = {}
 

@@ -29,7 +29,15 @@ from stackopt.books.files.archive import (
 )
 from stackopt.books.files.cutting import OutOfOrderError, SheetPiece, cut_book, joined
 from stackopt.books.files.formats import show, struck_styles, telling_styles
-from stackopt.books.files.ooxml import SheetRemarks, extent, must_be_calculated, remarks, shared_text_bytes, sheet_parts
+from stackopt.books.files.ooxml import (
+    SheetRemarks,
+    comments_by_sheet,
+    extent,
+    must_be_calculated,
+    remarks,
+    shared_text_bytes,
+    sheet_parts,
+)
 from stackopt.books.files.quiet import standard_error_aside
 from stackopt.books.files.sheets import Cell, Merge, Sheet
 from stackopt.problems import InputError, Place, Problem
@@ -63,7 +71,11 @@ def zipped_sheets(file: str, parts: dict[str, bytes]) -> list[Sheet]:
         reading = reader.submit(_read, file, parts)
         trust = not must_be_calculated(parts)
         remarks_by_name = {name: remarks(xml, styles, struck, trust_results=trust) for name, xml in xml_by_name.items()}
-    return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
+    comments = comments_by_sheet(parts, xml_by_name)
+    return [
+        replace(_with_remarks(sheet, remarks_by_name.get(sheet.name)), comments=comments.get(sheet.name, {}))
+        for sheet in reading.result()
+    ]
 
 
 def _open_document(file: str, parts: dict[str, bytes]) -> list[Sheet]:
@@ -164,6 +176,7 @@ def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:
         merges=sheet.merges or said.merges,
         hidden_columns=said.hidden_columns,
         struck=said.struck,
+        comments=said.comments,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from msgspec import Struct
@@ -11,7 +12,7 @@ from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.tables.above import headings_above, titles_asked
 from stackopt.books.tables.headings import RowHeading
-from stackopt.books.tables.notes import facts_of_notes
+from stackopt.books.tables.notes import NOT_IN_USE, facts_of_notes
 from stackopt.books.tables.said_units import notes_above
 from stackopt.books.words.inquiry import Inquiry
 
@@ -32,7 +33,11 @@ def told_beside(
     layout = section.layout
     above, heard = headings_above(sheet, section, known)
     notes = [*notes_above(sheet, layout.header_row, section.begin), *below, *known.cover_notes(sheet)]
+    hung = [text for (row, _), text in sheet.comments.items() if section.begin <= row <= layout.header_row]
+    # A remark on a header says what the column means, as that "yes" is "discontinued", not what state the rows are in.
+    notes += [text for text in hung if not re.search(NOT_IN_USE, text, re.IGNORECASE)]
     titles = titles_asked(sheet, section, known, inquiry)
     facts = facts_of_notes(sheet, layout, [note for note in notes if note not in heard], inquiry)
     said = [f"{one.column} {one.value}, as said above the headers" for one in above]
+    said += [f"{one.column} {one.value}, as you said" for one in (*(titles or ()), *(facts or ()))]
     return ToldBeside([*above, *(titles or ()), *(facts or ())], notes, titles is None or facts is None, said)

@@ -67,7 +67,8 @@ def _words(pattern: str) -> re.Pattern[str]:
 TOPICS = (
     Topic(
         _words(
-            r"\b(?:per|je|pro|par|for)\s+(?:\d+|hundred|thousand|dozen|pairs?|sets?)\b|/\s?1?0{1,3}\b|\bpairs?\b|\bdozens?\b"
+            r"\b(?:(?:per|je|pro|par)\s+\d+|for\s+\d{2,}|(?:per|je|pro|par|for)\s+(?:hundred|thousand|dozen|pairs?|sets?))\b"
+            r"|/\s?10{1,3}\b|\bpairs?\b|\bdozens?\b"
             r"|\bpacks? (?:of|à) \d+|\bin (?:packs|pairs|sets|boxes|cartons)\b"
         ),
         PRICES,

@@ -70,7 +70,7 @@ def units_said(notes: Iterable[str]) -> list[str]:
     said: list[str] = []
     for note in notes:
         if _OF_MEASURES.search(note.lower()):
-            said += _units_in(_ONE_MEASURE.sub(" ", note.lower().strip("()[]. ")))
+            said += _units_in(_ONE_MEASURE.sub(" ", note.lower().strip("()[].! ")))
         if _OF_MONEY.search(note):
             said += [code.lower() for code in _CURRENCY.findall(note) if code.lower() in CURRENCIES]
     return said
@@ -112,7 +112,7 @@ def packs_asked(sheet: Sheet, layout: Layout, row: Sequence[Cell], inquiry: Inqu
 
 
 def _bare(text: str) -> str:
-    return " ".join(text.strip().strip("()[].").split())
+    return " ".join(text.strip().strip("()[].!").split())
 
 
 def column_units(

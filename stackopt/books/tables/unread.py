@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, column_letters, written
+from stackopt.books.layout.blanks import DIGIT
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.notes import NOT_IN_USE
 from stackopt.books.tables.totals import number_in
@@ -19,6 +20,7 @@ from stackopt.problems import Place, Question, plain_key
 ASIDE = "keep aside"
 LEFT_OUT = "leave these rows out"
 USED = "it changes nothing"
+LEAVE_ROW_OUT = "leave the row out"
 # Words of a header that could change a fact of its row: its unit, what it counts, its price, whether it may be used.
 TELLING = words(
     "unit units uom measure per basis price cost discount rebate surcharge deposit levy vat tax mwst ust tva gst iva"
@@ -47,6 +49,7 @@ def ask_about_unread(reader: Reader) -> None:
     """Ask about columns that are not known but could change a fact, and about remarks in the others."""
     _ask_surplus(reader)
     _ask_struck(reader)
+    _ask_comments(reader)
     layout = reader.table.layout
     for column in layout.unknown:
         if column.index in layout.aside:
@@ -72,7 +75,7 @@ def _ask_surplus(reader: Reader) -> None:
             continue
         expected = "no more cells than the header row has; a comma in a number may have parted it in two"
         place = sheet.row_place(row)
-        question = Question(place, ", ".join(more), expected, (USED, "leave the row out"), f"surplus of row {row + 1}")
+        question = Question(place, ", ".join(more), expected, (USED, LEAVE_ROW_OUT), f"surplus of row {row + 1}")
         if reader.table.inquiry.ask(question) != USED:
             reader.refused.add(position)
 
@@ -92,6 +95,24 @@ def _ask_struck(reader: Reader) -> None:
         reader.refused.update(struck)
     if answer == LEFT_OUT:
         reader.table.account.said.append(f"struck out, and left out as you said: rows {named}")
+
+
+def _ask_comments(reader: Reader) -> None:
+    """Say the remarks that hang on cells of the rows; ask about each that speaks of a fact."""
+    sheet = reader.table.sheet
+    positions = {row: position for position, row in enumerate(reader.table.rows)} if sheet.comments else {}
+    for (row, column), text in sorted(sheet.comments.items()):
+        if row not in positions:
+            continue
+        if not (_SPEAKS.search(text) or DIGIT.search(text)):
+            reader.table.account.said.append(f"a remark hangs on {column_letters(column)}{row + 1}: {text!r}")
+            continue
+        expected = "to know whether the remark that hangs on this cell changes a fact of its row"
+        question = Question(
+            sheet.place(row, column), text, expected, (USED, LEAVE_ROW_OUT), plain_key(f"remark {text}")
+        )
+        if reader.table.inquiry.ask(question) != USED:
+            reader.refused.add(positions[row])
 
 
 def _header_tells(title: str) -> bool:
@@ -126,7 +147,7 @@ def _ask_remarks(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) -
             place: Place = reader.table.sheet.place(reader.table.rows[position], column.index)
             expected = "to know whether this remark changes a fact of its row"
             answer = reader.table.inquiry.ask(
-                Question(place, text, expected, (USED, "leave the row out"), plain_key(f"remark {text}"))
+                Question(place, text, expected, (USED, LEAVE_ROW_OUT), plain_key(f"remark {text}"))
             )
             if answer != USED:
                 reader.refused.add(position)
