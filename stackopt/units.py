@@ -25,6 +25,8 @@ LENGTH_UNITS: dict[str, Fraction] = {
     **dict.fromkeys(("µm", "μm", "um", "micron", "microns", "micrometre", "micrometres"), Fraction(1, 1000)),
     **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”"), _INCH),
     **dict.fromkeys(("thou", "mil", "mils"), _INCH / 1000),
+    **dict.fromkeys(("1/1000 in", "1/1000 inch", '1/1000"', "thousandths of an inch"), _INCH / 1000),
+    **dict.fromkeys(("1/100 mm", "hundredths of a mm"), Fraction(1, 100)),
 }
 VOLUME_UNITS: dict[str, Fraction] = {
     **dict.fromkeys(("cc", "ccm", "cm3", "cm³", "ml", "millilitre", "millilitres", "milliliter"), Fraction(1)),

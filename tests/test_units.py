@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import pint
 import pytest
@@ -30,6 +31,11 @@ from stackopt.units import (
 REGISTRY = pint.UnitRegistry()
 
 # The name by which pint knows each unit of the trade that it does not know by the trade's own.
+# Units that say a share of another, which no registry names: 1 in = 25,400 µm (16 CFR 500.19), 1 mm = 1000 µm.
+PARTS_OF_UNITS = {
+    **dict.fromkeys(("1/1000 in", "1/1000 inch", '1/1000"', "thousandths of an inch"), Decimal("25.4")),
+    **dict.fromkeys(("1/100 mm", "hundredths of a mm"), Decimal(10)),
+}
 PINT_NAMES = {
     "in.": "inch", '"': "inch", "″": "inch", "”": "inch", "thou": "thou", "mil": "thou", "mils": "thou",
     "microns": "micron", "ccm": "cm^3", "cm3": "cm^3", "cm³": "cm^3", "cu in": "inch^3", "cu. in.": "inch^3",
@@ -45,8 +51,14 @@ PINT_NAMES = {
     ids=["length", "volume", "area", "angle"],
 )
 def test_every_unit_has_the_factor_of_the_registry(units, base):
-    for unit, factor in units.items():
+    named = {unit: factor for unit, factor in units.items() if unit not in PARTS_OF_UNITS}
+    for unit, factor in named.items():
         assert float(factor) == pytest.approx(REGISTRY.Quantity(1, PINT_NAMES.get(unit, unit)).m_as(base), rel=1e-14)
+
+
+@pytest.mark.parametrize(("part", "micrometres"), PARTS_OF_UNITS.items())
+def test_a_part_of_a_unit_is_as_much_as_it_says(part: str, micrometres: Decimal) -> None:
+    assert LENGTH_UNITS[part] * 1000 == Fraction(micrometres)
 
 
 def test_the_inch_and_the_mil_are_exact():

@@ -164,4 +164,18 @@ LAYOUTS: dict[str, OddList] = {
     "a family said once": _list(
         SHELF, BG1, "BG-2,base gasket,,0.5,7", "BG-3,base gasket,SV95,0.6,2", asked=("column C",)
     ),
+    "lines between rows": _list(SHELF, "---,---,---,---,---", BG1, "===,===,===,===,===", BG2, shelf=TWO),
+    "a remark on the price": OddList(f"{PRICES},note\n{OFFER},price for 10\n", asked=("H2",)),
+    "a price break in a row of its own": OddList(f"{PRICES}\n{OFFER}\n,,,,,11.00 from 10,\n", asked=("column F",)),
+    "on hand in two places": _list(f"{SHELF},on hand", f"{BG1},2", asked=("",)),
+    "a delivery in words": OddList(f"{PRICES}\n{OFFER}\n\nDelivery within two weeks\n", asked=("column G",)),
+    "hundredths of a millimetre": _list(
+        "Thickness in 1/100 mm", "part number,kind,fits,thickness,on hand", "BG-1,base gasket,KV82,40,3", shelf=THREE
+    ),
+    "thousandths of an inch in a title": _list(
+        "Thickness in thousandths of an inch",
+        "part number,kind,fits,thickness,on hand",
+        "BG-1,base gasket,KV82,16,3",
+        shelf={"BG-1": (0.4064, 3)},
+    ),
 }

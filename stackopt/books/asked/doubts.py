@@ -47,7 +47,9 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
             layout = voiced
             continue
         chosen = left[0] if len(left) == 1 else _chosen(sheet, left, inquiry)
-        if chosen is not None:
+        if chosen == _sum_of(left):
+            layout = _without(layout, group)
+        elif isinstance(chosen, MatchedColumn):
             layout = _with_chosen(layout, group, chosen)
     if not _names_several_suppliers(sheet, section, layout):
         layout = _voice_asked(sheet, layout, inquiry)
@@ -89,11 +91,23 @@ def _named(column: MatchedColumn) -> str:
     return f"column {column_letters(column.index)} {column.title}".strip()
 
 
-def _chosen(sheet: Sheet, group: Sequence[MatchedColumn], inquiry: Inquiry) -> MatchedColumn | None:
-    """Return the one of several columns that the user says is meant; None as long as that is asked."""
-    by_answer = {_named(column): column for column in group}
+def _sum_of(group: Sequence[MatchedColumn]) -> str:
+    return " + ".join(map(_named, group))
+
+
+def _without(layout: Layout, group: Sequence[MatchedColumn]) -> Layout:
+    """Return a layout without columns that only add up to what is meant: `with_missing_asked` reads their sum."""
+    left = tuple(one for one in layout.doubtful if one is not group)
+    return replace(layout, doubtful=left, unknown=(*layout.unknown, *map(_unmeant, group)))
+
+
+def _chosen(sheet: Sheet, group: Sequence[MatchedColumn], inquiry: Inquiry) -> MatchedColumn | str | None:
+    """Return the one of several columns that the user says is meant, or their sum; None as long as that is asked."""
+    by_answer: dict[str, MatchedColumn | str] = {_named(column): column for column in group}
+    if group[0].name == "on hand":
+        by_answer[_sum_of(group)] = _sum_of(group)
     name = group[0].name
-    doubt = UndecidedError(" and ".join(by_answer), f"to know which of them is the {name}", by_answer)
+    doubt = UndecidedError(" and ".join(map(_named, group)), f"to know which of them is the {name}", by_answer)
     answer = inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {name}"))
     return None if answer is None else by_answer[answer]
 
@@ -194,8 +208,7 @@ def with_missing_asked(table: Table) -> Table:
             table.account.said.append("all rows are left out")
             return replace(table, cells=cells, rows=[], distinct=DistinctCells(cells))
         if answer is not None:
-            is_sum = answer in _sums(table, names)
-            values: Sequence[Cell] = _added(table, answer) if is_sum else [answer] * len(table.rows)
+            values: Sequence[Cell] = _added(table, answer) or [answer] * len(table.rows)
             cells = {**table.cells, names[0]: values}
             table = replace(table, cells=cells, distinct=DistinctCells(cells))
     return table
@@ -220,8 +233,11 @@ def _is_number(cell: Cell) -> bool:
 
 
 def _added(table: Table, answer: str) -> list[Cell]:
-    """Return what several columns of numbers come to, row by row."""
-    columns = _sums(table, ("on hand",))[answer]
+    """Return what several columns of numbers come to, row by row; nothing where an answer does not name columns."""
+    by_name = {_named(one): one for one in table.layout.unknown}
+    columns = [by_name[name] for name in answer.split(" + ") if name in by_name]
+    if len(columns) < 2:
+        return []
     table.account.said.append(f"on hand: {answer}, added up as you said")
     rows = (table.sheet.rows[row] for row in table.rows)
     return [sum(number_in(row[one.index]) or 0 for one in columns) for row in rows]

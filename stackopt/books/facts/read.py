@@ -181,7 +181,8 @@ def _layouts(
             gathered.accounts.append(unread)
     if not found:
         known = "; ".join(f"{role}: {', '.join(columns.telling)}" for role, columns in ROLES.items())
-        mend = f"Give each column a header. What tells a role: {known}."
+        say = "--column 'A=part number' --column 'E=on hand'"
+        mend = f"Say what the columns are, as with {say}, or give each a header. What tells a role: {known}."
         refused.append(Problem(Place(file), "no sheet with headers of a known role", "at least one", mend))
     return found
 

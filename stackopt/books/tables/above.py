@@ -35,6 +35,8 @@ _NOT_ABOVE = frozenset(
     {"unit", "thickness unit", "description", "supplier part number", "min", "max", "expected", "due"}
 )
 FREIGHTS = frozenset({"freight", "free freight over"})
+PAGE_NUMBER = r"(?:page|seite|pagina|sheet|blatt|p\.)\s*\d+(?:\s*(?:of|/|von|de|sur)\s*\d+)?"
+_PAGE_BEHIND = re.compile(rf"[\W_]*(?:{PAGE_NUMBER}|\(?\b(?:continued|cont\.?|fortsetzung)\b\)?)")
 # Names that spreadsheet programs give.
 _GIVEN_NAME = re.compile(r"(?:sheet|table|tabelle|feuil|hoja|foglio|blad|arkusz|ark|list|лист)\s?\d*", re.IGNORECASE)
 _MONTHS = re.compile(
@@ -127,7 +129,7 @@ def titles_asked(sheet: Sheet, section: TableSection, known: KnownNames, inquiry
         unknown = [
             one for one in headings_in(ABOVE_ALL, filled, layout, known) if is_text_alone(row) and not one.column
         ]
-        if unknown and letters_of(unknown[0].value) not in letters_above(sheet):
+        if unknown and page_title(unknown[0].value) not in page_titles(sheet, section.begin):
             answers.append(_asked(sheet.row_place(at), unknown[0].value, layout, inquiry))
     if "fits" in ROLES[layout.role].columns and known.is_one_of_several(sheet, "fits") and CODE.fullmatch(sheet.name):
         answers.append(_asked(sheet.whole_place, sheet.name, layout, inquiry))
@@ -168,14 +170,20 @@ def letters_of(text: object) -> str:
     return "".join(letter for letter in str(text).lower() if letter.isalpha())
 
 
-def letters_above(sheet: Sheet) -> set[str]:
-    """Return the letters of the titles of a sheet, up to its first filled row of a table."""
+def page_title(text: object) -> str:
+    """Return a title as it stays from page to page: without the number of the page."""
+    bare = _PAGE_BEHIND.sub(" ", " ".join(str(text).lower().split()))
+    return " ".join(re.findall(r"\w+", bare))
+
+
+def page_titles(sheet: Sheet, end: int) -> set[str]:
+    """Return the titles above a row of a sheet as they may stand on each of its pages, up to the first filled row."""
     found: set[str] = set()
-    for row in sheet.rows:
+    for row in sheet.rows[:end]:
         filled = [cell for cell in row if not is_blank(cell)]
         if len(filled) > 2:
             break
-        found.update(map(letters_of, (*filled, "".join(map(str, filled)))))
+        found.update(map(page_title, (*filled, " ".join(map(str, filled)))))
     return found - {""}
 
 

@@ -15,36 +15,39 @@ from stackopt.parts.records import Kind
 from stackopt.problems import UndecidedError
 
 AS_ABOVE, NOTHING_MEANT = "the same as above", "nothing"
+# Columns whose blanks mean something, and how many names make a group of them likely. A part without a family fits any.
+GROUPED = {Role.STOCK: {"fits": 2}, Role.ENGINES: {"engine": 1, "family": 1}}
 
 
 def with_blanks_settled(
     cells: Mapping[str, Sequence[Cell]], layout: Layout, sheet: Sheet, inquiry: Inquiry
 ) -> Mapping[str, Sequence[Cell]]:
-    """Return a stock list with each blank family filled from above where the user says so; asks about blanks."""
-    matched = layout.columns.get("fits")
-    if layout.role is not Role.STOCK or matched is None or not _is_grouped(_of_gaskets(cells)):
-        return cells
-    expected = "to know what they say of the families; nothing means any"
-    doubt = UndecidedError(f"blank cells under {matched.title!r}", expected, (AS_ABOVE, NOTHING_MEANT))
-    answer = inquiry.ask(doubt.asked_at(sheet.column_place(matched.index), f"blanks of {matched.title}"))
-    return {**cells, "fits": _filled_down(cells["fits"])} if answer == AS_ABOVE else cells
+    """Return the cells, blank names filled from above where the user says so; asks about blanks of grouped columns."""
+    for name, least in GROUPED.get(layout.role, {}).items():
+        matched = layout.columns.get(name)
+        if matched is None or name not in cells or not _is_grouped(_of_gaskets(cells, name), least):
+            continue
+        expected = f"to know what they say of the {name}"
+        doubt = UndecidedError(f"blank cells under {matched.title!r}", expected, (AS_ABOVE, NOTHING_MEANT))
+        answer = inquiry.ask(doubt.asked_at(sheet.column_place(matched.index), f"blanks of {matched.title}"))
+        if answer == AS_ABOVE:
+            cells = {**cells, name: _filled_down(cells[name])}
+    return cells
 
 
-def _of_gaskets(cells: Mapping[str, Sequence[Cell]]) -> list[Cell]:
-    """Return the families of the rows of single parts: a kit says nothing, as its parts do."""
-    kinds = cells.get("kind", cells["fits"])
-    pairs = zip(cells["fits"], kinds, strict=True)
-    return [
-        family for family, kind in pairs if not is_blank(family) or KIND_WORDS.get(str(kind).lower()) is not Kind.KIT
-    ]
+def _of_gaskets(cells: Mapping[str, Sequence[Cell]], name: str) -> list[Cell]:
+    """Return the names of the rows of single parts, or of engines: a kit fits what its parts fit."""
+    kinds = cells.get("kind", cells[name])
+    said = [(family, KIND_WORDS.get(str(kind).lower())) for family, kind in zip(cells[name], kinds, strict=True)]
+    return [family for family, kind in said if not is_blank(family) or kind is not Kind.KIT]
 
 
-def _is_grouped(column: Sequence[Cell]) -> bool:
+def _is_grouped(column: Sequence[Cell], least: int) -> bool:
     """Tell whether a column looks as if each name stood once for the rows from it on."""
     if not column or not any(map(is_blank, set(column))) or is_blank(column[0]):
         return False
     names = [cell for cell in column if not is_blank(cell)]
-    return len(names) > 1 and all(one != other for one, other in pairwise(names))
+    return len(names) >= least and all(one != other for one, other in pairwise(names))
 
 
 def _filled_down(column: Sequence[Cell]) -> list[Cell]:

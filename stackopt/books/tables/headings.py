@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet
-from stackopt.books.layout.blanks import is_blank
+from stackopt.books.layout.blanks import DIGIT, is_blank
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.words.cells import KIND_WORDS
@@ -64,7 +64,9 @@ def headings_in(position: int, filled: Sequence[Cell], layout: Layout, known: Kn
         return [RowHeading(position, column, value.strip() if column else text)]
     words = text.split(" ")
     for count in range(min(3, len(words) - 1), 0, -1):
-        column = group_column(" ".join(words[:count]), layout)
+        label = " ".join(words[:count])
+        # "From" is a supplier only where a colon stands behind it: it may begin a quantity, too.
+        column = "" if DIGIT.search(label) or label.lower() == "from" else group_column(label, layout)
         if column:
             return [RowHeading(position, column, " ".join(words[count:]))]
     return [RowHeading(position, column, name) for column, name in _named(text, texts[0], layout, known)]

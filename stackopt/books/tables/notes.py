@@ -27,7 +27,7 @@ NOT_IN_USE = (
     r"|\bsecond[- ]hand|\bdamaged|\bfaulty|\bdefective|\brejected|\bconsignment|\bwritten off|\bout of date|\boutdated"
     r"|\bcancelled|\bdraft\b|\bsold\b(?! (?:in|by|per|as|only|to)\b)|\barchived?\b|\bold (?:stock|prices?|list|parts)\b"
     r"|\bcustomer(?:'s|s'|-owned)"
-    r"|\bmissing\b|\blost\b|\bon hold\b|\bausschuss\b|\bgesperrt|\brebut\b"
+    r"|\breplaced by|\bmissing\b|\blost\b|\bon hold\b|\bausschuss\b|\bgesperrt|\brebut\b"
 )
 _OLD_SHEET = re.compile(rf"{NOT_IN_USE}|^\W*old\W*$", re.IGNORECASE)
 _SPAN = (
@@ -35,6 +35,10 @@ _SPAN = (
     "(?:days?|weeks?|wks?|months?|mths?|tagen?|wochen?|werktagen?|monaten?|jours?|semaines?|mois)"
 )
 _FREIGHT = "freight|carriage|postage|shipping|porto|fracht"
+_DELIVERED = (
+    r"\b(?:deliver\w*|lead[- ]?times?|dispatch\w*|ship(?:s|ped|ping)?|lieferzeit|délais?)\b.*"
+    r"\b(?:days?|weeks?|months?|tagen?|wochen?|jours?|semaines?)\b"
+)
 _SUM = r"(?:[€£$]\s*)?\d[\d.,]*\d(?:\s?(?:[€£$]|[A-Za-z]{3}\b))?|\d"
 _UNTIL = re.compile(
     r"\b(?:valid|good|hold|holds|prices?|gültig|expir\w+)\b.*?\b(?:until|till?|to|through|on|bis|before)\b\D{0,3}(?P<end>\d.*)",
@@ -69,7 +73,7 @@ TOPICS = (
         _words(
             r"\b(?:(?:per|je|pro|par)\s+\d+|for\s+\d{2,}|(?:per|je|pro|par|for)\s+(?:hundred|thousand|dozen|pairs?|sets?))\b"
             r"|/\s?10{1,3}\b|\bpairs?\b|\bdozens?\b"
-            r"|\bpacks? (?:of|à) \d+|\bin (?:packs|pairs|sets|boxes|cartons)\b"
+            r"|\d\s*(?:from|ab|for|at)\s+\d+\b|\bpacks? (?:of|à) \d+|\bin (?:packs|pairs|sets|boxes|cartons)\b"
         ),
         PRICES,
         answers=(
@@ -104,6 +108,7 @@ TOPICS = (
         _words(r"\b(?:incl\w*\.?|inkl\w*\.?|with|including|ttc)\b.*\b(?:vat|tax|mwst|ust|tva|gst|iva|btw)\b|\bttc\b"),
         PRICES,
     ),
+    Topic(_words(r"\b(?:retail|rrp|uvp|msrp)\b"), PRICES),
     Topic(_words(r"\b(?:in|are|all)\s+(?:pence|cents?|ct\.?|thousands|hundreds)\b|\bprices?\b.*\bpence\b"), PRICES),
     Topic(
         _words(
@@ -119,7 +124,7 @@ TOPICS = (
         ),
     ),
     Topic(
-        _words(rf"\d+\s*(?:(?:-|–|to|bis|or)\s*\d+\s*)?{_SPAN}\b|\b(?:ex|from) stock\b"),
+        _words(rf"\d+\s*(?:(?:-|–|to|bis|or)\s*\d+\s*)?{_SPAN}\b|\b(?:ex|from) stock\b|{_DELIVERED}"),
         ("lead days", *PRICES),
         silent=_words(
             r".*\b(?:pay\w*|net|due|warrant\w*|guarant\w*|return\w*|invoice|zahl\w*|netto|skonto|paiement)\b.*"
@@ -174,6 +179,11 @@ def _doubts(
         told.append(note)
     if layout.role in (Role.STOCK, Role.OFFERS) and _OLD_SHEET.search(sheet.name.replace("_", " ")):
         yield sheet.name, sheet.whole_place, (LEAVE_OUT, UNCHANGED)
+
+
+def speaks_of_a_fact(text: str, layout: Layout) -> bool:
+    """Tell whether a text beside one row may change a fact of it."""
+    return any(_concerns(topic, text, layout) for topic in TOPICS)
 
 
 def _concerns(topic: Topic, note: str, layout: Layout) -> bool:

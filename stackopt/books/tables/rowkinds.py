@@ -11,7 +11,7 @@ from stackopt.books.files.sheets import Cell
 from stackopt.books.layout.blanks import DIGIT, NUMBER, is_blank
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.oddrows import is_same_header, odd_rows
-from stackopt.books.tables.above import letters_above, letters_of
+from stackopt.books.tables.above import PAGE_NUMBER, page_title, page_titles
 from stackopt.books.tables.body import Body, merged_counts
 from stackopt.books.tables.headings import (
     LEAVE_OUT,
@@ -28,7 +28,7 @@ from stackopt.problems import Place, UndecidedError
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
 _TOTAL_BEHIND = re.compile(r"\b(?:sub[- ]?)?total\b|\b(?:carried|brought) (?:forward|over)\b", re.IGNORECASE)
-_PAGE = re.compile(r"\W*(?:page|seite|pagina|sheet|p\.)\s*\d+(?:\s*(?:of|/|von|de|sur)\s*\d+)?\W*", re.IGNORECASE)
+_PAGE = re.compile(rf"\W*{PAGE_NUMBER}\W*", re.IGNORECASE)
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
 FIRST_ALONE = "the first of these rows alone"
 SAME_COLUMNS = "the columns stay as above"
@@ -85,7 +85,12 @@ def _sort_odd(result: SortedRows, body: Body, position: int, filled: list[Cell],
     if _drop_total(result, body, position, filled):
         return []
     label = " ".join(str(filled[0]).split())
-    if len(filled) == 1 and (_PAGE.fullmatch(label) or letters_of(label) in letters_above(body.sheet)):
+    if not any(letter.isalnum() for cell in filled for letter in str(cell)):
+        result.drop(position, row_number, "a line")
+        return []
+    if len(filled) == 1 and (
+        _PAGE.fullmatch(label) or page_title(label) in page_titles(body.sheet, body.layout.header_row)
+    ):
         result.drop(position, row_number, f"the title of a page, {label!r}")
         return []
     headings = headings_in(position, filled, body.layout, known)

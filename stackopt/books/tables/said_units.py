@@ -35,6 +35,8 @@ _ONE_MEASURE = re.compile(r"\d[\d.,/]*\s*[^\W\d]+[\"″]?|\d[\d.,/]*\s*[\"″]")
 _SYSTEMS = {"imperial": "in", "metric": "mm"}
 # "in" before a unit is no unit of its own.
 _PREPOSITION = re.compile(r"\bin\b(?=\s+\S)")
+# Units of several words or with a number in them.
+_SMALL_UNITS = [unit for unit in LENGTH_UNITS if unit.startswith("1/") or "dths" in unit]
 ANY_MEASURE = frozenset({*LENGTH_UNITS, *VOLUME_UNITS, *AREA_UNITS})
 # What may stand in a row of units under things that are not measured.
 _COUNTED = frozenset({"pcs", "pc", "pieces", "piece", "ea", "each", "no", "no.", "qty", "text", "code", "-", "%"})
@@ -70,13 +72,17 @@ def units_said(notes: Iterable[str]) -> list[str]:
     said: list[str] = []
     for note in notes:
         if _OF_MEASURES.search(note.lower()):
-            said += _units_in(_ONE_MEASURE.sub(" ", note.lower().strip("()[].! ")))
+            said += _units_in(note.lower().strip("()[].! "))
         if _OF_MONEY.search(note):
             said += [code.lower() for code in _CURRENCY.findall(note) if code.lower() in CURRENCIES]
     return said
 
 
 def _units_in(text: str) -> list[str]:
+    small = [unit for unit in _SMALL_UNITS if unit in text]
+    if small:
+        return [max(small, key=len)]
+    text = _ONE_MEASURE.sub(" one ", text)
     pieces = (_bare(piece) for piece in re.split(r"[,;/:=()]| and | unless | except | if ", text))
     words = [
         word for piece in pieces for word in ([piece] if piece in ANY_UNIT else _PREPOSITION.sub("", piece).split())

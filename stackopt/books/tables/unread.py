@@ -10,11 +10,12 @@ from msgspec.structs import replace
 from stackopt.books.files.sheets import Cell, column_letters, written
 from stackopt.books.layout.blanks import DIGIT
 from stackopt.books.tables.columns import Reader
-from stackopt.books.tables.notes import NOT_IN_USE
+from stackopt.books.tables.notes import NOT_IN_USE, speaks_of_a_fact
 from stackopt.books.tables.totals import number_in
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.counts import words
 from stackopt.books.words.headers import MatchedColumn, readings
+from stackopt.books.words.vocabulary import Measure
 from stackopt.problems import Place, Question, plain_key
 
 ASIDE = "keep aside"
@@ -51,7 +52,7 @@ def ask_about_unread(reader: Reader) -> None:
     _ask_struck(reader)
     _ask_comments(reader)
     layout = reader.table.layout
-    for column in layout.unknown:
+    for column in (*layout.unknown, *_untitled(reader)):
         if column.index in layout.aside:
             continue
         cells = [reader.table.sheet.rows[row][column.index] for row in reader.table.rows]
@@ -61,6 +62,17 @@ def ask_about_unread(reader: Reader) -> None:
             _ask_column(reader, column, cells)
         else:
             _ask_remarks(reader, column, cells)
+
+
+def _untitled(reader: Reader) -> list[MatchedColumn]:
+    """Return the columns without a header in which something stands beside the rows; they are kept aside, and told."""
+    sheet, layout = reader.table.sheet, reader.table.layout
+    titled = {column for column, title in layout.titles.items() if title}
+    rows = [sheet.rows[row] for row in reader.table.rows]
+    bare = [at for at in range(len(sheet.rows[0])) if at not in titled]
+    filled = [at for at in bare if any(row[at] not in NOTHING for row in rows)] if bare else []
+    reader.table.account.kept_aside += [(at, "") for at in filled]
+    return [MatchedColumn("", at, "", "", Measure.NONE, "") for at in filled]
 
 
 def _ask_surplus(reader: Reader) -> None:
@@ -142,7 +154,7 @@ def _ask_column(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) ->
 def _ask_remarks(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) -> None:
     """Ask about each row whose remark speaks of a unit, a price, or whether the part may be used; it is left out."""
     for position, cell in enumerate(cells):
-        if isinstance(cell, str) and _SPEAKS.search(cell):
+        if isinstance(cell, str) and (_SPEAKS.search(cell) or speaks_of_a_fact(cell, reader.table.layout)):
             text = " ".join(cell.split())
             place: Place = reader.table.sheet.place(reader.table.rows[position], column.index)
             expected = "to know whether this remark changes a fact of its row"

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from statistics import median
+from typing import TypeVar
 
 from stackopt.books.facts.describe import KINDS_WITH_THICKNESS
 from stackopt.books.facts.records import Books
 from stackopt.parts.records import Offer, Part, StockLine
-from stackopt.units import inches, money
+from stackopt.units import LENGTH_UNITS, inches, money
 
+T = TypeVar("T", int, float)
 FIRST_ROWS = 3
 # So many times the middle one, or so many times less, is worth a look.
 FAR = 5
@@ -22,37 +24,54 @@ def summary(books: Books) -> list[str]:
 
 def _stock_lines(books: Books) -> Iterator[str]:
     shelved = [(books.parts[number], line) for number, line in books.stock.items()]
+    inch = _listed_in_inches(books)
     for part, line in shelved[:FIRST_ROWS]:
-        yield f"First rows: {_shelved(part, line)}"
+        yield f"First rows: {_shelved(part, line, part.number in inch)}"
     if shelved:
         pieces = sum(line.on_hand for _, line in shelved)
         worth = sum(line.on_hand * line.unit_cost_cents for _, line in shelved)
         yield f"Stock: {len(shelved)} parts, {pieces} pieces on hand{f', worth {money(worth)}' if worth else ''}"
-        yield from _least_and_greatest([part for part, _ in shelved])
+        yield from _least_and_greatest(shelved, inch)
 
 
-def _shelved(part: Part, line: StockLine) -> str:
+def _listed_in_inches(books: Books) -> set[str]:
+    """Return the parts whose stock list has its thicknesses in inches or thousandths of them."""
+    units = {row.line.part: row.spot.table.units.get("thickness", "") for row in books.stock_rows}
+    return {
+        part for part, unit in units.items() if unit in LENGTH_UNITS and LENGTH_UNITS[unit] % LENGTH_UNITS["thou"] == 0
+    }
+
+
+def _shelved(part: Part, line: StockLine, in_inches: bool) -> str:
     place = f", bin {line.bin}" if line.bin else ""
-    return f"{_described(part)}, {line.on_hand} on hand{place}"
+    thickness = f", {_length(part.thickness_mm, in_inches)}" if part.kind in KINDS_WITH_THICKNESS else ""
+    families = ";".join(sorted(part.families))
+    return f"{part.number}, {part.kind}, fits {families}{thickness}, {line.on_hand} on hand{place}"
 
 
-def _described(part: Part) -> str:
-    thickness = f", {_length(part.thickness_mm)}" if part.kind in KINDS_WITH_THICKNESS else ""
-    return f"{part.number}, {part.kind}, fits {';'.join(sorted(part.families))}{thickness}"
+def _length(length_mm: float, in_inches: bool = False) -> str:
+    """Write a length in the user's unit, and in the other behind it."""
+    millimetres = f"{length_mm:.4g} mm"
+    return f"{inches(length_mm)} ({millimetres})" if in_inches else f"{millimetres} ({inches(length_mm)})"
 
 
-def _length(length_mm: float) -> str:
-    return f"{length_mm:.4g} mm ({inches(length_mm)})"
+def _least_and_greatest(shelved: Sequence[tuple[Part, StockLine]], inch: set[str]) -> Iterator[str]:
+    """Yield the least and the greatest of each measure, each with its part."""
+    thick = [(part.thickness_mm, part.number) for part, _ in shelved if part.kind in KINDS_WITH_THICKNESS]
+    wide = [(part.opening_mm, part.number) for part, _ in shelved if part.opening_mm is not None]
+    counts = [(line.on_hand, line.part) for _, line in shelved]
+    costs = [(line.unit_cost_cents, line.part) for _, line in shelved if line.unit_cost_cents]
+    is_inch = bool(inch)
+    yield from _ends("Thickness", thick, lambda length: _length(length, is_inch))
+    yield from _ends("Opening", wide, lambda length: _length(length, is_inch))
+    yield from _ends("On hand", counts, str)
+    yield from _ends("Unit cost", costs, money)
 
 
-def _least_and_greatest(parts: Sequence[Part]) -> Iterator[str]:
-    thick = sorted((part for part in parts if part.kind in KINDS_WITH_THICKNESS), key=lambda part: part.thickness_mm)
-    if thick:
-        least, greatest = thick[0], thick[-1]
-        yield (
-            f"Thickness: {_length(least.thickness_mm)} of {least.number} to "
-            f"{_length(greatest.thickness_mm)} of {greatest.number}"
-        )
+def _ends(what: str, values: Sequence[tuple[T, str]], shown: Callable[[T], str]) -> Iterator[str]:
+    if values:
+        (least, least_part), (greatest, greatest_part) = min(values), max(values)
+        yield f"{what}: {shown(least)} of {least_part} to {shown(greatest)} of {greatest_part}"
 
 
 def _offer_lines(books: Books) -> Iterator[str]:
