@@ -62,7 +62,11 @@ def _answers(_context: click.Context, _option: click.Parameter, texts: tuple[str
     help="Answer a question, as 'supplier=Quillhaven'. Remembered like --column.",
 )
 @master_option
-@click.option("--report", type=click.Path(path_type=Path), help="Write a copy of the book, .xlsx, its faults marked.")
+@click.option(
+    "--report",
+    type=click.Path(path_type=Path),
+    help="Write a copy, .xlsx, with faults and questions marked.",
+)
 @click.option("--force", is_flag=True, help="Replace the file named by --report.")
 @click.option("--json", "as_json", is_flag=True, help="Print all that was read as one JSON document.")
 def check(  # noqa: PLR0913 - one for each option
@@ -124,7 +128,7 @@ def _write_report(book: Path, report: Path, books: Books, force: bool) -> None:
     # openpyxl takes longer to import than a check of an ordinary book.
     from stackopt.books.out.marked_copy import write_marked_copy  # noqa: PLC0415
 
-    write_marked_copy(book, report, [*books.refused, *books.problems], replace=force)
+    write_marked_copy(book, report, [*books.refused, *books.problems], books.questions, replace=force)
 
 
 @click.command(epilog=examples("template shop.xlsx", "template --engine j-104.toml --units inch"))

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.engine_text.shop_tolerance import read_shop_tolerance
 from stackopt.books.out.letterhead import OurShop
 from stackopt.cli.sources.our_shop import our_shop_beside, our_shop_of_ledger
 from stackopt.problems import InputError
@@ -50,3 +51,13 @@ def test_what_cannot_be_understood_is_refused_with_what_is_expected(tmp_path: Pa
     (tmp_path / "shop.toml").write_text(text)
     with pytest.raises(InputError, match=r"under \[shop\] name"):
         our_shop_beside([str(tmp_path / "shop.xlsx")])
+
+
+def test_one_file_says_who_orders_and_how_sure_gaskets_are(tmp_path: Path) -> None:
+    file = tmp_path / "shop.toml"
+    file.write_text(TOLD)
+    assert read_shop_tolerance(file) == 0.0
+    name = our_shop_beside([str(tmp_path / "book.xlsx")]).name
+    file.write_text(f'{TOLD}\n[gasket]\ntolerance = "0.025 mm"\n')
+    assert read_shop_tolerance(file) == 0.025
+    assert our_shop_beside([str(tmp_path / "book.xlsx")]).name == name

@@ -19,6 +19,9 @@ from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import InputError, Place
 
+# The same file may say who orders; other readers take that.
+OF_WHO_ORDERS = "shop"
+
 
 def with_shop_tolerance(engines: Iterable[Engine], file: Path) -> tuple[Engine, ...]:
     """Return the engines with the shop's tolerance where their own text states none.
@@ -44,7 +47,11 @@ def read_shop_tolerance(file: Path) -> float:
         When the file cannot be read, or says anything else.
     """
     findings = Findings()
-    top = FileSection(read_toml(file, "the shop's defaults"), Place(str(file)), findings)
+    content = read_toml(file, "the shop's defaults")
+    stated = {name: value for name, value in content.items() if name != OF_WHO_ORDERS}
+    if not stated and content:
+        return 0.0
+    top = FileSection(stated, Place(str(file)), findings)
     expected = 'a tolerance of gaskets with its unit, as tolerance = "0.025 mm"'
     table = top.table("gasket")
     if table is None and not findings.problems:

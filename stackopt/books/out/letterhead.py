@@ -8,6 +8,7 @@ from datetime import date
 from msgspec import Struct, field
 from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Border, Side
+from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stackopt.books.files.safe_text import put
@@ -22,6 +23,8 @@ HINT = (
 FILL_IN = Border(bottom=Side(style="thin", color="7A8890"))
 VALUE_COLUMNS = (3, 4, 5)
 LABEL_COLUMN = 1
+# "Our customer number", bold.
+LABEL_WIDTH = 25.0
 
 
 class OurShop(Struct, frozen=True):
@@ -65,6 +68,13 @@ def add_letterhead(sheet: Worksheet, order: Order, head: OrderHead, today: date)
         sheet.cell(row, LABEL_COLUMN).alignment = Alignment(vertical="top")
         _value(sheet, row, value)
     return len(entries) + 4
+
+
+def room_for_labels(sheet: Worksheet) -> None:
+    """Let the columns that the labels stand in be as wide as the longest of them."""
+    letters = [get_column_letter(column) for column in range(LABEL_COLUMN, VALUE_COLUMNS[0])]
+    width = sum(sheet.column_dimensions[letter].width for letter in letters)
+    sheet.column_dimensions[letters[0]].width += max(0.0, LABEL_WIDTH - width)
 
 
 def _value(sheet: Worksheet, row: int, value: str | int | date | None) -> None:

@@ -18,19 +18,21 @@ from stackopt.books.files.sheets import Flaw, Sheet, written
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.styled import fit_page_width, font
 from stackopt.books.stored_results import Results, asks_to_be_calculated, packed_with_results
-from stackopt.problems import Problem
+from stackopt.problems import Problem, Question
 
 FAULT = PatternFill("solid", fgColor="FFD9B3")
 LIST_NAME = "Problems"
 LIST_HEADER = ("Sheet", "Where", "Stands there", "Expected", "How to mend")
-LIST_WIDTHS = (22, 14, 30, 50, 60)
+LIST_WIDTHS = (16, 12, 24, 40, 44)
 _CELL = re.compile(r"([A-Z]{1,3})(\d+)")
 _COLUMN = re.compile(r"column ([A-Z]{1,3})")
 _ROW = re.compile(r"row (\d+)")
 
 
-def write_marked_copy(source: Path, out: Path, problems: Iterable[Problem], *, replace: bool) -> None:
-    """Write a copy of a book, `.xlsx`, with its problems marked and listed on a sheet of their own.
+def write_marked_copy(
+    source: Path, out: Path, problems: Iterable[Problem], questions: Iterable[Question] = (), *, replace: bool
+) -> None:
+    """Write a copy of a book, `.xlsx`, with its problems and questions marked and listed on a sheet of their own.
 
     An `.xlsx` book keeps its looks; of another only the cells are copied.
 
@@ -39,7 +41,8 @@ def write_marked_copy(source: Path, out: Path, problems: Iterable[Problem], *, r
     InputError
         When the book cannot be read, or a file stands at `out` and may not be replaced.
     """
-    own = [problem for problem in problems if problem.place.file == str(source)]
+    faults = [*problems, *map(_as_fault, questions)]
+    own = [problem for problem in faults if problem.place.file == str(source)]
     sheets = read_sheets(source)
     is_xlsx = source.suffix.lower() == ".xlsx"
     workbook = load_workbook(source) if is_xlsx else _plain_copy(sheets)
@@ -49,6 +52,12 @@ def write_marked_copy(source: Path, out: Path, problems: Iterable[Problem], *, r
     _list(workbook, own)
     workbook.calculation.fullCalcOnLoad = is_xlsx and asks_to_be_calculated(source)
     write_whole(out, packed_with_results(workbook, results), replace=replace)
+
+
+def _as_fault(question: Question) -> Problem:
+    """Return a question as it stands beside a cell: what is asked, and what can be answered."""
+    answers = f"Answers: {' | '.join(question.answers)}{' | …' if question.is_open else ''}."
+    return Problem(question.place, question.found, question.expected, answers)
 
 
 def _stored_results(workbook: Workbook, source: Path) -> Results:

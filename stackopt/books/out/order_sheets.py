@@ -10,7 +10,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.columns import DAY, MONEY
-from stackopt.books.out.letterhead import OrderHead, add_letterhead
+from stackopt.books.out.letterhead import OrderHead, add_letterhead, room_for_labels
 from stackopt.books.out.styled import (
     Book,
     ColumnHeading,
@@ -79,6 +79,7 @@ def add_orders(
         rows = [_order_row(line, parts, today, is_special=is_special) for line in order.lines]
         add_table(workbook, sheet, header_row, headings, rows)
         _add_freight(workbook, sheet, order)
+        room_for_labels(sheet)
         print_upright(sheet, header_row)
 
 

@@ -140,7 +140,12 @@ def _header_cell(sheet: Worksheet, row: int, column: int, title: str, side: str)
     cell = sheet.cell(row, column)
     put(cell, title)
     cell.font, cell.fill, cell.border = font(bold=True), HEADER_FILL, RULE
-    cell.alignment = Alignment(horizontal=side, wrap_text=True, vertical="top")
+    cell.alignment = Alignment(horizontal=side, wrap_text=True, vertical="top", indent=_indent(cell, side))
+
+
+def _indent(cell: WrittenCell, side: str) -> int:
+    """Return how far a text stands off the column before it, whose numbers end there."""
+    return int(side == "left" and cell.column > 1)
 
 
 def _dress(sheet: Worksheet, cell: WrittenCell, heading: ColumnHeading) -> None:
@@ -149,7 +154,9 @@ def _dress(sheet: Worksheet, cell: WrittenCell, heading: ColumnHeading) -> None:
     cell.alignment = Alignment(vertical="top")
     if cell.data_type != "s":
         cell.number_format = heading.number_format
-    elif len(str(cell.value)) > WIDEST:
+    elif len(str(cell.value)) <= WIDEST:
+        cell.alignment = Alignment(horizontal="left", vertical="top", indent=_indent(cell, "left"))
+    else:
         cell.alignment = Alignment(horizontal="left", wrap_text=True, vertical="top", indent=1)
         _make_room(sheet, cell.row, len(wrap(str(cell.value), WIDEST - 4)))
 
@@ -193,7 +200,7 @@ def _set_widths(sheet: Worksheet, header_row: int, columns: int) -> None:
         below = [sheet.cell(row, column) for row in range(header_row + 1, sheet.max_row + 1)]
         shown = max((_shown_length(cell) for cell in below), default=0)
         longest_word = max(map(len, header.split()), default=0)
-        width = min(max(shown + 2, longest_word + 3, NARROWEST), WIDEST)
+        width = min(max(shown + 3, longest_word + 4, NARROWEST), WIDEST)
         sheet.column_dimensions[get_column_letter(column)].width = width
         _make_room(sheet, header_row, len(wrap(header, width - 2)) or 1)
 

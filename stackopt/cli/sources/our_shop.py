@@ -79,7 +79,7 @@ def _stated(file: Path, otherwise: OurShop) -> OurShop:
         told = msgspec.convert(stated, type(otherwise))
     except (OSError, ValueError) as error:
         raise InputError(Problem(Place(str(file)), str(error), EXPECTED)) from None
-    unknown = sorted((content.keys() - {"shop"}) | (stated.keys() - set(told.__struct_fields__)))
+    unknown = sorted((content.keys() - {"shop", "gasket"}) | (stated.keys() - set(told.__struct_fields__)))
     if unknown:
         raise InputError(Problem(Place(str(file)), ", ".join(unknown), EXPECTED, "Correct the name, or delete it."))
     named: dict[str, Any] = {name: getattr(told, name) for name in stated}

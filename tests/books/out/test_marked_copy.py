@@ -10,7 +10,7 @@ from stackopt.books.facts.read import examine_books
 from stackopt.books.out.marked_copy import write_marked_copy
 from stackopt.books.stored_results import packed_with_results
 from stackopt.problems import Place, Problem
-from tests.books.building import STOCK_HEADER
+from tests.books.building import STOCK_HEADER, xlsx
 
 # 3 + 1 pieces, 8.20 for two; the second part is without a kind.
 FORMULAS = {"F2": ("=3+1", 4), "G2": ("=8.2/2", 4.1), "H2": ('="thin "&"paper"', "thin paper"), "I2": ("=1=1", True)}
@@ -52,3 +52,14 @@ def test_a_book_that_asks_to_be_worked_out_anew_still_asks(tmp_path: Path) -> No
     workbook.save(source)
     write_marked_copy(source, out, [], replace=False)
     assert load_workbook(out).calculation.fullCalcOnLoad is True
+
+
+def test_a_question_is_marked_and_listed_with_its_answers(tmp_path: Path) -> None:
+    book = xlsx(
+        tmp_path / "b.xlsx", {"Shelf": [STOCK_HEADER, ("BG-50", "base gasket", "KV", 0.50, None, "3 packs", 4.10)]}
+    )
+    books = examine_books([book])
+    write_marked_copy(book, tmp_path / "marked.xlsx", books.problems, books.questions, replace=False)
+    marked = load_workbook(tmp_path / "marked.xlsx")
+    assert marked["Shelf"]["F2"].comment.text == "Expected how many pieces that is. Answers: 3 | …."
+    assert [cell.value for cell in marked["Problems"][2]][:2] == ["Shelf", "F2"]
