@@ -11,11 +11,12 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from stackopt.choose.model.objectives import in_order
 from stackopt.choose.records import ON_ORDER, SHELF, Request
 from stackopt.cli import main
-from stackopt.parts.records import Supply
+from stackopt.parts.records import StockLine, Supply
 from tests.benchmarks.plan import write_shop
 from tests.choose.exhaustive import engine_options, orderable
 from tests.choose.situations import TODAY
@@ -27,7 +28,9 @@ SHOPS = int(os.environ.get("STACKOPT_SMALL_SHOPS", "12"))
 
 
 def planned(path: Path, request: Request, supply: Supply) -> dict[str, Any]:
-    write_shop(path, request, supply)
+    # A book describes a part where it is stocked or offered; one that only a kit or an old number brings is stocked.
+    described = {number: StockLine(number, 0) for number in supply.parts} | dict(supply.stock)
+    write_shop(path, request, replace(supply, stock=described))
     result = CliRunner().invoke(main, ["plan", "--book", str(path), "--today", TODAY.isoformat(), "--json"])
     assert result.exit_code in (0, 1), result.stderr
     answer: dict[str, Any] = json.loads(result.stdout)
