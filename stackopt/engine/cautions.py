@@ -65,6 +65,7 @@ class About(StrEnum):
     PORTS = "ports"
     METAL = "metal"
     CHAMBER_AFTER_A_CUT = "chamber after a cut"
+    ARRIVAL_NOT_STATED = "arrival not stated"
     PRICE_NOT_STATED = "price not stated"
     PRICE_NOT_UNDERSTOOD = "price not understood"
     DEPTHS_LEFT_OUT = "depths left out"

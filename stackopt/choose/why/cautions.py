@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from stackopt.choose.records import FittedEngine
@@ -21,6 +22,8 @@ from stackopt.parts.records import Kind, Part, Supply
 OPENING_BEYOND_MM = 5.0
 # Common practice, no source: one miss in ten is worth a warning.
 LOW_CHANCE = 0.9
+# Of parts on order without a day so many are named.
+MOST_NAMED = 8
 
 
 def engine_cautions(
@@ -42,6 +45,22 @@ def engine_cautions(
         *_mouth_cautions(engine, looked_at=levers_told or fitted.blocked or engine.levers.head_cut_mm > 0),
         *_lever_cautions(engine, fitted, supply),
     )
+
+
+def supply_cautions(supply: Supply, engines: Iterable[Engine]) -> Iterator[Caution]:
+    """Yield what of a supply was left out for all these engines together: pieces that nobody says when they come."""
+    families = {engine.family for engine in engines}
+    undated = Counter[str]()
+    for each in supply.under_way:
+        part = supply.parts.get(each.part)
+        if each.day is None and part is not None and any(map(part.fits_family, families)):
+            undated[each.part] += each.quantity
+    if undated:
+        named = [f"{pieces} of {part}" for part, pieces in sorted(undated.items())]
+        more = f" and {len(named) - MOST_NAMED} parts more" if len(named) > MOST_NAMED else ""
+        listed = f"{', '.join(named[:MOST_NAMED])}{more}"
+        text = f"On order without a day, so it counts for no engine: {listed}. State the day under expected."
+        yield Caution(About.ARRIVAL_NOT_STATED, "", text)
 
 
 def _match_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:

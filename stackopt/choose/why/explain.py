@@ -15,7 +15,7 @@ from stackopt.choose.tried.heads import HeadNeeded
 from stackopt.choose.tried.stacks import Tried
 from stackopt.choose.why.alternatives import Alternative, next_best
 from stackopt.choose.why.blocked import BlockedCylinder
-from stackopt.choose.why.cautions import engine_cautions
+from stackopt.choose.why.cautions import engine_cautions, supply_cautions
 from stackopt.choose.why.contests import Contest, contests
 from stackopt.choose.why.freeing import MOST_FREED, Freeing, freeing_things
 from stackopt.choose.why.frontier import Frontier
@@ -92,6 +92,10 @@ class Answer(Struct, frozen=True):
         """Return what the answer for one engine calls for beyond what is always said."""
         told, today = engine.name in self.lever_offers, self.request.today
         return engine_cautions(engine, fitted, self.supply, levers_told=told, today=today)
+
+    def cautions_of_all(self) -> tuple[Caution, ...]:
+        """Return what the answer calls for beyond what is said of single engines and what is always said."""
+        return tuple(supply_cautions(self.supply, self.request.engines))
 
 
 def explained(request: Request, task: Task, choice: Choice, stood_back: Collection[str] | None = None) -> Answer:

@@ -48,13 +48,17 @@ def answer_document(answer: Answer) -> Document:
         "changes": [asdict(change) for change in changes(answer.request.previous, choice)],
         "stood_back": [contest_document(contest) for contest in answer.contests],
         "not_looked_for": list(answer.untold),
-        "cautions": [_caution(Caution(About.BEFORE_IT_RUNS, "", text), answer) for text in ALWAYS],
+        "cautions": [_caution(caution, answer) for caution in (*answer.cautions_of_all(), *_always())],
     }
     if answer.tried:
         document["tried"] = [tried_document(one, answer.supply.parts) for one in answer.tried]
     if answer.trade_off is not None:
         document["trade_off"] = _frontier(answer.trade_off, answer.request.today)
     return document
+
+
+def _always() -> Iterator[Caution]:
+    return (Caution(About.BEFORE_IT_RUNS, "", text) for text in ALWAYS)
 
 
 def _pass(result: PassResult) -> Document:

@@ -123,6 +123,6 @@ def cautions_section(
         named = [] if len(names) == len(answer.choice.engines) else [", ".join(names)]
         named += [cylinder] if cylinder else []
         laid.add_row("-", f"{' '.join(named)}: {words}" if named else words)
-    for sentence in ALWAYS:
+    for sentence in (*(caution.words(answer.units) for caution in answer.cautions_of_all()), *ALWAYS):
         laid.add_row("-", sentence)
     return [heading("Before it runs"), indented(laid)]

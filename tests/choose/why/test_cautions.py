@@ -8,12 +8,12 @@ import pytest
 from msgspec.structs import replace
 
 from stackopt.choose.records import FittedCylinder, FittedEngine, Piece, Work
-from stackopt.choose.why.cautions import _part_cautions, engine_cautions
+from stackopt.choose.why.cautions import _part_cautions, engine_cautions, supply_cautions
 from stackopt.engine.cautions import About, Caution, Units
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.moving import PortSpan
-from stackopt.engine.records import Levers, Match, Spread
-from stackopt.parts.records import Kind, Part, Service, Supply
+from stackopt.engine.records import Cylinder, Engine, Levers, Match, Spread
+from stackopt.parts.records import Kind, Part, Service, StockLine, Supply
 from tests.report import answers
 
 SCATTER = "The scatter of the deck readings is not known: chance and spread leave it out."
@@ -160,3 +160,26 @@ def test_who_says_which_chance_is_enough_is_not_told_of_it() -> None:
     fitted = replace(answers.FITTED, cylinders=(front, replace(rear, chance_in_window=0.5)))
     engine = replace(answers.ENGINE, least_quench_chance=0.4)
     assert About.LOW_CHANCE not in {one.about for one in engine_cautions(engine, fitted, answers.SUPPLY)}
+
+
+def test_pieces_on_order_without_a_day_are_said_to_count_for_no_engine() -> None:
+    """Of what fits some engine asked about; what has its day, or fits none, is no caution."""
+    parts = {
+        part.number: part
+        for part in (
+            Part("B-1", Kind.BASE_GASKET, frozenset({"A"}), 0.3),
+            Part("B-2", Kind.BASE_GASKET, frozenset({"A"}), 0.4),
+            Part("Z-1", Kind.BASE_GASKET, frozenset({"Z"}), 0.4),
+        )
+    }
+    day = date(2027, 3, 9)
+    stock = {
+        "B-1": StockLine("B-1", 0, on_order=2),
+        "B-2": StockLine("B-2", 0, on_order=3, expected=day),
+        "Z-1": StockLine("Z-1", 0, on_order=4),
+    }
+    engines = [Engine("E", "A", (Cylinder("front", 82.0, 78.0, 0.0),))]
+    (caution,) = supply_cautions(Supply(parts, stock), engines)
+    assert caution.about is About.ARRIVAL_NOT_STATED
+    assert "On order without a day, so it counts for no engine: 2 of B-1. State the day" in caution.text
+    assert not list(supply_cautions(Supply(parts, {"B-2": stock["B-2"]}), engines))
