@@ -13,6 +13,7 @@ from stackopt.choose.model.program import JobColumns, Program
 from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.records import (
     FITTED,
+    ON_ORDER,
     SHELF,
     Choice,
     FittedCylinder,
@@ -159,3 +160,25 @@ def join_choices(
 def status_of(passes: Sequence[PassResult]) -> Status:
     """Return how far a choice with these passes is proven."""
     return Status.PROVEN if all(result.proven for result in passes) else Status.BEST_FOUND
+
+
+def as_handed_out(choice: Choice, supply: Supply) -> Choice:
+    """Return a choice whose passes say what is handed out and ordered, which is less where a solve was cut short.
+
+    A model may set more aside than its engines take, until the pass comes that makes just that least.
+    """
+    if choice.status is Status.PROVEN:
+        return choice
+    taken = (use for use in choice.use if use.source in (SHELF, ON_ORDER))
+    reached = {
+        "special-orders": sum(line.offer.special_order for order in choice.orders for line in order.lines),
+        "orders": len(choice.orders),
+        "spend": choice.spend_cents,
+        "wait": sum(engine.wait_days for engine in choice.engines),
+        "shelf-value": sum(use.quantity * supply.unit_cost_cents(use.part) for use in taken),
+    }
+    passes = []
+    for result in choice.passes:
+        value = min(result.value, reached.get(result.objective, result.value))
+        passes.append(replace(result, value=value, bound=min(result.bound, value)))
+    return replace(choice, passes=tuple(passes))

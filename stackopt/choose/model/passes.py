@@ -39,7 +39,7 @@ def taken_up(program: Program, objectives: Sequence[Objective], reached: Solutio
     `reached` may leave out the variables that are 0.
     """
     for objective, result in zip(objectives, reached.passes, strict=False):
-        _hold(program, objective, result.value)
+        hold(program, objective, result.value)
     return Solution({variable.name: 0 for variable in program.variables} | reached.values, reached.passes)
 
 
@@ -61,7 +61,7 @@ def solve_pass(program: Program, objective: Objective, before: Solution, patienc
         if outcome.found:
             values = whole_values(program)
     reached = _worth(terms, values)
-    _hold(program, objective, reached)
+    hold(program, objective, reached)
     if in_time and patience.over:
         values = _without_waste(program, values)
         reached = _worth(terms, values)
@@ -83,7 +83,7 @@ def solve_at_least_values(
     """
     held = objectives[:-1]
     for objective, value in zip(held, least, strict=True):
-        _hold(program, objective, value)
+        hold(program, objective, value)
     started = time.monotonic()
     objective = objectives[-1]
     wanted = weighted_sum(objective.terms(program))
@@ -93,13 +93,13 @@ def solve_at_least_values(
     values = whole_values(program)
     known = [PassResult(each.name, value, value, 0.0) for each, value in zip(held, least, strict=True)]
     reached = _worth(objective.terms(program), values)
-    _hold(program, objective, reached)
+    hold(program, objective, reached)
     seconds = time.monotonic() - started
     result = PassResult(objective.name, reached, _bound(objective, outcome.bound, reached), seconds)
     return Solution(values, (*known, result))
 
 
-def _hold(program: Program, objective: Objective, reached: float) -> None:
+def hold(program: Program, objective: Objective, reached: float) -> None:
     """Let no later pass make an objective worse than it is."""
     terms = objective.terms(program)
     if terms:
@@ -137,6 +137,11 @@ def _worth(terms: Terms, values: Mapping[str, int]) -> float:
 
 def _bound(objective: Objective, bound: float, reached: float) -> float:
     """Lift a bound to the next value that the objective can take; never above what was reached."""
+    return min(reached, lifted(objective, bound))
+
+
+def lifted(objective: Objective, bound: float) -> float:
+    """Lift a bound to the next value that an objective can take."""
     # No objective is below 0; a solver that is stopped at once may know no bound at all, and says minus infinity.
     known = max(0.0, bound)
-    return min(reached, math.ceil(known - 1e-6) if objective.step == 1 else known)
+    return math.ceil(known - 1e-6) if objective.step == 1 else known

@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import count
 
-from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
-from stackopt.choose.model.passes import first_solution
+from stackopt.choose.model.passes import first_solution, hold, lifted
 from stackopt.choose.model.program import build_program
 from stackopt.choose.model.purchase import Terms
 from stackopt.choose.model.solver import minimise, relaxed, weighted_sum
@@ -78,11 +77,16 @@ def _bar(progress: Progress, search: DealSearch, number: int) -> None:
     progress.program.problem.addConstraint(weighted_sum(terms) >= 1 - chosen, f"other_deals_{number}")
 
 
-def bounds_of_the_rest(progress: Progress, objectives: Sequence[Objective], patience: Patience) -> list[float]:
-    """Return below what no later objective can be, if what was solved for so far gets no worse than it is."""
+def bounds_below(task: Task, values: Sequence[float]) -> list[float]:
+    """Return below what no objective can be in answers that reach these values, or less, in all objectives before it.
+
+    They are found with fractions allowed, which takes a moment; 0 where there was no time for it.
+    """
+    program, patience = state_whole(task).program, task.patience.afterwards()
     bounds = []
-    for objective in objectives[len(progress.solution.passes) :]:
-        terms = objective.terms(progress.program)
-        bound = relaxed(progress.program.problem, weighted_sum(terms), patience=patience)[0] if terms else 0.0
-        bounds.append(max(0.0, bound))
+    for objective, value in zip(task.objectives, values, strict=True):
+        terms = objective.terms(program)
+        bound = relaxed(program.problem, weighted_sum(terms), patience=patience)[0] if terms and value else 0.0
+        bounds.append(lifted(objective, bound))
+        hold(program, objective, value)
     return bounds

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.model.fillers import find_fillers
 from stackopt.choose.model.objectives import Chance, in_order
+from stackopt.choose.model.outcome import as_handed_out
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import BesideTheShelf, Coming
 from stackopt.choose.records import Choice, Request
@@ -107,7 +108,7 @@ def solved(task: Task) -> Choice:
 
     Of answers that are as good in everything the same comes out whatever the order of the engines.
     """
-    choice = solve_whole(task) if len(task.jobs) == 1 else _split_by_name(task)
+    choice = as_handed_out(solve_whole(task) if len(task.jobs) == 1 else _split_by_name(task), task.supply)
     if any(job.apart is not None for job in task.jobs):
         return as_far_as_proven(choice, task, solved)
     return choice

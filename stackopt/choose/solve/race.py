@@ -14,11 +14,12 @@ from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.outcome import join_choices, read_choice, status_of
 from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, PassResult
-from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_of_the_rest, search_in_one_model, state_whole
+from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_below, search_in_one_model, state_whole
 from stackopt.choose.solve.open_suppliers import DealSearch, search_open_suppliers
 from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
@@ -76,12 +77,14 @@ def _outcome(task: Task, runners: Sequence[Runner], progress: Progress | None, s
         if runner.has_proven:
             return found_choice(task, runner.search, seconds)
     choices = [found_choice(task, runner.search, seconds) for runner in runners if runner.search.best is not None]
-    bounds = [[result.bound for result in choice.passes] for choice in choices]
+    proven = [choice.passes for choice in choices]
     if progress is not None and progress.solution.passes:
-        bounds.append(_bounds_in_one_model(progress, task))
+        proven.append(progress.solution.passes)
         progress.solve(task.objectives, Patience(stopped=True))
         choices.append(read_choice(progress.program, progress.solution))
     best = min(choices, key=lambda choice: [round(result.value, 6) for result in choice.passes])
+    bounds = [_bounds_for(best, own, task.objectives) for own in proven]
+    bounds.append(bounds_below(task, [result.value for result in best.passes]))
     highest = [max(own) for own in zip(*bounds, strict=True)]
     return with_passes(best, [_bounded(*pair) for pair in zip(best.passes, highest, strict=True)])
 
@@ -90,17 +93,16 @@ def _bounded(result: PassResult, bound: float) -> PassResult:
     return replace(result, bound=min(result.value, bound))
 
 
-def _bounds_in_one_model(progress: Progress, task: Task) -> list[float]:
-    """Return what the one model has proven, and below what later objectives cannot be if no earlier one gets worse.
+def _bounds_for(best: Choice, passes: Sequence[PassResult], objectives: Sequence[Objective]) -> list[float]:
+    """Return what passes have proven of answers that are as good as the best in all objectives before.
 
-    After a pass that is not proven, what the next ones were held to says nothing of other answers.
+    A pass held what was reached before it; where that is less than the best reaches, it says nothing of the best.
     """
-    passes = progress.solution.passes
-    rest = bounds_of_the_rest(progress, task.objectives, task.patience)
-    bounds = [result.bound for result in passes] + rest
-    open_at = next((number for number, result in enumerate(passes) if not result.proven), len(passes) - 1)
-    if open_at < len(passes) - 1:
-        return bounds[: open_at + 1] + [0.0] * (len(bounds) - open_at - 1)
+    bounds = [0.0] * len(objectives)
+    for position, (result, found, objective) in enumerate(zip(passes, best.passes, objectives, strict=False)):
+        bounds[position] = result.bound
+        if result.value < found.value - objective.step / 2:
+            break
     return bounds
 
 

@@ -13,7 +13,7 @@ from stackopt.choose.model.objectives import in_order
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request, Status
 from stackopt.choose.solve import race
-from stackopt.choose.solve.one_model import search_in_one_model, state_whole
+from stackopt.choose.solve.one_model import bounds_below, search_in_one_model, state_whole
 from stackopt.choose.solve.plan import make_jobs, make_task, plan
 from stackopt.choose.solve.race import found_choice
 from stackopt.choose.solve.split import new_searches, solve_split
@@ -23,6 +23,8 @@ from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import TODAY, made_up_shop
+from tests.choose.middle_sized import middle_sized_shop
+from tests.choose.small_shops import small_shop
 from tests.full import usual_or_full
 
 
@@ -122,3 +124,32 @@ def test_with_lines_that_no_engine_needs_the_split_reaches_what_one_model_reache
     assert split.status is Status.PROVEN
     assert [r.value for r in split.passes] == pytest.approx([r.value for r in whole.passes], abs=1e-5)
     assert split.spend_cents == next(r.value for r in split.passes if r.objective == "spend")
+
+
+@pytest.mark.parametrize("seed", range(usual_or_full(12, 300)))
+def test_bounds_found_with_fractions_are_below_the_best(seed: int) -> None:
+    """Of the proven answer's own values, none may be above them."""
+    task = make_task(*small_shop(seed))
+    values = [result.value for result in solve_whole(task).passes]
+    for bound, value in zip(bounds_below(task, values), values, strict=True):
+        assert bound <= value + 2e-6
+
+
+@pytest.mark.parametrize("seconds", [0.0, 0.02, 0.1])
+@pytest.mark.parametrize("seed", range(usual_or_full(8, 100)))
+def test_what_a_solve_that_was_cut_short_says_is_what_it_hands_out(seed: int, seconds: float) -> None:
+    """Money, orders and shelf value are counted here from what engines get; bounds are no higher than the best."""
+    request, supply = middle_sized_shop(seed) if seed % 2 else small_shop(seed)
+    choice = plan(replace(request, patience=Patience.of_seconds(seconds)), supply)
+    said = {result.objective: result.value for result in choice.passes}
+    taken = [use for use in choice.use if use.source in ("shelf", "on order")]
+    assert said["shelf-value"] == sum(use.quantity * supply.stock[use.part].unit_cost_cents for use in taken)
+    assert said["spend"] == choice.spend_cents
+    lines = [line for order in choice.orders for line in order.lines]
+    assert said["special-orders"] == sum(line.offer.special_order for line in lines)
+    best = {result.objective: result.value for result in plan(request, supply).passes}
+    for result in choice.passes:
+        assert result.bound <= result.value
+        if result.value != pytest.approx(best[result.objective], abs=1e-6):
+            assert result.bound <= best[result.objective] + 1e-6
+            break

@@ -92,7 +92,7 @@ def test_what_is_found_when_time_is_up_is_said_not_to_be_proven() -> None:
     assert choice.passes[0].proven
     assert choice.blocked == ()
     closeness = choice.passes[3]
-    assert closeness.bound == 0 < closeness.value
+    assert 0 < closeness.bound < closeness.value
 
 
 @pytest.mark.parametrize("seconds", [0.2, 0.5, 1.0])
