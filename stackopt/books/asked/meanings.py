@@ -20,7 +20,7 @@ _NUMBER = re.compile(r"\d+(?:\.0)?")
 _CYLINDERS = re.compile(r"\s*(?:no\.? of |number of )?cyl(?:inder)?s?\.?\s*", re.IGNORECASE)
 _POSITION = re.compile(r"pos(?:ition)?\.?", re.IGNORECASE)
 _TAXED = re.compile(r"\bincl?(?:\.|usive|uding)?\s.*\b(?:vat|tax|mwst|ust|tva|gst|iva|btw)\b", re.IGNORECASE)
-_CAME = re.compile(r"\b(?:goods in|received|receipts?|incoming|deliver(?:y|ies|ed))\b", re.IGNORECASE)
+_CAME = re.compile(r"\b(?:goods in|received|receipts?|incoming|deliver(?:y|ies|ed)|arrived|in$)", re.IGNORECASE)
 
 
 def meanings_asked(table: Table) -> Table:
@@ -37,9 +37,7 @@ def meanings_asked(table: Table) -> Table:
         if _ask(table, name) == OTHER and name != "part number":
             cells = {other: column for other, column in table.cells.items() if other != name}
             table = replace(table, cells=cells, distinct=DistinctCells(cells))
-    if table.layout.role is Role.USAGE:
-        _ask_came(table)
-    return table
+    return _without_what_came(table) if table.layout.role is Role.USAGE else table
 
 
 def _ask(table: Table, name: str) -> str | None:
@@ -50,20 +48,19 @@ def _ask(table: Table, name: str) -> str | None:
     return table.inquiry.ask(doubt.asked_at(table.sheet.column_place(matched.index), f"meaning of {matched.title}"))
 
 
-def _ask_came(table: Table) -> None:
+def _without_what_came(table: Table) -> Table:
     """Ask about a list with dates and quantities under words for deliveries: what came is no use of parts."""
     titles = [title for title in table.layout.titles.values() if title]
     words = [*titles, table.sheet.name, *notes_above(table.sheet, table.layout.header_row)]
     said = next((word for word in words if _CAME.search(word)), None)
     if said is None:
-        return
+        return table
     doubt = UndecidedError(said, "to know whether these pieces left the shelf or came", (LEFT, CAME))
-    if table.inquiry.ask(doubt.asked_at(table.sheet.whole_place, "left or came")) == CAME:
-        table.inquiry.put(
-            UndecidedError(said, "a list of what left the shelf; leave this sheet out", ()).asked_at(
-                table.sheet.whole_place, "what came"
-            )
-        )
+    if table.inquiry.ask(doubt.asked_at(table.sheet.whole_place, "left or came")) != CAME:
+        return table
+    table.account.said.append("what came in is no use of parts; left out, as you said")
+    cells: dict[str, Sequence[Cell]] = {name: [] for name in table.cells}
+    return replace(table, rows=[], cells=cells, distinct=DistinctCells(cells))
 
 
 def _title(table: Table, name: str) -> str:

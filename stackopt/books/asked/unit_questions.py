@@ -14,7 +14,7 @@ from stackopt.books.files.sheets import Cell, written
 from stackopt.books.layout.blanks import is_blank
 from stackopt.books.tables.table import Table
 from stackopt.books.words.cells import NOTHING
-from stackopt.books.words.headers import MatchedColumn
+from stackopt.books.words.headers import MatchedColumn, says_share
 from stackopt.books.words.vocabulary import UNITS, Measure
 from stackopt.engine.readings.deck import BELOW_WORDS, DISH_WORDS, DOME_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
 from stackopt.problems import UndecidedError
@@ -71,7 +71,7 @@ def _doubt(table: Table, matched: MatchedColumn) -> UndecidedError | None:
 
 
 def _silent(table: Table, matched: MatchedColumn) -> UndecidedError | None:
-    if UNIT_COLUMNS & table.cells.keys():
+    if UNIT_COLUMNS & table.cells.keys() or (matched.name == "thickness tolerance" and says_share(matched.title)):
         return None
     units: tuple[str, ...] = ASKED_UNITS[matched.measure]
     example = next(cell for cell in table.cells[matched.name] if not _says_nothing(cell))

@@ -33,6 +33,13 @@ def join_beside(reader: Reader) -> None:
         _join_currency(reader)
 
 
+def join_counts(reader: Reader) -> None:
+    """Join packs to quantities in a list of counts alone; a unit of pieces adds nothing to them."""
+    if reader.has("unit"):
+        units = reader.column("unit", asides.any_unit)
+        _join(reader, "quantity", [None if unit in (None, asides.PIECE) else unit for unit in units])
+
+
 def _join_lengths(reader: Reader, units: Sequence[str | None], beside: str) -> None:
     """Join length units to thicknesses; where the header says another unit, asks which is right."""
     for name in THICKNESSES:

@@ -11,6 +11,7 @@ from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, counts
+from stackopt.books.words.headers import says_share
 from stackopt.books.words.materials import Installed, installed_thickness
 from stackopt.engine.records import EDGE_TOLERANCE
 from stackopt.parts.records import ANY_FAMILY, Kind, Part
@@ -117,9 +118,10 @@ def _work_out_shares(reader: Reader, thickness: Sequence[object] | None) -> None
     """Put lengths in place of tolerances in per cent, of the thickness that their row says."""
     tolerance = "thickness tolerance"
     cells = reader.joined.get(tolerance, reader.table.cells[tolerance])
-    if thickness is None or not any("%" in written(cell) for cell in reader.table.distinct[tolerance]):
+    of_all = says_share(reader.table.layout.columns[tolerance].title)
+    if thickness is None or not (of_all or any("%" in written(cell) for cell in reader.table.distinct[tolerance])):
         return
-    shares = [amounts.share(cell, reader.table.mark) for cell in cells]
+    shares = [amounts.share(cell, reader.table.mark, bare=of_all) for cell in cells]
     reader.joined[tolerance] = [
         WithUnit(round(share * thick, 6), "mm") if share is not None and isinstance(thick, float) else cell
         for cell, share, thick in zip(cells, shares, thickness, strict=True)

@@ -85,7 +85,7 @@ def _shared_columns(reader: Reader, mark: str) -> SharedColumns:
     return SharedColumns(
         family=reader.column("family", cells.text),
         rod_length_mm=length("rod length", "rod length"),
-        due=reader.column("due", cells.day),
+        due=reader.day_column("due"),
         priority=reader.column("priority", counts.count(1, mark)),
         shims=reader.column("shims", counts.count(0, mark)),
         opening_margin_mm=length("opening margin", "opening margin"),

@@ -12,8 +12,8 @@ from stackopt.books.facts.older_lists import drop_older_lists
 from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, ShelfBuilder
 from stackopt.books.facts.stock import StockRow
-from stackopt.books.facts.terms import KitLine, Placed, without_repeated
-from stackopt.books.facts.twins import settle_twins
+from stackopt.books.facts.terms import KitLine, Placed, Spotted, without_repeated
+from stackopt.books.facts.twins import Numbered, settle_twins
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.engine.records import Engine
@@ -35,9 +35,9 @@ class Gathered(Struct):
     stock: list[StockRow] = field(default_factory=list)
     offers: list[OfferLines] = field(default_factory=list)
     suppliers: list[Placed[Supplier]] = field(default_factory=list)
-    kits: list[Placed[KitLine]] = field(default_factory=list)
+    kits: list[Spotted[KitLine]] = field(default_factory=list)
     engines: list[Placed[Engine]] = field(default_factory=list)
-    usage: list[Usage] = field(default_factory=list)
+    usage: list[Spotted[Usage]] = field(default_factory=list)
     services: list[Placed[Service]] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     accounts: list[SheetAccount] = field(default_factory=list)
@@ -54,7 +54,8 @@ class Gathered(Struct):
         """
         drop_older_lists(self.offers, self.master)
         shelf = ShelfBuilder(self.master, self.problems)
-        self.stock = settle_twins(self.stock, self.offers)
+        settled_rows = settle_twins(Numbered(self.stock, self.offers, self.kits, self.usage))
+        self.stock, _, self.kits, self.usage = settled_rows
         for lines in self.offers:
             if lines.table.sheet.file == self.master:
                 shelf.describe(lines)
@@ -75,7 +76,7 @@ class Gathered(Struct):
             offer_lines=tuple(self.offers),
             stock_rows=tuple(self.stock),
             engines=tuple(self._named(self.engines, lambda engine: engine.name, "engine").values()),
-            usage=tuple(self.usage),
+            usage=tuple(row.record for row in self.usage),
             services=tuple(self._named(self.services, lambda service: service.service, "service").values()),
             refused=tuple(refused),
             problems=tuple(self.problems) + tuple(fault for lines in self.offers for fault in lines.problems),

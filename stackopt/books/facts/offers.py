@@ -6,6 +6,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
+from stackopt.books.asked.odd_rows import ask_about_odd_rows
+from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_beside, left_out_by_status
 from stackopt.books.facts.describe import FactColumns, read_facts
 from stackopt.books.facts.pricing import (
@@ -18,7 +20,6 @@ from stackopt.books.facts.pricing import (
 )
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
-from stackopt.books.tables.unread import ask_about_unread
 from stackopt.books.words import asides, cells
 from stackopt.parts.records import Offer, PriceTier
 from stackopt.problems import Problem
@@ -108,6 +109,7 @@ def read_offers(table: Table) -> OfferLines:
     reader = Reader(table)
     join_beside(reader)
     statuses = left_out_by_status(reader, asides.status_of_offer)
+    ask_about_odd_rows(reader)
     ask_about_unread(reader)
     supplier = reader.column("supplier", cells.text)
     part = reader.number_column("part number")

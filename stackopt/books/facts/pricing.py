@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
 from typing import cast
 
 from stackopt.books.tables.columns import ReadColumn, Reader
@@ -61,20 +62,31 @@ def _as_listed(reader: Reader, name: str, pack: Sequence[int], each: bool) -> Nu
     read = reader.column(name, prices.price(reader.marks))
     said = [price for price in read.said.values() if price is not None]
     if not each and not any(price.pieces for price in said):
-        cents = {cell: None if price is None else int(price.cents) for cell, price in read.said.items()}
+        _say_rounded(reader, (price.cents for price in said))
+        cents = {cell: None if price is None else round(price.cents) for cell, price in read.said.items()}
         return ReadColumn(read.cells, cents)
     if any(price.pieces or price.pack for price in said):
         reader.table.account.said.append(f"{name}: what a price is for is read from its cell or the one beside it")
-    return [
+    exact = [
         None if price is None else _of_a_pack(price, pieces, each) for price, pieces in zip(read, pack, strict=True)
     ]
+    _say_rounded(reader, (cents for cents in exact if cents is not None))
+    return [None if cents is None else round(cents) for cents in exact]
 
 
-def _of_a_pack(price: CellPrice, pack: int, each: bool) -> int:
-    """Return the cents of one pack; half a cent goes to the even side."""
+def _of_a_pack(price: CellPrice, pack: int, each: bool) -> Fraction:
+    """Return the exact cents of one pack."""
     if price.pack or not (each or price.pieces):
-        return int(price.cents)
-    return round(price.cents * pack / (price.pieces or 1))
+        return price.cents
+    return price.cents * pack / (price.pieces or 1)
+
+
+def _say_rounded(reader: Reader, exact: Iterable[Fraction]) -> None:
+    """Say that prices of a pack which are no whole cents are rounded; half a cent goes to the even side."""
+    odd = next((cents for cents in exact if cents.denominator != 1), None)
+    if odd is not None:
+        shown = f"{float(odd / 100):g} as {money(round(odd))}"
+        reader.table.account.said.append(f"the price of a pack is rounded to whole cents: {shown}")
 
 
 def minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:

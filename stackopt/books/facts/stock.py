@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from stackopt.books.asked.odd_rows import ask_about_odd_rows
+from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_beside, left_out_by_status
 from stackopt.books.facts.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts, read_facts
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
-from stackopt.books.tables.unread import ask_about_unread
 from stackopt.books.words import amounts, asides, cells, counts
 from stackopt.parts.records import StockLine
 from stackopt.problems import Problem
@@ -27,6 +28,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     reader = Reader(table)
     join_beside(reader)
     left_out_by_status(reader, asides.status_of_stock)
+    ask_about_odd_rows(reader)
     ask_about_unread(reader)
     mark = table.mark
     number = reader.number_column("part number")
@@ -40,7 +42,7 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
         reader.column("bin", cells.text),
         reader.column("service level", amounts.number("a chance", 0, 1, mark)),
         reader.column("on order", counts.count(0, mark)),
-        reader.column("expected", cells.day),
+        reader.day_column("expected"),
     )
     reader.need("part number", number, "a part number")
     reader.need("kind", [fact.kind for fact in facts], "the kind of part, as base gasket")

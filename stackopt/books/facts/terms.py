@@ -7,8 +7,10 @@ from typing import Generic, TypeVar
 
 from msgspec import Struct
 
+from stackopt.books.asked.unread import ask_about_unread
+from stackopt.books.facts.beside import join_counts
 from stackopt.books.tables.columns import Reader
-from stackopt.books.tables.table import Table
+from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import cells, counts
 from stackopt.parts.records import Service, Supplier, Usage
 from stackopt.problems import Place, Problem
@@ -24,6 +26,12 @@ class Placed(Struct, Generic[T], frozen=True):
     place: Place
 
 
+class Spotted(Placed[T], Generic[T], frozen=True):
+    """A record, and the row of the table that it was read from."""
+
+    spot: CellSpot
+
+
 class KitLine(Struct, frozen=True):
     """So many pieces of a part in a kit."""
 
@@ -35,6 +43,7 @@ class KitLine(Struct, frozen=True):
 def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
     """Read suppliers' terms; an empty cell means no freight, no free freight, no minimum."""
     reader = Reader(table)
+    ask_about_unread(reader)
     name = reader.column("supplier", cells.text)
     freight = reader.money_column("freight")
     free_over = reader.money_column("free freight over")
@@ -85,27 +94,28 @@ def _says_no_other(beside: Supplier, row: Supplier) -> bool:
     return all(not one or one == other for one, other in zip(said, full, strict=True))
 
 
-def read_kits(table: Table) -> tuple[list[Placed[KitLine]], list[Problem]]:
+def read_kits(table: Table) -> tuple[list[Spotted[KitLine]], list[Problem]]:
     """Read what kits hold."""
     reader = Reader(table)
+    join_counts(reader)
+    ask_about_unread(reader)
     kit = reader.column("kit", cells.part_number)
     part = reader.column("part number", cells.part_number)
     quantity = reader.column("quantity", counts.count(1, table.mark))
     reader.need("kit", kit, "the number of a kit")
     reader.need("part number", part, "a part number")
     reader.need("quantity", quantity, "how many pieces the kit holds")
-    rows = [
-        Placed(KitLine(kit[at] or "", part[at] or "", quantity[at] or 0), table.place(at, "part number"))
-        for at in _kept(reader)
-    ]
+    rows = [_spotted(KitLine(kit[at] or "", part[at] or "", quantity[at] or 0), table, at) for at in _kept(reader)]
     return rows, reader.problems
 
 
-def read_usage(table: Table) -> tuple[list[Usage], list[Problem]]:
+def read_usage(table: Table) -> tuple[list[Spotted[Usage]], list[Problem]]:
     """Read what left the shelf."""
     reader = Reader(table)
+    join_counts(reader)
+    ask_about_unread(reader)
     part = reader.column("part number", cells.part_number)
-    used_on = reader.column("date", cells.day)
+    used_on = reader.day_column("date")
     quantity = reader.column("quantity", counts.count(1, table.mark))
     reader.need("part number", part, "a part number")
     reader.need("date", used_on, "the day it left the shelf")
@@ -114,13 +124,14 @@ def read_usage(table: Table) -> tuple[list[Usage], list[Problem]]:
     for at in _kept(reader):
         when = used_on[at]
         if when is not None:
-            rows.append(Usage(part[at] or "", when, quantity[at] or 0))
+            rows.append(_spotted(Usage(part[at] or "", when, quantity[at] or 0), table, at))
     return rows, reader.problems
 
 
 def read_services(table: Table) -> tuple[list[Placed[Service]], list[Problem]]:
     """Read what work costs."""
     reader = Reader(table)
+    ask_about_unread(reader)
     service = reader.column("service", cells.text)
     price = reader.money_column("price")
     per = reader.column("per", cells.text)
@@ -131,6 +142,11 @@ def read_services(table: Table) -> tuple[list[Placed[Service]], list[Problem]]:
         for at in _kept(reader)
     ]
     return rows, reader.problems
+
+
+def _spotted(record: T, table: Table, position: int) -> Spotted[T]:
+    spot = CellSpot(table, position, "part number")
+    return Spotted(record, spot.place, spot)
 
 
 def _kept(reader: Reader) -> Iterator[int]:

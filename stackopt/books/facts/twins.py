@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from typing import NamedTuple, TypeVar
 
 from msgspec.structs import replace
 
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
+from stackopt.books.facts.terms import KitLine, Spotted
 from stackopt.books.tables.table import Table
+from stackopt.parts.records import StockLine, Usage
 from stackopt.problems import Question
+
+R = TypeVar("R", StockRow, Spotted[KitLine], Spotted[Usage])
+_NAMES = ("part", "kit")
 
 SAME, DIFFERENT = "the same part", "different parts"
 KEY = "spelling of part numbers"
@@ -17,28 +23,45 @@ KEY = "spelling of part numbers"
 ALIKE = str.maketrans("‐‑‒–—―−﹣－авекмнорстух", "---------abekmhopctyx")
 
 
-def settle_twins(stock: Sequence[StockRow], offers: Sequence[OfferLines]) -> list[StockRow]:
-    """Return the stock rows, twins among them settled as the user says; those in question are left out of both."""
-    numbers = list(dict.fromkeys([*(row.line.part for row in stock), *_offered(offers)]))
+class Numbered(NamedTuple):
+    """All rows that name parts by their numbers."""
+
+    stock: list[StockRow]
+    offers: list[OfferLines]
+    kits: list[Spotted[KitLine]]
+    usage: list[Spotted[Usage]]
+
+
+def settle_twins(rows: Numbered) -> Numbered:
+    """Return the rows, twins among them settled as the user says; those in question are left out."""
+    numbers = list(dict.fromkeys(_numbers(rows)))
     if not numbers:
-        return []
+        return rows
     folded = dict(zip(numbers, "\n".join(numbers).casefold().translate(ALIKE).split("\n"), strict=True))
     if len(set(folded.values())) == len(numbers):
-        return list(stock)
+        return rows
     first: dict[str, str] = {}
     for number in numbers:
         first.setdefault(folded[number], number)
     meant = {number: first[folded[number]] for number in numbers if first[folded[number]] != number}
-    for lines in offers:
+    for lines in rows.offers:
         _settle_offers(lines, meant)
-    return _settled_stock(stock, meant)
+    return rows._replace(
+        stock=_settled(rows.stock, meant, lambda row: row.line),
+        kits=_settled(rows.kits, meant, lambda row: row.record),
+        usage=_settled(rows.usage, meant, lambda row: row.record),
+    )
 
 
-def _offered(offers: Iterable[OfferLines]) -> list[str]:
-    return [number for lines in offers for number in lines.part if number is not None]
+def _numbers(rows: Numbered) -> Iterator[str]:
+    """Yield every number; of twins the one that comes first is the plain spelling."""
+    yield from (row.line.part for row in rows.stock)
+    yield from (number for lines in rows.offers for number in lines.part if number is not None)
+    yield from (number for row in rows.kits for number in (row.record.kit, row.record.part))
+    yield from (row.record.part for row in rows.usage)
 
 
-def _settle_offers(lines: OfferLines, meant: dict[str, str]) -> None:
+def _settle_offers(lines: OfferLines, meant: Mapping[str, str]) -> None:
     places = [position for position, number in enumerate(lines.part) if number in meant]
     positions = [position for position in places if position not in lines.refused]
     if not positions:
@@ -51,27 +74,43 @@ def _settle_offers(lines: OfferLines, meant: dict[str, str]) -> None:
         lines.part = [meant.get(number, number) if number else number for number in lines.part]
 
 
-def _settled_stock(stock: Sequence[StockRow], meant: dict[str, str]) -> list[StockRow]:
-    tables = {id(row.spot.table): row.spot.table for row in stock if row.line.part in meant}
-    answers: dict[int, str | None] = {}
-    for key, table in tables.items():
-        own = [row for row in stock if row.spot.table is table and row.line.part in meant]
-        answers[key] = _asked(table, [row.spot.position for row in own], [row.line.part for row in own], meant)
-    settled = [_settled(row, meant, answers) for row in stock]
-    return [row for row in settled if row is not None]
+def _settled(rows: list[R], meant: Mapping[str, str], record_of: Callable[[R], StockLine | KitLine | Usage]) -> list[R]:
+    """Return rows with their numbers as the user says; those in question are left out."""
+    odd: dict[int, list[tuple[R, list[str]]]] = {}
+    for row in rows:
+        spelled = [number for number in _named_by(record_of(row)) if number in meant]
+        if spelled:
+            odd.setdefault(id(row.spot.table), []).append((row, spelled))
+    answers = {
+        key: _asked(
+            own[0][0].spot.table,
+            [row.spot.position for row, _ in own],
+            [number for _, spelled in own for number in spelled],
+            meant,
+        )
+        for key, own in odd.items()
+    }
+    in_odd = {id(row): answers[key] for key, own in odd.items() for row, _ in own}
+    settled = (row if in_odd.get(id(row)) != SAME else _as_meant(row, meant) for row in rows)
+    return [one for row, one in zip(rows, settled, strict=True) if in_odd.get(id(row), DIFFERENT) is not None]
 
 
-def _settled(row: StockRow, meant: dict[str, str], answers: dict[int, str | None]) -> StockRow | None:
-    number = row.line.part
-    if number not in meant:
-        return row
-    answer = answers[id(row.spot.table)]
-    if answer == SAME:
-        return replace(row, line=replace(row.line, part=meant[number]))
-    return row if answer == DIFFERENT else None
+def _named_by(record: StockLine | KitLine | Usage) -> tuple[str, ...]:
+    return (record.kit, record.part) if isinstance(record, KitLine) else (record.part,)
 
 
-def _asked(table: Table, positions: Sequence[int], spelled: Collection[str], meant: dict[str, str]) -> str | None:
+def _as_meant(row: R, meant: Mapping[str, str]) -> R:
+    """Return a row with its part under the number that is meant."""
+    if isinstance(row, StockRow):
+        return replace(row, line=replace(row.line, part=meant.get(row.line.part, row.line.part)))
+    record = row.record
+    renamed = {
+        name: meant.get(getattr(record, name), getattr(record, name)) for name in _NAMES if hasattr(record, name)
+    }
+    return replace(row, record=replace(record, **renamed))
+
+
+def _asked(table: Table, positions: Sequence[int], spelled: Collection[str], meant: Mapping[str, str]) -> str | None:
     """Ask once for a table whether its odd spellings are the same parts; at its cell where there is but one."""
     odd = list(dict.fromkeys(spelled))
     place = table.place(positions[0], "part number")

@@ -182,6 +182,7 @@ def layout_as(role: Role, titles: Titles, row: int, retitled: Titles) -> Layout:
     for one, other in NEVER_BOTH:
         if one in by_name and other in by_name:
             by_name[one] += by_name.pop(other)
+    named = {matched.index for group in by_name.values() for matched in group}
     by_name = {name: _as_said(group, retitled) for name, group in by_name.items()}
     meant = {matched.index for group in by_name.values() for matched in group}
     nothing = tuple(
@@ -191,7 +192,8 @@ def layout_as(role: Role, titles: Titles, row: int, retitled: Titles) -> Layout:
     )
     doubtful = tuple(tuple(group) for group in by_name.values() if len(group) > 1)
     sure = {group[0].name: group[0] for group in by_name.values() if len(group) == 1}
-    aside = frozenset(column for column, title in retitled.items() if not title)
+    # What the user says of one column settles the others that could be the same.
+    aside = frozenset(column for column, title in retitled.items() if not title) | (named - meant)
     return Layout(role, row, titles, sure, nothing, doubtful, aside=aside)
 
 

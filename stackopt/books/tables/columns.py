@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from datetime import date
 from functools import cached_property
 from typing import TypeVar, cast, overload
 
@@ -13,7 +14,7 @@ from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, writ
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
 from stackopt.books.tables.table import Table
-from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, part_number
+from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, days, part_number
 from stackopt.books.words.marks import NUMBER_COLUMNS
 from stackopt.books.words.prices import Marks, money
 from stackopt.books.words.unsaid import LEAVE_OUT, unsaid
@@ -153,6 +154,10 @@ class Reader(Struct, dict=True):
         rows = ", ".join(str(self.table.rows[at] + 1) for at in positions)
         self.table.account.said.append(f"left out, as you said of {written(cell)!r}: row {rows}")
 
+    def day_column(self, name: str) -> ReadColumn[date | None]:
+        """Read a column of dates; what stands in all of it tells whether the day or the month goes first."""
+        return self.column(name, days(self.table.distinct[name] if self.has(name) else ()))
+
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
         if not self.has(name) or not _are_clean_texts(self.table.distinct.at_hand(name)):
@@ -190,7 +195,8 @@ class Reader(Struct, dict=True):
         question = doubt.asked_at(self.table.place(positions[0], name), _cell_key(name, cell))
         more = len(positions) - 1
         found = question.found + (f" (and in {more} more row{'s' if more > 1 else ''})" if more else "")
-        self.table.inquiry.put(replace(question, found=found, is_open=True))
+        answers = question.answers or (LEAVE_OUT,)
+        self.table.inquiry.put(replace(question, found=found, answers=answers, is_open=True))
         self.refused.update(positions)
 
     def ask_column(self, name: str, topic: str, doubt: UndecidedError) -> str | None:

@@ -26,7 +26,7 @@ def currency_of(table: Table) -> str:
     said = headed or Counter(_said_in_cells(table, [one.name for one in columns]))
     if not said:
         return ""
-    likeliest = max(said, key=lambda one: said[one])
+    likeliest = max(sorted(said), key=lambda one: said[one])
     codes = [one for one in said if one not in SHARED_SIGNS and may_be_same(one, likeliest)]
     return codes[0] if len(codes) == 1 else likeliest
 

@@ -19,6 +19,7 @@ from stackopt.units import AREA_UNITS, area_mm2, length_mm, split_number, volume
 
 SMALLEST_OF_A_RULE = 128
 _FRACTION = re.compile(r"(\d+)\s*/\s*(\d+)")
+_BARE = re.compile(r"\d*[.,]?\d+")
 _POWER = re.compile(r"\d[eE][-+]?\d")
 _POWER_AS_STORED = re.compile(r"\d(?:[.,]\d+)?E[-+]\d\d\b")
 _TO_ONE = re.compile(r"\s*:\s*1$")
@@ -39,10 +40,22 @@ def measured(
         if isinstance(value, str):
             _refuse_worked_out(value, measure)
         shown_unit = cell.unit if isinstance(cell, WithUnit) else unit
-        amount = read(value, unit, mark) if isinstance(value, str) else read(written(value), shown_unit, ".")
+        own_mark = mark if isinstance(value, str) else "."
+        _ask_unit(value, shown_unit, own_mark, measure)
+        amount = read(value if isinstance(value, str) else written(value), shown_unit, own_mark)
         return within_reason(measure, amount, _with_unit(value, shown_unit))
 
     return parse
+
+
+def _ask_unit(value: str | float, unit: str, mark: str, measure: str) -> None:
+    """Ask for the unit of a number that neither its cell nor its column says."""
+    text = written(value)
+    if unit or not _BARE.fullmatch(text) or split_number(text, mark)[1]:
+        return
+    units = ("cc", "cu in") if "volume" in measure else ("mm", "in")
+    expected = f"a {measure} with its unit"
+    raise UndecidedError(text, expected, [f"{text} {one}" for one in units], is_open=True)
 
 
 def _refuse_worked_out(text: str, measure: str) -> None:
@@ -79,10 +92,13 @@ def tolerance(unit: str, mark: str) -> Callable[[Cell], float | None]:
     return parse
 
 
-def share(cell: Cell, mark: str) -> float | None:
-    """Return a percentage as a share of 1, ``±`` before it or not; None for any other cell."""
+def share(cell: Cell, mark: str, *, bare: bool = False) -> float | None:
+    """Return a percentage as a share of 1, ``±`` before it or not; None for any other cell.
+
+    `bare`: a number without a sign of its own is a percentage too.
+    """
     read = numeral(written(cell), mark if isinstance(cell, str) else ".")
-    if read is None or read.tail != "%" or read.head not in ("", "±", "+/-", "+-"):
+    if read is None or read.tail not in ({"%", ""} if bare else {"%"}) or read.head not in ("", "±", "+/-", "+-"):
         return None
     return float(read.value) / 100
 

@@ -7,6 +7,7 @@ Each function takes a cell as written and returns its value, or None for an empt
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterable
 from datetime import date, datetime, time, timedelta
 
 from stackopt.books.files.sheets import Cell, Flaw, WithUnit, written
@@ -46,6 +47,13 @@ NO = frozenset({"no", "n", "false", "0", "nein", "non", "não", "nee", "nej", "n
 INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 HYPHENS = re.compile("[-\u2010-\u2015\u2212\ufe63\uff0d]")
 POWER_OF_TEN = re.compile(r"\d(?:[.,]\d+)?E\+?\d{2,3}")
+MONTHS = 12
+_SLASHED = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4}|\d{2})")
+_DAY_PATTERNS = (
+    *("%Y-%m-%d", "%d.%m.%Y", "%d.%m.%y", "%Y/%m/%d", "%Y.%m.%d", "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M"),
+    *("%Y-%m-%dT%H:%M:%S", "%d.%m.%Y %H:%M", "%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d-%b-%y", "%b %d %Y", "%B %d %Y"),
+    *("%d. %B %Y", "%d. %b %Y", "%d %b %y"),
+)
 _KEPT_AS_TEXT = re.compile(r'="([^"]*)"')
 _BETWEEN_CODES = re.compile(r"[;,/|\n\r]+|\s[&+]\s?|&(?=\S)|\+(?=\S)|\s(?:and|und|et|y|e|or|oder|ou)\s", re.IGNORECASE)
 _EXCEPT = re.compile(r"\b(?:but|except|not|without|ohne|sauf|excl\.?)\b", re.IGNORECASE)
@@ -193,22 +201,56 @@ def yes_or_no(cell: Cell) -> bool | None:
     return word in YES
 
 
-def day(cell: Cell) -> date | None:
-    """Read a date: a date cell, ``2027-02-12`` or ``12.2.2027``; other orders of day and month are not guessed."""
-    if isinstance(cell, datetime):
-        return cell.date()
-    if isinstance(cell, date):
-        return cell
-    value = plain(cell, "a date, as 2027-02-12")
-    if value is None:
-        return None
-    mend = "Format the cell as a date, or write year-month-day."
-    for pattern in ("%Y-%m-%d", "%d.%m.%Y", "%Y-%m-%d %H:%M:%S"):
+def days(cells: Iterable[Cell]) -> Callable[[Cell], date | None]:
+    """Make a reader of the dates of a column, from its different cells.
+
+    ``2027-02-12``, ``12.2.2027``, ``12 Feb 2027``; ``12/2/2027`` where other cells of the column tell whether the day
+    or the month stands first, else it is asked about.
+    """
+    slashed = [found for cell in cells if isinstance(cell, str) and (found := _SLASHED.fullmatch(cell.strip()))]
+    told = {_day_first(found) for found in slashed} - {None}
+    day_first = told.pop() if len(told) == 1 else None
+
+    def parse(cell: Cell) -> date | None:
+        if isinstance(cell, datetime):
+            return cell.date()
+        if isinstance(cell, date):
+            return cell
+        value = plain(cell, "a date, as 2027-02-12")
+        return None if value is None else _day(written(value), day_first)
+
+    return parse
+
+
+def _day_first(found: re.Match[str]) -> bool | None:
+    """Tell whether the day stands first in ``23/4/2027``; None where both may be a month."""
+    first, second = int(found[1]), int(found[2])
+    return None if max(first, second) <= MONTHS else first > MONTHS
+
+
+def _day(text: str, day_first: bool | None) -> date:
+    for pattern in _DAY_PATTERNS:
         try:
-            return datetime.strptime(str(value), pattern).date()
+            return datetime.strptime(text.replace(",", " ").replace("  ", " "), pattern).date()
         except ValueError:
             continue
-    raise UnreadableError(written(value), "a date, as 2027-02-12", mend)
+    found = _SLASHED.fullmatch(text)
+    both = [_built(found, first) for first in (True, False)] if found else [None, None]
+    possible = [day for day in dict.fromkeys(both) if day is not None]
+    if len(possible) == 2 and day_first is not None:
+        possible = [day for day in (both[0 if day_first else 1],) if day is not None]
+    if len(possible) == 1:
+        return possible[0]
+    raise UndecidedError(text, "a date, as 2027-02-12", map(str, possible), is_open=True)
+
+
+def _built(found: re.Match[str], day_first: bool) -> date | None:
+    day, month = (found[1], found[2]) if day_first else (found[2], found[1])
+    year = int(found[3]) + (2000 if len(found[3]) == 2 else 0)
+    try:
+        return date(year, int(month), int(day))
+    except ValueError:
+        return None
 
 
 def part_list(cell: Cell) -> tuple[str, ...] | None:

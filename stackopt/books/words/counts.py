@@ -114,9 +114,9 @@ def _read(text: str, mark: str, least: int, expected: str) -> Count:
         if tidy:
             return Count(_whole(int(tidy[1]), least, expected, text))
         raise _doubt(text, expected)
-    if read.unsure and read.other.denominator == read.value.denominator == 1:
-        answers = (str(min(read.value, read.other)), str(max(read.value, read.other)))
-        raise UndecidedError(text, "to know whether the mark parts decimals or thousands", answers)
+    if read.unsure and (read.other.denominator == 1 or read.value.denominator != 1):
+        whole = sorted(one for one in (read.value, read.other) if one.denominator == 1)
+        raise UndecidedError(text, "to know whether the mark parts decimals or thousands", map(str, whole))
     if read.tail not in KNOWN_WORDS:
         raise _doubt(text, expected)
     value = max(read.value, read.other) if read.unsure else read.value

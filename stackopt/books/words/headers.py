@@ -16,6 +16,9 @@ ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]+(?:\.(?=\s|$))?|["″”€£$¥#№±⌀&]""")
 LONGEST_HEADER = 80
+_SHARE = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
+# Of two limits the one: no half-width.
+_ONE_SIDE = re.compile(r"(?<!/)\+(?!\s*[/-])|(?<![+/\s])\s-(?=\s*(?:$|[(\[]))|\b(?:plus|upper|lower)\b", re.IGNORECASE)
 # Price 5+, 5+, from 5 pcs, 5-9, price for 10 or more (EUR).
 _BREAK = re.compile(
     r"(?:(?:unit |net )?price|each|net)?\s*(?:(?:from|ab|for|at|>=|≥)\s*)?"
@@ -90,9 +93,16 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
         column = _column(reading.words, columns)
         if column is None or (reading.unit and reading.unit not in UNITS[column.measure]):
             continue
+        if column.name == "thickness tolerance" and _ONE_SIDE.search(title):
+            continue
         why = _why(reading, column) if said is None else f"you said that it is {said!r}"
         return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)
     return None
+
+
+def says_share(title: str) -> bool:
+    """Tell whether a header says that its figures are per cent."""
+    return _SHARE.search(title) is not None
 
 
 @lru_cache(maxsize=4096)

@@ -19,7 +19,6 @@ from stackopt.books.words.counts import DOZEN_WORDS, PACK_WORDS, PIECE_WORDS
 from stackopt.books.words.currencies import CURRENCIES, may_be_same
 from stackopt.books.words.numerals import DIGIT, Numeral, numbers_in, numeral
 from stackopt.problems import UndecidedError, UnreadableError
-from stackopt.units import cents as cents_of
 
 FREE = frozenset({"free", "free of charge", "foc", "gratis"})
 HUNDREDTHS = frozenset({"p", "p.", "pence", "c", "ct", "ct.", "cts", "cent", "cents", "¢", "penny", "rp", "rp."})
@@ -27,7 +26,7 @@ _FOR = re.compile(
     r"(?P<amount>.*\d.*?)\s*(?:/|\bper\b|\bpro\b|\bje\b|(?<=\d) (?=(?:each|ea\.?)$))\s*(?P<basis>.+)", re.I
 )
 _BASIS = re.compile(r"(?P<number>\d{0,5})\s*(?P<word>\D*)")
-_DASHES = re.compile(r"[.,](?:-{1,2}|–|—)")
+_DASHES = re.compile(r"[.,:](?:-{1,2}|–|—)")
 _SIGN = re.compile(r"[-−–]")
 MOST_CENTS = 10**11
 PER_PACK = "per pack"
@@ -134,16 +133,16 @@ def _amount_reader(marks: Marks) -> Callable[[Cell], CellPrice | None]:
             return _said(value, marks, expected)
         if value < 0:
             raise UnreadableError(written(value), "an amount that is not negative")
-        return CellPrice(Fraction(_cents(value)))
+        return CellPrice(_cents(value))
 
     return parse
 
 
-def _cents(value: float) -> int:
-    """Return whole cents; a number that is not within a hair of them goes the exact way."""
+def _cents(value: float) -> Fraction:
+    """Return exact cents; a number that is within a hair of whole ones goes the quick way."""
     scaled = value * 100
     nearest = round(scaled)
-    return nearest if abs(scaled - nearest) < 1e-6 else cents_of(repr(value))
+    return Fraction(nearest) if abs(scaled - nearest) < 1e-6 else Fraction(repr(value)) * 100
 
 
 def _said(text: str, marks: Marks, expected: str) -> CellPrice:
@@ -161,7 +160,7 @@ def _said(text: str, marks: Marks, expected: str) -> CellPrice:
         raise UndecidedError(text, "to know whether the mark parts decimals or thousands", answers)
     if read.value * 100 > MOST_CENTS:
         raise UnreadableError(text, expected)
-    return CellPrice(Fraction(round(read.value * 100)), what_for.pieces, what_for.pack)
+    return CellPrice(read.value * 100, what_for.pieces, what_for.pack)
 
 
 def _split_basis(text: str) -> tuple[str, CellPrice | None]:

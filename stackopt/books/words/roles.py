@@ -10,21 +10,16 @@ from collections.abc import Mapping
 
 from stackopt.books.words.vocabulary import Column, Measure, Role, RoleColumns
 
+
+def either(spellings: str) -> tuple[str, ...]:
+    """Return spellings that stand in one text, commas between them."""
+    return tuple(spellings.split(", "))
+
+
 _PART_NUMBER = Column(
     "part number",
-    (
-        "part",
-        "number",
-        "item",
-        "item number",
-        "part code",
-        "stock code",
-        "sku",
-        "article number",
-        "article",
-        "code",
-        "reference",
-        "ref",
+    either(
+        "part, number, item, item number, part code, stock code, sku, article number, article, code, reference, ref"
     ),
 )
 # What a supplier's own list calls the number of the shop.
@@ -41,21 +36,12 @@ _TAXED = tuple(
     for price in ("price ", "net price ", "unit price ", "")
     for taxed in ("excluding", "including")
 )
+_UNIT = Column(
+    "unit",
+    ("units", "uom", "unit measure", "units measure", "u m", "einheit", "quantity unit", "stock unit", "order unit"),
+)
 _BESIDE = (
-    Column(
-        "unit",
-        (
-            "units",
-            "uom",
-            "unit measure",
-            "units measure",
-            "u m",
-            "einheit",
-            "quantity unit",
-            "stock unit",
-            "order unit",
-        ),
-    ),
+    _UNIT,
     Column(
         "thickness unit",
         ("thickness units", "unit thickness", "units thickness", "thickness uom", "length unit", "dimension unit"),
@@ -63,6 +49,9 @@ _BESIDE = (
     Column("currency", ("curr", "cur", "ccy", "valuta", "währung", "price currency", "currency code")),
     Column("status", ("state", "condition", "part status", "item status", "article status", "lifecycle")),
 )
+# A list of what came is asked about, so it must be known for what it is.
+_CAME = either("quantity received, received quantity, quantity delivered, delivered quantity, delivered, goods")
+_CAME_ON = either("received, received on, received date, date received, delivered on, delivery date, arrived")
 _QUANTITY = Column("quantity", ("piece", "count", "number off", "quantity used", "used", "issued", "quantity issued"))
 _DESCRIBING = (
     Column("kind", ("type", "part type", "part kind", "category")),
@@ -73,18 +62,10 @@ _DESCRIBING = (
         Measure.LENGTH,
     ),
     Column("free thickness", ("thickness free", "thickness new", "new thickness"), Measure.LENGTH),
-    Column("thickness tolerance", ("tolerance",), Measure.LENGTH),
+    Column("thickness tolerance", ("tolerance", "tolerance percent", "tolerance per cent"), Measure.LENGTH),
     Column(
         "opening",
-        (
-            "opening diameter",
-            "gasket opening",
-            "inside diameter",
-            "inner diameter",
-            "id",
-            "opening area",
-            "bore opening",
-        ),
+        either("opening diameter, gasket opening, inside diameter, inner diameter, id, opening area, bore opening"),
         Measure.OPENING,
     ),
     Column("covers", ("covers cylinder", "cylinder covered", "cylinder")),
@@ -106,15 +87,9 @@ STOCK = RoleColumns(
         *_DESCRIBING,
         Column(
             "on hand",
-            (
-                "quantity on hand",
-                "on hand piece",
-                "quantity piece",
-                "stock",
-                "quantity",
-                "stock quantity",
-                "quantity stock",
-                "on shelf",
+            either(
+                "quantity on hand, on hand piece, quantity piece, stock, quantity, stock quantity, "
+                "quantity stock, on shelf"
             ),
         ),
         Column("reserved", ("allocated", "quantity reserved")),
@@ -147,14 +122,7 @@ OFFERS = RoleColumns(
         *_DESCRIBING,
         Column(
             "supplier part number",
-            (
-                "supplier number",
-                "their number",
-                "their part number",
-                "supplier item",
-                "supplier code",
-                "catalog number",
-            ),
+            either("supplier number, their number, their part number, supplier item, supplier code, catalog number"),
         ),
         Column(
             "price",
@@ -188,7 +156,10 @@ OFFERS = RoleColumns(
         ),
         Column("special order", ("special", "made order", "made", "on request", "special item")),
         Column("discontinued", ("obsolete", "no longer made", "no longer available")),
-        Column("superseded by", ("replaced by", "superseded", "new number")),
+        Column(
+            "superseded by",
+            ("replaced by", "superseded", "new number", "new part number", "successor", "replacement", "nachfolger"),
+        ),
         *_BESIDE,
         Column(
             "price per", ("per", "price unit", "unit price per", "pricing unit", "basis", "price basis", "price for")
@@ -223,6 +194,7 @@ KITS = RoleColumns(
         Column("kit", ("set", "kit number", "set number", "gasket set", "kit part number")),
         Column("part number", (*_PART_NUMBER.spellings, "contains", "contents", "component")),
         _QUANTITY,
+        _UNIT,
     ),
     key="part number",
     weight=("quantity",),
@@ -231,7 +203,12 @@ KITS = RoleColumns(
     grouping=("kit",),
 )
 USAGE = RoleColumns(
-    _by_name(_PART_NUMBER, Column("date", ("day", "used on", "issued on", "date used", "date issued")), _QUANTITY),
+    _by_name(
+        _PART_NUMBER,
+        Column("date", (*either("day, used on, issued on, date used, date issued"), *_CAME_ON)),
+        Column("quantity", (*_QUANTITY.spellings, *_CAME)),
+        _UNIT,
+    ),
     key="part number",
     weight=("quantity",),
     marks=(frozenset({"part number"}), frozenset({"date"}), frozenset({"quantity"})),

@@ -96,6 +96,8 @@ DAYS_TO_BE_ASKED: Mapping[str, float] = {
             "bd",
             "wd",
             "werktage",
+            "arbeitstage",
+            "at",
         ),
         7 / 5,
     ),

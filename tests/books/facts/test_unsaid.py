@@ -64,3 +64,40 @@ def test_a_comma_beside_points_is_one_question_for_the_column(tmp_path: Path) ->
     assert set(books.stock) == {"BG-9"}
     told = shelf(tmp_path, '"0,4"', f"{question.key}=comma and point both part decimals")
     assert (told.questions, told.parts["BG-1"].thickness_mm) == ((), 0.4)
+
+
+@pytest.mark.parametrize("header", ["tolerance (%)", "Tol. %", "± %", "tolerance per cent"])
+def test_a_header_that_says_per_cent_speaks_of_the_thickness(tmp_path: Path, header: str) -> None:
+    """5 % of 0.4 mm is 0.02 mm."""
+    path = tmp_path / "shelf.csv"
+    path.write_text(f"{HEADER.replace('tolerance (mm)', header)}\nBG-1,base gasket,KV82,0.4,5,3,\n", encoding="utf-8")
+    books = examine_books([path])
+    assert (books.questions, books.parts["BG-1"].tolerance_mm) == ((), 0.02)
+
+
+def test_a_number_without_a_unit_beside_others_with_one_is_asked_for_it(tmp_path: Path) -> None:
+    path = tmp_path / "shelf.csv"
+    header = HEADER.replace("thickness (mm)", "thickness")
+    path.write_text(f"{header}\nBG-1,base gasket,KV82,0.4,,3,\nBG-2,base gasket,KV82,0.5 mm,,3,\n")
+    books = examine_books([path])
+    assert [(one.place.item, one.answers) for one in books.questions] == [("D2", ("0.4 mm", "0.4 in"))]
+    assert set(books.stock) == {"BG-2"}
+
+
+@pytest.mark.parametrize("text", ["max 0.4", "<0.4", "t=0.4", "0.4 nominal", "~0.4", "soft"])
+def test_words_beside_a_thickness_are_a_question_no_fault(tmp_path: Path, text: str) -> None:
+    books = shelf(tmp_path, text)
+    assert ([one.place.item for one in books.questions], books.problems) == (["D2"], ())
+
+
+def test_a_price_of_a_piece_keeps_its_tenths_of_a_cent_until_the_pack_is_reckoned(tmp_path: Path) -> None:
+    """Ten at 0.125 cost 1.25; one at 0.125 costs 0.12, which is said."""
+    path = tmp_path / "prices.csv"
+    header = "supplier,part number,kind,fits,thickness (mm),price each,pack"
+    path.write_text(f"{header}\nVarnik,BG-1,base gasket,KV82,0.4,0.125,10\n")
+    books = examine_books([path])
+    assert [offer.tiers[0].price_cents for offer in books.supply.offers] == [125]
+    path.write_text(f"{header}\nVarnik,BG-1,base gasket,KV82,0.4,0.125,1\n")
+    books = examine_books([path])
+    assert [offer.tiers[0].price_cents for offer in books.supply.offers] == [12]
+    assert "the price of a pack is rounded to whole cents: 0.125 as 0.12" in books.sheets[0].said

@@ -1,0 +1,123 @@
+"""Columns that nobody knows: asked about where their header or their figures could change a fact of their row.
+
+A column of amounts could, whatever its header is: a second price, pieces that are out, how many a pack has. It is left
+alone where its header says that it is about something else: a weight, a page, the number of a drawing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from stackopt.books.asked.remarks import ask_about_remarks
+from stackopt.books.files.sheets import Cell, WithUnit, column_letters, written
+from stackopt.books.tables.columns import Reader
+from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.counts import KNOWN_WORDS, words
+from stackopt.books.words.currencies import CURRENCIES
+from stackopt.books.words.headers import MatchedColumn, readings
+from stackopt.books.words.numerals import numeral
+from stackopt.books.words.vocabulary import Measure
+from stackopt.problems import Question, plain_key
+
+ASIDE = "keep aside"
+# Words of a header that speak of a fact beside it, whatever other words stand there.
+TELLING = words(
+    "price prices basis per discount rebate surcharge deposit levy moq minimum multiple multiples quantity status hold"
+    " state condition blocked quarantine quarantined scrap scrapped damaged faulty defective reserved allocated"
+    " committed thickness gauge tolerance uncompressed uncrushed opening valid expiry expires expiration until before"
+    " life usable useable saleable sellable orderable optional lead delivery backorder backordered discontinued"
+    " obsolete eol currency incl excl including excluding vat"
+)
+# Words of a header that do so where none of `OTHERWISE` stands beside them.
+PERHAPS = words("unit units uom measure cost net gross free pack package box carton lot stock available superseded")
+# What a row may say of other things: the part's shape and make, papers, people, places, days, sums and history.
+OTHERWISE = words(
+    "weight mass length width height depth outer outside od radius hole holes bolt bolts stud studs thread pitch angle"
+    " hardness density temperature pressure torque volume area shape colour color year years model models engines"
+    " page pages line row rows sort rank rating class category group series range revision rev version edition drawing"
+    " picture photo image link url barcode ean gtin tariff customs hs taric origin country brand make maker"
+    " manufacturer bin shelf rack drawer location warehouse store aisle buyer contact phone fax mail email postcode"
+    " zip terms payment value worth total totals sum date day updated changed usage consumption demand turnover annual"
+    " yearly monthly weekly history abc xyz strokes rpm power cam jet frame mileage"
+    " remark remarks note notes comment comments info"
+)
+# What the last word of a header says that names, and counts nothing.
+NAMES = words("number code id reference ref key index name type")
+# Beginnings of words in other languages that tell the same: of prices, discounts, counts, thicknesses.
+STEMS = re.compile(
+    r"(?:rabat|remise|sconto|descuento|pre(?:is|zzo|cio)|prix|zuschlag|aufschlag|menge|gesperrt|dicke|[ée]paiss)"
+)
+_CODE = re.compile(r"0\d+|\d{6,}|(?:19|20)\d\d")
+_BESIDE_AN_AMOUNT = KNOWN_WORDS | CURRENCIES.keys() | {"%"}
+_SIGNS = frozenset({"", "+", "-", "−", "–", "±", "+/-", "<", ">"})
+
+
+def ask_about_unread(reader: Reader) -> None:
+    """Ask about columns that are not known but could change a fact, and about remarks in the others."""
+    layout = reader.table.layout
+    for column in (*layout.unknown, *_untitled(reader)):
+        if column.index in layout.aside:
+            continue
+        cells = [reader.table.sheet.rows[row][column.index] for row in reader.table.rows]
+        if all(cell in NOTHING for cell in cells):
+            continue
+        if _could_change(column.title, cells):
+            _ask_column(reader, column, cells)
+        else:
+            ask_about_remarks(reader, column, cells)
+
+
+def _untitled(reader: Reader) -> list[MatchedColumn]:
+    """Return the columns without a header in which something stands beside the rows; they are kept aside, and told."""
+    sheet, layout = reader.table.sheet, reader.table.layout
+    titled = {column for column, title in layout.titles.items() if title}
+    rows = [sheet.rows[row] for row in reader.table.rows]
+    bare = [at for at in range(len(sheet.rows[0])) if at not in titled]
+    filled = [at for at in bare if any(row[at] not in NOTHING for row in rows)] if bare else []
+    reader.table.account.kept_aside += [(at, "") for at in filled]
+    return [MatchedColumn("", at, "", "", Measure.NONE, "") for at in filled]
+
+
+def _could_change(title: str, cells: Sequence[Cell]) -> bool:
+    """Tell whether a column could change a fact of its row, by its header, else by what stands in it."""
+    spoken = [reading.words.split() for reading in readings(title)]
+    said = {word for spelled in spoken for word in spelled}
+    if any(spelled and spelled[-1] in NAMES for spelled in spoken):
+        return False
+    if said & TELLING or any(map(STEMS.match, said)):
+        return True
+    if said & OTHERWISE:
+        return False
+    return bool(said & PERHAPS) or _holds_amounts(cells)
+
+
+def _holds_amounts(cells: Sequence[Cell]) -> bool:
+    """Tell whether most of what stands in a column are amounts: counts, money, shares; no years, no long codes."""
+    filled = [cell for cell in cells if cell not in NOTHING]
+    return sum(map(_is_amount, filled)) * 2 > len(filled)
+
+
+def _is_amount(cell: Cell) -> bool:
+    if isinstance(cell, WithUnit):
+        return cell.unit in _BESIDE_AN_AMOUNT
+    if isinstance(cell, bool) or not isinstance(cell, str | float | int):
+        return False
+    text = " ".join(written(cell).split()).strip("()")
+    if _CODE.fullmatch(text):
+        return False
+    read = numeral(text, "," if "," in text and "." not in text else ".")
+    return read is not None and read.head in _SIGNS | CURRENCIES.keys() and read.tail in _BESIDE_AN_AMOUNT
+
+
+def _ask_column(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) -> None:
+    sheet = reader.table.sheet
+    letter = column_letters(column.index)
+    example = next(cell for cell in cells if cell not in NOTHING)
+    expected = (
+        f"to know whether column {letter} changes a fact of its row: name it, as with --column '{letter}=HEADER', "
+        f"or keep it aside"
+    )
+    found = f"{column.title}: {written(example)}"
+    key = plain_key(f"column {column.title}")
+    reader.table.inquiry.ask(Question(sheet.column_place(column.index), found, expected, (ASIDE,), key))
