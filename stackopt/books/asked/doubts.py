@@ -21,16 +21,22 @@ from stackopt.books.tables.totals import number_in
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import MatchedColumn, match, readings
 from stackopt.books.words.inquiry import Inquiry
+from stackopt.books.words.numerals import numeral
 from stackopt.books.words.roles import ROLES, SECOND_CHOICE, VAGUE
 from stackopt.books.words.vocabulary import UNITS, Measure, Role
 from stackopt.parts.records import Kind
 from stackopt.problems import UndecidedError, plain_key
+from stackopt.units import LENGTH_UNITS
 
 LEAVE_SHEET_OUT = "leave this sheet out"
 NUMBERED = frozenset({"part number", "position", "cylinder"})
+# Half of 0.001 in and half of 0.01 mm.
+DIGITS_LEFT_OUT_MM = 0.0127 + 0.005 + 1e-9
 OF_SHOP, OF_SUPPLIER = "the shop's own number", "the supplier's number"
 _LINE = re.compile(r"(\d{1,5})\.?")
 _OUR, _YOUR = re.compile(r"\s*our\b", re.IGNORECASE), re.compile(r"\s*(?:your|customer)\b", re.IGNORECASE)
+_FROM = re.compile(r"\s*from\s*", re.IGNORECASE)
+_QUANTITY = re.compile(r"\d{1,6}(?:\.0)?\s*(?:\+|pcs\.?|pieces|packs?)?", re.IGNORECASE)
 _CUT_SHORT = re.compile(r"\s*disc\.?\s*(?:[(\[]?%[)\]]?)?\s*", re.IGNORECASE)
 
 
@@ -39,9 +45,10 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
 
     What stays in doubt stays among the layout's doubtful columns.
     """
-    layout = section.layout
+    layout = _with_quantities(sheet, section)
     for group in layout.doubtful:
         left = _plainest(_without_lines(sheet, section, group))
+        left = left[:1] if _say_the_same(sheet, section, left) else left
         voiced = _by_voice(layout, left)
         if voiced is not None:
             layout = voiced
@@ -59,6 +66,25 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
     return replace(section, layout=layout)
 
 
+def _with_quantities(sheet: Sheet, section: TableSection) -> Layout:
+    """Return a price list in which ``From`` over nothing but numbers is what must be bought, and no supplier."""
+    layout = section.layout
+    named = [*layout.columns.values(), *(one for group in layout.doubtful for one in group)]
+    found = next((one for one in named if one.name == "supplier" and _FROM.fullmatch(one.title)), None)
+    if layout.role is not Role.OFFERS or found is None or "minimum quantity" in layout.columns:
+        return layout
+    rows = sheet.rows[layout.header_row + 1 : section.end]
+    texts = [text for row in rows if (text := written(row[found.index]).strip())]
+    if not texts or not all(map(_QUANTITY.fullmatch, texts)):
+        return layout
+    quantity = replace(found, name="minimum quantity", why="nothing but quantities stand under it")
+    others = [[one for one in group if one is not found] for group in layout.doubtful]
+    left = {one.name: one for one in layout.columns.values() if one is not found}
+    sure = {group[0].name: group[0] for group in others if len(group) == 1}
+    doubtful = tuple(tuple(group) for group in others if len(group) > 1)
+    return replace(layout, columns={**left, **sure, quantity.name: quantity}, doubtful=doubtful)
+
+
 def _without_lines(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
     """Leave columns out that number the lines, where another column is left."""
     if group[0].name not in NUMBERED:
@@ -72,6 +98,28 @@ def _plainest(group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
     if all(_says(one, VAGUE) for one in group):
         return group
     return [one for one in group if not _says(one, SECOND_CHOICE)]
+
+
+def _say_the_same(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> bool:
+    """Tell whether columns give one length in several units, row by row."""
+    units = [one.unit for one in group]
+    if len(group) < 2 or not LENGTH_UNITS.keys() >= set(units) or len(set(units)) < len(units):
+        return False
+    rows = sheet.rows[section.layout.header_row + 1 : section.end]
+    lengths = [[_length_mm(row[one.index], one.unit) for one in group] for row in rows]
+    told = [found for found in lengths if any(length is not None for length in found)]
+    return bool(told) and all(None not in found and _agree(found) for found in told)
+
+
+def _length_mm(cell: Cell, unit: str) -> float | None:
+    number = numeral(written(cell), "." if "." in written(cell) else ",")
+    return None if number is None or number.head or number.tail else float(number.value * LENGTH_UNITS[unit])
+
+
+def _agree(lengths_mm: Sequence[float | None]) -> bool:
+    """Tell whether lengths are the same but for the digits that lists leave out, 0.001 in and 0.01 mm."""
+    told = [length_mm for length_mm in lengths_mm if length_mm is not None]
+    return max(told) - min(told) <= DIGITS_LEFT_OUT_MM
 
 
 def _says(column: MatchedColumn, words: frozenset[str]) -> bool:

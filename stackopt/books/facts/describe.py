@@ -111,7 +111,19 @@ def read_facts(reader: Reader) -> FactColumns:
             _work_out_shares(reader, columns.get("thickness_mm"))
         if reader.has(COLUMN_OF[name]):
             columns[name] = reader.column(COLUMN_OF[name], parse)
+    _ask_wide(reader, columns)
     return FactColumns(columns, _estimates(reader, columns))
+
+
+def _ask_wide(reader: Reader, columns: Mapping[str, Sequence[object]]) -> None:
+    """Ask about tolerances as wide as the thickness that they are of."""
+    thickness, tolerance = columns.get("thickness_mm"), columns.get("tolerance_mm")
+    if thickness is None or tolerance is None:
+        return
+    for position, (thick, wide) in enumerate(zip(thickness, tolerance, strict=True)):
+        if isinstance(thick, float) and isinstance(wide, float) and wide >= thick and position not in reader.refused:
+            expected = f"a tolerance smaller than the thickness, {thick:g} mm"
+            reader.blame(position, "thickness tolerance", f"{wide:g} mm", expected, "Check its unit.")
 
 
 def _work_out_shares(reader: Reader, thickness: Sequence[object] | None) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 
@@ -29,7 +30,8 @@ class OfferLines(Struct):
     """One price list by column; `refused` holds the positions of rows that cannot be used.
 
     `tiers` are the price breaks beyond the first price: columns of (from how many packs, price in cents).
-    `facts` is what each row says about its part; `currency` is empty where nothing says it.
+    `facts` is what each row says about its part; `currency` is empty where nothing says it. `row_breaks` are price
+    breaks that stand in rows of their own, by the row of the first price.
     """
 
     table: Table
@@ -48,6 +50,7 @@ class OfferLines(Struct):
     problems: list[Problem]
     refused: set[int]
     currency: str
+    row_breaks: dict[int, tuple[PriceTier, ...]]
 
     def offers(self, numbers: Collection[str]) -> Iterator[Offer]:
         """Yield the offers of the parts asked for, in the list's order."""
@@ -98,10 +101,9 @@ class OfferLines(Struct):
 
     def _tiers(self, position: int) -> tuple[PriceTier, ...]:
         first = PriceTier(FIRST_TIER, self.price_cents[position] or 0)
-        if not self.tiers:
-            return (first,)
         breaks = ((starts[position], prices[position]) for starts, prices in self.tiers)
-        return (first, *(PriceTier(start, price) for start, price in breaks if start is not None and price is not None))
+        in_row = (PriceTier(start, price) for start, price in breaks if start is not None and price is not None)
+        return (first, *in_row, *self.row_breaks.get(position, ()))
 
 
 def read_offers(table: Table) -> OfferLines:
@@ -135,7 +137,9 @@ def read_offers(table: Table) -> OfferLines:
         reader.problems,
         reader.refused,
         reader.marks.currency,
+        {},
     )
+    _join_breaks(reader, lines)
     _merge_duplicates(reader, lines)
     return lines
 
@@ -146,6 +150,36 @@ def _discontinued(reader: Reader, statuses: Sequence[str | None]) -> Sequence[bo
     if asides.DISCONTINUED not in statuses:
         return said
     return [gone or status == asides.DISCONTINUED for gone, status in zip(said, statuses, strict=True)]
+
+
+def _join_breaks(reader: Reader, lines: OfferLines) -> None:
+    """Join the rows of a part that give a lower price for more, each from its own quantity on, to one offer."""
+    if not (reader.has("minimum quantity") or reader.has("minimum packs")):
+        return
+    alike: dict[tuple[object, ...], list[int]] = {}
+    keys = zip(lines.supplier, lines.part, lines.supplier_part, lines.pack, lines.lead_days, strict=True)
+    for position, key in enumerate(keys):
+        if position not in lines.refused:
+            alike.setdefault(key, []).append(position)
+    for positions in alike.values():
+        rising = sorted(positions, key=lines.minimum_packs.__getitem__)
+        if len(rising) == 1 or not _falls(lines, rising):
+            continue
+        first, *more = rising
+        lines.row_breaks[first] = tuple(PriceTier(lines.minimum_packs[at], lines.price_cents[at] or 0) for at in more)
+        lines.refused.update(more)
+        rows = sorted(reader.table.rows[at] + 1 for at in rising)
+        said = f"{lines.part[first]}: rows {', '.join(map(str, rows))} are one offer with price breaks"
+        reader.table.account.said.append(said)
+
+
+def _falls(lines: OfferLines, rising: Sequence[int]) -> bool:
+    """Tell whether the price falls from each row to the next, which asks for more."""
+    return all(
+        lines.minimum_packs[less] < lines.minimum_packs[more]
+        and (lines.price_cents[less] or 0) > (lines.price_cents[more] or 0)
+        for less, more in pairwise(rising)
+    )
 
 
 def _merge_duplicates(reader: Reader, lines: OfferLines) -> None:

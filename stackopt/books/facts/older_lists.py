@@ -41,7 +41,7 @@ def _terms(lines: OfferLines) -> dict[tuple[object, ...], tuple[object, ...]]:
     breaks = (column for pair in lines.tiers for column in pair)
     values = zip(lines.price_cents, lines.minimum_packs, *breaks, strict=True)
     return {
-        key: value
+        key: (*value, lines.row_breaks.get(position))
         for position, (key, value) in enumerate(zip(keys, values, strict=True))
         if position not in lines.refused and None not in key
     }

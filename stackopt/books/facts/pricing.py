@@ -91,7 +91,7 @@ def _say_rounded(reader: Reader, exact: Iterable[Fraction]) -> None:
 
 def minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
     """Return the least number of packs, as listed or enough for the least number of pieces."""
-    read = counts.counted(1, reader.table.mark)
+    read = counts.at_least(reader.table.mark)
     packs = [_in_packs(amount, size) for amount, size in zip(reader.column("minimum packs", read), pack, strict=True)]
     if reader.has("minimum order"):
         packs = _least_order(reader, packs, pack)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Generic, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_counts
@@ -13,10 +14,11 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import cells, counts
 from stackopt.parts.records import Service, Supplier, Usage
-from stackopt.problems import Place, Problem
+from stackopt.problems import Place, Problem, Question, plain_key
 
 T = TypeVar("T")
 TERMS = ("freight", "free freight over", "minimum order sum")
+TWICE, ADDS_UP = "entered twice", "it adds up"
 
 
 class Placed(Struct, Generic[T], frozen=True):
@@ -106,7 +108,24 @@ def read_kits(table: Table) -> tuple[list[Spotted[KitLine]], list[Problem]]:
     reader.need("part number", part, "a part number")
     reader.need("quantity", quantity, "how many pieces the kit holds")
     rows = [_spotted(KitLine(kit[at] or "", part[at] or "", quantity[at] or 0), table, at) for at in _kept(reader)]
-    return rows, reader.problems
+    return _added_up(rows), reader.problems
+
+
+def _added_up(rows: list[Spotted[KitLine]]) -> list[Spotted[KitLine]]:
+    """Return lines of sets; where one stands twice the user is asked whether both count."""
+    first: dict[tuple[str, str, int], Spotted[KitLine]] = {}
+    for row in rows:
+        key = (row.record.kit, row.record.part, row.record.quantity)
+        before = first.setdefault(key, row)
+        if before is row:
+            continue
+        table, found = row.spot.table, f"{row.record.part} in set {row.record.kit}, as in {before.place.item}"
+        question = Question(
+            row.place, found, "to know whether it was entered twice or adds up", (TWICE, ADDS_UP), plain_key(found)
+        )
+        if table.inquiry.ask(question) == ADDS_UP:
+            first[key] = replace(before, record=replace(row.record, quantity=2 * row.record.quantity))
+    return list(first.values())
 
 
 def read_usage(table: Table) -> tuple[list[Spotted[Usage]], list[Problem]]:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from stackopt.books.files.sheets import Cell, WithUnit
 from stackopt.books.tables.table import Table
 from stackopt.books.words.currencies import CURRENCIES, SHARED_SIGNS, may_be_same
-from stackopt.books.words.vocabulary import Measure
+from stackopt.books.words.vocabulary import Measure, Role
 from stackopt.problems import Place, Problem, Question
 
+UNNAMED = "currency of all amounts"
 _DIGITS = re.compile(r"[-−]?\d[\d.,'’ ]*(?:[-–—]{1,2}(?=\s|$))?")
 _BEHIND = re.compile(r"\s*(?:/|\bper\b).*")
 
@@ -25,7 +26,7 @@ def currency_of(table: Table) -> str:
     headed = Counter(CURRENCIES[unit] for one in columns if (unit := table.units.get(one.name, "").lower()))
     said = headed or Counter(_said_in_cells(table, [one.name for one in columns]))
     if not said:
-        return ""
+        return CURRENCIES.get((table.inquiry.answer(UNNAMED) or "").lower(), "")
     likeliest = max(sorted(said), key=lambda one: said[one])
     codes = [one for one in said if one not in SHARED_SIGNS and may_be_same(one, likeliest)]
     return codes[0] if len(codes) == 1 else likeliest
@@ -51,10 +52,11 @@ def currencies_in(cell: Cell) -> set[str]:
     return {CURRENCIES[one.strip()] for one in beside if one.strip() in CURRENCIES}
 
 
-def currency_problems(tables: Iterable[Table]) -> list[Problem]:
+def currency_problems(tables: Sequence[Table]) -> list[Problem]:
     """Return a problem where the books name more than one currency; a sign that may be the other's is asked about."""
     said = [(currency, table) for table in tables if (currency := currency_of(table))]
     codes = {currency for currency, _ in said if currency not in SHARED_SIGNS}
+    _ask_unnamed(tables, said)
     first_place: dict[str, Place] = {}
     for currency, table in said:
         meant = _meant(table, currency, codes) if currency in SHARED_SIGNS and codes else currency
@@ -65,6 +67,19 @@ def currency_problems(tables: Iterable[Table]) -> list[Problem]:
     (one, where), *others = first_place.items()
     mend = "Convert one of the price lists, or leave it out."
     return [Problem(place, other, f"{one}, the currency at {where}", mend) for other, place in others]
+
+
+def _ask_unnamed(tables: Sequence[Table], said: Sequence[tuple[str, Table]]) -> None:
+    """Ask in what money a price list is that names none, where another price list names one."""
+    named = {currency: table for currency, table in reversed(said) if table.layout.role is Role.OFFERS}
+    for table in tables if named else ():
+        is_named = any(table is other for _, other in said) and table.inquiry.answer(UNNAMED) is None
+        if table.layout.role is not Role.OFFERS or is_named:
+            continue
+        other = next(iter(named.values()))
+        expected = f"to know in what money the prices are, as {other.sheet.whole_place} says {', '.join(named)}"
+        found = "prices without a currency"
+        table.inquiry.ask(Question(_place(table), found, expected, tuple(named), UNNAMED, is_open=True))
 
 
 def _meant(table: Table, sign: str, codes: set[str]) -> str:

@@ -25,6 +25,9 @@ _OF_MEASURES = re.compile(
 _OF_MONEY = re.compile(
     r"\b(?:prices?|amounts?|costs?|currency|values?|money|figures|all|preise?|prix)\b", re.IGNORECASE
 )
+# A note with a figure speaks of one lead time, not of the unit of all.
+_OF_TIME = re.compile(r"\D*\b(?:lead|delivery)\b\D*")
+TIME_UNITS = sorted(UNITS[Measure.TIME], key=len, reverse=True)
 _CURRENCY = re.compile(r"\b[A-Z]{3}\b|[A-Z]{0,3}[€£$¥]|\b[Ee]uros?\b")
 _UNCOMPRESSED = re.compile(
     r"\b(?:un|not |non-?|before being )(?:compressed|crushed|torqued)|\bfree thickness|\bbefore (?:crush|compress)"
@@ -72,7 +75,9 @@ def units_said(notes: Iterable[str]) -> list[str]:
     said: list[str] = []
     for note in notes:
         if _OF_MEASURES.search(note.lower()):
-            said += _units_in(note.lower().strip("()[].! "))
+            said += _units_in(_ONE_MEASURE.sub(" ", note.lower().strip("()[].! ")))
+        if _OF_TIME.fullmatch(note.lower()):
+            said += [unit for unit in TIME_UNITS if note.lower().rstrip(". )").endswith(f" {unit}")][:1]
         if _OF_MONEY.search(note):
             said += [code.lower() for code in _CURRENCY.findall(note) if code.lower() in CURRENCIES]
     return said

@@ -43,6 +43,9 @@ _PACK_OF = re.compile(
     re.IGNORECASE,
 )
 _RANGE = re.compile(r"(\d+)\s*(?:-|–|—|to|bis|/)\s*(\d+)\s*(\D*)", re.IGNORECASE)
+_AT_LEAST = re.compile(
+    r"(?:from|ab|min\.?|>=?|≥)?\s*(\d+)\s*(?:\+|and up|or more|(?:-|–|to|bis)\s*\d+)?(\s*[^\W\d]+\.?)?", re.IGNORECASE
+)
 _TIDY_ZEROS = re.compile(r"(\d{1,9})[.,](?:0|00)")
 
 
@@ -103,6 +106,17 @@ def counted(least: int, mark: str) -> Callable[[Cell], Count | None]:
         if isinstance(value, str):
             return _read(value, mark, least, expected)
         return Count(_whole(value, least, expected, written(value)))
+
+    return parse
+
+
+def at_least(mark: str) -> Callable[[Cell], Count | None]:
+    """Make a reader of how much must be bought at least, as ``10``, ``10+``, ``from 10`` or ``10-49``."""
+    read = counted(1, mark)
+
+    def parse(cell: Cell) -> Count | None:
+        found = _AT_LEAST.fullmatch(" ".join(cell.split())) if isinstance(cell, str) else None
+        return read(f"{found[1]}{found[2] or ''}" if found else cell)
 
     return parse
 

@@ -16,13 +16,15 @@ ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]+(?:\.(?=\s|$))?|["″”€£$¥#№±⌀&]""")
 LONGEST_HEADER = 80
+STATES = frozenset({"free", "new"})
 _SHARE = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
 # Of two limits the one: no half-width.
 _ONE_SIDE = re.compile(r"(?<!/)\+(?!\s*[/-])|(?<![+/\s])\s-(?=\s*(?:$|[(\[]))|\b(?:plus|upper|lower)\b", re.IGNORECASE)
 # Price 5+, 5+, from 5 pcs, 5-9, price for 10 or more (EUR).
 _BREAK = re.compile(
-    r"(?:(?:unit |net )?price|each|net)?\s*(?:(?:from|ab|for|at|>=|≥)\s*)?"
-    r"(?:(?P<start>\d{1,4})\s*(?:\+|and up|or more|[-–]\s*\d{1,4})|(?<=from )(?P<least>\d{1,4}))\s*"
+    r"(?:(?:unit |net )?price|each|net)?\s*(?:(?:from|ab|for|at|@|>=|≥)\s*)?"
+    r"(?:(?P<start>\d{1,4})\s*(?:\+|and up|or more|[-–]\s*\d{1,4})"
+    r"|(?:(?<=from )|(?<=[@≥=])|(?<=[@≥=] ))(?P<least>\d{1,4}))\s*"
     r"(?P<counted>pcs\.?|pieces|off|packs?|pks?)?\s*(?:price)?\s*(?:[(\[](?P<unit>[^)\]]+)[)\]])?",
     re.IGNORECASE,
 )
@@ -94,6 +96,9 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
         if column is None or (reading.unit and reading.unit not in UNITS[column.measure]):
             continue
         if column.name == "thickness tolerance" and _ONE_SIDE.search(title):
+            continue
+        # New, free and installed may be said of pieces too.
+        if reading.words in STATES and not reading.unit:
             continue
         why = _why(reading, column) if said is None else f"you said that it is {said!r}"
         return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)

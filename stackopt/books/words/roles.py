@@ -61,7 +61,7 @@ _DESCRIBING = (
         ("t", "installed", "installed thickness", "thickness installed", "gasket thickness"),
         Measure.LENGTH,
     ),
-    Column("free thickness", ("thickness free", "thickness new", "new thickness"), Measure.LENGTH),
+    Column("free thickness", ("thickness free", "thickness new", "new thickness", "free", "new"), Measure.LENGTH),
     Column("thickness tolerance", ("tolerance", "tolerance percent", "tolerance per cent"), Measure.LENGTH),
     Column(
         "opening",
@@ -147,7 +147,13 @@ OFFERS = RoleColumns(
         ),
         Column("pack", ("pack size", "piece per pack", "quantity per pack", "per pack", "pack quantity")),
         Column("minimum packs", ("minimum pack", "minimum order pack", "least pack")),
-        Column("minimum quantity", ("minimum order quantity", "minimum piece")),
+        Column(
+            "minimum quantity",
+            either(
+                "minimum order quantity, minimum piece, quantity from, from quantity, from piece, break, "
+                "break quantity, quantity break, price break, break point, at least, least quantity"
+            ),
+        ),
         Column("minimum order", ("order minimum", "least order")),
         Column(
             "lead days",

@@ -16,7 +16,8 @@ from stackopt.books.words.inquiry import GivenAnswer
         ("No.,Kind,Thickness (mm),On hand\n1,shim,0.5,3\n2,shim,0.6,3\n", "column A"),
         ("Pos.,Part number,Kind,Thickness (mm),On hand\n1,BG-1,shim,0.5,3\n2,BG-2,shim,0.6,3\n", "column A"),
         ("Part number,Kind,Thickness (mm),On hand,Cylinders\nBG-1,shim,0.5,3,2\n", "column E"),
-        ("Part number,From,Price,Kind,Thickness (mm)\nBG-1,10,4.50,shim,0.5\n", "column B"),
+        # From is what must be bought, so no column names the supplier.
+        ("Part number,From,Price,Kind,Thickness (mm)\nBG-1,10,4.50,shim,0.5\n", ""),
         ("Goods received,,\nPart number,Date,Quantity\nBG-1,2026-02-01,3\n", ""),
     ],
 )
