@@ -93,13 +93,16 @@ def _of_row(line: TableRow) -> Iterator[tuple[int, object]]:
 
 def _of_ods(cell: TableCell) -> object:
     kind = cell.getAttrNS(OFFICENS, "value-type")
+    shown = "\n".join(extractText(line) for line in cell.childNodes if line.qname == P().qname)
+    if kind == "float" and shown in ("TRUE", "FALSE"):  # so LibreOffice saves truth values
+        return shown == "TRUE"
     if kind in ("float", "currency", "percentage"):
         return float(cell.getAttrNS(OFFICENS, "value"))
     if kind == "date":
         return date.fromisoformat(cell.getAttrNS(OFFICENS, "date-value")[:10])
     if kind == "boolean":
         return bool(cell.getAttrNS(OFFICENS, "boolean-value") == "true")
-    return "\n".join(extractText(line) for line in cell.childNodes if line.qname == P().qname)
+    return shown
 
 
 READERS: Mapping[str, Callable[[Path], Cells]] = {"xlsx": by_openpyxl, "xls": by_xlrd, "ods": by_odfpy}

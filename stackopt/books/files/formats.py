@@ -14,7 +14,7 @@ from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
 T = TypeVar("T")
-Shown = Callable[[float], str | WithUnit]
+Shown = Callable[[float], str | bool | WithUnit]
 MEASURE_UNITS = LENGTH_UNITS.keys() | VOLUME_UNITS.keys() | AREA_UNITS.keys()
 
 _TOKEN = re.compile(r'"([^"]*)"|\\(.)|_.|\*.|\[\$([^\]-]*)[^\]]*\]|\[[^\]]*\]|([0#?.,]+)|(.)')
@@ -24,8 +24,15 @@ _SEEN = re.compile(r"[^\s\d()+\-/.,:_]")
 _TELLING = re.compile(rb"""formatCode|numFmtId=["'](?:9|10)["']""")
 # The formats of percentages that have numbers of their own and stand in no book: ECMA-376, part 1, 18.8.30.
 BUILT_IN = {"9": "0%", "10": "0.00%"}
+# As above: those that round, or show a power of ten.
+LOOKING_BUILT_IN = {"2": "0.00", "11": "0.00E+00"}
+Look = Callable[[float], str]
 _STYLE = re.compile(rb"""\ss=["'](\d+)["']""")
 _PLACEHOLDERS = frozenset("0#?")
+_DECIMALS = re.compile(r"#*0\.(0+)")
+_SCIENTIFIC = re.compile(r"#*0(?:\.(0+))?E[-+]0+")
+# A text of its own that a format shows behind the digits, as what a price is for.
+_PER = re.compile(r"/\s*\d")
 
 
 def telling_styles(styles_xml: bytes) -> dict[int, Shown]:
@@ -35,15 +42,34 @@ def telling_styles(styles_xml: bytes) -> dict[int, Shown]:
     """
     if not _TELLING.search(styles_xml):
         return {}
+    return _by_style(styles_xml, BUILT_IN, shown_by)
+
+
+def looking_styles(styles_xml: bytes) -> dict[int, Look]:
+    """Return, by the number of a cell's style, how it writes a number out; only styles that fix its decimals."""
+    return _by_style(styles_xml, LOOKING_BUILT_IN, look_by)
+
+
+def _by_style(styles_xml: bytes, built_in: Mapping[str, str], read: Callable[[str], T | None]) -> dict[int, T]:
     try:
         root = ElementTree.fromstring(styles_xml)
     except ElementTree.ParseError:
         return {}
     own = {one.get("numFmtId", ""): one.get("formatCode", "") for one in root.iterfind("{*}numFmts/{*}numFmt")}
-    codes = BUILT_IN | own
-    shows = {number: shown for number, code in codes.items() if (shown := shown_by(code)) is not None}
+    found = {number: told for number, code in {**built_in, **own}.items() if (told := read(code)) is not None}
     styles = root.iterfind("{*}cellXfs/{*}xf")
-    return {index: shows[used] for index, style in enumerate(styles) if (used := style.get("numFmtId", "")) in shows}
+    return {index: found[used] for index, style in enumerate(styles) if (used := style.get("numFmtId", "")) in found}
+
+
+def look_by(code: str) -> Look | None:
+    """Return how a number format writes a number out, where it fixes the decimals; None for any other."""
+    section = code.split(";", maxsplit=1)[0]
+    fixed, scientific = _DECIMALS.fullmatch(section), _SCIENTIFIC.fullmatch(section)
+    if fixed:
+        return lambda number: f"{number:.{len(fixed[1])}f}"
+    if scientific:
+        return lambda number: f"{number:.{len(scientific[1] or '')}E}"
+    return None
 
 
 def struck_styles(styles_xml: bytes) -> frozenset[int]:
@@ -68,6 +94,9 @@ def shown_by(code: str) -> Shown | None:
     before, digits, behind = _parts(section)
     if not _PLACEHOLDERS.issuperset(digits[:1]) or not digits:
         return None
+    if digits.endswith(",") and not digits.startswith(","):
+        thousands = len(digits) - len(digits.rstrip(","))
+        return lambda number: WithUnit(number / 1000**thousands, " ".join(["thousand"] * thousands))
     if behind == "%":
         return lambda number: WithUnit(round(number * 100, 10), "%")
     prefix = before if _LETTER.search(before) else ""
@@ -75,7 +104,8 @@ def shown_by(code: str) -> Shown | None:
     if mask is not None:
         return lambda number: prefix + _filled(mask, number)
     unit = " ".join(f"{before} {behind}".lower().split())
-    return (lambda number: WithUnit(number, unit)) if _SEEN.search(unit) and digits.count(".") < 2 else None
+    tells = _SEEN.search(unit) or (_PER.search(behind) and "?" not in digits)
+    return (lambda number: WithUnit(number, unit)) if tells and digits.count(".") < 2 else None
 
 
 def _parts(section: str) -> tuple[str, str, str]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import html
 import posixpath
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from xml.etree import ElementTree
 
 from msgspec import Struct, field
 
-from stackopt.books.files.formats import Shown, styled_cells
+from stackopt.books.files.formats import Look, Shown, looking_styles, styled_cells
 from stackopt.books.files.sheets import Flaw, Merge, Uncalculated, column_number
 
 _MAIN_PREFIX = re.compile(rb"<(\w+:)?worksheet\b")
@@ -30,6 +30,8 @@ _FAR_COLUMN = re.compile(rb"""r=["']([A-Za-z]{2,})\d""")
 _REFERENCES = re.compile(rb"""r=["']([A-Za-z]{1,3})(\d{1,7})["']""")
 _FILLED_ROW = re.compile(rb"""<(?:\w+:)?row\b[^>]*?\sr=["'](\d{1,7})["'](?:[^>]*[^/>])?>""")
 _SHARED_CELL = re.compile(rb"""\st=["']s["'][^>]*>\s*<(?:\w+:)?v>(\d{1,9})<""")
+_TEXT_CELL = re.compile(rb"""\st=["'](?:s|inlineStr)["']""")
+_STRIKE = re.compile(rb"""<(?:\w+:)?d?strike(?:\s*/>|\s+val=["'](?:1|true|on)["'])""")
 _FIRST_TEXT = re.compile(rb"<(?:\w+:)?si\b")
 _TEXT_END = re.compile(rb"</(?:\w+:)?si>")
 # <c t="s"><v>0</v></c>
@@ -46,7 +48,8 @@ _STRICT_RELATIONSHIP = "{http://purl.oclc.org/ooxml/officeDocument/relationships
 class SheetRemarks(Struct, frozen=True):
     """Flaws and telling formats by (row, column), what is hidden, merged ranges that the reader does not tell.
 
-    `struck` are the rows with a text that is struck out, `comments` what hangs on cells. All are counted from 0.
+    `struck` are the rows with a text that is struck out, `comments` what hangs on cells; `looks` as in `Sheet`. All are
+    counted from 0.
     """
 
     flaws: Mapping[tuple[int, int], Flaw] = field(default_factory=dict)
@@ -56,6 +59,20 @@ class SheetRemarks(Struct, frozen=True):
     hidden_columns: frozenset[int] = frozenset()
     struck: frozenset[int] = frozenset()
     comments: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    looks: Callable[[], Mapping[tuple[int, int], Look]] = dict
+
+
+class SheetLooks(Struct, frozen=True):
+    """How the cells of a sheet write numbers out, where a format fixes their decimals; worked out when it is called."""
+
+    xml: bytes
+    styles_xml: bytes
+
+    def __call__(self) -> dict[tuple[int, int], Look]:
+        """Return the looks by row and column."""
+        styled = styled_cells(self.xml, looking_styles(self.styles_xml))
+        references = ((_REFERENCE.search(tag), look) for tag, look in styled)
+        return {_cell_of(reference): look for reference, look in references if reference}
 
 
 def error_flaw(text: str) -> Flaw:
@@ -75,12 +92,25 @@ def must_be_calculated(parts: Mapping[str, bytes]) -> bool:
     return _CALCULATE_ANEW.search(book) is not None
 
 
+def struck_texts(strings_xml: bytes) -> frozenset[bytes]:
+    """Return the numbers of the shared texts of which a part is struck out."""
+    if not _STRIKE.search(strings_xml):
+        return frozenset()
+    texts = _FIRST_TEXT.split(strings_xml)[1:]
+    return frozenset(b"%d" % at for at, text in enumerate(texts) if _STRIKE.search(text))
+
+
 def remarks(
-    xml: bytes, styles: Mapping[int, Shown], struck: frozenset[int] = frozenset(), *, trust_results: bool = True
+    xml: bytes,
+    styles: Mapping[int, Shown],
+    struck: frozenset[int] = frozenset(),
+    struck_parts: frozenset[bytes] = frozenset(),
+    *,
+    trust_results: bool = True,
 ) -> SheetRemarks:
     """Read flaws, hidden rows and columns, and telling formats from the XML of one sheet; quick where there are none.
 
-    `struck` are the styles whose font is struck out.
+    `struck` are the styles whose font is struck out, `struck_parts` the shared texts of which a part is.
 
     Without `trust_results` every formula is a flaw, whatever result is stored beside it.
     """
@@ -98,8 +128,19 @@ def remarks(
     shows = {_cell_of(reference): shown for reference, shown in references if reference}
     crossed = (_REFERENCE.search(tag) for tag, _ in styled_cells(xml, dict.fromkeys(struck, True)))
     struck_rows = frozenset(_cell_of(reference)[0] for reference in crossed if reference)
+    struck_rows |= frozenset(_rows_of_parts(xml, struck_parts, prefix))
     hidden_columns = frozenset(_hidden_columns(xml))
     return SheetRemarks(flaws, frozenset(_hidden_rows(xml)), shows, hidden_columns=hidden_columns, struck=struck_rows)
+
+
+def _rows_of_parts(xml: bytes, struck_parts: frozenset[bytes], prefix: bytes) -> Iterator[int]:
+    """Yield the rows with a text of which a part is struck out, shared with other cells or the cell's own."""
+    if not struck_parts and b"strike" not in xml:
+        return
+    for start, cell in _cells_around(xml, _TEXT_CELL, prefix):
+        shared = _SHARED_CELL.search(cell)
+        if _STRIKE.search(cell) or (shared and shared[1] in struck_parts):
+            yield _position(xml, start, cell, prefix)[0]
 
 
 def _hidden_columns(xml: bytes) -> Iterator[int]:

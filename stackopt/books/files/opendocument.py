@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from msgspec import Struct, field
 
-from stackopt.books.files.formats import MEASURE_UNITS, Shown
+from stackopt.books.files.formats import Look, Shown
 from stackopt.books.files.ooxml import SheetRemarks, error_flaw, uncalculated_flaw
 from stackopt.books.files.sheets import Flaw, Merge, WithUnit
 
@@ -27,13 +27,23 @@ _TRIGGERS = (
 _DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
 _FORMAT_TEXT = re.compile(rb"<number:text>([^<]*)</number:text>")
 _NUMBER_STYLE = re.compile(rb"<number:number-style\b.*?</number:number-style>", re.DOTALL)
+_FRACTION = re.compile(r"(?:\d+ )?\d+/\d+")
+_WRITTEN_OUT = re.compile(r"-?\d+[.,]\d+(?:E[-+]\d+)?")
+_AROUND = re.compile(r"(\D*?)[-+]?\d[\d.,'’\s]*(?:E[-+]?\d+)?(.*)", re.DOTALL)
+_SEEN = re.compile(r"[^\s()+\-]")
+_LETTER = re.compile(r"[^\W\d_]")
+_DECIMALS = re.compile(r"\d[.,]\d")
 _TABLE_OR_ROW = re.compile(rb"<table:(?:table|table-row)(?=[ >])")
-_TAG = re.compile(rb"<table:(table-cell|covered-table-cell)\b([^>]*)>(?:<text:p>([^<]*)</text:p>)?")
+_TAG = re.compile(rb"<table:(?:table-cell|covered-table-cell)\b([^>]*)>(?:<text:p>([^<]*)</text:p>|(<text:p/>))?")
+_COLUMN = re.compile(rb"<table:table-column\b[^>]*>")
+_STRUCK = re.compile(rb'text-line-through-(?:style|type)="(?!none")')
+_NOT_STRUCK = re.compile(rb'text-line-through-style="none"')
+_SPAN_STYLE = re.compile(rb'<text:span text:style-name="([^"]*)"')
+_STYLE_NAME = re.compile(rb'style:name="([^"]*)"')
 _EMPTY_TAIL = re.compile(rb'<table:table-cell[^>]*columns-repeated="\d+"/>\s*</table:table-row>')
 _REPEATED = re.compile(rb'number-columns-repeated="(\d+)"')
 _LONG_REPEAT = re.compile(rb'number-(rows|columns)-repeated="(\d{2,})"')
 MOST_SMALL_REPEATS = 1000
-_COLUMN = re.compile(rb"<table:table-column\b([^>]*)>")
 _COMMENT_TAG = b"<office:annotation"
 _COMMENT = re.compile(rb"<office:annotation\b.*?</office:annotation>", re.DOTALL)
 _CELL_OR_COMMENT = re.compile(
@@ -42,12 +52,10 @@ _CELL_OR_COMMENT = re.compile(
 )
 _WRITER = re.compile(rb"<(dc:creator|dc:date|meta:\w+)\b.*?</\1>", re.DOTALL)
 _TAGS = re.compile(rb"<[^>]*>")
-MOST_COLUMNS = 16_384
 _ATTRIBUTE = re.compile(rb'([\w:-]+)="([^"]*)"')
 LONGEST_HIDDEN = 10_000
 _ERROR = re.compile(r"#[A-Z0-9/]+[!?]?|Err:\d{3}")
 _PADDED = re.compile(r"0\d+|\d+(?:[-/ ]\d+)+")
-_NUMBER_AND_UNIT = re.compile(r"[-+]?[\d.,' ]*\d\s*(.+)")
 
 
 class OpenSheet(Struct):
@@ -62,19 +70,12 @@ class OpenSheet(Struct):
     flaws: dict[tuple[int, int], Flaw] = field(default_factory=dict)
     shows: dict[tuple[int, int], Shown] = field(default_factory=dict)
     hidden_rows: set[int] = field(default_factory=set)
-    merges: list[Merge] = field(default_factory=list)
     hidden_columns: set[int] = field(default_factory=set)
+    struck_styles: frozenset[bytes] = frozenset()
+    struck: set[int] = field(default_factory=set)
+    looks: dict[tuple[int, int], Look] = field(default_factory=dict)
+    merges: list[Merge] = field(default_factory=list)
     comments: dict[tuple[int, int], str] = field(default_factory=dict)
-
-    def add_columns(self, tags: bytes) -> None:
-        """Note the columns that are not shown, from the tags before the first row."""
-        column = 0
-        for raw_attributes in _COLUMN.findall(tags):
-            attributes = dict(_ATTRIBUTE.findall(raw_attributes))
-            repeated = min(int(attributes.get(b"table:number-columns-repeated", 1)), MOST_COLUMNS)
-            if attributes.get(b"table:visibility") in (b"collapse", b"filter"):
-                self.hidden_columns.update(range(column, column + repeated))
-            column += repeated
 
     def add_row(self, attributes: dict[bytes, bytes], cells: bytes, look: bool) -> None:
         """Go to the next row; the one before may stand for several."""
@@ -83,11 +84,16 @@ class OpenSheet(Struct):
         self.column = 0
         if attributes.get(b"table:visibility") in (b"collapse", b"filter"):
             self.hidden_rows.update(range(self.row, self.row + min(self.rows_repeated, LONGEST_HIDDEN)))
+        if self.struck_styles and any(
+            b'<text:span text:style-name="%b"' % name in cells for name in self.struck_styles
+        ):
+            self.struck.add(self.row)
         if look or any(trigger in cells for trigger in _TRIGGERS):
             if _COMMENT_TAG in cells:
                 cells = self._without_comments(cells)
-            for _, raw_attributes, text in _TAG.findall(cells):
-                self._add_cell(dict(_ATTRIBUTE.findall(raw_attributes)), html.unescape(text.decode("utf-8", "replace")))
+            for raw_attributes, text, empty in _TAG.findall(cells):
+                shown = html.unescape(text.decode("utf-8", "replace"))
+                self._add_cell(dict(_ATTRIBUTE.findall(raw_attributes)), shown, is_empty_text=bool(empty))
         elif b"office:value-type" in cells:
             self._reach(_width_at_most(cells))
 
@@ -105,12 +111,25 @@ class OpenSheet(Struct):
         self.last_row = max(self.last_row, self.row + self.rows_repeated)
         self.last_column = max(self.last_column, columns)
 
-    def _add_cell(self, attributes: dict[bytes, bytes], text: str) -> None:
+    def add_columns(self, head: bytes) -> None:
+        """Note which columns are not shown, from what stands before the first row."""
+        at = 0
+        for tag in _COLUMN.findall(head):
+            attributes = dict(_ATTRIBUTE.findall(tag))
+            repeated = int(attributes.get(b"table:number-columns-repeated", 1))
+            if attributes.get(b"table:visibility") in (b"collapse", b"filter"):
+                self.hidden_columns.update(range(at, at + min(repeated, LONGEST_HIDDEN)))
+            at += repeated
+
+    def _add_cell(self, attributes: dict[bytes, bytes], text: str, *, is_empty_text: bool) -> None:
         """Remark what a cell says, and go to the next."""
         repeated = int(attributes.get(b"table:number-columns-repeated", 1))
         if b"office:value-type" in attributes or b"table:formula" in attributes:
             self._reach(self.column + repeated)
-            self._remark(attributes, text)
+            if not (is_empty_text and b"office:value-type" not in attributes):
+                self._remark(attributes, text)
+            if attributes.get(b"table:style-name") in self.struck_styles:
+                self.struck.add(self.row)
         down = int(attributes.get(b"table:number-rows-spanned", 1))
         right = int(attributes.get(b"table:number-columns-spanned", 1))
         if down > 1 or right > 1:
@@ -133,6 +152,8 @@ class OpenSheet(Struct):
             shown = _shown(text)
             if shown is not None:
                 self.shows[self.row, self.column] = shown
+            elif _WRITTEN_OUT.fullmatch(text) and text.encode() != attributes.get(b"office:value"):
+                self.looks[self.row, self.column] = lambda _number: text
 
     def remarks(self) -> SheetRemarks:
         """Return what was remarked."""
@@ -142,8 +163,22 @@ class OpenSheet(Struct):
             self.shows,
             tuple(self.merges),
             frozenset(self.hidden_columns),
+            frozenset(self.struck),
             comments=self.comments,
         )
+
+
+class OpenLooks(Struct, frozen=True):
+    """How the numbers of a sheet are written out; worked out when it is called."""
+
+    content: bytes
+    name: str
+
+    def __call__(self) -> dict[tuple[int, int], Look]:
+        """Return the looks by row and column."""
+        sheets = (one for one in _open_sheets(self.content, look=True) if one.name == self.name)
+        sheet = next(sheets, None)
+        return {} if sheet is None else sheet.looks
 
 
 def _repeats(attributes: bytes) -> bytes:
@@ -158,12 +193,21 @@ def _plain(comment: bytes) -> str:
 
 
 def _shown(text: str) -> Shown | None:
-    """Return how a number is shown, where that is more than the number."""
+    """Return how a number is shown, where that is more than the number; a word alone is shown as it stands."""
+    if not text or _FRACTION.fullmatch(text):
+        return None
     if _PADDED.fullmatch(text):
         return lambda _number: text
-    with_unit = _NUMBER_AND_UNIT.fullmatch(text)
-    unit = with_unit[1].strip().lower() if with_unit else ""
-    return (lambda number: WithUnit(number, unit)) if unit in MEASURE_UNITS else None
+    if text in ("TRUE", "FALSE"):
+        return bool
+    around = _AROUND.fullmatch(text)
+    before, behind = (around[1].strip(), around[2].strip().lower()) if around else (text, "")
+    if not _SEEN.search(before + behind):
+        return None
+    if not _LETTER.search(before) or _DECIMALS.search(text):
+        unit = " ".join(f"{before} {behind}".lower().split())
+        return lambda number: WithUnit(number, unit)
+    return lambda _number: text
 
 
 def _width_at_most(cells: bytes) -> int:
@@ -185,17 +229,29 @@ def remarks(content: bytes, styles: bytes) -> dict[str, SheetRemarks]:
     ValueError
         When a count in the file is no number.
     """
-    look = _formats_tell(content[: content.find(b"<office:body")]) or _formats_tell(styles)
+    own_styles = content[: content.find(b"<office:body")]
+    struck = frozenset(name for one in (own_styles, styles) for name in _struck_styles(one))
+    look = bool(struck) or _formats_tell(own_styles) or _formats_tell(styles)
     if not look and not any(mark in content for mark in (*_TRIGGERS, b"table:visibility=")):
         return {}
-    return {sheet.name: sheet.remarks() for sheet in _open_sheets(content, look)}
+    return {sheet.name: sheet.remarks() for sheet in _open_sheets(content, look, struck)}
+
+
+def _struck_styles(styles: bytes) -> list[bytes]:
+    """Return the names of styles whose text is struck out."""
+    blocks = styles.split(b"<style:style ")[1:] if b"text-line-through-" in styles else []
+    return [
+        name[1]
+        for one in blocks
+        if _STRUCK.search(one) and not _NOT_STRUCK.search(one) and (name := _STYLE_NAME.search(one))
+    ]
 
 
 def _formats_tell(styles: bytes) -> bool:
     """Tell whether a number format among styles shows more than the number."""
     for style in _NUMBER_STYLE.findall(styles):
-        words = {text.decode("utf-8", "replace").strip().lower() for text in _FORMAT_TEXT.findall(style)}
-        if _DIGITS_FORMAT.search(style) or not words.isdisjoint(MEASURE_UNITS):
+        texts = (text.decode("utf-8", "replace") for text in _FORMAT_TEXT.findall(style))
+        if _DIGITS_FORMAT.search(style) or any(_SEEN.search(text) for text in texts):
             return True
     return False
 
@@ -236,7 +292,7 @@ def _repeats_much(content: bytes) -> bool:
     return small_repeats > MOST_SMALL_REPEATS or b"columns-repeated='" in content
 
 
-def _open_sheets(content: bytes, look: bool) -> list[OpenSheet]:
+def _open_sheets(content: bytes, look: bool, struck: frozenset[bytes] = frozenset()) -> list[OpenSheet]:
     """Read the tags of all sheets, row by row; quick for rows that hold values and nothing else."""
     sheets: list[OpenSheet] = []
     starts = [*(match.start() for match in _TABLE_OR_ROW.finditer(content)), len(content)]
@@ -247,6 +303,7 @@ def _open_sheets(content: bytes, look: bool) -> list[OpenSheet]:
             if sheets:
                 sheets[-1].add_row(attributes, content[tag_end:end], look)
         else:
-            sheets.append(OpenSheet(html.unescape(attributes.get(b"table:name", b"").decode("utf-8", "replace"))))
+            name = html.unescape(attributes.get(b"table:name", b"").decode("utf-8", "replace"))
+            sheets.append(OpenSheet(name, struck_styles=struck))
             sheets[-1].add_columns(content[tag_end:end])
     return sheets

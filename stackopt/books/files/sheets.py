@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
@@ -70,6 +70,8 @@ class Sheet(Struct, frozen=True):
         Remarks hung on cells, by (row, column) counted from 0.
     hidden
         The whole sheet is hidden.
+    looks
+        Gives, by row and column, how numbers are written out whose format fixes their decimals; slow, so asked late.
     letters
         Where its bytes can be several texts: the sheet by each of them, by the encoding's name; this one is the first.
     """
@@ -83,6 +85,7 @@ class Sheet(Struct, frozen=True):
     struck: frozenset[int] = frozenset()
     comments: Mapping[tuple[int, int], str] = {}
     hidden: bool = False
+    looks: Callable[[], Mapping[tuple[int, int], Callable[[float], str]]] = dict
     letters: Mapping[str, Sheet] = {}
 
     def place(self, row: int, column: int) -> Place:

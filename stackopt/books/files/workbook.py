@@ -30,6 +30,7 @@ from stackopt.books.files.archive import (
 from stackopt.books.files.cutting import OutOfOrderError, SheetPiece, cut_book, joined
 from stackopt.books.files.formats import show, struck_styles, telling_styles
 from stackopt.books.files.ooxml import (
+    SheetLooks,
     SheetRemarks,
     comments_by_sheet,
     extent,
@@ -37,6 +38,7 @@ from stackopt.books.files.ooxml import (
     remarks,
     shared_text_bytes,
     sheet_parts,
+    struck_texts,
 )
 from stackopt.books.files.quiet import standard_error_aside
 from stackopt.books.files.sheets import Cell, Merge, Sheet
@@ -66,11 +68,18 @@ def zipped_sheets(file: str, parts: dict[str, bytes]) -> list[Sheet]:
     _refuse_too_much_text(file, parts, xml_by_name.values())
     styles = telling_styles(parts.get("xl/styles.xml", b""))
     struck = struck_styles(parts.get("xl/styles.xml", b""))
+    struck_parts = struck_texts(parts.get("xl/sharedStrings.xml", b""))
     # The Rust reader works outside the interpreter's lock, so looking for remarks meanwhile costs no time of its own.
     with ThreadPoolExecutor(1) as reader:
         reading = reader.submit(_read, file, parts)
         trust = not must_be_calculated(parts)
-        remarks_by_name = {name: remarks(xml, styles, struck, trust_results=trust) for name, xml in xml_by_name.items()}
+        remarks_by_name = {
+            name: replace(
+                remarks(xml, styles, struck, struck_parts, trust_results=trust),
+                looks=SheetLooks(xml, parts.get("xl/styles.xml", b"")),
+            )
+            for name, xml in xml_by_name.items()
+        }
     comments = comments_by_sheet(parts, xml_by_name)
     return [
         replace(_with_remarks(sheet, remarks_by_name.get(sheet.name)), comments=comments.get(sheet.name, {}))
@@ -86,10 +95,11 @@ def _open_document(file: str, parts: dict[str, bytes]) -> list[Sheet]:
             _refuse_too_large(file, name, *reach)
         with ThreadPoolExecutor(1) as reader:
             reading = reader.submit(_read, file, parts)
-            remarks_by_name = opendocument.remarks(content, parts.get("styles.xml", b""))
+            told = opendocument.remarks(content, parts.get("styles.xml", b""))
     except ValueError:
         raise InputError(damaged(file)) from None
-    return [_with_remarks(sheet, remarks_by_name.get(sheet.name)) for sheet in reading.result()]
+    sheets = [_with_remarks(sheet, told.get(sheet.name)) for sheet in reading.result()]
+    return [replace(sheet, looks=opendocument.OpenLooks(content, sheet.name)) for sheet in sheets]
 
 
 def old_sheets(file: str, content: bytes) -> list[Sheet]:
@@ -177,6 +187,7 @@ def _with_remarks(sheet: Sheet, said: SheetRemarks | None) -> Sheet:
         hidden_columns=said.hidden_columns,
         struck=said.struck,
         comments=said.comments,
+        looks=said.looks,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from datetime import date
 from functools import cached_property
-from typing import TypeVar, cast, overload
+from typing import TypeGuard, TypeVar, cast, overload
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -161,8 +161,21 @@ class Reader(Struct, dict=True):
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
         if not self.has(name) or not _are_clean_texts(self.table.distinct.at_hand(name)):
+            self._look_at_numbers(name)
             return self.column(name, part_number)
         return cast(Sequence[str], self.table.cells[name])
+
+    def _look_at_numbers(self, name: str) -> None:
+        """Put what numbers look like in their place, where a format fixes their decimals."""
+        matched = self.table.layout.columns.get(name)
+        if matched is None or not any(isinstance(cell, float | int) for cell in self.table.distinct[name]):
+            return
+        looks = self.table.sheet.looks()
+        places = [(row, matched.index) for row in self.table.rows]
+        if not looks.keys().isdisjoint(places):
+            cells = self.joined.get(name, self.table.cells[name])
+            pairs = zip(places, cells, strict=True)
+            self.joined[name] = [looks[at](one) if at in looks and _is_number(one) else one for at, one in pairs]
 
     def _note(self, name: str, cells: Sequence[Cell], faults: dict[Cell, UnreadableError]) -> None:
         in_doubt: dict[Cell, list[int]] = {}
@@ -225,6 +238,10 @@ class Reader(Struct, dict=True):
         for position, value in enumerate(values):
             if value is None and position not in self.refused:
                 self.blame(position, name, "", expected, mend)
+
+
+def _is_number(cell: Cell) -> TypeGuard[float | int]:
+    return isinstance(cell, float | int) and not isinstance(cell, bool)
 
 
 def _cell_key(name: str, cell: Cell) -> str:

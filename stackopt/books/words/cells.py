@@ -126,8 +126,8 @@ def part_number(cell: Cell) -> str | None:
     What was typed is lost where the spreadsheet made a date or a power of ten of it; a number with decimals may have
     looked otherwise, as ``4.10``.
     """
-    if isinstance(cell, str):
-        return _written_number(cell)
+    if isinstance(cell, str | WithUnit):
+        return _written_number(written(cell))
     if isinstance(cell, date | time | timedelta):
         mend = "The spreadsheet turned the part number into a date: format the cell as text and type the number again."
         raise UnreadableError(_as_typed(cell), "a part number", mend)

@@ -65,9 +65,9 @@ def test_any_family_is_any() -> None:
     [
         (cells.yes_or_no, "perhaps", "yes or no"),
         (cells.yes_or_no, 7, "yes or no"),
-        (cells.day, "soon", DAY_WORDS),
-        (cells.day, "02/03/2027", DAY_WORDS),
-        (cells.day, "2027-02-30", DAY_WORDS),
+        (cells.days(()), "soon", DAY_WORDS),
+        (cells.days(()), "02/03/2027", DAY_WORDS),
+        (cells.days(()), "2027-02-30", DAY_WORDS),
         (cells.kind, "bracket", ", ".join(Kind)),
     ],
 )
@@ -82,4 +82,4 @@ def test_what_cannot_be_read_is_refused_with_what_was_expected(
 def test_yes_no_and_days_are_read() -> None:
     assert [cells.yes_or_no(cell) for cell in ("yes", "No", True, "")] == [True, False, True, None]
     days = ("2027-02-12", "12.2.2027", datetime(2027, 2, 12, 8, 30), date(2027, 2, 12))
-    assert [cells.day(cell) for cell in days] == [date(2027, 2, 12)] * 4
+    assert [cells.days(())(cell) for cell in days] == [date(2027, 2, 12)] * 4
