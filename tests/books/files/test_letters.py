@@ -56,3 +56,20 @@ def test_letters_that_can_be_others_are_asked_about_and_the_answer_is_remembered
         books = examine_books([path], answers=[GivenAnswer(f"letters=Windows, {answer} Europe")])
         assert (books.questions, books.stock["BG-1"].bin) == ((), place)
         assert ("Pièce" in books.learned[0].layout.headers) == (answer == "western")
+
+
+@pytest.mark.parametrize(
+    ("text", "encoding"),
+    [
+        *((("Półka; łódź żółta"), code) for code in ("cp1250", "iso8859_2", "cp852", "mac_latin2")),
+        *((("Přihrádka; žluťoučký kůň"), code) for code in ("cp1250", "iso8859_2", "cp852")),
+        *((("Őrhely; fűtő"), code) for code in ("cp1250", "iso8859_2", "cp852")),
+        *((("Raf; şişe ığdır"), code) for code in ("cp1254", "cp857")),
+        *((("Полка; верхняя"), code) for code in ("cp1251", "koi8_r", "cp866")),
+        *((("Ράφι; πάνω"), code) for code in ("cp1253", "iso8859_7")),
+    ],
+)
+def test_letters_of_other_lands_are_read_or_asked_about(text: str, encoding: str) -> None:
+    """Never one reading that is another: either what was typed, or several that the user chooses from."""
+    found = list(readings_of(text.encode(encoding)).values())
+    assert found == [text] or len(found) > 1
