@@ -101,6 +101,7 @@ def _reading_of(table: FileSection, gasket_mm: float, shown_mm: float) -> Readin
         base_gasket_tolerance_mm=default_mm if tolerance_mm is None else tolerance_mm,
         torqued=table.take("torqued", values.yes_or_no),
         radius_mm=table.take("radius", values.length("radius")),
+        dead_centre_mm=table.take("dead_centre", values.length("dead centre")),
     )
     return reading if len(table.findings.problems) == problems else None
 

@@ -19,7 +19,7 @@ cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, cre
                     chamber_opening, compression_height, fitted, quench_band, bowl_in_piston, burette_resolution,
                     deck_error_limit, chamber_error_limit, piston_error_limit
 cylinder.reading    where, value, side, instrument, resolution, error_limit, largest_in, smallest_not,
-                    base_gasket_in_place, base_gasket_tolerance, torqued, radius
+                    base_gasket_in_place, base_gasket_tolerance, torqued, radius, dead_centre
 cylinder.bore_reading   depth, along_pin, across_pin
 
 A cylinder may have tables of its own: quench, compression, effective_compression, intake, valve, valve_train, hot,

@@ -29,6 +29,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "error limit": (0, 1, "mm"),
     "volume error limit": (0, 10, "cc"),
     "radius": (1, 100, "mm"),
+    "dead centre": (0.0005, 0.2, "mm"),
     "burette resolution": (0, 10, "cc"),
     "chamber opening": (100, 40000, "mm²"),
     "cut": (0, 10, "mm"),

@@ -20,18 +20,30 @@ from stackopt.engine.readings.spread import deck_scatter
 from stackopt.engine.readings.uncertainty import Uncertainty, combined, mean, rectangular
 from stackopt.engine.records import EDGE_TOLERANCE, Spread
 
-# Common practice, no source: dead centre found again lands within a hundredth.
-DEAD_CENTRE_MM = 0.01
-# That hundredth is itself known to about one part in six: ν = ½·(1/6)⁻² = 18, taken as 20 (JCGM 100:2008, eq. G.3).
-PRIOR_FREEDOM = 20.0
-# Repeats whose variance is beyond three times what was believed say that the belief does not hold for this engine;
+# Common practice, no source: dead centre found again scatters by so much (standard deviation) with the piston turned by
+# hand, by 0.006 with care and by 0.010 in haste.
+DEAD_CENTRE_MM = 0.008
+# So it is known to one part in four: ν = ½·(1/4)⁻² = 8 (JCGM 100:2008, eq. G.3).
+PRIOR_FREEDOM = 8.0
+# Half a step up to which dead centre shakes a reading so much that each is rounded by itself.
+ROUNDED_SINGLY_MM = 0.01
+# Common practice, no source: by so much the piston rocks from one reading off the pin's axis to the next, if it was not
+# held to one side; of that no more is known than from two repeats.
+ROCK_MM, ROCK_FREEDOM = 0.025, 2.0
+# Repeats whose variance is beyond four times what was believed say that the belief does not hold for this engine;
 # not those of one step, which whatever lies on the edge of a step shows.
-CONTRADICTED = 3.0
+CONTRADICTED = 4.0
+# Then it weighs no more than two repeats.
+DOUBTED_FREEDOM = 2.0
+STILL = Uncertainty(0.0)
 COMMON_LIMITS = ("error_limit_mm", "base_gasket_tolerance_mm")
 
 
-def deck_spread(places: Sequence[ReadingPlace], doubt_mm: float = 0.0) -> Spread:
-    """Return the spread of the mean over places, to which `doubt_mm` is added for want of a reading."""
+def deck_spread(places: Sequence[ReadingPlace], doubt_mm: float = 0.0, rocked: Uncertainty = STILL) -> Spread:
+    """Return the spread of the mean over places.
+
+    To it are added `doubt_mm` for want of a reading, and how far the piston may have `rocked` between the readings.
+    """
     share = 1 / len(places)
     factor, freedom = _scatter_factor(places)
     of_means_mm = math.sqrt(sum(own_variance_mm2(place) / len(place.decks_mm) for place in places) * factor) * share
@@ -39,7 +51,7 @@ def deck_spread(places: Sequence[ReadingPlace], doubt_mm: float = 0.0) -> Spread
     common_mm = (mean([place.most(limit) for place in places]) for limit in COMMON_LIMITS)
     limits_mm = tuple(limit for limit in (doubt_mm, *_rounding_limits_mm(places), *common_mm) if limit)
     of_limits_mm = (Uncertainty(rectangular(limit)) for limit in limits_mm)
-    whole = combined([Uncertainty(of_means_mm, freedom), *of_limits_mm])
+    whole = combined([Uncertainty(of_means_mm, freedom), rocked, *of_limits_mm])
     unstated = any(place.most("base_gasket_mm") and not place.most("base_gasket_tolerance_mm") for place in places)
     return Spread(
         whole.standard,
@@ -48,6 +60,18 @@ def deck_spread(places: Sequence[ReadingPlace], doubt_mm: float = 0.0) -> Spread
         half_tilt_mm=of_means_mm if len(places) > 1 else 0.0,
         unstated=("base gasket in place",) if unstated else (),
     )
+
+
+def rocked_between(differences_mm: Sequence[float]) -> Uncertainty:
+    """Return how far the mean of opposite readings may be off since the piston rocked in between.
+
+    Each pair's difference has the variance of two readings. That the piston lay to the same side in both, when it does
+    not count, is seen from no reading.
+    """
+    squares = math.fsum(difference_mm**2 / 2 for difference_mm in differences_mm)
+    freedom = ROCK_FREEDOM + len(differences_mm)
+    variance_mm2 = (ROCK_FREEDOM * ROCK_MM**2 + squares) / freedom
+    return Uncertainty(math.sqrt(variance_mm2 / (2 * len(differences_mm))), freedom)
 
 
 def deck_reach_mm(spread: Spread) -> float:
@@ -75,7 +99,7 @@ def deck_reaches_mm(spreads: Sequence[Spread]) -> list[float]:
 def own_variance_mm2(place: ReadingPlace) -> float:
     """Return the variance of one reading at a place as it is believed before anything is repeated, mm²."""
     rounding_mm = place.rounding_mm if _rounds_singly(place) else 0.0
-    return rectangular(DEAD_CENTRE_MM) ** 2 + rectangular(rounding_mm) ** 2
+    return (place.dead_centre_mm or DEAD_CENTRE_MM) ** 2 + rectangular(rounding_mm) ** 2
 
 
 def _rounds_singly(place: ReadingPlace) -> bool:
@@ -85,7 +109,7 @@ def _rounds_singly(place: ReadingPlace) -> bool:
     """
     if len(place.decks_mm) > 1:
         return place.apart_mm > place.rounding_mm
-    return place.rounding_mm <= DEAD_CENTRE_MM
+    return place.rounding_mm <= ROUNDED_SINGLY_MM
 
 
 def _rounding_limits_mm(places: Sequence[ReadingPlace]) -> Iterator[float]:
@@ -104,7 +128,10 @@ def _scatter_factor(places: Sequence[ReadingPlace]) -> tuple[float, float]:
         (deck_mm - place.deck_mm) ** 2 / own_variance_mm2(place) for place in places for deck_mm in place.decks_mm
     )
     freedom = sum(len(place.decks_mm) - 1 for place in places)
+    if all(place.apart_mm <= EDGE_TOLERANCE for place in places):
+        # Repeats that all agree show the instrument's step, and nothing of what scatters below it.
+        return 1.0, PRIOR_FREEDOM
     steps_apart = any(place.apart_mm > 2 * place.rounding_mm + EDGE_TOLERANCE for place in places)
     if steps_apart and squares > CONTRADICTED * freedom:
-        return squares / freedom, freedom
+        return (DOUBTED_FREEDOM + squares) / (DOUBTED_FREEDOM + freedom), DOUBTED_FREEDOM + freedom
     return (PRIOR_FREEDOM + squares) / (PRIOR_FREEDOM + freedom), PRIOR_FREEDOM + freedom

@@ -6,7 +6,6 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from functools import cache
-from operator import mul
 from random import Random
 
 from msgspec import Struct
@@ -14,7 +13,7 @@ from msgspec.structs import replace
 
 from stackopt.engine.readings.deck_spread import (
     DEAD_CENTRE_MM,
-    PRIOR_FREEDOM,
+    ROUNDED_SINGLY_MM,
     deck_reach_mm,
     deck_reaches_mm,
     deck_spread,
@@ -22,7 +21,7 @@ from stackopt.engine.readings.deck_spread import (
 from stackopt.engine.readings.places import Reading, ReadingPlace
 from stackopt.engine.records import Spread
 
-TRIALS, SEED = 100, 1
+TRIALS, SEED = 200, 1
 # Readings without a step are told apart so far, mm.
 FINEST_MM = 0.001
 
@@ -59,24 +58,25 @@ def _once_more(places: tuple[ReadingPlace, ...]) -> Expected:
     then: Counter[Spread] = Counter()
     for values_mm, cases in shown_mm.items():
         then[_coarse(deck_spread([*map(_with_reading, places, values_mm)]))] += cases
-    now_mm, plain_mm = deck_reach_mm(now), deck_reach_mm(replace(now, deck_degrees_of_freedom=math.inf))
-    plainly_mm = zip(then, deck_reaches_mm(list(then)), strict=True)
-    then_mm = [mm * now_mm / plain_mm if math.isinf(one.deck_degrees_of_freedom) else mm for one, mm in plainly_mm]
+    now_mm = deck_reach_mm(now)
+    then_mm = deck_reaches_mm(list(then))
     narrower = sum(cases for reach_mm, cases in zip(then_mm, then.values(), strict=True) if reach_mm < now_mm)
-    return Expected(sum(map(mul, then_mm, then.values())) / TRIALS, narrower / TRIALS)
+    mean_mm = sum(reach_mm * cases for reach_mm, cases in zip(then_mm, then.values(), strict=True)) / TRIALS
+    return Expected(mean_mm, narrower / TRIALS)
 
 
 def _coarse(spread: Spread) -> Spread:
-    """Take much freedom as full, and round to half a micrometre: much faster, and nobody sees the difference."""
-    freedom = math.inf if spread.deck_degrees_of_freedom >= PRIOR_FREEDOM else spread.deck_degrees_of_freedom
-    return replace(spread, deck_mm=round(spread.deck_mm * 2, 3) / 2, deck_degrees_of_freedom=freedom)
+    """Round to half a micrometre and to whole degrees of freedom: much faster, and nobody sees the difference."""
+    freedom = spread.deck_degrees_of_freedom
+    whole = freedom if math.isinf(freedom) else max(1.0, round(freedom))
+    return replace(spread, deck_mm=round(spread.deck_mm * 2, 3) / 2, deck_degrees_of_freedom=whole)
 
 
 def _second_readings_mm(places: Sequence[ReadingPlace], random: Random) -> tuple[float, ...]:
     """Return what second readings could show, mm, one at each place: on a level deck the steps lie alike at both."""
     decks_mm = [place.deck_mm for place in places]
     rounding_mm = max(place.rounding_mm for place in places)
-    if rounding_mm <= DEAD_CENTRE_MM or max(decks_mm) - min(decks_mm) > rounding_mm:
+    if rounding_mm <= ROUNDED_SINGLY_MM or max(decks_mm) - min(decks_mm) > rounding_mm:
         return tuple(_shown_mm(place, _beyond_mm(place.rounding_mm, 1, random), random) for place in places)
     beyond_mm = _beyond_mm(rounding_mm, len(places), random)
     return tuple(_shown_mm(place, beyond_mm, random) for place in places)
@@ -91,7 +91,7 @@ def _beyond_mm(rounding_mm: float, readings: int, random: Random) -> float:
 
 
 def _off_centre_mm(random: Random) -> float:
-    return random.uniform(-DEAD_CENTRE_MM, DEAD_CENTRE_MM)
+    return random.gauss(0.0, DEAD_CENTRE_MM)
 
 
 def _shown_mm(place: ReadingPlace, beyond_mm: float, random: Random) -> float:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from stackopt.engine.readings.deck_spread import deck_reach_mm, deck_spread
+from stackopt.engine.readings.deck_spread import STILL, deck_reach_mm, deck_spread, rocked_between
 from stackopt.engine.readings.places import PIN_END_ONE, PIN_END_TWO, PIN_ENDS, Reading, ReadingPlace
 from stackopt.engine.readings.uncertainty import mean
 from stackopt.engine.records import Spread
@@ -18,8 +18,6 @@ from stackopt.problems import UnreadableError
 
 # Common practice, no source: 0.002 in from end to end.
 SQUARENESS_MM = 0.05
-# Common practice, no source: the piston may move between two opposite readings, by a quarter of their difference.
-ROCK_CHANGES = 0.25
 
 EXPECTED_PLACES = "a reading at each end of the wrist pin, where the piston cannot rock"
 READ_THE_PIN_ENDS = (
@@ -83,11 +81,12 @@ def measured_deck(readings: Sequence[Reading]) -> MeasuredDeck:
     counted = ends or [place for pair in pairs for place in pair]
     if not counted:
         raise UnreadableError(", ".join(place.name for place in places), EXPECTED_PLACES, READ_THE_PIN_ENDS)
-    doubt_mm = _doubt_mm(ends, tilt_mm, rock_mm)
+    # One pin end alone hides a tilt, passed over up to `SQUARENESS_MM` from end to end.
+    doubt_mm = SQUARENESS_MM / 2 if len(ends) == 1 else 0.0
+    rocked = STILL if ends else rocked_between([one.deck_mm - other.deck_mm for one, other in pairs])
     deck_mm = mean([place.deck_mm for place in counted])
-    return MeasuredDeck(
-        deck_mm, deck_spread(counted, doubt_mm), tuple(counted), tuple(places), tilt_mm, rock_mm, doubt_mm
-    )
+    spread = deck_spread(counted, doubt_mm, rocked)
+    return MeasuredDeck(deck_mm, spread, tuple(counted), tuple(places), tilt_mm, rock_mm, doubt_mm)
 
 
 def _places(readings: Iterable[Reading]) -> list[ReadingPlace]:
@@ -97,14 +96,3 @@ def _places(readings: Iterable[Reading]) -> list[ReadingPlace]:
         radius_mm = None if angle_deg in PIN_ENDS else reading.radius_mm
         groups.setdefault((angle_deg, radius_mm), []).append(reading)
     return [ReadingPlace(angle, radius, tuple(group)) for (angle, radius), group in groups.items()]
-
-
-def _doubt_mm(ends: Sequence[ReadingPlace], tilt_mm: float | None, rock_mm: float | None) -> float:
-    """Return by how much the mean may be off for want of a reading, mm.
-
-    One pin end alone hides a tilt, passed over up to `SQUARENESS_MM` from end to end. Between the two readings of a
-    pair off the axis the piston may have moved.
-    """
-    if tilt_mm is not None:
-        return 0.0
-    return SQUARENESS_MM / 2 if ends else (rock_mm or 0.0) * ROCK_CHANGES

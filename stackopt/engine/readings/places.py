@@ -39,6 +39,8 @@ class Reading(Struct, frozen=True):
         Cylinder torqued down; None where that is not said.
     radius_mm
         Distance from the bore's axis; None where not said.
+    dead_centre_mm
+        How dead centre scatters when it is found again, a standard deviation; None where not said.
     """
 
     angle_deg: float
@@ -50,6 +52,7 @@ class Reading(Struct, frozen=True):
     base_gasket_tolerance_mm: float = 0.0
     torqued: bool | None = None
     radius_mm: float | None = None
+    dead_centre_mm: float | None = None
 
     @property
     def decks_mm(self) -> list[float]:
@@ -73,6 +76,12 @@ class ReadingPlace(Struct, frozen=True):
     def deck_mm(self) -> float:
         """Their mean, mm."""
         return mean(self.decks_mm)
+
+    @property
+    def dead_centre_mm(self) -> float | None:
+        """How dead centre scatters by what is said of the readings here, mm; None where that is not said of all."""
+        stated_mm = [reading.dead_centre_mm for reading in self.readings]
+        return None if None in stated_mm else max(stated for stated in stated_mm if stated is not None)
 
     @property
     def name(self) -> str:

@@ -84,31 +84,32 @@ def test_readings_that_no_pair_and_no_pin_end_supports_are_unfit(readings):
 def test_repeats_count_beside_what_is_believed_of_dead_centre():
     """Both ends read three times, each (−0.01, 0, +0.01) around its mean, with a step of 0.01 mm.
 
-    Believed of one reading: v = (0.01² + 0.005²)/3 = 4.1667e-5, worth 20 repeats. Seen: 4·0.01²/v = 9.6 with ν = 4, so
-    v is multiplied by (20 + 9.6)/24; the mean of two means of three has a sixth of it, ν = 24.
+    Believed of one reading: v = 0.008² + 0.005²/3, worth 8 repeats. Seen: 4·0.01²/v with ν = 4, so v is multiplied by
+    (8 + 4·0.01²/v)/12; the mean of two means of three has a sixth of it, ν = 12.
     """
     ends = [Reading(PIN_END_ONE, (0.09, 0.10, 0.11)), Reading(PIN_END_TWO, (0.11, 0.12, 0.13))]
     spread = measured_deck(ends).spread
-    believed_mm2 = (0.01**2 + 0.005**2) / 3
-    assert spread.deck_mm == pytest.approx(math.sqrt(believed_mm2 * 29.6 / 24 / 6))
-    assert spread.deck_degrees_of_freedom == pytest.approx(24)
+    believed_mm2 = 0.008**2 + 0.005**2 / 3
+    assert spread.deck_mm == pytest.approx(math.sqrt((8 * believed_mm2 + 4 * 0.01**2) / 12 / 6))
+    assert spread.deck_degrees_of_freedom == pytest.approx(12)
     assert spread.deck_limits_mm == ()
 
 
-def test_repeats_that_scatter_far_beyond_the_belief_speak_for_themselves():
-    """Repeats 0.10 apart at each end: s² = 2·(2·0.05²)/2 = 0.005 with ν = 2; the mean has s²/4."""
+def test_repeats_that_scatter_far_beyond_the_belief_all_but_speak_for_themselves():
+    """Repeats 0.10 apart at each end: squares of 0.01, ν = 2; the belief v counts as two more; the mean has s²/4."""
     ends = [Reading(angle, (0.0, 0.10)) for angle in (PIN_END_ONE, PIN_END_TWO)]
     spread = measured_deck(ends).spread
-    assert spread.deck_mm == pytest.approx(math.sqrt(0.005 / 4))
-    assert spread.deck_degrees_of_freedom == pytest.approx(2)
+    believed_mm2 = 0.008**2 + 0.005**2 / 3
+    assert spread.deck_mm == pytest.approx(math.sqrt((2 * believed_mm2 + 0.01) / 4 / 4))
+    assert spread.deck_degrees_of_freedom == pytest.approx(4)
 
 
 def test_repeats_that_all_agree_leave_dead_centre_and_the_rounding_of_all_of_them():
-    """Dead centre 0.01/√3 a reading, 20/22 of it after two repeats, over four readings; the rounding is one error."""
+    """Dead centre 0.008 a reading, over four; the rounding is one error. That they agree tells nothing more."""
     ends = [Reading(PIN_END_ONE, (0.10, 0.10)), Reading(PIN_END_TWO, (0.10, 0.10))]
     spread = measured_deck(ends).spread
     assert spread.deck_limits_mm == pytest.approx((0.005,))
-    assert spread.deck_mm == pytest.approx(math.sqrt(0.01**2 / 3 * 20 / 22 / 4 + 0.005**2 / 3))
+    assert spread.deck_mm == pytest.approx(math.sqrt(0.008**2 / 4 + 0.005**2 / 3))
 
 
 def test_a_tilted_deck_is_rounded_at_each_end_by_itself():
@@ -123,10 +124,19 @@ def test_leaves_of_a_feeler_gauge_bracket_both_ends_of_a_level_deck_alike():
     assert measured_deck(ends).spread.deck_limits_mm == pytest.approx((0.02,))
 
 
-def test_a_pair_across_the_pin_may_have_moved_by_a_quarter_of_its_difference():
-    """0.12 − 0.04 = 0.08: ± 0.02 (common practice, no source)."""
+def test_a_pair_across_the_pin_may_have_rocked_in_between():
+    """0.12 − 0.04 = 0.08: of one reading (2·0.025² + 0.08²/2)/3, ν = 3, half of it in the mean, beside dead centre."""
     deck = measured_deck([Reading(ACROSS_FRONT, (0.12,)), Reading(ACROSS_BACK, (0.04,))])
-    assert deck.doubt_mm == pytest.approx(0.02)
+    rocked_mm2 = (2 * 0.025**2 + 0.08**2 / 2) / 3 / 2
+    assert deck.spread.deck_mm == pytest.approx(math.sqrt(rocked_mm2 + (0.008**2 + 0.005**2 / 3) / 2))
+    assert deck.spread.deck_degrees_of_freedom == pytest.approx(
+        3 * (deck.spread.deck_mm**2 / rocked_mm2) ** 2, rel=0.02
+    )
+
+
+def test_dead_centre_as_it_is_stated_goes_before_what_is_believed():
+    ends = [Reading(angle, (0.1,), dead_centre_mm=0.003) for angle in (PIN_END_ONE, PIN_END_TWO)]
+    assert measured_deck(ends).spread.deck_mm == pytest.approx(math.sqrt((0.003**2 + 0.005**2 / 3) / 2))
 
 
 def test_what_errs_alike_at_both_ends_does_not_shrink_in_the_mean():

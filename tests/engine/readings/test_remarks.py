@@ -21,12 +21,12 @@ GOOD = (Reading(PIN_END_ONE, (-0.11, -0.12), torqued=True), Reading(PIN_END_TWO,
 
 
 def test_good_readings_get_their_result_and_nothing_else():
-    """Mean −0.11, tilt 0.01. Believed of one reading: v = (0.01² + 0.005²)/3; seen: 4·0.005²/v = 2.4 with ν = 2.
+    """Mean −0.11, tilt 0.01. Believed of one reading: v = 0.008² + 0.005²/3 = 7.23e-5; seen: 4·0.005² with ν = 2.
 
-    u² = v·(20 + 2.4)/22/4 = 0.00326²; t(ν = 22, 95 %) = 2.074 (JCGM 100, table G.2, between 20 and 25): ± 0.0068.
+    u² = (8·v + 4·0.005²)/10/4 = 0.00412²; t(ν = 10, 95 %) = 2.23 (JCGM 100, table G.2): ± 0.0092.
     """
     assert remarks(*GOOD) == [
-        "front: deck height 0.110 mm proud ± 0.007 mm (95 %), from 4 readings; tilt 0.010 mm end to end."
+        "front: deck height 0.110 mm proud ± 0.009 mm (95 %), from 4 readings; tilt 0.010 mm end to end."
     ]
 
 
@@ -53,10 +53,10 @@ def test_readings_across_the_pin_alone_are_called_unfit():
 
 
 def test_a_single_reading_at_each_end_says_what_a_second_would_buy():
-    """Now u² = (0.01² + 0.005²)/3/2, t(ν = 20) = 2.086: ± 0.0095. How good the other figure is: test_expected."""
+    """Now u² = (0.008² + 0.005²/3)/2, t(ν = 8) = 2.31 (JCGM 100, table G.2): ± 0.0139; the other: test_expected."""
     (said,) = (one for one in remarks(Reading(PIN_END_ONE, (0.1,)), Reading(PIN_END_TWO, (0.1,))) if "only" in one)
     now_mm, _then_mm = (float(reach) for reach in re.findall(r"± ([\d.]+)", said))
-    assert now_mm == pytest.approx(2.086 * 0.00456, abs=5e-4)
+    assert now_mm == pytest.approx(2.31 * 0.00601, abs=5e-4)
     assert "may be expected to bring" in said
 
 
