@@ -11,6 +11,7 @@ from typing import Any
 import pandas as pd
 from msgspec.structs import replace
 
+from stackopt.books.engine_text.shop_tolerance import with_tolerance
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import explained
@@ -135,10 +136,16 @@ def _answer(
 
 
 def _engine(engine: AnyEngine, source: GivenRecords) -> Engine:
+    """Return the engine that is meant, with the shop's tolerance where it states none."""
+    (known,) = with_tolerance([_engine_meant(engine, source)], source.tolerance_mm)
+    return known
+
+
+def _engine_meant(engine: AnyEngine, source: GivenRecords) -> Engine:
     if isinstance(engine, Engine):
         return engine
     if isinstance(engine, str) and "\n" not in engine:
         for known in source.engines:
             if known.name == engine:
                 return known
-    return read_engine(engine)
+    return read_engine(engine, source.tolerance_mm)

@@ -11,15 +11,17 @@ from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.tables.quantities import plain
 
 
-def read_engine(engine: str | Path | Mapping[str, Any]) -> Engine:
+def read_engine(engine: str | Path | Mapping[str, Any], in_place_mm: float = 0.0) -> Engine:
     """Read one engine.
 
     Parameters
     ----------
     engine
         The path of an engine file, its text, or the same keys and tables as a mapping. In a mapping every length,
-        volume, area and
-        angle is a text with its unit (``"0.11 mm proud"``), or a pint quantity where no side has to be said.
+        volume, area and angle is a text with its unit (``"0.11 mm proud"``), or a pint quantity where no side has to
+        be said.
+    in_place_mm
+        The tolerance of a base gasket over which a deck was read, where the engine states none.
 
     Raises
     ------
@@ -27,10 +29,10 @@ def read_engine(engine: str | Path | Mapping[str, Any]) -> Engine:
         When the file cannot be read, and for all faults of its keys and values together.
     """
     if isinstance(engine, Mapping):
-        return read_engine_table(plain(engine), "engine")
+        return read_engine_table(plain(engine), "engine", in_place_mm)
     if isinstance(engine, str) and "\n" in engine:
-        return read_engine_table(parse_toml(engine, "engine", "an engine"), "engine")
-    return read_engine_file(Path(engine))
+        return read_engine_table(parse_toml(engine, "engine", "an engine"), "engine", in_place_mm)
+    return read_engine_file(Path(engine), in_place_mm)
 
 
 def engine_rows(engines: Sequence[Engine]) -> Iterator[dict[str, Any]]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from pathlib import Path
 
 import pandas as pd
 from msgspec import Struct
 
+from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm, with_tolerance
 from stackopt.books.facts.records import Books
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply, Usage
@@ -22,11 +24,12 @@ Given = BookTables | LedgerTables
 
 
 class GivenRecords(Struct, frozen=True):
-    """Parts, open engines, and what left the shelf."""
+    """Parts, open engines, what left the shelf, and the tolerance that the shop states for gaskets that list none."""
 
     records: Books | Ledger
     engines: tuple[Engine, ...]
     usage: tuple[Usage, ...]
+    tolerance_mm: float = 0.0
 
     def supply_for(self, engines: Collection[Engine]) -> Supply:
         """Return what there is for these engines.
@@ -54,7 +57,7 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
     Raises
     ------
     InputError
-        When a whole frame or column cannot be read, or is in question.
+        When a whole frame or column cannot be read, or is in question, or ``shop.toml`` beside books or ledger cannot.
     TypeError
         When neither is given, or both.
     """
@@ -65,10 +68,13 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
         )
     if isinstance(given, LedgerTables):
         ledger = given.records
-        return GivenRecords(ledger, ledger.engines(), ledger.usage())
+        tolerance_mm = shop_tolerance_mm((), ledger.shown)
+        return GivenRecords(ledger, with_tolerance(ledger.engines(), tolerance_mm), ledger.usage(), tolerance_mm)
     if given is None:
         books = books_of_frames(tables)
         warn_of_left_out(books)
     else:
         books = given.records
-    return GivenRecords(books, books.engines, books.usage)
+    files = [] if given is None else [Path(sheet.place.file) for sheet in books.sheets]
+    tolerance_mm = shop_tolerance_mm(files) if files else 0.0
+    return GivenRecords(books, with_tolerance(books.engines, tolerance_mm), books.usage, tolerance_mm)

@@ -89,7 +89,7 @@ def test_the_decks_are_told_while_readings_are_typed(browser: Browser) -> None:
     browser.press(SEE, READINGS, form=form)
     assert browser.status == 200
     assert "<strong>front</strong>: piston 0.110 mm" in browser.text
-    assert "the 95 % interval from ± 0.010 mm" in browser.text
+    assert "the 95 % interval from ± 0.014 mm" in browser.text
 
 
 def test_two_who_press_hold_for_one_engine_hold_it_once(app: Flask) -> None:

@@ -59,19 +59,21 @@ SHOWN = ("deck", "bore", "stroke", "chamber_volume", "piston_volume", "band_rece
 ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
 
 
-def read_engine_file(path: Path) -> Engine:
-    """Read an engine file.
+def read_engine_file(path: Path, in_place_mm: float = 0.0) -> Engine:
+    """Read an engine file; `in_place_mm` as in `read_engine_table`.
 
     Raises
     ------
     InputError
         When the file cannot be opened or is not TOML, and for all faults of its keys and values together.
     """
-    return read_engine_table(read_toml(path, "an engine file"), str(path))
+    return read_engine_table(read_toml(path, "an engine file"), str(path), in_place_mm)
 
 
-def read_engine_table(table: Mapping[str, object], where: str) -> Engine:
+def read_engine_table(table: Mapping[str, object], where: str, in_place_mm: float = 0.0) -> Engine:
     """Read one engine from the keys and tables of its text; `where` is how a message names it.
+
+    `in_place_mm` is the tolerance of a base gasket over which a deck was read, where the text states none.
 
     Raises
     ------
@@ -79,7 +81,7 @@ def read_engine_table(table: Mapping[str, object], where: str) -> Engine:
         For all faults of its keys and values together.
     """
     findings = Findings()
-    engine = _engine(FileSection(table, Place(where), findings))
+    engine = _engine(FileSection(table, Place(where), findings), in_place_mm)
     findings.blame_unknown_keys()
     if findings.problems:
         raise InputError(*findings.problems)
@@ -121,7 +123,7 @@ def parse_toml(text: str, where: str, what: str) -> Mapping[str, object]:
         raise InputError(Problem(Place(where), "", f"{what} in TOML", mend)) from None
 
 
-def _engine(top: FileSection) -> Engine:
+def _engine(top: FileSection, in_place_mm: float) -> Engine:
     """Read the whole file; where problems were noted the engine has gaps that nobody sees."""
     name = top.need("engine", values.name, 'the name of the engine, as engine = "J-104"')
     family = top.need("family", values.name, 'the family code that parts name, as family = "A"')
@@ -151,6 +153,7 @@ def _engine(top: FileSection) -> Engine:
         windows,
         moving,
         gasket.tolerance_mm,
+        in_place_mm,
     )
     cylinders, pinned = _cylinders(top, shared)
     blame_idle_quench(top, windows, len(cylinders))
@@ -212,6 +215,7 @@ class _Shared(Struct, frozen=True):
     windows: Windows
     moving: Moving
     gasket_mm: float = 0.0
+    in_place_mm: float = 0.0
     remarks: list[Caution] = field(default_factory=list)
 
 
@@ -238,7 +242,7 @@ def _cylinders(top: FileSection, shared: _Shared) -> tuple[tuple[Cylinder, ...],
 def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
     name = section.need("name", values.name, 'the name of the cylinder, as name = "front"')
     stroke_mm = _stroke_mm(section, shared)
-    measures = read_measures(section, shared.gasket_mm)
+    measures = read_measures(section, shared.gasket_mm, shared.in_place_mm)
     shared.remarks.extend(measures.remarks)
     quench, compression = cylinder_windows(section, shared.windows)
     crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))

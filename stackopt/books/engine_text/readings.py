@@ -76,15 +76,16 @@ class Measures(Struct, frozen=True):
         return self.deck.remarks + self.bore.remarks + self.chamber.remarks + self.piston.remarks
 
 
-def read_measures(section: FileSection, gasket_mm: float = 0.0) -> Measures:
+def read_measures(section: FileSection, gasket_mm: float = 0.0, in_place_mm: float = 0.0) -> Measures:
     """Read deck, bore, chamber and piston volume of one cylinder.
 
-    `gasket_mm` is the tolerance of a gasket whose list states none, also of one that lay in place.
+    `gasket_mm` is the tolerance of a gasket whose list states none, also of one that lay in place; `in_place_mm` is
+    that of the latter alone.
     """
     name = str(section.entries.get("name", section.place.item))
     burette_cc = section.take("burette_resolution", values.volume("burette resolution")) or 0.0
     return Measures(
-        _deck(section, name, gasket_mm),
+        _deck(section, name, gasket_mm or in_place_mm),
         _bore(section, name),
         _volume(section, "chamber_volume", values.several(values.volume("chamber volume")), burette_cc),
         _volume(section, "piston_volume", values.several(values.crown_volume), burette_cc),

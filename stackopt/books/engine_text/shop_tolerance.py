@@ -1,6 +1,7 @@
 """The shop's own tolerance of gaskets whose list states none, said once for all engines.
 
-It stands in ``shop.toml`` beside the ledger or the books, and is written by hand::
+It stands in ``shop.toml`` beside the ledger or the books, and is written by hand; who orders may stand there too, under
+``[shop]``::
 
     [gasket]
     tolerance = "0.025 mm"
@@ -8,7 +9,7 @@ It stands in ``shop.toml`` beside the ledger or the books, and is written by han
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -19,19 +20,30 @@ from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import InputError, Place
 
-# The same file may say who orders; other readers take that.
-OF_WHO_ORDERS = "shop"
+FILE_NAME = "shop.toml"
 
 
-def with_shop_tolerance(engines: Iterable[Engine], file: Path) -> tuple[Engine, ...]:
-    """Return the engines with the shop's tolerance where their own text states none.
+def shop_tolerance_mm(books: Sequence[Path], ledger: str = "") -> float:
+    """Return the tolerance that the shop states, a half-width in mm; 0 where it states none.
+
+    The first book's folder that holds the file counts; without books, that of the ledger.
 
     Raises
     ------
     InputError
-        When the file cannot be read.
+        When the file cannot be read, or says anything else.
     """
-    tolerance_mm = read_shop_tolerance(file)
+    folders = [book.parent for book in books] or [Path() if "://" in ledger else Path(ledger).parent]
+    for folder in dict.fromkeys(folders):
+        if (folder / FILE_NAME).is_file():
+            return read_shop_tolerance(folder / FILE_NAME)
+    return 0.0
+
+
+def with_tolerance(engines: Iterable[Engine], tolerance_mm: float) -> tuple[Engine, ...]:
+    """Return the engines with the shop's tolerance where their own text states none."""
+    if not tolerance_mm:
+        return tuple(engines)
     return tuple(
         replace(engine, cylinders=tuple(_with(cylinder, tolerance_mm) for cylinder in engine.cylinders))
         for engine in engines
@@ -39,22 +51,18 @@ def with_shop_tolerance(engines: Iterable[Engine], file: Path) -> tuple[Engine, 
 
 
 def read_shop_tolerance(file: Path) -> float:
-    """Read the tolerance, a half-width in mm.
+    """Read the tolerance, a half-width in mm; 0 where the file says nothing of gaskets.
 
     Raises
     ------
     InputError
-        When the file cannot be read, or says anything else.
+        When the file cannot be read, or says what is not known.
     """
     findings = Findings()
-    content = read_toml(file, "the shop's defaults")
-    stated = {name: value for name, value in content.items() if name != OF_WHO_ORDERS}
-    if not stated and content:
-        return 0.0
-    top = FileSection(stated, Place(str(file)), findings)
+    top = FileSection(read_toml(file, "the shop's defaults"), Place(str(file)), findings)
     expected = 'a tolerance of gaskets with its unit, as tolerance = "0.025 mm"'
-    table = top.table("gasket")
-    if table is None and not findings.problems:
+    about_shop, table = top.has("shop"), top.table("gasket")
+    if table is None and not about_shop and not findings.problems:
         top.blame("gasket", "a table that opens with the line [gasket], with the tolerance below it", "Add it.")
     tolerance_mm = table and table.need("tolerance", values.length("thickness tolerance"), expected)
     findings.blame_unknown_keys()

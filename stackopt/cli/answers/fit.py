@@ -11,7 +11,7 @@ from stackopt.cli.helping import examples
 from stackopt.cli.options import Wishes, answer_options
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.opening import find_engine, open_source
-from stackopt.cli.sources.shop_defaults import with_shop_defaults
+from stackopt.cli.sources.shop_defaults import shop_tolerance, with_shop_defaults
 
 EXAMPLES = examples(
     "fit hc-09.toml --book shop.xlsx --book quillhaven.csv",
@@ -51,7 +51,7 @@ def fit(
     Exit codes: 0 solved; 1 solved, and the engine is blocked (0 with --try); 2 the input or the call is wrong.
     """
     source = open_source(books, master, ledger, asked["today"], hold=asked["hold"])
-    chosen = find_engine(engine, source, books)
+    chosen = find_engine(engine, source, books, shop_tolerance(books, ledger))
     if isinstance(source, LedgerSource):
         source.asking.append(chosen.name)
     from stackopt.cli.answers.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read

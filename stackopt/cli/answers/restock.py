@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.records import Request
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
@@ -20,6 +21,7 @@ from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
 from stackopt.cli.sources.our_shop import our_shop
 from stackopt.cli.sources.review_days import ReviewDays, review_days
+from stackopt.cli.sources.shop_defaults import with_shop_defaults
 from stackopt.cli.writing import Files, workbook_options
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply, Usage
@@ -133,13 +135,14 @@ def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | N
     if asked["draft"] and not isinstance(source, LedgerSource):
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--draft"), "--book", "the ledger alone", mend))
-    context.exit(_answer(source, RestockRequest(**asked)))
+    shelf = _shelf(source)
+    shelf = replace(shelf, engines=with_shop_defaults(shelf.engines, books, ledger))
+    context.exit(_answer(source, shelf, RestockRequest(**asked)))
 
 
-def _answer(source: Books | LedgerSource, asked: RestockRequest) -> int:
+def _answer(source: Books | LedgerSource, shelf: RestockedShelf, asked: RestockRequest) -> int:
 
     asked.files.check()
-    shelf = _shelf(source)
     problems = unknown_names(shelf.engines, shelf.supply.parts)
     if problems:
         raise InputError(*problems)

@@ -18,6 +18,7 @@ from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OUTLIER_DEVIATIONS
 from stackopt.parts.own import ENOUGH_CYLINDERS
 from stackopt.problems import UnreadableError
+from stackopt.report.shop.words import offset_words
 from stackopt.report.wording import counted
 from stackopt.shop.database.note import Note
 from stackopt.shop.entries.recorded import written
@@ -78,15 +79,7 @@ def measure(ledger: str, note: Note, engine: str, cylinder: str, places: tuple[f
 
 def offset_lines(shared: CommonOffset | None) -> list[str]:
     """Return what all measurements together say of the gauge, in words: one finding, whatever single ones said."""
-    if shared is None:
-        return []
-    numbers = counted(len(shared.parts), "part number")
-    return [
-        f"{shared.cylinders} of {shared.measured} measured cylinders lie off alike, by {shared.offset_mm:+.3f} mm ± "
-        f"{2 * shared.deviation_mm:.3f} mm (95 %), over {numbers}: one cause, such as "
-        "a gauge or a way of reading that is off the same way for every part. Hold the gauge against a known "
-        "thickness, and adopt no own thickness before that."
-    ]
+    return [] if shared is None else [offset_words(shared)]
 
 
 def _is_like_the_others(measured: MeasuredQuench, shared: CommonOffset | None) -> bool:

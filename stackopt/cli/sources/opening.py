@@ -42,8 +42,12 @@ def open_source(
     return open_books(paths, master)
 
 
-def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[Path]) -> Engine:
+def find_engine(
+    words: str, source: Books | LedgerSource, book_paths: Sequence[Path], in_place_mm: float = 0.0
+) -> Engine:
     """Return the engine that the command line names: an engine file, ``BOOK:engine``, or one of the ledger.
+
+    `in_place_mm` is the tolerance of a base gasket over which a deck was read, where its file states none.
 
     Raises
     ------
@@ -57,7 +61,7 @@ def find_engine(words: str, source: Books | LedgerSource, book_paths: Sequence[P
     if path.suffix.lower() not in SPREADSHEETS and (path.exists() or ":" not in words):
         from stackopt.books.engine_text.engine_file import read_engine_file  # noqa: PLC0415 - not needed for an engine in a book
 
-        return read_engine_file(path)
+        return read_engine_file(path, in_place_mm)
     from stackopt.cli.sources.book_source import engine_in_book  # noqa: PLC0415
 
     return engine_in_book(words, None if isinstance(source, LedgerSource) else source, book_paths)

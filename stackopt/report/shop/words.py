@@ -1,10 +1,12 @@
-"""What is next for an engine, in words, with the command that does it."""
+"""What is next for an engine, in words, with the command that does it; and what all measurements say together."""
 
 from __future__ import annotations
 
 from shlex import quote
 
 from stackopt.choose.built.board import BoardLine, NextStep
+from stackopt.parts.gauge import CommonOffset
+from stackopt.report.wording import counted
 
 
 def next_words(line: BoardLine) -> str:
@@ -22,3 +24,14 @@ def next_words(line: BoardLine) -> str:
         NextStep.CLOSE: f"close: stackopt shop close {engine}",
     }
     return words[line.step]
+
+
+def offset_words(shared: CommonOffset) -> str:
+    """Say what all measurements together show of the gauge: one finding, whatever single ones said."""
+    numbers = counted(len(shared.parts), "part number")
+    return (
+        f"{shared.cylinders} of {shared.measured} measured cylinders lie off alike, by {shared.offset_mm:+.3f} mm ± "
+        f"{2 * shared.deviation_mm:.3f} mm (95 %), over {numbers}: one cause, such as "
+        "a gauge or a way of reading that is off the same way for every part. Hold the gauge against a known "
+        "thickness, and adopt no own thickness before that."
+    )

@@ -10,6 +10,7 @@ from datetime import date
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm, with_tolerance
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
@@ -48,6 +49,17 @@ def supply_for(engines: Sequence[Engine], ledger: Ledger, asking: Collection[str
     if problems:
         raise InputError(*problems)
     return supply
+
+
+def with_defaults(engines: Sequence[Engine], ledger: Ledger) -> tuple[Engine, ...]:
+    """Return the engines with what ``shop.toml`` beside the ledger says of gaskets, as the command line has them.
+
+    Raises
+    ------
+    InputError
+        When what it says cannot be read.
+    """
+    return with_tolerance(engines, shop_tolerance_mm((), ledger.shown))
 
 
 def answer_for(engine: Engine, ledger: Ledger, today: date) -> Answer:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.engine_file import read_engine_table
+from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.problems import InputError, Place, Problem
 from stackopt.units import MM_PER_INCH
@@ -26,8 +27,10 @@ _COMMA = re.compile(r"(?P<whole>\d+),(?P<rest>\d+)(?P<unit>\s*[^\d.,]*)")
 Form = Mapping[str, str]
 
 
-def read_engine_form(form: Form) -> Engine:
+def read_engine_form(form: Form, in_place_mm: float = 0.0) -> Engine:
     """Return the engine that a form describes.
+
+    `in_place_mm` is the tolerance of a base gasket over which a deck was read.
 
     Raises
     ------
@@ -37,12 +40,23 @@ def read_engine_form(form: Form) -> Engine:
     problems: list[Problem] = []
     entries = _entries(form, problems)
     try:
-        engine = read_engine_table(entries, "")
+        engine = read_engine_table(entries, "", in_place_mm)
     except InputError as error:
         raise InputError(*problems, *map(_for_the_page, error.problems)) from None
     if problems:
         raise InputError(*problems)
     return engine
+
+
+def in_place_mm(ledger: str) -> float:
+    """Return the tolerance that ``shop.toml`` beside the ledger states for gaskets whose list states none, mm.
+
+    Raises
+    ------
+    InputError
+        When what it says cannot be read.
+    """
+    return shop_tolerance_mm((), ledger)
 
 
 # What an engine file can say and the form does not ask: it stays as it is recorded when readings are typed anew.

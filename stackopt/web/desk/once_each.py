@@ -15,6 +15,7 @@ from stackopt.choose.solve.plan import plan
 from stackopt.shop.ledger import Ledger
 from stackopt.stocking import restock
 from stackopt.stocking.reorder.records import Policy, Restock
+from stackopt.web.desk.answers import with_defaults
 from stackopt.web.desk.room import room
 
 MOST_KEPT = 16
@@ -49,7 +50,7 @@ def restock_answer(ledger: Ledger) -> Restock:
     review, today = room().settings.review_days, room().today()
 
     def work_out() -> Restock:
-        engines = ledger.engines()
+        engines = with_defaults(ledger.engines(), ledger)
         supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
         return restock(Request(engines, today), supply, ledger.usage(), Policy(review_days=review))
 
@@ -60,7 +61,7 @@ def to_ring(ledger: Ledger) -> tuple[Call, ...]:
     """Return what to ask whom."""
 
     def work_out() -> tuple[Call, ...]:
-        engines, today = ledger.engines(), room().today()
+        engines, today = with_defaults(ledger.engines(), ledger), room().today()
         supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
         asked = Request(engines, today)
         wanted = what_to_ask(asked, supply, plan(asked, supply)) if engines else ()

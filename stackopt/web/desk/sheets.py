@@ -10,7 +10,7 @@ from stackopt.problems import InputError, Place, Problem
 from stackopt.report.card.sheet import CardSheet, sheet_of_answer, sheet_of_build
 from stackopt.report.drawings.answer_drawings import Ground
 from stackopt.shop.ledger import Ledger
-from stackopt.web.desk.answers import answer_for
+from stackopt.web.desk.answers import answer_for, with_defaults
 
 STILL_TO_CHOOSE = (EngineState.TO_PLAN, EngineState.BLOCKED)
 
@@ -37,7 +37,7 @@ def engine_sheet(ledger: Ledger, name: str, today: date, units: Units | None = N
     InputError
         When the shop has no such engine.
     """
-    line, engine = board_line(ledger, name, today), ledger.engine(name)
+    line, (engine,) = board_line(ledger, name, today), with_defaults([ledger.engine(name)], ledger)
     in_units = engine.units if units is None else units
     if line.state in STILL_TO_CHOOSE:
         return sheet_of_answer(engine, answer_for(engine, ledger, today), in_units)

@@ -20,6 +20,7 @@ from stackopt.web.desk.engine_form import (
     PLACES,
     READINGS,
     form_of,
+    in_place_mm,
     like,
     read_engine_form,
     reading_number,
@@ -121,7 +122,7 @@ def write_down() -> Response | tuple[str, int]:
 
 
 def _written_down(form: Form, known: str) -> str:
-    engine = read_engine_form({**form, "engine": known} if known else form)
+    engine = read_engine_form({**form, "engine": known} if known else form, in_place_mm(room().address))
     ledger = room().made_ledger()
     if not known and engine.name in {each.name for each in ledger.known_engines()}:
         mend = "Give this one another name, or open the one that is there."
@@ -148,7 +149,8 @@ def look() -> str:
     """Say how far the readings go while they are typed: the decks as they stand, their doubt, what is wrong so far."""
     form = request.form.to_dict()
     try:
-        engine = read_engine_form({"engine": "–", **{key: text for key, text in form.items() if text}})
+        typed_so_far = {"engine": "–", **{key: text for key, text in form.items() if text}}
+        engine = read_engine_form(typed_so_far, in_place_mm(room().address))
     except InputError as error:
         typed = [problem for problem in error.problems if problem.found]
         wrong = {reading_number(form, problem.place.item): problem_words(problem) for problem in typed}

@@ -17,7 +17,7 @@ from stackopt.problems import InputError, Place, Problem
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.drawings.calendar import CalendarLine, calendar
 from stackopt.report.drawings.svg import svg_text
-from stackopt.web.desk.answers import supply_for
+from stackopt.web.desk.answers import supply_for, with_defaults
 from stackopt.web.desk.changes import plan_changes
 from stackopt.web.desk.room import note, once, room, said
 from stackopt.web.desk.solving import Solve, Solves, SolvingTask, Stage
@@ -98,7 +98,7 @@ def plan_all() -> Response:
             raise InputError(Problem(Place(), "", "an engine that could get parts", mend))
         names = [chosen.engine.name for chosen in held]
         work = SolvingTask(
-            tuple(engines),
+            with_defaults(engines, ledger),
             supply_for(engines, ledger, names, today),
             today,
             fitted_pieces([chosen.fitted for chosen in held]),

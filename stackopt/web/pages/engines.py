@@ -23,7 +23,8 @@ from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.card.sheet import CardSheet, sheet_of_answer, sheet_of_build
 from stackopt.report.drawings.answer_drawings import Ground, map_of
 from stackopt.report.drawings.svg import svg_text
-from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, solve
+from stackopt.report.shop.words import offset_words
+from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, solve, with_defaults
 from stackopt.web.desk.engine_form import typed
 from stackopt.web.desk.hand import ROLES, InHand, field_name, in_hand
 from stackopt.web.desk.room import note, once, room, said, units
@@ -42,7 +43,7 @@ def engine(name: str) -> str:
 def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str] | None = None) -> str:
     """Return the page of an engine, with what is wrong with the press that led here."""
     ledger, today = room().ledger, room().today()
-    known, line = ledger.engine(name), board_line(ledger, name, today)
+    (known,), line = with_defaults([ledger.engine(name)], ledger), board_line(ledger, name, today)
     shown: dict[str, Any] = {"answer": None, "build": None, "marks": "", "hand": None}
     if line.state in STILL_TO_CHOOSE:
         try:
@@ -126,7 +127,8 @@ def hold(name: str) -> Response | tuple[str, int]:
         if line.state not in STILL_TO_CHOOSE:
             mend = "Release its parts first to choose anew."
             raise InputError(Problem(Place(name), f"parts chosen by {line.who}", "an engine still to choose for", mend))
-        answer = _asked_for(ledger.engine(name), request.form.getlist("only"))
+        (known,) = with_defaults([ledger.engine(name)], ledger)
+        answer = _asked_for(known, request.form.getlist("only"))
         if marks_of(answer) != request.form.get("marks", ""):
             mend = "Nothing was held. Below stands what is best now: look at it, then hold that."
             raise InputError(Problem(Place(), "a shelf that has changed since", "the shelf as it was shown", mend))
@@ -188,7 +190,9 @@ def measure(name: str) -> Response | tuple[str, int]:
     def act() -> str:
         cylinder, places_mm = request.form.get("cylinder", ""), _places_mm()
         learned = room().ledger.measure(name, cylinder, places_mm, note())
+        shared = room().ledger.common_offset()
         doubt = "" if learned else " It lies so far from what was expected that nothing is learned from it: look again."
+        doubt += "" if shared is None else f" {offset_words(shared)}"
         said(f"{name} {cylinder}: {sum(places_mm) / len(places_mm):.3f} mm as built is written down.{doubt}")
         return url_for("engines.engine", name=name)
 
