@@ -108,7 +108,10 @@ def _share(app: Flask, room: Room) -> None:
         """Give every page where it stands, who looks at it, and the shop's name."""
         here = (request.endpoint or "").partition(".")[0]
         here = STANDS_WITH.get(here, here)
-        settings = room.settings
+        settings, newest = room.settings, newest_event()
+        ahead = app.extensions.get("ahead")
+        if ahead is not None and newest:
+            ahead.wake(newest)
         return {
             "places": [(name, endpoint, endpoint.partition(".")[0] == here) for name, endpoint in PLACES],
             "who": who(),
@@ -116,7 +119,7 @@ def _share(app: Flask, room: Room) -> None:
             "shop_name": settings.name,
             "inch_first": inch_first(),
             "today": room.today(),
-            "newest_event": newest_event(),
+            "newest_event": newest,
         }
 
 

@@ -11,6 +11,7 @@ from werkzeug.security import generate_password_hash
 
 from stackopt.problems import InputError, Place, Problem
 from stackopt.web.app import create_app
+from stackopt.web.desk.ahead import Ahead
 from stackopt.web.desk.solving import process_kind
 from stackopt.web.gate.guard import is_loopback, names_of
 from stackopt.web.gate.settings import read_settings, settings_file, write_settings
@@ -47,6 +48,7 @@ def serve(ledger: str, account: str, host: str, port: int, told: Callable[[str],
     process_kind()
     asked = "" if is_loopback(host) else read_settings(settings_file(ledger)).passphrase_hash
     app = create_app(ledger, account, hosts=names_of(host), passphrase_hash=asked)
+    app.extensions["ahead"] = Ahead(app, app.extensions["room"])
     try:
         server = create_server(
             app,

@@ -10,7 +10,7 @@ from pathlib import Path
 from flask import Flask
 
 from stackopt.web.desk.room import Room
-from tests.web.presses import Browser
+from tests.web.presses import Browser, Form
 
 # An engine like those of the demonstration, family KV82: the piston 0.11 mm proud in front, 0.13 mm below in the rear.
 READINGS = {
@@ -329,3 +329,35 @@ def test_pages_in_a_hundred_milliseconds_and_the_bench_in_three_hundred(app: Fla
             browser.open(path)
             taken.append(1000 * (time.perf_counter() - began))
         assert min(taken) < 4 * most_ms, path
+
+
+def test_other_packs_are_priced_before_they_are_ordered(app: Flask) -> None:
+    """Two packs at 31.00, one at 38.00 and 9.00 freight are proposed: 109.00. Four, 124.00 and 38.00, are 162.00.
+
+    From 150.00 on Quillhaven sends it free of freight.
+    """
+    browser = Browser(app).open("/orders")
+    assert room_of(app).ledger.supply().supplier("Quillhaven").free_freight_over_cents == 15000
+    before = len(room_of(app).ledger.orders())
+    form = at(browser.form("Draft the order to Quillhaven"), "/orders/cost")
+    browser.press("Say what these packs cost", {"packs HG82-020T": "4"}, form=form)
+    assert "Quillhaven: 162.00" in browser.text
+    assert "53.00 more than proposed (109.00)" in browser.text
+    assert len(room_of(app).ledger.orders()) == before
+    browser.press("Draft the order to Quillhaven")
+    (order,) = [one for one in room_of(app).ledger.orders() if one.supplier == "Quillhaven"]
+    assert order.total_cents == 16200
+
+
+def test_packs_that_are_no_number_are_said_and_kept(app: Flask) -> None:
+    browser = Browser(app).open("/orders")
+    browser.press("Draft the order to Quillhaven", {"packs HG82-020T": "some"})
+    assert browser.status == 422
+    assert "a whole number of pieces" in browser.text
+    assert 'value="some"' in browser.text
+
+
+def at(form: Form, action: str) -> Form:
+    """The same form, sent to another address, as a button of its own does."""
+    form.action = action
+    return form

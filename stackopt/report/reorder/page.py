@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from rich.console import Console, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from stackopt.choose.records import Status
 from stackopt.parts.records import ANY_FAMILY
 from stackopt.report.answer.orders import order_tables
 from stackopt.report.layout import captured_text, heading, indented, table
-from stackopt.report.wording import counted, thickness, written_date
+from stackopt.report.reorder.words import proof_words, runs_out_words, service_heading
+from stackopt.report.wording import counted, thickness
 from stackopt.stocking.demand.service import KeptService
 from stackopt.stocking.reorder.records import Ask, PartLine, Restock
 from stackopt.units import money
@@ -54,28 +54,20 @@ def _sections(restock: Restock, today: date) -> Iterator[list[RenderableType]]:
     if restock.asks:
         yield [heading("To ask about"), indented(_asks_table(restock.asks))]
     if restock.service:
-        yield [heading(_service_heading(restock.service)), indented(_service_table(restock.service))]
+        yield [heading(service_heading(restock.service)), indented(_service_table(restock.service))]
     if idle:
         cents = sum(line.idle_cents for line in idle)
         words = f"Dead stock: {money(cents)} lie idle" if cents else "Dead stock"
         yield [heading(words), indented(_idle_table(idle))]
-    yield [Text(_proof_words(restock))]
+    yield [Text(proof_words(restock))]
 
 
 def _orders_table(lines: Iterable[PartLine], today: date) -> Table:
     laid = table("part", "order", "runs out", "why", right=("order",))
     for line in lines:
         words = f"{line.rule}\nwhy {line.order_quantity}: {line.quantity_rule}" if line.quantity_rule else line.rule
-        laid.add_row(line.part, str(line.order_quantity), _runs_out_words(line, today), words)
+        laid.add_row(line.part, str(line.order_quantity), runs_out_words(line, today), words)
     return laid
-
-
-def _runs_out_words(line: PartLine, today: date) -> str:
-    if line.lacking:
-        return f"now: {', '.join(line.engines)} {'wait' if len(line.engines) > 1 else 'waits'}"
-    if line.runs_out is None:
-        return ""
-    return "now" if line.runs_out <= today else written_date(line.runs_out)
 
 
 def _idle_table(lines: Iterable[PartLine]) -> Table:
@@ -111,13 +103,6 @@ def _ask_words(ask: Ask) -> Iterator[str]:
         yield f"opening {ask.opening_mm:.1f} mm"
 
 
-def _service_heading(service: Sequence[KeptService]) -> str:
-    short = sum(each.falls_short for each in service)
-    if not short:
-        return "Lead times bridged so far: nothing speaks against what was asked"
-    return f"Lead times bridged so far: {counted(short, 'part')} below what was asked, which is no luck any more"
-
-
 def _service_table(service: Iterable[KeptService]) -> Table:
     laid = table("part", "from", "bridged", "95 % interval", "asked", "", right=("bridged", "95 % interval", "asked"))
     for each in sorted(service, key=lambda one: (not one.falls_short, one.part)):
@@ -126,10 +111,3 @@ def _service_table(service: Iterable[KeptService]) -> Table:
         bridged = f"{each.bridged} of {each.lead_times}"
         laid.add_row(each.part, each.supplier, bridged, interval, f"{100 * each.asked:g} %", warning)
     return laid
-
-
-def _proof_words(restock: Restock) -> str:
-    if restock.status is Status.PROVEN:
-        return "No other orders cost less, freight, own work and keeping included: proven."
-    off = money(round(restock.cost_cents - restock.bound_cents))
-    return f"Best found: at most {off} dearer than the best possible, freight, own work and keeping included."

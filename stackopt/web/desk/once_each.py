@@ -52,13 +52,18 @@ def restock_answer(ledger: Ledger) -> Restock:
     def work_out() -> Restock:
         engines = with_defaults(ledger.engines(), ledger)
         supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
-        return restock(Request(engines, today), supply, ledger.usage(), Policy(review_days=review))
+        return restock(
+            Request(engines, today), supply, ledger.usage(), Policy(review_days=review), ledger.deliveries(today)
+        )
 
     return kept("restock", ledger, work_out, review)
 
 
 def to_ring(ledger: Ledger) -> tuple[Call, ...]:
     """Return what to ask whom."""
+    # The same plan lies under both: who is not blocked there has nothing to ask for.
+    if not restock_answer(ledger).blocked:
+        return ()
 
     def work_out() -> tuple[Call, ...]:
         engines, today = with_defaults(ledger.engines(), ledger), room().today()

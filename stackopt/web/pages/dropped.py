@@ -18,12 +18,12 @@ from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import first_differences
 from stackopt.shop.loads.difference import Difference
-from stackopt.web.desk import dropped
 from stackopt.web.desk.demonstration import load_demonstration
-from stackopt.web.desk.dropped import Pile
-from stackopt.web.desk.dropped_reading import read_pile
-from stackopt.web.desk.looks import first_rows
 from stackopt.web.desk.room import note, once, room, said
+from stackopt.web.dropping import pile as dropped
+from stackopt.web.dropping.looks import first_rows
+from stackopt.web.dropping.pile import Pile
+from stackopt.web.dropping.reading import read_pile
 from stackopt.web.pages.shelf import page as shelf_page
 from stackopt.web.pages.shelf import supply_of
 

@@ -7,17 +7,22 @@ from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
 from flask import Blueprint, render_template, request, send_file, url_for
+from msgspec import Struct
 from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
 from stackopt.choose.asking import Call
+from stackopt.choose.model.purchase import group_orders
+from stackopt.choose.records import Order, OrderLine
+from stackopt.parts.records import Supply
 from stackopt.problems import InputError, Place, Problem
+from stackopt.report.reorder.words import proof_words, runs_out_words, service_heading
 from stackopt.report.wording import thickness
 from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.web.desk.once_each import restock_answer, to_ring
 from stackopt.web.desk.order_texts import order_sheet, order_text
 from stackopt.web.desk.room import note, once, room, said
-from stackopt.web.pages.shelf import pieces
+from stackopt.web.pages.shelf import pieces, pieces_of
 
 blueprint = Blueprint("orders", __name__)
 
@@ -31,14 +36,23 @@ def orders() -> str:
 def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
     """Return the orders, with what is wrong with the press that led here."""
     if not room().has_ledger:
-        return render_template("orders.html", answer=None, placed=(), parts={}, dead=(), calls=(), typed={})
+        return render_template(
+            "orders.html", answer=None, proposed=(), placed=(), parts={}, dead=(), calls=(), typed={}
+        )
     ledger, today = room().ledger, room().today()
     answer, supply = restock_answer(ledger), ledger.supply()
+    proposed = [_as_typed(order, supply, typed or {}) for order in answer.orders]
     placed = ledger.orders(every=False)
     return render_template(
         "orders.html",
         answer=answer,
+        proposed=proposed,
         to_order={line.part: line for line in answer.parts if line.order_quantity},
+        runs_out=runs_out_words,
+        service=answer.service,
+        service_words=service_heading(answer.service) if answer.service else "",
+        proof=proof_words(answer),
+        today=today,
         waiting=[line for line in answer.parts if line.waits],
         dead=[(line, supply.unit_cost_cents(line.part) * line.free) for line in answer.parts if line.drop],
         placed=placed,
@@ -63,8 +77,56 @@ def is_late(order: PlacedOrder) -> bool:
     return any(order.outstanding.get(line.part) and order.here_on(line, today) < today for line in order.lines)
 
 
+class ProposedOrder(Struct, frozen=True):
+    """An order as it is proposed, or in the packs that were typed instead; `before_cents` is what was proposed.
+
+    `lacks_cents` is what is missing to the supplier's minimum order.
+    """
+
+    order: Order
+    before_cents: int
+    lacks_cents: int = 0
+
+    @property
+    def is_changed(self) -> bool:
+        """Other packs were typed, and they cost another sum."""
+        return self.order.total_cents != self.before_cents
+
+
+def _as_typed(order: Order, supply: Supply, typed: Mapping[str, str]) -> ProposedOrder:
+    """Return an order in the packs that were typed for it, with the prices and the freight that these have."""
+    if typed.get("supplier") != order.supplier or "packs" not in " ".join(typed):
+        return ProposedOrder(order, order.total_cents)
+    lines = [replace(line, packs=_packs_typed(line, typed)) for line in order.lines]
+    bought = group_orders([line for line in lines if line.packs], supply)
+    freight_cents = sum(each.freight_cents for each in bought)
+    paid_cents = sum(line.line_cents for line in lines if line.packs)
+    lacks_cents = max(0, supply.supplier(order.supplier).minimum_order_cents - paid_cents) if bought else 0
+    return ProposedOrder(Order(order.supplier, freight_cents, tuple(lines)), order.total_cents, lacks_cents)
+
+
+def _packs_typed(line: OrderLine, typed: Mapping[str, str]) -> int:
+    """Return the packs that were typed for a line; what is no number of packs is shown again as it was proposed."""
+    try:
+        return pieces_of(typed.get(f"packs {line.offer.part}", ""), "packs", least=0)
+    except InputError:
+        return line.packs
+
+
+@blueprint.post("/orders/cost")
+def cost() -> str | tuple[str, int]:
+    """Say what an order costs in the packs that were typed; nothing is written down."""
+    try:
+        for name, text in request.form.items():
+            if name.startswith("packs "):
+                pieces_of(text, name, least=0)
+    except InputError as error:
+        return page(error.problems, request.form), 422
+    return page((), request.form)
+
+
 @blueprint.post("/orders/draft")
-def draft() -> Response:
+def draft() -> Response | tuple[str, int]:
     """Write down as a draft what is to be ordered from one supplier, in the packs that were typed."""
 
     def act() -> str:
@@ -75,14 +137,17 @@ def draft() -> Response:
             again = "Look at what is to be ordered now."
             raise InputError(Problem(Place(), supplier, "a supplier from whom something is to be ordered", again))
         lines = tuple(replace(line, packs=pieces(f"packs {line.offer.part}", least=0)) for line in wanted[0].lines)
-        kept = replace(wanted[0], lines=tuple(line for line in lines if line.packs))
-        if not kept.lines:
+        kept = group_orders([line for line in lines if line.packs], room().ledger.supply())
+        if not kept:
             raise InputError(Problem(Place(), "0 packs of everything", "at least one pack"))
-        numbers = room().ledger.draft([kept], note())
+        numbers = room().ledger.draft(kept, note())
         said(f"Order {numbers[0]} to {supplier} is drafted: look at it, then send it.")
         return url_for("orders.order", number=numbers[0])
 
-    return once(act)
+    try:
+        return once(act)
+    except InputError as error:
+        return page(error.problems, request.form), 422
 
 
 def find_order(number: int) -> PlacedOrder:

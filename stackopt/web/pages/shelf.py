@@ -201,7 +201,18 @@ def pieces(field: str, least: int = 1) -> int:
     InputError
         When it is no whole number, or none that can be.
     """
-    text = request.form.get(field, "").strip()
+    return pieces_of(request.form.get(field, ""), field, least)
+
+
+def pieces_of(typed: str, field: str, least: int = 1) -> int:
+    """Return a number of pieces in a text; `field` is where it stands.
+
+    Raises
+    ------
+    InputError
+        As `pieces`.
+    """
+    text = typed.strip()
     sign, digits = ("-", text[1:]) if text[:1] in ("-", "−") else ("", text.removeprefix("+"))
     number = int(f"{sign}{digits}") if digits.isascii() and digits.isdecimal() and len(digits) < 10 else None
     if number is None or not least <= number <= MOST_PIECES:

@@ -20,8 +20,8 @@ from stackopt.books.words.remembered import FILE_NAME
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem
-from stackopt.web.desk.dropped import Pile
 from stackopt.web.desk.solving import process_kind
+from stackopt.web.dropping.pile import Pile
 
 MOST_SECONDS = 60.0
 MOST_MEMORY_BYTES = 3 * 2**30
