@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+from flask import Flask
+
 from stackopt.books.engine_text.engine_file import read_engine_file
-from stackopt.web.desk.engine_form import form_of, read_engine_form, with_what_is_not_asked
+from stackopt.web.desk.engine_form import form_of, read_engine_form
+from stackopt.web.desk.further import with_what_is_not_asked
+from tests.web.presses import Browser
 
 ENGINE = """
 engine = "J-7"
@@ -47,3 +52,126 @@ def test_valves_cuts_and_shims_stay_when_a_reading_is_changed(tmp_path: Path) ->
     assert changed.cylinders[0].valves == recorded.cylinders[0].valves != ()
     assert changed.cylinders[0].chamber_opening_mm2 == 5000.0
     assert (changed.priority, changed.shims, changed.levers) == (3, 1, recorded.levers)
+
+
+def typed_form() -> dict[str, str]:
+    """The form of the engine above without its valves and cuts."""
+    form = {"engine": "J-8", "family": "KV82", "unit": "mm", "stroke": "78", "rod_length": "150"}
+    for number, side in ((1, "proud"), (2, "below")):
+        at = f"cylinder[{number}]"
+        form |= {f"{at}.bore": "82", f"{at}.chamber_volume": "50.2", f"{at}.piston_volume": "6.4"}
+        form |= {
+            f"{at}.piston_volume.way": "dome",
+            f"{at}.reading[1].value": "0.11",
+            f"{at}.reading[1].side": side,
+            f"{at}.reading[1].unit": "mm",
+        }
+    return form
+
+
+FURTHER = {
+    "priority": "3",
+    "base.shims": "1",
+    "gasket.opening_margin": "0,5",
+    "gasket.tolerance": "0.025",
+    "quench.min": "0.76",
+    "quench.max": "1.02",
+    "quench.chance": "0.9",
+    "match.quench": "0.13",
+    "match.compression": "0.1",
+    "levers.head_cut_max": "0.5",
+    "levers.deck_cut_max": "0.3",
+    "levers.spacer_max": "1",
+    "levers.pistons": "yes",
+    "intake.closes": "58",
+    "intake.at_lift": "1 mm",
+    "intake.pin_offset": "1.0",
+    "intake.altitude": "850",
+    "effective_compression.min": "7.0",
+    "effective_compression.max": "8.6",
+    "ports.included_angle": "50",
+    "ports.at_stack": "0.95",
+    "ports.limit": "0.4",
+    "valve[1].name": "intake",
+    "valve[1].clearance": "2.4",
+    "valve[1].at_stack": "0.90",
+    "valve[1].angle": "28",
+    "valve[1].least": "2.0",
+    "cylinder[1].crevice_volume": "0.4",
+    "cylinder[1].band_recess": "0.1",
+    "cylinder[1].band_recess.way": "recessed",
+    "cylinder[1].chamber_opening": "4800",
+    "cylinder[1].compression_height": "31",
+    "cylinder[1].chamber_error_limit": "0.2",
+}
+AS_A_FILE = """
+engine = "J-8"
+family = "KV82"
+stroke = "78 mm"
+rod_length = "150 mm"
+priority = 3
+base.shims = 1
+gasket = { opening_margin = "0.5 mm", tolerance = "0.025 mm" }
+quench = { min = "0.76 mm", max = "1.02 mm", chance = 0.9 }
+match = { quench = "0.13 mm", compression = 0.1 }
+levers = { head_cut_max = "0.5 mm", deck_cut_max = "0.3 mm", spacer_max = "1 mm", pistons = true }
+intake = { closes = "58 deg", at_lift = "1 mm", pin_offset = "1.0 mm", altitude = "850 m" }
+effective_compression = { min = 7.0, max = 8.6 }
+ports = { included_angle = "50 deg", at_stack = "0.95 mm", limit = "0.4 mm" }
+valve = [{ name = "intake", clearance = "2.4 mm", at_stack = "0.90 mm", angle = "28 deg", least = "2.0 mm" }]
+[[cylinder]]
+name = "cylinder 1"
+bore = "82 mm"
+chamber_volume = "50.2 cc"
+piston_volume = "6.4 cc dome"
+crevice_volume = "0.4 cc"
+band_recess = "0.1 mm recessed"
+chamber_opening = "4800 mm²"
+compression_height = "31 mm"
+chamber_error_limit = "0.2 cc"
+reading = [{ where = "pin end one", instrument = "dial indicator", value = "0.11 mm", side = "proud" }]
+[[cylinder]]
+name = "cylinder 2"
+bore = "82 mm"
+chamber_volume = "50.2 cc"
+piston_volume = "6.4 cc dome"
+reading = [{ where = "pin end one", instrument = "dial indicator", value = "0.11 mm", side = "below" }]
+"""
+
+
+def test_what_an_engine_file_can_say_the_form_can_say(tmp_path: Path) -> None:
+    """Every field beyond the usual, typed and as its line of an engine file: the same engine."""
+    path = tmp_path / "engine.toml"
+    path.write_text(AS_A_FILE, encoding="utf-8")
+    assert read_engine_form({**typed_form(), **FURTHER}) == read_engine_file(path)
+
+
+def test_the_form_of_a_recorded_engine_shows_what_it_asks(tmp_path: Path) -> None:
+    """Sent back as it stands, it changes none of its limits and cuts."""
+    recorded = read_engine_form({**typed_form(), **FURTHER})
+    again = with_what_is_not_asked(read_engine_form(form_of(recorded, inch=False)), recorded)
+    for name in ("priority", "shims", "opening_margin_mm", "least_quench_chance", "match", "levers", "ports"):
+        assert getattr(again, name) == getattr(recorded, name), name
+    for name in ("crevice_volume_cc", "band_recess_mm", "chamber_opening_mm2", "valves", "intake", "effective"):
+        assert getattr(again.cylinders[0], name) == getattr(recorded.cylinders[0], name), name
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [("priority", "high"), ("valve[1].clearance", "wide"), ("levers.head_cut_max", "-1"), ("quench.chance", "90")],
+)
+def test_what_is_wrong_stands_at_its_field(app: Flask, field: str, text: str) -> None:
+    browser = Browser(app).open("/bench/new")
+    browser.press("Write down and see what fits", {**typed_form(), **FURTHER, field: text})
+    assert browser.status == 422
+    assert f'id="{field}-wrong"' in browser.text
+    assert f'value="{text}"' in browser.text
+
+
+def test_an_engine_of_one_cylinder_has_its_form(app: Flask) -> None:
+    browser = Browser(app).open("/bench/new?cylinders=1")
+    form = {key: text for key, text in typed_form().items() if not key.startswith("cylinder[2]")}
+    browser.press("Write down and see what fits", form)
+    assert browser.heading == "J-8"
+    assert browser.open("/engines/J-8/readings").status == 200
+    assert "cylinder[2]" not in browser.text

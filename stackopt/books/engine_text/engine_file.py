@@ -247,6 +247,8 @@ def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
     quench, compression = cylinder_windows(section, shared.windows)
     crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))
     recess_mm = section.take("band_recess", values.band_recess)
+    opening_mm2 = section.take("chamber_opening", values.opening)
+    height_mm = section.take("compression_height", values.length("compression height"))
     moving = read_moving(section, shared.rod_length_mm, shared.moving)
     bore_mm, deck_mm = measures.bore.value, measures.deck.value
     opening_mm2 = section.take("chamber_opening", values.opening)

@@ -8,23 +8,36 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from msgspec.structs import replace
-
 from stackopt.books.engine_text.engine_file import read_engine_table
 from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.problems import InputError, Place, Problem
 from stackopt.units import MM_PER_INCH
+from stackopt.web.desk.further import (
+    FurtherField,
+    Reader,
+    add_further,
+    further_form,
+    further_of_cylinder,
+    further_shared,
+)
 
-CYLINDERS = (1, 2)
+MOST_CYLINDERS = 4
 READINGS = (1, 2, 3, 4)
 PLACES = ("pin end one", "pin end two", "across front", "across back")
 INSTRUMENTS = ("dial indicator", "depth micrometer")
 LENGTHS = ("stroke", "rod_length", "quench.min", "quench.aim", "quench.max")
-OF_A_CYLINDER = {"bore": "", "chamber_volume": "cc"}
+MEASURES_OF_A_CYLINDER = {"bore": "", "chamber_volume": "cc"}
 _COMMA = re.compile(r"(?P<whole>\d+),(?P<rest>\d+)(?P<unit>\s*[^\d.,]*)")
 
 Form = Mapping[str, str]
+
+
+def cylinders_of(form: Form) -> range:
+    """Return the numbers of a form's cylinders: two where it does not say."""
+    text = form.get("cylinders", "")
+    count = int(text) if text.isascii() and text.isdecimal() and len(text) < 3 else 2
+    return range(1, min(max(count, 1), MOST_CYLINDERS) + 1)
 
 
 def read_engine_form(form: Form, in_place_mm: float = 0.0) -> Engine:
@@ -59,31 +72,6 @@ def in_place_mm(ledger: str) -> float:
     return shop_tolerance_mm((), ledger)
 
 
-# What an engine file can say and the form does not ask: it stays as it is recorded when readings are typed anew.
-_KEPT = ("priority", "shims", "opening_margin_mm", "least_quench_chance", "match", "pinned", "ports", "levers")
-_KEPT_OF_A_CYLINDER = (
-    "crevice_volume_cc",
-    "band_recess_mm",
-    "effective",
-    "intake",
-    "valves",
-    "valve_train",
-    "hot",
-    "chamber_opening_mm2",
-    "compression_height_mm",
-)
-
-
-def with_what_is_not_asked(typed_anew: Engine, recorded: Engine) -> Engine:
-    """Return an engine as typed, with all that the form does not ask as it is recorded: valves, heat, cuts allowed."""
-    cylinders = (
-        replace(new, **{name: getattr(old, name) for name in _KEPT_OF_A_CYLINDER})
-        for new, old in zip(typed_anew.cylinders, recorded.cylinders, strict=True)
-    )
-    kept = {name: getattr(recorded, name) for name in _KEPT}
-    return replace(typed_anew, cylinders=tuple(cylinders), **kept)
-
-
 def _for_the_page(problem: Problem) -> Problem:
     """Leave out what only the writer of a file can do: there is no line to add in a form."""
     mend = problem.mend if "line" not in problem.mend and "quotes" not in problem.mend else "Fill it in."
@@ -105,20 +93,22 @@ def _entries(form: Form, problems: list[Problem]) -> dict[str, object]:
     ratios = {end: _ratio(form, f"compression.{end}", problems) for end in ("min", "aim", "max")}
     if any(value is not None for value in ratios.values()):
         top["compression"] = {end: value for end, value in ratios.items() if value is not None}
-    top["cylinder"] = [_cylinder(form, number, problems) for number in CYLINDERS]
+    add_further(top, form, _reader(form, problems))
+    top["cylinder"] = [_cylinder(form, number, problems) for number in cylinders_of(form)]
     return top
 
 
 def _cylinder(form: Form, number: int, problems: list[Problem]) -> dict[str, object]:
     at = f"cylinder[{number}]"
     entries: dict[str, object] = {"name": form.get(f"{at}.name", "").strip() or f"cylinder {number}"}
-    for key, unit in OF_A_CYLINDER.items():
+    for key, unit in MEASURES_OF_A_CYLINDER.items():
         text = typed(form.get(f"{at}.{key}", ""), unit or form.get("unit", ""), f"{at}.{key}", problems)
         if text:
             entries[key] = text
     crown = typed(form.get(f"{at}.piston_volume", ""), "cc", f"{at}.piston_volume", problems)
     if crown:
         entries["piston_volume"] = f"{crown} {form.get(f'{at}.piston_volume.way', '')}".strip()
+    entries |= further_of_cylinder(at, form, _reader(form, problems))
     readings = list(_readings(form, at, problems))
     if readings:
         entries["reading"] = readings
@@ -127,6 +117,23 @@ def _cylinder(form: Form, number: int, problems: list[Problem]) -> dict[str, obj
         side = form.get(f"{at}.deck.side", "")
         entries |= {"deck": f"{deck} {side}".strip()} if deck else {}
     return entries
+
+
+def _reader(form: Form, problems: list[Problem]) -> Reader:
+    """Return what reads a further field: a number as such, a measure with its unit."""
+    lengths = form.get("unit", "")
+
+    def read(field: FurtherField, name: str) -> object:
+        text = typed(form.get(name, ""), lengths if field.unit == "length" else field.unit, name, problems)
+        if not field.is_number or not text:
+            return text
+        try:
+            return int(text) if text.isascii() and text.isdecimal() else float(text)
+        except ValueError:
+            problems.append(Problem(Place(item=name), text, "a number"))
+            return ""
+
+    return read
 
 
 def _readings(form: Form, at: str, problems: list[Problem]) -> Iterator[dict[str, object]]:
@@ -186,6 +193,7 @@ def form_of(engine: Engine, *, inch: bool) -> dict[str, str]:
     """Return the form that describes an engine as it is recorded: what came of its readings stands as its deck."""
     first = engine.cylinders[0]
     form = {"engine": engine.name, "due": engine.due.isoformat() if engine.due else "", **like(engine, inch=inch)}
+    form |= further_form(engine, inch=inch)
     for number, cylinder in enumerate(engine.cylinders, start=1):
         deck = cylinder.deck_height_mm
         form[f"cylinder[{number}].deck"] = _written(abs(deck), inch=inch)
@@ -197,7 +205,8 @@ def form_of(engine: Engine, *, inch: bool) -> dict[str, str]:
 def like(engine: Engine, *, inch: bool) -> dict[str, str]:
     """Return what a new engine takes from an earlier one: measures that its family shares, windows; no readings."""
     first = engine.cylinders[0]
-    form = {"family": engine.family, "unit": "in" if inch else "mm", "stroke": _written(first.stroke_mm, inch=inch)}
+    form = {"cylinders": str(len(engine.cylinders)), **further_shared(engine, inch=inch)}
+    form |= {"family": engine.family, "unit": "in" if inch else "mm", "stroke": _written(first.stroke_mm, inch=inch)}
     form |= _window("quench", first.quench, inch=inch, decimals=4) | _window(
         "compression", first.compression, decimals=2
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from flask import Blueprint, abort, render_template, request, url_for
+from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from stackopt.choose.built.board import EngineState
@@ -13,19 +13,20 @@ from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import ANY_FAMILY, Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.card.sheet import caution_words
+from stackopt.web.desk import further
 from stackopt.web.desk.drafts import keep_draft, read_draft
 from stackopt.web.desk.engine_form import (
-    CYLINDERS,
     INSTRUMENTS,
     PLACES,
     READINGS,
+    cylinders_of,
     form_of,
     in_place_mm,
     like,
     read_engine_form,
     reading_number,
-    with_what_is_not_asked,
 )
+from stackopt.web.desk.further import with_what_is_not_asked
 from stackopt.web.desk.room import inch_first, note, once, room, said, units
 from stackopt.web.desk.writing import problem_words, unit_first
 
@@ -52,16 +53,14 @@ def bench() -> str:
 
 def _earlier() -> list[Engine]:
     """Return one engine of each family, the newest: what a new one can be like."""
-    newest = {
-        engine.family: engine for engine in room().ledger.known_engines() if len(engine.cylinders) == len(CYLINDERS)
-    }
+    newest = {engine.family: engine for engine in room().ledger.known_engines()}
     return [newest[family] for family in sorted(newest)]
 
 
 @blueprint.get("/bench/new")
 def new() -> str:
     """Show the form of a new engine, like an earlier one where that is asked."""
-    form: Form = {"unit": unit_first()}
+    form: Form = {"unit": unit_first(), "cylinders": request.args.get("cylinders", "")}
     named = request.args.get("like", "")
     if named:
         form = like(room().ledger.engine(named), inch=inch_first())
@@ -72,9 +71,9 @@ def new() -> str:
 def readings(name: str) -> str:
     """Show the form of an engine that is known, with what was typed for it."""
     engine = room().ledger.engine(name)
-    if len(engine.cylinders) != len(CYLINDERS):
-        abort(404)
-    form = read_draft(name, engine) or form_of(engine, inch=inch_first())
+    inch = inch_first()
+    draft = read_draft(name, engine)
+    form = form_of(engine, inch=inch) if draft is None else {**further.further_form(engine, inch=inch), **draft}
     return page(form, title=f"Readings of {name}", known=name)
 
 
@@ -90,7 +89,9 @@ def page(form: Form, *, title: str, named: str = "", known: str = "", problems: 
         families=_families(),
         wrong=at_fields,
         elsewhere=[words for item, words in at_fields.items() if not has_field(item)],
-        cylinders=CYLINDERS,
+        cylinders=cylinders_of(form),
+        further=further,
+        has_further=further.is_used(form),
         readings=READINGS,
         places_to_read=PLACES,
         instruments=INSTRUMENTS,
@@ -100,7 +101,8 @@ def page(form: Form, *, title: str, named: str = "", known: str = "", problems: 
 
 def has_field(item: str) -> bool:
     """Tell whether what is wrong has a field of its own on the page."""
-    return item.endswith(AT_A_FIELD) or (item in ("engine", "family", "due", "stroke", "rod_length"))
+    usual = ("engine", "family", "due", "stroke", "rod_length")
+    return item.endswith(AT_A_FIELD) or item in usual or further.has_field(item)
 
 
 def _families() -> list[str]:
