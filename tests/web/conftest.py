@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from flask import Flask
@@ -14,6 +16,7 @@ from stackopt.shop.ledger import make_ledger
 from stackopt.web.app import create_app
 from stackopt.web.desk.demonstration import load_demonstration
 from tests.web.presses import Browser
+from tests.web.real import CHROMIUM, FLAGS, Server, served
 
 TODAY = date(2027, 2, 1)
 
@@ -43,3 +46,21 @@ def app(demonstration_ledger: Path, tmp_path: Path) -> Flask:
 @pytest.fixture
 def browser(app: Flask) -> Browser:
     return Browser(app)
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    """A real browser, for those tests that are run with one."""
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - an extra that few have installed
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    """The page as it is started by hand."""
+    with served(tmp_path / "shop.db") as running:
+        yield running

@@ -6,19 +6,19 @@ STACKOPT_BROWSER=1 runs them; they need chromium, and the extra ``browser`` (pla
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.web.real import CHROMIUM, DESKTOP, FLAGS, PHONE, Server, served, wait_until
+from tests.web.real import PHONE, Server, wait_until
 
 if not os.environ.get("STACKOPT_BROWSER"):
     pytest.skip("STACKOPT_BROWSER=1 runs the real browser", allow_module_level=True)
 
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, expect
+
+from tests.web.driving import demonstration, page_of, type_readings
 
 pytestmark = pytest.mark.filterwarnings("ignore")
 PAGES = (
@@ -27,42 +27,6 @@ PAGES = (
     "/engines/HC-11/card",
     "/shelf/parts/BG82-040",
 )
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with served(tmp_path / "shop.db") as running:
-        yield running
-
-
-def page_of(chromium: Browser, server: Server, **more: Any) -> Page:
-    context = chromium.new_context(base_url=server.address, **{"viewport": DESKTOP, **more})
-    page = context.new_page()
-    page.set_default_timeout(15_000)
-    return page
-
-
-def demonstration(page: Page) -> None:
-    page.goto("/")
-    page.get_by_role("button", name="Take the demonstration").click()
-    expect(page.get_by_role("heading", level=1)).to_have_text("Board")
-
-
-def type_readings(page: Page) -> None:
-    page.get_by_label("Name or number").fill("J-1")
-    for cylinder, side, value in ((1, "proud", "0.11"), (2, "below", "0.13")):
-        for reading in (1, 2):
-            name = f"cylinder[{cylinder}].reading[{reading}]"
-            page.locator(f"[id='{name}.value']").fill(value)
-            page.locator(f"[for='{name}.{side}']").click()
 
 
 @pytest.mark.parametrize("look", [{}, {"viewport": PHONE}, {"java_script_enabled": False}, {"color_scheme": "dark"}])

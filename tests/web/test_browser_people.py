@@ -1,4 +1,4 @@
-"""The three people in a real browser, each by keyboard alone and at their worst: odd books, blocked engines, dead servers.
+"""The three people in a real browser: by keyboard alone, with odd books, blocked engines, and servers that die.
 
 STACKOPT_BROWSER=1 runs them, as `test_browser`.
 """
@@ -8,12 +8,14 @@ from __future__ import annotations
 import os
 import threading
 import time
+import urllib.request
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.web.large_shop import large_shop
 from tests.web.real import PHONE, Server, served
 
 if not os.environ.get("STACKOPT_BROWSER"):
@@ -22,7 +24,7 @@ if not os.environ.get("STACKOPT_BROWSER"):
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from tests.web.test_browser import chromium, demonstration, page_of, server, type_readings  # noqa: F401
+from tests.web.driving import demonstration, page_of, type_readings
 
 pytestmark = pytest.mark.filterwarnings("ignore")
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
@@ -139,7 +141,7 @@ STATES: tuple[tuple[str, Callable[[Page], object]], ...] = (
 
 
 @pytest.mark.parametrize("look", [{}, {"color_scheme": "dark"}, {"viewport": PHONE}])
-def test_axe_finds_nothing_in_any_state(chromium: Browser, server: Server, look: dict[str, Any]) -> None:  # noqa: F811
+def test_axe_finds_nothing_in_any_state(chromium: Browser, server: Server, look: dict[str, Any]) -> None:
     """WCAG 2.0, 2.1 and 2.2, levels A and AA; and no page is wider than the window."""
     page = page_of(chromium, server, **look)
     found = []
@@ -153,7 +155,7 @@ def test_axe_finds_nothing_in_any_state(chromium: Browser, server: Server, look:
     assert found == []
 
 
-def test_axe_finds_nothing_at_the_passphrase(chromium: Browser, tmp_path: Path) -> None:  # noqa: F811
+def test_axe_finds_nothing_at_the_passphrase(chromium: Browser, tmp_path: Path) -> None:
     secret = {"STACKOPT_PASSPHRASE": "twelve spanners"}
     running = Server(tmp_path / "shop.db", "--host", "0.0.0.0", environment=secret).start()
     try:
@@ -171,7 +173,7 @@ def test_axe_finds_nothing_at_the_passphrase(chromium: Browser, tmp_path: Path) 
         running.kill()
 
 
-def test_the_parts_manager_by_keyboard_alone(chromium: Browser, server: Server) -> None:  # noqa: F811
+def test_the_parts_manager_by_keyboard_alone(chromium: Browser, server: Server) -> None:
     """Answers what is asked, mends what is wrong, loads: no mouse from the drop on."""
     page = page_of(chromium, server)
     page.goto("/")
@@ -200,7 +202,7 @@ def test_the_parts_manager_by_keyboard_alone(chromium: Browser, server: Server) 
     expect(page.get_by_role("heading", level=1)).to_have_text("New engine")
 
 
-def test_the_owner_by_keyboard_alone(chromium: Browser, server: Server) -> None:  # noqa: F811
+def test_the_owner_by_keyboard_alone(chromium: Browser, server: Server) -> None:
     """Plans, holds, sends an order, receives it: Tab and Enter."""
     page = page_of(chromium, server)
     demonstration(page)
@@ -221,8 +223,8 @@ def test_the_owner_by_keyboard_alone(chromium: Browser, server: Server) -> None:
 
 @pytest.mark.parametrize("look", [{}, {"java_script_enabled": False}])
 def test_from_an_empty_shop_with_a_list_of_its_own_in_ten_presses(
-    chromium: Browser,  # noqa: F811
-    server: Server,  # noqa: F811
+    chromium: Browser,
+    server: Server,
     look: dict[str, Any],
 ) -> None:
     """Pick the list, read, load, new engine, four sides of two cylinders read once each way, see, hold."""
@@ -234,10 +236,8 @@ def test_from_an_empty_shop_with_a_list_of_its_own_in_ten_presses(
         presses += 1
         what.click()
 
-    good = (
-        ODD.replace("Qty", "On hand").replace("many", "2").replace("0.020,", "0.020 in,").replace("uncompressed?", "")
-    )
-    good = good.replace("What", "Kind").replace("For", "Fits")
+    good = ODD.replace("Qty", "On hand").replace("many", "2").replace("0.020,", "0.020 in,")
+    good = good.replace("uncompressed?", "").replace("What", "Kind").replace("For", "Fits")
     page.goto("/")
     presses += 1
     page.locator("#books").set_input_files({"name": "ours.csv", "mimeType": "text/csv", "buffer": good.encode()})
@@ -257,10 +257,8 @@ def test_from_an_empty_shop_with_a_list_of_its_own_in_ten_presses(
     assert presses <= 10
 
 
-def test_a_running_solve_is_stopped_in_the_browser(chromium: Browser, tmp_path: Path) -> None:  # noqa: F811
+def test_a_running_solve_is_stopped_in_the_browser(chromium: Browser, tmp_path: Path) -> None:
     """A shop so large that its plan takes minutes: stopped, it shows the best found within seconds."""
-    from tests.web.large_shop import large_shop
-
     file = tmp_path / "shop.db"
     large_shop(file)
     with served(file) as running:
@@ -276,7 +274,7 @@ def test_a_running_solve_is_stopped_in_the_browser(chromium: Browser, tmp_path: 
         expect(page.get_by_role("button", name="Hold this plan")).to_be_visible(timeout=30_000)
 
 
-def test_two_in_two_browsers_race_for_the_last_gasket(chromium: Browser, server: Server) -> None:  # noqa: F811
+def test_two_in_two_browsers_race_for_the_last_gasket(chromium: Browser, server: Server) -> None:
     """Both press Hold at once for two engines that need the same last piece: one has it, the other is told."""
     one, other = page_of(chromium, server), page_of(chromium, server)
     demonstration(one)
@@ -295,7 +293,7 @@ def test_two_in_two_browsers_race_for_the_last_gasket(chromium: Browser, server:
     assert sum("a shelf that has changed since" in each for each in words) == 1
 
 
-def test_a_press_again_after_the_server_died_does_nothing_twice(chromium: Browser, server: Server) -> None:  # noqa: F811
+def test_a_press_again_after_the_server_died_does_nothing_twice(chromium: Browser, server: Server) -> None:
     page = page_of(chromium, server)
     demonstration(page)
     page.goto("/shelf/parts/BG82-040")
@@ -313,10 +311,8 @@ def test_a_press_again_after_the_server_died_does_nothing_twice(chromium: Browse
     assert int(page.locator(".sums strong").first.inner_text()) in (before + 2, before + 4)
 
 
-def test_eight_people_at_once(server: Server) -> None:  # noqa: F811
+def test_eight_people_at_once(server: Server) -> None:
     """Eight who look at pages without a pause: none waits for seconds; the figures are in the report of the run."""
-    import urllib.request
-
     urllib.request.urlopen(server.address).read()
     taken: list[float] = []
 

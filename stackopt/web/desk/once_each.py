@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from msgspec import Struct, field
 
 from stackopt.choose.asking import Call, calls, what_to_ask
+from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.shop.ledger import Ledger
@@ -19,6 +20,8 @@ from stackopt.web.desk.answers import with_defaults
 from stackopt.web.desk.room import room
 
 MOST_KEPT = 16
+# What takes longer ends with the best found.
+ORDERS_SECONDS = 20.0
 Kind = TypeVar("Kind")
 
 
@@ -52,9 +55,8 @@ def restock_answer(ledger: Ledger) -> Restock:
     def work_out() -> Restock:
         engines = with_defaults(ledger.engines(), ledger)
         supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
-        return restock(
-            Request(engines, today), supply, ledger.usage(), Policy(review_days=review), ledger.deliveries(today)
-        )
+        asked = Request(engines, today, (), Patience.of_seconds(ORDERS_SECONDS))
+        return restock(asked, supply, ledger.usage(), Policy(review_days=review), ledger.deliveries(today))
 
     return kept("restock", ledger, work_out, review)
 
@@ -68,7 +70,7 @@ def to_ring(ledger: Ledger) -> tuple[Call, ...]:
     def work_out() -> tuple[Call, ...]:
         engines, today = with_defaults(ledger.engines(), ledger), room().today()
         supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
-        asked = Request(engines, today)
+        asked = Request(engines, today, (), Patience.of_seconds(ORDERS_SECONDS))
         wanted = what_to_ask(asked, supply, plan(asked, supply)) if engines else ()
         return calls(wanted, supply, ledger.refused())
 
