@@ -8,16 +8,19 @@ from typing import Generic, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.asked.unread import ask_about_unread
+from stackopt.books.asked.unread import ASIDE, ask_about_unread
 from stackopt.books.facts.beside import join_counts
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import cells, counts
 from stackopt.parts.records import Service, Supplier, Usage
-from stackopt.problems import Place, Problem, Question, plain_key
+from stackopt.problems import Place, Problem, Question, UndecidedError, plain_key
+from stackopt.units import cents, money
 
 T = TypeVar("T")
+# What stands beside a price list of its supplier, in the order of a supplier's record.
 TERMS = ("freight", "free freight over", "minimum order sum")
+FOR_EACH_ORDER = "for each order"
 TWICE, ADDS_UP = "entered twice", "it adds up"
 
 
@@ -62,22 +65,51 @@ def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]
 
 
 def terms_beside(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
-    """Read the terms that stand beside a price list, above its header or in a note that the user explained."""
+    """Read the terms that stand beside a price list: in columns, above its header or in a note that was explained.
+
+    They are a supplier's, so what all his lines say; where his lines differ, the user is asked which it is.
+    """
     if table.cells.keys().isdisjoint(TERMS):
         return [], []
     reader = Reader(table)
-    freight = reader.money_column("freight")
-    free_over = reader.money_column("free freight over")
-    minimum = reader.money_column("minimum order sum")
-    first_at: dict[str, int] = {}
+    said = {name: reader.money_column(name) for name in TERMS}
+    if not _is_for_each_order(reader, said["freight"]):
+        said["freight"] = [None] * len(table.rows)
+    lines: dict[str, list[int]] = {}
     for at, name in enumerate(reader.column("supplier", cells.text)):
-        first_at.setdefault(name or "", at)
-    terms = [
-        Placed(Supplier(name, freight[at] or 0, free_over[at], minimum[at] or 0), table.sheet.whole_place)
-        for name, at in first_at.items()
-        if name and at not in reader.refused
-    ]
+        lines.setdefault(name or "", []).append(at)
+    terms = []
+    for name, rows in lines.items():
+        kept = [at for at in rows if at not in reader.refused]
+        if name and kept:
+            freight, free_over, minimum = (_of_all_lines(reader, term, said[term], name, kept) for term in TERMS)
+            found = Supplier(name, freight or 0, free_over, minimum or 0)
+            terms.append(Placed(found, table.sheet.whole_place))
     return terms, reader.problems
+
+
+def _is_for_each_order(reader: Reader, freight: Sequence[int | None]) -> bool:
+    """Tell whether freight in a column is paid once an order; its header says so, or the user is asked."""
+    column = reader.table.layout.columns.get("freight")
+    amounts = [amount for amount in freight if amount is not None]
+    if column is None or not amounts or "order" in column.title.casefold():
+        return True
+    expected = "to know whether it is paid once for each order; else keep it aside, and put it into the prices"
+    doubt = UndecidedError(f"{column.title}: {money(amounts[0])}", expected, (FOR_EACH_ORDER, ASIDE))
+    return reader.ask_column("freight", "what is paid", doubt) == FOR_EACH_ORDER
+
+
+def _of_all_lines(
+    reader: Reader, term: str, amounts: Sequence[int | None], supplier: str, rows: Sequence[int]
+) -> int | None:
+    """Return what a supplier's lines say of one of his terms, cents; None where none does or the user is asked."""
+    stated = sorted({amount for at in rows if (amount := amounts[at]) is not None})
+    if len(stated) <= 1:
+        return next(iter(stated), None)
+    answers = tuple(money(amount) for amount in stated)
+    doubt = UndecidedError(" and ".join(answers), f"one {term} for each order from {supplier}", answers)
+    answer = reader.ask_column(term, f"what {supplier} asks", doubt)
+    return None if answer is None else cents(answer)
 
 
 def without_repeated(suppliers: Sequence[Placed[Supplier]]) -> list[Placed[Supplier]]:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from stackopt.books.facts.describe import KINDS_WITH_THICKNESS
 from stackopt.books.facts.records import Books
-from stackopt.parts.records import Offer, Part, StockLine
+from stackopt.parts.records import Offer, Part, StockLine, Supplier
 from stackopt.units import LENGTH_UNITS, inches, money
 
 T = TypeVar("T", int, float)
@@ -87,6 +87,15 @@ def _offer_lines(books: Books) -> Iterator[str]:
             f"Price of a pack: {money(least.tiers[0].price_cents)} for {least.part} to "
             f"{money(greatest.tiers[0].price_cents)} for {greatest.part}"
         )
+    for supplier in books.supply.suppliers.values():
+        yield f"Terms of {supplier.name}: {_terms(supplier)}"
+
+
+def _terms(supplier: Supplier) -> str:
+    freight = f"freight {money(supplier.freight_cents)} an order"
+    over, least = supplier.free_freight_over_cents, supplier.minimum_order_cents
+    free = "" if over is None else f", none from {money(over)} on"
+    return f"{freight}{free}, {f'at least {money(least)}' if least else 'no minimum'} an order"
 
 
 def _offered(offer: Offer) -> str:

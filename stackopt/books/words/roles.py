@@ -115,6 +115,15 @@ STOCK = RoleColumns(
     grouping=("kind", "fits", "position", "material", "bin"),
     rivals=frozenset({Role.OFFERS}),
 )
+# Terms of a supplier: in a list of their own, or beside his prices.
+_FREIGHT = (
+    Column("freight", ("freight per order", "freight cost", "delivery charge", "freight charge"), Measure.MONEY),
+    Column(
+        "free freight over",
+        ("freight free over", "free over", "free freight from", "freight paid over", "free freight above"),
+        Measure.MONEY,
+    ),
+)
 OFFERS = RoleColumns(
     _by_name(
         Column("supplier", ("supplier name", "from")),
@@ -155,6 +164,12 @@ OFFERS = RoleColumns(
             ),
         ),
         Column("minimum order", ("order minimum", "least order")),
+        *_FREIGHT,
+        Column(
+            "minimum order sum",
+            either("minimum order value, minimum order amount, minimum order total, minimum value, order value"),
+            Measure.MONEY,
+        ),
         Column(
             "lead days",
             ("lead time", "lead", "delivery", "delivery time", "delivery days", "lead time days"),
@@ -182,12 +197,7 @@ OFFERS = RoleColumns(
 SUPPLIERS = RoleColumns(
     _by_name(
         Column("supplier", ("supplier name", "name", "from")),
-        Column("freight", ("freight per order", "freight cost", "delivery charge", "freight charge"), Measure.MONEY),
-        Column(
-            "free freight over",
-            ("freight free over", "free over", "free freight from", "freight paid over", "free freight above"),
-            Measure.MONEY,
-        ),
+        *_FREIGHT,
         Column("minimum order", ("minimum order value", "order minimum", "least order"), Measure.MONEY),
     ),
     key="supplier",

@@ -138,6 +138,7 @@ ABBREVIATIONS: Mapping[str, str] = {
     **dict.fromkeys(("families",), "family"),
     **dict.fromkeys(("disc", "discont"), "discontinued"),
     **dict.fromkeys(("moq",), "minimum order quantity"),
+    **dict.fromkeys(("mov",), "minimum order value"),
     **dict.fromkeys(("catalogue", "cat"), "catalog"),
     **dict.fromkeys(("pos",), "position"),
     **dict.fromkeys(("excl", "ex", "exc", "exclusive"), "excluding"),
