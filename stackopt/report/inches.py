@@ -98,7 +98,7 @@ def _rewritten_table(laid: Table, write: Callable[[str], str]) -> Table:
         header_style=laid.header_style,
     )
     for column in laid.columns:
-        other.add_column(column.header, justify=column.justify, vertical=column.vertical)
+        other.add_column(column.header, justify=column.justify, vertical=column.vertical, no_wrap=column.no_wrap)
     cells = [list(column.cells) for column in laid.columns]
     for number, row in enumerate(laid.rows):
         other.add_row(*(_rewritten(own[number], write) for own in cells), style=row.style, end_section=row.end_section)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 from msgspec import Struct
 from rich import box
@@ -14,8 +15,11 @@ from rich.text import Text
 INDENT = 2
 
 
-def table(*columns: str, right: tuple[str, ...] = (), heads: bool = True) -> Table:
-    """Return an empty table with these column heads; those named in `right` are set flush right."""
+def table(*columns: str, right: tuple[str, ...] = (), whole: tuple[str, ...] = (), heads: bool = True) -> Table:
+    """Return an empty table with these column heads; those named in `right` are set flush right.
+
+    The cells of those named in `whole` stay on one line each: a length is not parted from its unit.
+    """
     laid = Table(
         box=box.SIMPLE_HEAD,
         show_header=heads,
@@ -25,7 +29,8 @@ def table(*columns: str, right: tuple[str, ...] = (), heads: bool = True) -> Tab
         header_style="bold",
     )
     for head in columns:
-        laid.add_column(head, justify="right" if head in right else "left", vertical="top")
+        justify: Literal["left", "right"] = "right" if head in right else "left"
+        laid.add_column(head, justify=justify, vertical="top", no_wrap=head in whole)
     return laid
 
 

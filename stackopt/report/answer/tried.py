@@ -64,11 +64,11 @@ def _needed_rows(needs: Needs) -> Iterator[tuple[str, str]]:
     yield "on the shelf or offered", listed_words(needs)
 
 
-def runs_words(needs: Needs) -> str:
+def runs_words(needs: Needs, between: str = " or ") -> str:
     """Write the runs of thickness inside all limits, rounded so that their ends still do."""
     from stackopt.report.answer.blocked import one_run  # noqa: PLC0415 - its module is for answers that need more words
 
-    return " or ".join(one_run(run) for run in needs.inside_mm) or "none"
+    return between.join(one_run(run) for run in needs.inside_mm) or "none"
 
 
 def listed_words(needs: Needs) -> str:
@@ -80,11 +80,12 @@ def listed_words(needs: Needs) -> str:
 
 def heads_section(heads: Sequence[HeadNeeded]) -> list[RenderableType]:
     """Return heading and table of which head gasket every base at hand needs."""
-    laid = table("cylinder", "with this base", "for the aim", "inside all limits", "on the shelf or offered")
+    whole = ("for the aim", "inside all limits")
+    laid = table("cylinder", "with this base", *whole, "on the shelf or offered", whole=whole)
     before = ""
     for one in heads:
         needs, name = one.needs, "" if one.cylinder == before else one.cylinder
         aim = "none" if needs.aim_mm is None else f"{needs.aim_mm:.3f} mm"
-        laid.add_row(name, " + ".join(one.base), aim, runs_words(needs), listed_words(needs))
+        laid.add_row(name, " + ".join(one.base), aim, runs_words(needs, "\nor "), listed_words(needs))
         before = one.cylinder
     return [heading("Which head gasket each base on the shelf needs"), indented(laid)] if heads else []
