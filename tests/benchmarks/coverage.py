@@ -48,8 +48,8 @@ class Way(Struct, frozen=True):
 
     @property
     def is_left_to_chance(self) -> bool:
-        """Nobody sees from readings across the pin whether the piston flopped: where it did not, they are too wide."""
-        return bool(self.rock) and not self.flops
+        """Nobody sees from readings across the pin whether the piston flopped: such an interval may be too wide."""
+        return bool(self.rock)
 
 
 WAYS = (
