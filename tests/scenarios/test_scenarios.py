@@ -101,6 +101,70 @@ class TestVTwinUneven:
         assert best[0]["lost_on"] == "closeness"
 
 
+class TestInchBench:
+    engine = str(SCENARIOS / "inch-bench" / "tt-31.toml")
+
+    def test_each_barrel_gets_what_lands_nearest_to_its_aim(self) -> None:
+        """−0.004 + 0.020 + 0.020 = 0.036 in; 0.003 + 0.010 + 0.020 = 0.033 in; ratios 9.036 and 9.096."""
+        answer = document(run("fit", "inch-bench", self.engine, "--json", books=("shelf.csv",)))
+        for name, parts, quench_in, epsilon, deck_in, base_in in (
+            ("left", ["BG35-020", "HG35-020"], 0.036, 9.036, -0.004, 0.020),
+            ("right", ["BG35-010", "HG35-020"], 0.033, 9.096, 0.003, 0.010),
+        ):
+            found, quench_mm, found_ratio = fitted(answer, "TT-31", name)
+            assert (found, quench_mm) == (parts, pytest.approx(quench_in * MM_PER_INCH))
+            assert found_ratio == pytest.approx(
+                ratio(
+                    bore=3.5 * MM_PER_INCH,
+                    stroke=3.25 * MM_PER_INCH,
+                    deck=deck_in * MM_PER_INCH,
+                    fixed=62.0 - 4.0,
+                    base=base_in * MM_PER_INCH,
+                    head=0.020 * MM_PER_INCH,
+                    opening=3.55 * MM_PER_INCH,
+                )
+            )
+            assert found_ratio == pytest.approx(epsilon, abs=1e-3)
+
+    def test_the_head_gasket_over_the_base_in_the_hand(self) -> None:
+        """0.035 + 0.004 − 0.016 = 0.023 in; from 0.018 to 0.028 in."""
+        words = ("--try", "left=BG35-016+?", "--json")
+        (tried,) = document(run("fit", "inch-bench", self.engine, *words, books=("shelf.csv",)))["tried"]
+        needs = tried["needs"]
+        assert needs["aim_mm"] == pytest.approx(0.023 * MM_PER_INCH)
+        (inside,) = needs["inside_mm"]
+        assert inside == pytest.approx([0.018 * MM_PER_INCH, 0.028 * MM_PER_INCH])
+        assert needs["listed"] == ["HG35-020", "HG35-027"]
+
+    def test_the_page_is_in_inches(self) -> None:
+        printed = run("fit", "inch-bench", self.engine, books=("shelf.csv",)).stdout
+        assert "0.0360 in, 0.914 mm" in printed
+        beside = ("0.0360 in, 0.914 mm", "0.0330 in, 0.838 mm")
+        assert [
+            line for line in printed.splitlines() if " mm" in line and not any(both in line for both in beside)
+        ] == []
+
+
+class TestTiltedDeck:
+    engine = str(SCENARIOS / "tilted-deck" / "hc-30.toml")
+
+    def test_the_stack_nearer_to_the_aim_is_not_chosen_where_it_stands_out_at_one_end(self) -> None:
+        """0.83 mm in the mean, 0.74 mm at the proud end, window from 0.76: 0.98 mm instead; the rear 0.86 mm."""
+        words = ("--try", "front=BG82-025+HG82-051", "--json")
+        answer = document(run("fit", "tilted-deck", self.engine, *words, books=("shelf.csv",)))
+        assert fitted(answer, "HC-30", "front")[:2] == (["BG82-040", "HG82-051"], pytest.approx(0.98))
+        assert fitted(answer, "HC-30", "rear")[:2] == (["BG82-025", "HG82-051"], pytest.approx(0.86))
+        (tried,) = answer["tried"]
+        assert (tried["quench_mm"], tried["inside"]) == (pytest.approx(0.83), False)
+        assert "least quench over the band 0.740 mm" in tried["broken"][0]
+
+    def test_the_deck_is_to_be_checked_first(self) -> None:
+        answer = document(run("fit", "tilted-deck", self.engine, "--json", books=("shelf.csv",)))
+        tilts = [each for each in answer["engines"][0]["cautions"] if each["about"] == "tilt"]
+        assert [each["cylinder"] for each in tilts] == ["front"]
+        assert "differ by 0.180 mm" in tilts[0]["text"]
+
+
 class TestOnePieceGaskets:
     def answer(self) -> dict:
         engine = f"{SCENARIOS / 'one-piece-gaskets' / 'shop.xlsx'}:PT-04"
