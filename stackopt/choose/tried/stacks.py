@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -24,6 +25,7 @@ from stackopt.parts.records import Kind, Part, Supply
 from stackopt.parts.rules import may_go_on, opening_mm2, tolerance_mm
 
 NEEDED = "the piece that is sought"
+NOTHING: Mapping[str, Sequence[CylinderOutcome]] = MappingProxyType({})
 NONE_LANDS = "no thickness of the piece that is sought lands on the aim"
 
 
@@ -49,6 +51,14 @@ class Needs(Struct, frozen=True):
     inside_mm: Runs
     listed: tuple[Part, ...]
     opening_mm: float
+
+
+class BoundCylinder(Struct, frozen=True):
+    """Another cylinder, and what may come out there: of the stack in the hand, or as it was chosen."""
+
+    name: str
+    outcomes: Sequence[CylinderOutcome]
+    as_chosen: bool = False
 
 
 class Tried(Struct, frozen=True):
@@ -92,7 +102,12 @@ class Tried(Struct, frozen=True):
         return not self.broken
 
 
-def tried_stacks(engine: Engine, supply: Supply, hand: Mapping[str, Pieces]) -> tuple[Tried, ...]:
+def tried_stacks(
+    engine: Engine,
+    supply: Supply,
+    hand: Mapping[str, Pieces],
+    chosen: Mapping[str, Sequence[CylinderOutcome]] = NOTHING,
+) -> tuple[Tried, ...]:
     """Try a stack on each cylinder that is named, with every limit; cylinders in the engine's order.
 
     Parameters
@@ -104,6 +119,8 @@ def tried_stacks(engine: Engine, supply: Supply, hand: Mapping[str, Pieces]) -> 
     hand
         By cylinder: the pieces, base pieces first and the head gasket last, None for the one that is sought
         (`hand.pieces_in_hand`).
+    chosen
+        By cylinder: what may come out there, to which one in the hand must match where none is in the hand for it.
     """
     named = [(index, hand[one.name]) for index, one in enumerate(engine.cylinders) if one.name in hand]
     whole = {
@@ -113,8 +130,10 @@ def tried_stacks(engine: Engine, supply: Supply, hand: Mapping[str, Pieces]) -> 
     }
     tried = []
     for index, pieces in named:
-        others = [landed for other, landed in whole.items() if other != index]
-        found = _with_gap(engine, index, pieces, supply, others) if None in pieces else None
+        others = [BoundCylinder(engine.cylinders[other].name, [out]) for other, out in whole.items() if other != index]
+        others += [BoundCylinder(name, own, True) for name, own in chosen.items() if name not in hand and own]
+        bound_to = [other.outcomes for other in others]
+        found = needed_piece(engine, index, pieces, supply, bound_to) if None in pieces else None
         own = pieces if found is None else _filled(pieces, found)
         tried.append(_tried(engine, index, own, others, found))
     return _bound(engine, supply, tried, [pieces for _, pieces in named])
@@ -194,10 +213,6 @@ def _that_do(
     ]
 
 
-def _with_gap(engine: Engine, index: int, pieces: Pieces, supply: Supply, others: Sequence[CylinderOutcome]) -> Needs:
-    return needed_piece(engine, index, pieces, supply, [[other] for other in others])
-
-
 def _filled(pieces: Pieces, needs: Needs) -> Pieces:
     """Put a piece of the thickness for the aim into the gap; leave the gap where there is no such thickness."""
     if needs.aim_mm is None:
@@ -207,7 +222,7 @@ def _filled(pieces: Pieces, needs: Needs) -> Pieces:
     return tuple(wanted if piece is None else piece for piece in pieces)
 
 
-def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[CylinderOutcome], needs: Needs | None) -> Tried:
+def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[BoundCylinder], needs: Needs | None) -> Tried:
     cylinder = engine.cylinders[index]
     known = [piece for piece in pieces if piece is not None]
     if len(known) < len(pieces):
@@ -216,7 +231,7 @@ def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[Cylinder
     broken: tuple[str, ...] = (
         *rules_broken(engine, cylinder, known),
         *limits_broken(engine, cylinder, known),
-        *(words for other in others for words in match_words(engine, found, other)),
+        *(words for other in others for words in _unmatched(engine, found, other)),
     )
     return Tried(
         cylinder.name,
@@ -231,6 +246,15 @@ def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[Cylinder
         needs=needs,
         left_out=left_out(cylinder, known),
     )
+
+
+def _unmatched(engine: Engine, found: CylinderOutcome, other: BoundCylinder) -> Sequence[str]:
+    """Say which limits a stack breaks together with another cylinder, held against the nearest that may come out."""
+    if goes_with(engine, found, [other.outcomes]):
+        return ()
+    nearest = min(other.outcomes, key=lambda one: abs(one.quench_mm - found.quench_mm))
+    beside = f" ({other.name} as it was chosen)" if other.as_chosen else ""
+    return [f"{words}{beside}" for words in match_words(engine, found, nearest)]
 
 
 def _bound(engine: Engine, supply: Supply, tried: Sequence[Tried], asked: Sequence[Pieces]) -> tuple[Tried, ...]:

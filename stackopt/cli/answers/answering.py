@@ -12,7 +12,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.solve.task import Task
-from stackopt.choose.tried.bound import heads_for_bases
+from stackopt.choose.tried.bound import bound_outcomes, heads_for_bases
 from stackopt.choose.tried.hand import Pieces, part_numbers_in, pieces_in_hand
 from stackopt.choose.tried.stacks import tried_stacks
 from stackopt.choose.why.explain import Answer, explained
@@ -75,7 +75,8 @@ def _explained(request: Request, task: Task, choice: Choice, asked: Wishes, hand
     answer = replace(answer, units=_units(engines, asked), trade_off=_frontier(request, supply, asked))
     if len(engines) == 1:
         heads = heads_for_bases(request, supply, engines[0], choice.engines[0])
-        answer = replace(answer, heads=heads, tried=tried_stacks(engines[0], supply, hand))
+        chosen = bound_outcomes(request, supply, engines[0], choice.engines[0]) if hand else {}
+        answer = replace(answer, heads=heads, tried=tried_stacks(engines[0], supply, hand, chosen))
     if asked.levers:
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     return answer

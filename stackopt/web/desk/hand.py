@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from stackopt.choose.patience import Patience
+from stackopt.choose.tried.bound import bound_outcomes
 from stackopt.choose.tried.hand import is_listed, pieces_in_hand
 from stackopt.choose.tried.stacks import Tried, tried_stacks
 from stackopt.choose.why.explain import Answer
@@ -46,7 +47,8 @@ def in_hand(engine: Engine, answer: Answer, form: Mapping[str, str], unit: str) 
     if not named:
         return None
     try:
-        tried = tried_stacks(engine, answer.supply, pieces_in_hand(engine, answer.supply, named))
+        chosen = bound_outcomes(answer.request, answer.supply, engine, answer.choice.engines[0])
+        tried = tried_stacks(engine, answer.supply, pieces_in_hand(engine, answer.supply, named), chosen)
     except InputError as error:
         return InHand({}, {}, {}, wrong=tuple(map(str, error.problems)))
     only, marks = _holding(engine, answer, tried)

@@ -138,3 +138,22 @@ def test_every_base_on_the_shelf_is_told_its_head_gasket():
     (only,) = heads_needed(ENGINE, SUPPLY)
     assert (only.cylinder, only.base) == ("front", ("BG-020",))
     assert only.needs.aim_mm == pytest.approx(0.508)
+
+
+class Landed:
+    """What comes out on a cylinder that is not in the hand."""
+
+    def __init__(self, quench_mm: float) -> None:
+        self.quench_mm, self.compression_ratio, self.lift_mm = quench_mm, None, 1.0
+
+
+def test_a_cylinder_that_is_not_in_the_hand_counts_as_it_was_chosen():
+    """Front 0.889 in the hand, rear chosen at 0.80: 0.089 apart, 0.05 allowed; the gap must land in 0.75 to 0.85."""
+    engine = replace(ENGINE, cylinders=(FRONT, replace(FRONT, name="rear")), match=Match(quench_mm=0.05))
+    (one,) = tried_stacks(engine, SUPPLY, {"front": (BASE, HEADS["HG-020"])}, {"rear": [Landed(0.80)]})
+    (words,) = one.broken
+    assert words == "the cylinders differ by 0.089 mm in quench, past the match of 0.05 mm (rear as it was chosen)"
+    (one,) = tried_stacks(engine, SUPPLY, {"front": (BASE, None)}, {"rear": [Landed(0.80)]})
+    assert one.needs.inside_mm == (pytest.approx((0.381, 0.85 - 0.381)),)
+    both = {"front": (BASE, HEADS["HG-020"]), "rear": (BASE, HEADS["HG-020"])}
+    assert all(one.inside for one in tried_stacks(engine, SUPPLY, both, {"rear": [Landed(0.80)]}))
