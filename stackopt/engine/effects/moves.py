@@ -178,7 +178,9 @@ def _hot(cylinder: Cylinder, base_mm: Array, head_mm: Array, _: Array) -> Iterat
     limit = None if hot.least_quench_mm is None else Window(low=hot.least_quench_mm)
     remark = f"opens by {hot.growth_mm:.3f} mm" if hot.growth_mm >= 0 else f"closes by {-hot.growth_mm:.3f} mm"
     remark += "" if limit is None else f"; at least {hot.least_quench_mm:g} mm"
-    hot_mm = quench_mm(cylinder, base_mm, head_mm) + hot.growth_mm
+    # As cold quench and running quench, where it is least: at the end of the pin that stands higher.
+    hot_mm = quench_mm(cylinder, base_mm, head_mm) - cylinder.askew_mm + hot.growth_mm
+    remark += f"; tilt and rock take {cylinder.askew_mm:.3f} mm" if cylinder.askew_mm else ""
     yield Move(HOT_QUENCH, hot_mm, "mm", limit, remark, estimate=True)
 
 

@@ -266,3 +266,13 @@ def test_the_ports_of_a_v_with_equal_stacks():
     assert not figure.within
     assert figure.remark == "the manifold takes 0.3 mm"
     assert port_distance(PortSpan(45.0, 1.0), 1.5, 1.5).remark == "the manifold may no longer fit"
+
+
+def test_the_hot_quench_is_that_of_its_least_place():
+    """0.89 in the mean, the pin ends 0.10 apart, rock 0.02: 0.05 + 0.02 less, and the growth of the parts."""
+    growth = HotPart(100.0, EXPANSION_PER_K["steel 4340"], 100.0)
+    hot = replace(BARE, tilt_mm=0.10, rock_mm=0.02, hot=HotRun((), (growth,), 0.7))
+    (figure,) = moved_by_stack(hot, 0.4, 0.6, OPENING_MM2)
+    assert figure.value == pytest.approx(0.89 - 0.07 - growth.growth_mm)
+    assert not figure.within
+    assert figure.remark.endswith("at least 0.7 mm; tilt and rock take 0.070 mm")
