@@ -17,6 +17,7 @@ from stackopt.problems import UndecidedError
 ITS_NAME, OTHER = "what its header says", "something else"
 LEFT, CAME = "they left the shelf", "they came"
 _NUMBER = re.compile(r"\d+(?:\.0)?")
+_DIGIT = re.compile(r"\d")
 _CYLINDERS = re.compile(r"\s*(?:no\.? of |number of )?cyl(?:inder)?s?\.?\s*", re.IGNORECASE)
 _POSITION = re.compile(r"pos(?:ition)?\.?", re.IGNORECASE)
 _TAXED = re.compile(r"\bincl?(?:\.|usive|uding)?\s.*\b(?:vat|tax|mwst|ust|tva|gst|iva|btw)\b", re.IGNORECASE)
@@ -29,7 +30,7 @@ def meanings_asked(table: Table) -> Table:
         "part number": _is_running(_filled(table, "part number")),
         "cylinder": _POSITION.fullmatch(_title(table, "cylinder")) is not None,
         "price": _TAXED.search(_title(table, "price")) is not None,
-        "position": _is_running(_filled(table, "position")),
+        "position": any(map(_DIGIT.search, _filled(table, "position"))),
         "supplier": _are_numbers(_filled(table, "supplier")),
         "covers": _CYLINDERS.fullmatch(_title(table, "covers")) is not None,
     }

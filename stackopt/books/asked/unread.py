@@ -23,24 +23,24 @@ from stackopt.problems import Question, plain_key
 ASIDE = "keep aside"
 # Words of a header that speak of a fact beside it, whatever other words stand there.
 TELLING = words(
-    "price prices basis per discount rebate surcharge deposit levy moq minimum multiple multiples quantity status hold"
-    " state condition blocked quarantine quarantined scrap scrapped damaged faulty defective reserved allocated"
-    " committed thickness gauge tolerance uncompressed uncrushed opening valid expiry expires expiration until before"
-    " life usable useable saleable sellable orderable optional lead delivery backorder backordered discontinued"
-    " obsolete eol currency incl excl including excluding vat"
+    "price prices basis per discount rebate surcharge deposit levy moq minimum multiple multiples pack package"
+    " box carton status hold state condition blocked quarantine quarantined scrap scrapped damaged faulty"
+    " defective reserved allocated committed thickness gauge tolerance uncompressed uncrushed opening valid expiry"
+    " expires expiration until before life usable useable saleable sellable orderable optional lead delivery"
+    " backorder backordered discontinued obsolete eol currency incl excl including excluding vat"
 )
 # Words of a header that do so where none of `OTHERWISE` stands beside them.
-PERHAPS = words("unit units uom measure cost net gross free pack package box carton lot stock available superseded")
+PERHAPS = words("unit units uom measure cost net gross quantity free lot stock available superseded")
 # What a row may say of other things: the part's shape and make, papers, people, places, days, sums and history.
 OTHERWISE = words(
     "weight mass length width height depth outer outside od radius hole holes bolt bolts stud studs thread pitch angle"
-    " hardness density temperature pressure torque volume area shape colour color year years model models engines"
+    " hardness density temperature pressure torque volume area size shape colour color year years model models engines"
     " page pages line row rows sort rank rating class category group series range revision rev version edition drawing"
     " picture photo image link url barcode ean gtin tariff customs hs taric origin country brand make maker"
     " manufacturer bin shelf rack drawer location warehouse store aisle buyer contact phone fax mail email postcode"
     " zip terms payment value worth total totals sum date day updated changed usage consumption demand turnover annual"
     " yearly monthly weekly history abc xyz strokes rpm power cam jet frame mileage"
-    " remark remarks note notes comment comments info"
+    " reorder issues sales month months hour hours minutes labour remark remarks note notes comment comments info"
 )
 # What the last word of a header says that names, and counts nothing.
 NAMES = words("number code id reference ref key index name type")

@@ -151,13 +151,24 @@ def _estimates(reader: Reader, columns: Mapping[str, Sequence[object]]) -> dict[
     known, material = columns.get("thickness_mm", nothing), columns.get("material", nothing)
     found = {}
     for position, free_mm in enumerate(free):
-        if free_mm is None or known[position] is not None or position in reader.refused:
+        if free_mm is None or position in reader.refused:
+            continue
+        installed_mm = known[position]
+        if isinstance(installed_mm, float):
+            _blame_swollen(reader, position, free_mm, installed_mm)
             continue
         try:
             found[position] = installed_thickness(free_mm, str(material[position] or ""))
         except UnreadableError as fault:
             reader.fault(position, "material" if reader.has("material") else "free thickness", fault)
     return found
+
+
+def _blame_swollen(reader: Reader, position: int, free_mm: float, installed_mm: float) -> None:
+    """Refuse a gasket that is thicker when it is crushed than before."""
+    if installed_mm > free_mm + THICKNESS_AGREES_MM:
+        expected = f"an installed thickness no larger than the free one, {free_mm:g} mm"
+        reader.blame(position, "thickness", f"{installed_mm:g} mm", expected, "Check which column is which.")
 
 
 def different_rows(table: Table) -> list[int]:

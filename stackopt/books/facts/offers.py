@@ -101,6 +101,8 @@ class OfferLines(Struct):
 
     def _tiers(self, position: int) -> tuple[PriceTier, ...]:
         first = PriceTier(FIRST_TIER, self.price_cents[position] or 0)
+        if not (self.tiers or self.row_breaks):
+            return (first,)
         breaks = ((starts[position], prices[position]) for starts, prices in self.tiers)
         in_row = (PriceTier(start, price) for start, price in breaks if start is not None and price is not None)
         return (first, *in_row, *self.row_breaks.get(position, ()))
@@ -154,7 +156,8 @@ def _discontinued(reader: Reader, statuses: Sequence[str | None]) -> Sequence[bo
 
 def _join_breaks(reader: Reader, lines: OfferLines) -> None:
     """Join the rows of a part that give a lower price for more, each from its own quantity on, to one offer."""
-    if not (reader.has("minimum quantity") or reader.has("minimum packs")):
+    are_told_apart = len(set(lines.supplier_part)) == len(lines.supplier_part)
+    if are_told_apart or not (reader.has("minimum quantity") or reader.has("minimum packs")):
         return
     alike: dict[tuple[object, ...], list[int]] = {}
     keys = zip(lines.supplier, lines.part, lines.supplier_part, lines.pack, lines.lead_days, strict=True)

@@ -106,14 +106,14 @@ def minimum_packs(reader: Reader, pack: Sequence[int]) -> Sequence[int]:
 
 
 def _in_packs(amount: Count | None, pack: int) -> int:
-    if amount is None:
+    if amount is None or amount.number == 0:
         return 1
     return math.ceil(amount.number / pack) if amount.pieces else amount.number
 
 
 def _least_pieces(reader: Reader, position: int, amount: Count | None, pack: int) -> int:
     """Return the packs that a least number of pieces takes; asks where it is no whole number of packs."""
-    if amount is None:
+    if amount is None or amount.number == 0:
         return 1
     if amount.packs:
         return amount.number

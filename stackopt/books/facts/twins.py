@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeVar
+from unicodedata import normalize
 
 from msgspec.structs import replace
 
@@ -37,7 +38,8 @@ def settle_twins(rows: Numbered) -> Numbered:
     numbers = list(dict.fromkeys(_numbers(rows)))
     if not numbers:
         return rows
-    folded = dict(zip(numbers, "\n".join(numbers).casefold().translate(ALIKE).split("\n"), strict=True))
+    joined = normalize("NFKC", "\n".join(numbers)).casefold().translate(ALIKE)
+    folded = dict(zip(numbers, joined.replace(" -", "-").replace("- ", "-").split("\n"), strict=True))
     if len(set(folded.values())) == len(numbers):
         return rows
     first: dict[str, str] = {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from datetime import date
 from functools import cached_property
@@ -14,7 +15,7 @@ from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, writ
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
 from stackopt.books.tables.table import Table
-from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, days, part_number
+from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, SEVERAL_NUMBERS, days, part_number
 from stackopt.books.words.marks import NUMBER_COLUMNS
 from stackopt.books.words.prices import Marks, money
 from stackopt.books.words.unsaid import LEAVE_OUT, unsaid
@@ -25,6 +26,7 @@ T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
 U = TypeVar("U")
 # Blanks are the one white space that can be printed; a text keeps single ones, between words.
+_MONTH_NAME = re.compile(r"\n(?:\d{1,2}[-. ])?[A-Za-zä]{3}(?:[-. ]\d\d)?\n")
 _SPARE_SPACE = ("  ", " \n", "\n ")
 Parse = Callable[[Cell], T | None]
 
@@ -256,7 +258,9 @@ def _are_clean_texts(cells: Collection[Cell]) -> bool:
         return False
     if joined.count("\n") != len(cells) + 1 or not joined.replace("\n", "").isprintable():
         return False
-    if '="' in joined or "E+" in joined:
+    if '="' in joined or "E+" in joined or "\n'" in joined or "##" in joined or _MONTH_NAME.search(joined):
+        return False
+    if any(mark in joined for mark in SEVERAL_NUMBERS):
         return False
     nothing = NOTHING_OR_ERROR if "#" in joined else NOTHING
     return not any(spare in joined for spare in (*_SPARE_SPACE, *(f"\n{word}\n" for word in nothing)))

@@ -48,15 +48,27 @@ INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 HYPHENS = re.compile("[-\u2010-\u2015\u2212\ufe63\uff0d]")
 POWER_OF_TEN = re.compile(r"\d(?:[.,]\d+)?E\+?\d{2,3}")
 MONTHS = 12
+_DIGIT = re.compile(r"\d")
 _SLASHED = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4}|\d{2})")
 _DAY_PATTERNS = (
     *("%Y-%m-%d", "%d.%m.%Y", "%d.%m.%y", "%Y/%m/%d", "%Y.%m.%d", "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M"),
     *("%Y-%m-%dT%H:%M:%S", "%d.%m.%Y %H:%M", "%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d-%b-%y", "%b %d %Y", "%B %d %Y"),
     *("%d. %B %Y", "%d. %b %Y", "%d %b %y"),
 )
-_KEPT_AS_TEXT = re.compile(r'="([^"]*)"')
+# As a spreadsheet keeps a text: behind an equals sign, or behind an apostrophe that it does not show.
+_KEPT_AS_TEXT = re.compile(r"""="([^"]*)"|'(\d[^']*)""")
+_MONTH = "jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz]"
+_MADE_A_DATE = re.compile(rf"\d{{1,2}}[-. ](?:{_MONTH})|(?:{_MONTH})[-. ]\d\d", re.IGNORECASE)
+SEVERAL_NUMBERS = (", ", "; ", " / ", " & ", " + ")
+_TOO_NARROW = re.compile(r"#{2,}")
 _BETWEEN_CODES = re.compile(r"[;,/|\n\r]+|\s[&+]\s?|&(?=\S)|\+(?=\S)|\s(?:and|und|et|y|e|or|oder|ou)\s", re.IGNORECASE)
-_EXCEPT = re.compile(r"\b(?:but|except|not|without|ohne|sauf|excl\.?)\b", re.IGNORECASE)
+# What makes more or less of family codes than a list of them: words, doubts, years, and from one code to another.
+_NO_PLAIN_CODES = re.compile(
+    r"\b(?:but|except|not|without|ohne|sauf|excl|most|some|none|unknown|various|several|later|earlier|older|newer"
+    r"|onwards?|up|etc|tb[acd]|n/?a|see|only|from|until|to|bis|before|after)\b|\?|\b(?:19|20)\d\d\b"
+    r"|\b([A-Z]+)\d+\s*[-–]\s*\1\d+",
+    re.IGNORECASE,
+)
 _ODD_CODES = re.compile(r"(?:[A-Z]+\d+\w*\s+)+[A-Z]+\d+\w*")
 EVERY_CYLINDER = frozenset({"both", "any", "all", "either", "each", "*", "both sides", "l/r", "l+r", "l & r", "beide"})
 KIND_WORDS = {
@@ -84,7 +96,7 @@ def plain(cell: Cell, expected: str) -> str | float | int | None:
         text = " ".join((cell if cell.isprintable() else INVISIBLE.sub("", cell)).split())
         if text in NOTHING:
             return None
-        if text in ERRORS:
+        if text in ERRORS or _TOO_NARROW.fullmatch(text):
             raise UnreadableError(
                 text, "a value, not an error of a formula", "Mend the formula, or write the value itself."
             )
@@ -114,7 +126,7 @@ def text(cell: Cell) -> str | None:
     """Read a text; a number that stands for one loses its decimals of 0."""
     if type(cell) is str and cell.isprintable():
         bare = " ".join(cell.split())
-        if bare not in NOTHING_OR_ERROR:
+        if bare not in NOTHING_OR_ERROR and not bare.startswith("##"):
             return bare
     value = plain(cell, "a text")
     return None if value is None else written(value)
@@ -141,10 +153,19 @@ def part_number(cell: Cell) -> str | None:
 
 def _written_number(cell: str) -> str | None:
     kept = _KEPT_AS_TEXT.fullmatch(cell.strip())
-    value = text(kept[1] if kept else cell)
-    if value is not None and POWER_OF_TEN.fullmatch(value):
+    value = text((kept[1] or kept[2] or "") if kept else cell)
+    if value is None:
+        return None
+    if POWER_OF_TEN.fullmatch(value):
         raise UnreadableError(value, "a part number", DIGITS_ARE_LOST)
+    if _MADE_A_DATE.fullmatch(value) or _are_several(value):
+        raise UndecidedError(value, "one part number, as it was typed", (value,), is_open=True)
     return value
+
+
+def _are_several(value: str) -> bool:
+    """Tell whether a text holds two part numbers, each with a digit."""
+    return any(all(map(_DIGIT.search, value.split(mark))) for mark in SEVERAL_NUMBERS if mark in value)
 
 
 def _lost_digits(number: float) -> bool:
@@ -172,7 +193,7 @@ def families(cell: Cell) -> frozenset[str] | None:
     if value is None:
         return None
     only_blanks = "\n" not in written(cell) and _ODD_CODES.fullmatch(value) is not None
-    if _EXCEPT.search(value) or only_blanks:
+    if _NO_PLAIN_CODES.search(value) or only_blanks:
         answers = (";".join(value.split()),) if only_blanks else ()
         raise UndecidedError(value, "family codes with ; between them", answers, is_open=True)
     pieces = _BETWEEN_CODES.split(INVISIBLE.sub("", cell) if isinstance(cell, str) else value)

@@ -112,7 +112,7 @@ def counted(least: int, mark: str) -> Callable[[Cell], Count | None]:
 
 def at_least(mark: str) -> Callable[[Cell], Count | None]:
     """Make a reader of how much must be bought at least, as ``10``, ``10+``, ``from 10`` or ``10-49``."""
-    read = counted(1, mark)
+    read = counted(0, mark)
 
     def parse(cell: Cell) -> Count | None:
         found = _AT_LEAST.fullmatch(" ".join(cell.split())) if isinstance(cell, str) else None
