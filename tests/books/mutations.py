@@ -22,7 +22,33 @@ NASTY: tuple[object, ...] = (
     "5 or 6", "~3", "3?", "2 weeks", "12%", "yes", True, False, date(2027, 3, 12), time(3, 12), "2027-03-12",
     "03/12/2027", "31.02.2027", "Total", "Sub-total", "part number", "thickness (in)", "units", "inches",
     "base gasket", "head gasket", "piston", "kit", "*", ";", "any", "A\nB", "=1+1", "'=1", "\u200b", "\ufeffX",
+    "04/03/2027", "3-Dec", "#######", "10+", "10-49", "from 5", "BG-1 / BG-2", "'00123", "1.23457E+11", "KV82-KV90",
+    "0.4 free", "0.5 (0.45)", "95p", "12.50/100", "12.50 per 100", "3 packs", "1 dozen", "KW 12", "10 WD", "ex stock",
     "Größe", "x" * 40_000, "٣", "²", "NaN", "inf", "None", "1_000", "0x10",
+)  # fmt: skip
+BESIDE: tuple[tuple[str, object], ...] = (
+    ("Unit", "in"), ("UoM", "pack"), ("Per", 100), ("Discount", "10%"), ("Status", "on hold"), ("Currency", "USD"),
+    ("2025", 4), ("Packing", 1.5), ("Weight (g)", 12), ("Remark", "damaged"), ("Colour", "grey"), ("Qty from", 10),
+)  # fmt: skip
+BEHIND = (
+    "*",
+    "?",
+    " mm",
+    " in",
+    " pcs",
+    " packs",
+    " (free)",
+    " net",
+    " reserved",
+    " or 2",
+    " per 100",
+    "%",
+    " ",
+    "\u200b",
+)
+SAID = (
+    "All dimensions in inches", "Prices less 10 %", "Prices per 100", "SCRAPPED", "Supplier: Elsewhere", "O-rings",
+    "Lead times in weeks", "thicknesses uncompressed", "nice parts",
 )  # fmt: skip
 
 
@@ -113,6 +139,30 @@ def header_changed(page: Page, dice: random.Random) -> None:
         header[dice.randrange(len(header))] = dice.choice([*NASTY, *header])
 
 
+def column_beside(page: Page, dice: random.Random) -> None:
+    """Put a column beside the others: what stands in it may change what they say."""
+    at = dice.randrange(max(map(len, page.rows)) + 1)
+    header, filling = dice.choice(BESIDE)
+    for number, row in enumerate(page.rows):
+        if at <= len(row):
+            row.insert(at, header if number == 0 else filling)
+
+
+def words_behind(page: Page, dice: random.Random) -> set[str] | None:
+    """Write words behind what stands in a cell, as people do."""
+    at = _body_row(page, dice)
+    row = page.rows[at]
+    if not row:
+        return set()
+    before, place = list(row), dice.randrange(len(row))
+    row[place] = f"{row[place]}{dice.choice(BEHIND)}"
+    return _texts(before, row) if at else None
+
+
+def note_between(page: Page, dice: random.Random) -> None:
+    page.rows.insert(dice.randrange(len(page.rows) + 1), [dice.choice(SAID)])
+
+
 def columns_swapped(page: Page, dice: random.Random) -> None:
     """Exchange the cells of two columns from some row on, as a slipped paste does."""
     widest = max(map(len, page.rows))
@@ -130,7 +180,7 @@ def cells_shifted(page: Page, dice: random.Random) -> None:
 
 CELL_CHANGES: tuple[Callable[[Page, random.Random], set[str] | None], ...] = (
     nasty_cell, nasty_cell, nasty_cell, nasty_cell, other_cell, other_cell, twice, without_row,
-    header_changed, columns_swapped, cells_shifted,
+    header_changed, columns_swapped, cells_shifted, column_beside, words_behind, words_behind, note_between,
 )  # fmt: skip
 
 

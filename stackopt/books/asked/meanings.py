@@ -30,7 +30,7 @@ def meanings_asked(table: Table) -> Table:
         "part number": _is_running(_filled(table, "part number")),
         "cylinder": _POSITION.fullmatch(_title(table, "cylinder")) is not None,
         "price": _TAXED.search(_title(table, "price")) is not None,
-        "position": any(map(_DIGIT.search, _filled(table, "position"))),
+        "position": _all_have_digits(_filled(table, "position")),
         "supplier": _are_numbers(_filled(table, "supplier")),
         "covers": _CYLINDERS.fullmatch(_title(table, "covers")) is not None,
     }
@@ -75,6 +75,10 @@ def _filled(table: Table, name: str) -> Sequence[str]:
         return ()
     cells: Sequence[Cell] = table.cells.get(name, ())
     return [text for cell in cells if (text := written(cell).strip())]
+
+
+def _all_have_digits(texts: Sequence[str]) -> bool:
+    return bool(texts) and all(map(_DIGIT.search, texts))
 
 
 def _are_numbers(texts: Sequence[str]) -> bool:
