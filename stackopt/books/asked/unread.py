@@ -17,17 +17,18 @@ from stackopt.books.words.counts import KNOWN_WORDS, words
 from stackopt.books.words.currencies import CURRENCIES
 from stackopt.books.words.headers import MatchedColumn, readings
 from stackopt.books.words.numerals import numeral
-from stackopt.books.words.vocabulary import Measure
+from stackopt.books.words.vocabulary import Measure, Role
 from stackopt.problems import Question, plain_key
 
 ASIDE = "keep aside"
 # Words of a header that speak of a fact beside it, whatever other words stand there.
 TELLING = words(
     "price prices basis per discount rebate surcharge deposit levy moq minimum multiple multiples pack package"
-    " box carton status hold state condition blocked quarantine quarantined scrap scrapped damaged faulty"
-    " defective reserved allocated committed thickness gauge tolerance uncompressed uncrushed opening valid expiry"
-    " expires expiration until before life usable useable saleable sellable orderable optional lead delivery"
-    " backorder backordered discontinued obsolete eol currency incl excl including excluding vat"
+    " box carton eta availability arrival dispatch status hold state condition blocked quarantine quarantined"
+    " scrap scrapped damaged faulty defective reserved allocated committed thickness gauge tolerance uncompressed"
+    " uncrushed opening valid expiry expires expiration until before life usable useable saleable sellable"
+    " orderable optional lead delivery backorder backordered discontinued obsolete eol currency incl excl"
+    " including excluding vat"
 )
 # Words of a header that do so where none of `OTHERWISE` stands beside them.
 PERHAPS = words("unit units uom measure cost net gross quantity free lot stock available superseded")
@@ -48,6 +49,8 @@ NAMES = words("number code id reference ref key index name type")
 STEMS = re.compile(
     r"(?:rabat|remise|sconto|descuento|pre(?:is|zzo|cio)|prix|zuschlag|aufschlag|menge|gesperrt|dicke|[ée]paiss)"
 )
+# Remarks on suppliers and on work speak of no pieces.
+WITHOUT_PIECES = frozenset({Role.SUPPLIERS, Role.SERVICES})
 _CODE = re.compile(r"0\d+|\d{6,}|(?:19|20)\d\d")
 _BESIDE_AN_AMOUNT = KNOWN_WORDS | CURRENCIES.keys() | {"%"}
 _SIGNS = frozenset({"", "+", "-", "−", "–", "±", "+/-", "<", ">"})
@@ -64,7 +67,7 @@ def ask_about_unread(reader: Reader) -> None:
             continue
         if _could_change(column.title, cells):
             _ask_column(reader, column, cells)
-        else:
+        elif layout.role not in WITHOUT_PIECES:
             ask_about_remarks(reader, column, cells)
 
 

@@ -172,7 +172,7 @@ OFFERS = RoleColumns(
         ),
         Column(
             "lead days",
-            ("lead time", "lead", "delivery", "delivery time", "delivery days", "lead time days"),
+            ("lead time", "lead", "lt", "delivery", "delivery time", "delivery days", "lead time days"),
             Measure.TIME,
         ),
         Column("special order", ("special", "made order", "made", "on request", "special item")),

@@ -30,7 +30,14 @@ def asked(books: Books) -> list[str]:
     [
         *(("Packing", "1.50"), ("Carriage", "9.00"), ("RRP", "20.00"), ("2027", "13.50"), ("Promo", "9.99")),
         *(("Increase", "4%"), ("PE", "100"), ("VPE", "10"), ("Sold in", "10"), ("Cash", "2%"), ("Brutto", "15.00")),
-        *(("MOQ value", "100"), ("USD", "13.00"), ("Group discount", "A"), ("Rabattgruppe", "A")),
+        *(
+            ("ETA", "2026-12-24"),
+            ("Availability", "3 weeks"),
+            ("MOQ value", "100"),
+            ("USD", "13.00"),
+            ("Group discount", "A"),
+            ("Rabattgruppe", "A"),
+        ),
         *(("Valid to", "2025-01-31"), ("Best before", "2025-01-31"), ("Price change", "none")),
     ],
 )
