@@ -16,9 +16,9 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import FittedCylinder, Request, Work
 from stackopt.choose.solve.plan import plan
-from stackopt.choose.why.blocked import blocked_cylinders
 from stackopt.choose.why.freeing import Freeing, freeing_things
 from stackopt.choose.why.lever_offers import lever_offers
+from stackopt.choose.why.reasons import why_blocked
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.moving import Drive, Valve, ValveTrain
 from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
@@ -140,9 +140,9 @@ def test_no_advice_breaks_a_limit(seed: int) -> None:
         check_choice(engine, fitted.cylinders, supply)
     else:
         assert not can_be_built(engine, supply.parts.values(), {})
-        cylinders = blocked_cylinders(request, supply, engine)
-        check_blocked(engine, cylinders, supply)
-        for thing in freeing_things(request, supply, engine, choice, cylinders):
+        why = why_blocked(request, supply, engine, choice)
+        check_blocked(engine, why.cylinders, supply)
+        for thing in freeing_things(request, supply, engine, choice, why):
             check_freeing(engine, thing, supply)
     check_levers(engine, lever_offers(request, supply, choice)["E"], fitted.cylinders, supply)
 

@@ -1,7 +1,6 @@
 """Engine files: one engine as a TOML text, written by hand at the bench; read into an `Engine`.
 
-Every fault of a file is gathered and raised together, each with the key it stands under. Lengths, volumes and angles
-are texts with their unit. The keys, table by table (those of a cylinder's own tables go before the top's):
+Every fault of a file is raised together, with its key. The keys, a cylinder's own tables before the top's:
 
 top                 engine, family, stroke, rod_length, due, priority, quench_band
 quench              min, max, aim, chance (the least chance of landing in it)

@@ -116,7 +116,7 @@ def explained(request: Request, task: Task, choice: Choice, stood_back: Collecti
         answer = _with_blocked(answer)
     if len(request.engines) > 1:
         return _with_contests(answer, task, stood_back) if choice.status is Status.PROVEN else answer
-    if choice.blocked or not (choice.status is Status.PROVEN or _is_best_of_the_tried(task)):
+    if not choice.engines or choice.blocked or not (choice.status is Status.PROVEN or _is_best_of_the_tried(task)):
         return answer
     return _with_next_best(answer, task)
 
