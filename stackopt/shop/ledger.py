@@ -19,7 +19,7 @@ from stackopt.shop import backup
 from stackopt.shop.commands import answering, builds, fitting, measuring, orders, shelf, taking
 from stackopt.shop.commands.holding import Held, hold
 from stackopt.shop.commands.planned import note_blocked
-from stackopt.shop.commands.receiving import Arrival, receive
+from stackopt.shop.commands.receiving import Arrival, bring_in, receive
 from stackopt.shop.commands.undo import TakenBack, undo
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.note import Note
@@ -123,10 +123,10 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             shelf.scrap(connection, note, pieces, held_too=held_too)
 
-    def bring_in(self, pieces: Mapping[str, int], note: Note) -> dict[str, int]:
-        """Put pieces on the shelf that came without an order, a kit as its parts; return them."""
+    def bring_in(self, pieces: Mapping[str, int], note: Note) -> Arrival:
+        """Take in pieces that came without an order, a kit as its parts; return where they have gone."""
         with self.writing() as connection:
-            return shelf.bring_in(connection, note, pieces)
+            return bring_in(connection, note, pieces)
 
     def draft(self, drafts: Iterable[Order], note: Note) -> tuple[int, ...]:
         """Write orders down that no engine waits for; return their numbers."""

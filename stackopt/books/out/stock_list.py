@@ -26,7 +26,7 @@ UNITS_OF: Mapping[Measure, tuple[str, Mapping[str, Fraction]]] = {
 }
 UNIT_COLUMNS = ("unit", "thickness unit")
 # What lies there says nothing of this; a list that has no such column needs none.
-NEVER_ADDED = frozenset({"reserved"})
+NEVER_ADDED = frozenset({"reserved", "on order", "expected"})
 
 
 def write_stock_list(path: Path, supply: Supply, sheet: StockSheet | None = None, *, replace: bool) -> int:

@@ -36,6 +36,7 @@ def orders_document(
 
 def _line(order: PlacedOrder, line: PlacedLine, today: date) -> dict[str, Any]:
     to_come = order.to_come.get(line.part, 0) if order.is_open else 0
+    day = order.here_on(line, today) if to_come else None
     return {
         "part": line.part,
         "supplier_part": line.supplier_part,
@@ -46,7 +47,7 @@ def _line(order: PlacedOrder, line: PlacedLine, today: date) -> dict[str, Any]:
         "line_cents": line.line_cents,
         "special_order": line.special_order,
         "to_come": to_come,
-        "here_on": order.here_on(line, today).isoformat() if to_come else None,
+        "here_on": day and day.isoformat(),
         "confirmed": line.confirmed_on is not None,
     }
 

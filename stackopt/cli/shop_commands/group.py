@@ -33,7 +33,7 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.standing.history import PastEvent
-from stackopt.shop.standing.stock_sheet import OWN_LIST
+from stackopt.shop.standing.placed import OWN_LIST
 
 RECENT = 20
 

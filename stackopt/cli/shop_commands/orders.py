@@ -42,11 +42,7 @@ def orders(ledger: str, today: date, *, every: bool, as_json: bool) -> None:
 
 
 def _print_order(order: PlacedOrder, waiting: Mapping[str, BoardLine], today: date) -> None:
-    sent = f", sent {written_date(order.sent_on)}" if order.sent_on else ""
-    dates = f"drafted {written_date(order.drafted_on)}{sent}"
-    click.echo(
-        f"Order {order.number}, {order.supplier}: {order.state}, {money(order.total_cents)} with freight, {dates}"
-    )
+    click.echo(f"Order {order.number}, {order.supplier}: {_heading(order)}")
     rows = [
         (
             line.part,
@@ -68,12 +64,22 @@ def _print_order(order: PlacedOrder, waiting: Mapping[str, BoardLine], today: da
     click.echo()
 
 
+def _heading(order: PlacedOrder) -> str:
+    """Say how far an order is; what a stock list says is under way has no price and no day on which it was sent."""
+    if order.is_listed:
+        return f"under way, as a list said that was loaded {written_date(order.drafted_on)}"
+    sent = f", sent {written_date(order.sent_on)}" if order.sent_on else ""
+    return f"{order.state}, {money(order.total_cents)} with freight, drafted {written_date(order.drafted_on)}{sent}"
+
+
 def _here_words(order: PlacedOrder, line: PlacedLine, today: date) -> str:
     """Say when a line should be here; nothing of what is done."""
     if not order.is_open or (order.step is OrderStep.SENT and not order.outstanding.get(line.part)):
         return ""
     day = order.here_on(line, today)
-    if line.confirmed_on:
+    if day is None:
+        return "not said"
+    if line.confirmed_on and not order.is_listed:
         return f"{written_date(day)}, confirmed"
     if order.step is OrderStep.DRAFT:
         return f"{written_date(day)} if sent today"
@@ -97,16 +103,13 @@ def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) 
     What an engine waits for is held for it at once; a kit is its parts.
     """
     opened = open_ledger(ledger)
-    if order is not None:
-        arrival = opened.receive(order, note, pieces or None)
-        for (engine, part), quantity in arrival.held.items():
-            print_pieces(f"Held for {engine}", {part: quantity})
-        if arrival.free:
-            print_pieces("Free on the shelf", arrival.free)
-    elif pieces:
-        print_pieces("Free on the shelf", opened.bring_in(pieces, note))
-    else:
+    if order is None and not pieces:
         raise click.UsageError("Say what arrived: --order ORDER, or PART=N.")
+    arrival = opened.bring_in(pieces, note) if order is None else opened.receive(order, note, pieces or None)
+    for (engine, part), quantity in arrival.held.items():
+        print_pieces(f"Held for {engine}", {part: quantity})
+    if arrival.free:
+        print_pieces("Free on the shelf", arrival.free)
 
 
 @click.command()

@@ -130,7 +130,7 @@ def _as_order(placed: PlacedOrder, today: date) -> Order:
                 (PriceTier(1, line.price_cents),),
                 line.supplier_part,
                 line.pack,
-                lead_days=(placed.here_on(line, today) - today).days,
+                lead_days=((placed.here_on(line, today) or today) - today).days,
                 special_order=line.special_order,
             ),
             line.packs,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import cached_property
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 
-from stackopt.choose.records import fitted_pieces
+from stackopt.choose.records import ON_ORDER, fitted_pieces
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
@@ -93,7 +94,8 @@ class LedgerSource(Struct, dict=True):
         if all(engine.blocked for engine in choice.engines):
             self.ledger.note_blocked(request, choice, note)
             return "Nothing is held: no engine can be finished."
-        coming = self.ledger.supply(today=self.today).pieces_under_way if choice.orders else {}
+        coming = Counter(self.ledger.supply(today=self.today).pieces_under_way if choice.orders else {})
+        coming -= Counter({each.part: each.quantity for each in choice.use if each.source == ON_ORDER})
         held = self.ledger.hold_all(request, choice, note)
         engines = [engine.engine for engine in choice.engines if not engine.blocked]
         bought = {line.offer.part for order in choice.orders for line in order.lines}

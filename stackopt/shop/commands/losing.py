@@ -13,7 +13,7 @@ from stackopt.shop.database.tables import movement
 from stackopt.shop.database.transactions import Movement
 from stackopt.shop.entries.balances import of_parts, sums_by
 from stackopt.shop.standing.engines import OpenEngine, open_engines
-from stackopt.shop.standing.stock_sheet import OWN_LIST
+from stackopt.shop.standing.placed import OWN_LIST
 
 
 class Loss(Struct, frozen=True):

@@ -7,17 +7,21 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from datetime import date
 
 from msgspec import Struct
 from sqlalchemy import Connection, select
 
+from stackopt.shop.commands.shelf import check_known
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import movement
+from stackopt.shop.database.tables import kit, movement
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
-from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_order
+from stackopt.shop.entries.rows import kit_of
+from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_open_orders, read_order
 
 
 class Arrival(Struct, frozen=True):
@@ -41,20 +45,59 @@ def receive(connection: Connection, note: Note, number: int, arrived: Mapping[st
     pieces = order.outstanding if arrived is None else arrived
     for part, quantity in pieces.items():
         _check_outstanding(order, part, quantity)
+    return _store(connection, note, _taken_in(connection, order, pieces))
+
+
+def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> Arrival:
+    """Take in pieces that came without an order of the ledger's; what a stock list said was coming is that, first.
+
+    A kit is its parts.
+    """
+    kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
+    left = Counter(pieces)
+    for number in pieces:
+        check_known(connection, number)
+    movements = []
+    for order in listed_under_way(connection):
+        taken = {part: min(left[part], quantity) for part, quantity in order.outstanding.items() if left[part] > 0}
+        left -= Counter(taken)
+        movements += _taken_in(connection, order, taken)
+    for number, quantity in left.items():
+        contents = kits[number].contents if number in kits else {number: 1}
+        movements += [Movement(content, Act.RECEIVED, each * quantity) for content, each in contents.items()]
+    return _store(connection, note, movements)
+
+
+def listed_under_way(connection: Connection) -> list[PlacedOrder]:
+    """Return what stock lists say is under way and is not here yet, the soonest first."""
+    orders = [order for order in read_open_orders(CoreSnapshot(connection)) if order.is_listed]
+    return sorted(orders, key=lambda order: (min(line.confirmed_on or date.max for line in order.lines), order.number))
+
+
+def _taken_in(connection: Connection, order: PlacedOrder, pieces: Mapping[str, int]) -> list[Movement]:
+    """Return what takes pieces of an order in: off what is to come, to the shelf, and to the engines that wait."""
     contents = {line.part: line.contents for line in order.lines}
     shelved: Counter[str] = Counter()
     for part, quantity in pieces.items():
         shelved.update({content: each * quantity for content, each in contents[part].items()})
-    given = _fulfilled(connection, order, shelved)
-    movements = [Movement(part, Act.ARRIVED, quantity, "", number) for part, quantity in pieces.items()]
-    movements += [Movement(part, Act.RECEIVED, quantity, "", number) for part, quantity in shelved.items()]
-    movements += given
+    movements = [Movement(part, Act.ARRIVED, quantity, "", order.number) for part, quantity in pieces.items()]
+    movements += [Movement(part, Act.RECEIVED, quantity, "", order.number) for part, quantity in shelved.items()]
+    return movements + fulfilled(connection, order, shelved)
+
+
+def _store(connection: Connection, note: Note, movements: list[Movement]) -> Arrival:
     event_id = open_event(connection, "receive", note)
     move(connection, event_id, movements)
     check_sums(connection, event_id, movements)
-    for each in given:
-        shelved[each.part] -= each.quantity
-    return Arrival({(each.engine, each.part): each.quantity for each in given}, +shelved)
+    held: Counter[tuple[str, str]] = Counter()
+    free: Counter[str] = Counter()
+    for each in movements:
+        if each.act is Act.RECEIVED:
+            free[each.part] += each.quantity
+        if each.act is Act.FULFILLED:
+            held[each.engine, each.part] += each.quantity
+            free[each.part] -= each.quantity
+    return Arrival(dict(held), +free)
 
 
 def _check_outstanding(order: PlacedOrder, part: str, quantity: int) -> None:
@@ -68,7 +111,7 @@ def _check_outstanding(order: PlacedOrder, part: str, quantity: int) -> None:
         raise refuse(place, f"{quantity} of {part}", f"the {outstanding} still to come", mend)
 
 
-def _fulfilled(connection: Connection, order: PlacedOrder, shelved: Mapping[str, int]) -> list[Movement]:
+def fulfilled(connection: Connection, order: PlacedOrder, shelved: Mapping[str, int]) -> list[Movement]:
     """Give what came in to the engines that wait for it, the longest waiting first."""
     left = dict(shelved)
     given = []

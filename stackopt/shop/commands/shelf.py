@@ -1,8 +1,7 @@
-"""What happens at the shelf without an engine: counted, corrected, scrapped, brought in without an order."""
+"""What happens at the shelf without an engine: counted, corrected, scrapped."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 
 from msgspec import Struct
@@ -11,12 +10,11 @@ from sqlalchemy import Connection
 from stackopt.shop.commands.losing import Loss, losses, of_taken
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import read_current, read_one
+from stackopt.shop.database.lists import read_one
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import kit, part
+from stackopt.shop.database.tables import part
 from stackopt.shop.database.transactions import Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
-from stackopt.shop.entries.rows import kit_of
 
 
 def check_known(connection: Connection, number: str) -> None:
@@ -83,18 +81,6 @@ def scrap(connection: Connection, note: Note, pieces: Mapping[str, int], *, held
         check_known(connection, number)
     movements = [Movement(number, Act.SCRAPPED, each) for number, each in pieces.items()]
     _store(connection, "scrap", note, [*movements, *(each.movement for each in lost)])
-
-
-def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> dict[str, int]:
-    """Put pieces on the shelf that came without an order, a kit as its parts; return them by part number."""
-    kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
-    shelved: Counter[str] = Counter()
-    for number, quantity in pieces.items():
-        check_known(connection, number)
-        contents = kits[number].contents if number in kits else {number: 1}
-        shelved.update({content: each * quantity for content, each in contents.items()})
-    _store(connection, "receive", note, [Movement(content, Act.RECEIVED, each) for content, each in shelved.items()])
-    return dict(shelved)
 
 
 def _store(connection: Connection, what: str, note: Note, movements: list[Movement]) -> None:

@@ -11,6 +11,7 @@ from sqlalchemy import Table
 from stackopt.shop.database.tables import stock_sheet, usage
 from stackopt.shop.database.transactions import Movement
 from stackopt.shop.loads import wording
+from stackopt.shop.loads.under_way import OnItsWay
 
 Fact = dict[str, Any]
 
@@ -66,9 +67,10 @@ class Difference(Struct, frozen=True):
 
 
 class LoadChange(Struct, frozen=True):
-    """A difference with what is stored for it: rows of a table, or movements."""
+    """A difference with what is stored for it: rows of a table, movements, or what is under way."""
 
     difference: Difference
     table: Table | None = None
     rows: Sequence[Fact] = ()
     movements: Sequence[Movement] = ()
+    coming: Sequence[OnItsWay] = ()

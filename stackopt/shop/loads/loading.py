@@ -6,7 +6,6 @@ that supplier's whole list, and lines that are gone from it end. Old rows remain
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
@@ -14,8 +13,7 @@ from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Part, StockSheet, Supply, Usage
-from stackopt.shop.commands.losing import Loss, losses
-from stackopt.shop.database.acts import Act, Balance
+from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import facts, read_current
 from stackopt.shop.database.note import Note
@@ -25,7 +23,6 @@ from stackopt.shop.database.tables import (
     engine,
     kept_cells,
     kit,
-    movement,
     offer,
     part,
     service,
@@ -33,14 +30,15 @@ from stackopt.shop.database.tables import (
     supplier,
     usage,
 )
-from stackopt.shop.database.transactions import Movement, append, move, open_event
-from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
+from stackopt.shop.database.transactions import append, move, open_event
+from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import ANSWER_LINE, kit_row, offer_rows, part_row, service_row, supplier_row
+from stackopt.shop.loads.counts import of_counts
 from stackopt.shop.loads.difference import Difference, Fact, LoadChange
-from stackopt.shop.loads.moved_since import moved_since_load
+from stackopt.shop.loads.under_way import store_coming
 from stackopt.shop.loads.usage_sheet import of_usage
-from stackopt.shop.standing.stock_sheet import OWN_LIST, columns_row, joined, kept_rows, read_stock_sheet
+from stackopt.shop.standing.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
 
 # Where a list says something is not what it says: the same list read from another file is the same list.
 NOT_COMPARED = frozenset({"written_at"})
@@ -56,7 +54,7 @@ def changes(
     used: Iterable[Usage] = (),
 ) -> list[LoadChange]:
     """Return what storing a book would change: parts, counts, offers, terms, engines, usage, and its look."""
-    found = [*_of_parts(connection, supply), *_of_counts(connection, supply), *_of_offers(connection, supply)]
+    found = [*_of_parts(connection, supply), *of_counts(connection, supply, sheet), *_of_offers(connection, supply)]
     found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
     found += _of_list(connection, kit, [kit_row(each) for each in supply.kits.values()])
     found += _of_list(connection, service, [service_row(*each) for each in supply.services.items()])
@@ -98,6 +96,7 @@ def store(connection: Connection, note: Note, accepted: list[LoadChange]) -> Non
         )
     movements = [each for change in accepted for each in change.movements]
     move(connection, event_id, movements)
+    store_coming(connection, event_id, [each for change in accepted for each in change.coming])
     check_sums(connection, event_id, movements)
 
 
@@ -114,39 +113,6 @@ def _of_parts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
         if number in supply.stock or not stocked.get(number, False)
     ]
     return _of_list(connection, part, rows)
-
-
-def _of_counts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
-    """Compare what lies on the shelf; what the book calls reserved, beyond what engines hold, is held for the book.
-
-    Who holds more than the book counts loses it.
-    """
-    sums = sums_by_part(connection, of_parts(supply.stock))
-    booked = sums_by_part(connection, movement.c.engine == OWN_LIST)
-    counted = {number: line.on_hand for number, line in supply.stock.items()}
-    other = [number for number, pieces in counted.items() if pieces != sums.get(number, NOTHING).on_hand]
-    since = moved_since_load(connection, counted, other) if other else {}
-    lost: dict[str, list[Loss]] = defaultdict(list)
-    for loss in losses(connection, {number: counted[number] for number in other}, reserved_too=False):
-        lost[loss.part].append(loss)
-    for number, line in supply.stock.items():
-        on_hand, held = sums.get(number, NOTHING).on_hand, sums.get(number, NOTHING).held
-        reserved = booked.get(number, NOTHING).held
-        by_engines = held - reserved
-        wanted = max(0, min(line.reserved, line.on_hand) - by_engines)
-        before = {"on hand": on_hand, "reserved": reserved}
-        after = {"on hand": line.on_hand, "reserved": wanted}
-        moved = [
-            Movement(number, Act.COUNTED, line.on_hand - on_hand),
-            Movement(number, Act.HELD, wanted - reserved, OWN_LIST),
-        ]
-        differing = [name for name in before if before[name] != after[name]]
-        if differing:
-            was, now = ({name: facts[name] for name in differing} for facts in (before, after))
-            loses = "; ".join(map(str, lost[number]))
-            difference = Difference("shelf", number, number, was, now, loses, since.get(number, ""))
-            moved += [loss.movement for loss in lost[number]]
-            yield LoadChange(difference, movements=[m for m in moved if m.quantity])
 
 
 def _of_offers(connection: Connection, supply: Supply) -> Iterator[LoadChange]:

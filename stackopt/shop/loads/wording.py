@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from datetime import date
 from typing import Any
 
 from stackopt.shop.entries.rows import tiers_of
@@ -90,6 +91,8 @@ def _shown(name: str, value: Any) -> str:
 def _plain(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, date):
+        return value.isoformat()
     if isinstance(value, list):
         return ", ".join(map(_plain, value))
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -29,7 +29,8 @@ def read_deliveries(snapshot: Snapshot, today: date) -> tuple[Delivery, ...]:
         )
     }
     waits = _waits(snapshot)
-    sent = [order for order in read_orders(snapshot) if order.step is OrderStep.SENT and order.sent_on is not None]
+    placed = [order for order in read_orders(snapshot) if not order.is_listed]
+    sent = [order for order in placed if order.step is OrderStep.SENT and order.sent_on is not None]
     return tuple(delivery for order in sent for delivery in _deliveries(order, arrived, waits, today))
 
 

@@ -22,6 +22,10 @@ from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, curren
 DAY_LENGTH = len("2027-02-12")
 # SQLite takes 32,766 parameters, and so many events are read faster with all the rest.
 EVENTS_BY_NUMBER = 1000
+# Who brings what only a stock list says is under way: it has no order of the ledger's own.
+OWN_LIST = "the stock list"
+# In place of the days of a line where nobody says when it comes.
+NO_DAY = -1
 LINE_COLUMNS = ("part", "supplier_part", "packs", "pack", "price_cents", "lead_days", "special_order", "contents")
 
 
@@ -36,6 +40,7 @@ class OrderStep(StrEnum):
 class PlacedLine(Struct, frozen=True):
     """One line of an order: packs of so many pieces at a price each.
 
+    `lead_days` is `NO_DAY` where nobody says when it comes.
     `contents` is what one piece becomes on the shelf, by part number: itself, or the parts of a kit. `confirmed_on` is
     the day that the supplier named, where he named one.
     """
@@ -118,9 +123,14 @@ class PlacedOrder(Struct, frozen=True):
         """Something of it is still to come."""
         return self.step is OrderStep.DRAFT or bool(self.step is OrderStep.SENT and self.outstanding)
 
-    def here_on(self, line: PlacedLine, today: date) -> date:
-        """Return the day on which a line should be here; of a draft, if it were sent today."""
-        if line.confirmed_on is not None:
+    @property
+    def is_listed(self) -> bool:
+        """It stands for what a stock list says is under way."""
+        return self.supplier == OWN_LIST
+
+    def here_on(self, line: PlacedLine, today: date) -> date | None:
+        """Return the day on which a line should be here; of a draft, if it were sent today; None where nobody says."""
+        if line.confirmed_on is not None or line.lead_days == NO_DAY:
             return line.confirmed_on
         return (self.sent_on or today) + timedelta(days=line.lead_days)
 
@@ -128,8 +138,10 @@ class PlacedOrder(Struct, frozen=True):
         """Return the day on which the last line that brings a part should be here, by number of what it becomes."""
         days: dict[str, date] = {}
         for line in self.lines:
+            # What was promised before its day was taken back may come any day.
+            day = self.here_on(line, today) or today
             for part in line.contents:
-                days[part] = max(self.here_on(line, today), days.get(part, date.min))
+                days[part] = max(day, days.get(part, date.min))
         return days
 
 
@@ -202,22 +214,28 @@ def free_under_way(orders: Iterable[PlacedOrder], today: date, asking: Collectio
         promised: Counter[str] = Counter()
         for (engine, part), pieces in order.promised.items():
             promised[part] += 0 if engine in asking else pieces
-        for day, part, pieces in sorted(_arrivals(order, today)):
+        for day, part, pieces in sorted(_arrivals(order, today), key=_soonest_first):
             taken = min(pieces, promised[part])
             promised[part] -= taken
             if pieces > taken:
                 yield UnderWay(part, pieces - taken, day, order.number)
 
 
-def _arrivals(order: PlacedOrder, today: date) -> Iterator[tuple[date, str, int]]:
+def _soonest_first(arrival: tuple[date | None, str, int]) -> tuple[date, str, int]:
+    day, part, pieces = arrival
+    return day or date.max, part, pieces
+
+
+def _arrivals(order: PlacedOrder, today: date) -> Iterator[tuple[date | None, str, int]]:
     """Yield day, part and pieces of all that an order is still to bring."""
     left = dict(order.to_come)
     for line in order.lines:
         pieces = min(line.pieces, left.get(line.part, 0))
         left[line.part] = left.get(line.part, 0) - pieces
+        day = order.here_on(line, today)
         for part, each in line.contents.items():
             if pieces:
-                yield max(order.here_on(line, today), today), part, each * pieces
+                yield day and max(day, today), part, each * pieces
 
 
 def _of(column: str, numbers: Collection[int] | None, names: SentenceParameters) -> str:

@@ -12,8 +12,7 @@ from sqlalchemy import Connection
 from stackopt.parts.records import StockColumn, StockSheet
 from stackopt.shop.database.lists import read_current, read_one
 from stackopt.shop.database.tables import kept_cells, stock_sheet
-
-OWN_LIST = "the stock list"
+from stackopt.shop.standing.placed import OWN_LIST
 
 
 def read_stock_sheet(connection: Connection) -> StockSheet:

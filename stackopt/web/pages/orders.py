@@ -74,7 +74,8 @@ def runs_of(call: Call) -> str:
 def is_late(order: PlacedOrder) -> bool:
     """Tell whether something of a sent order should have been here by now."""
     today = room().today()
-    return any(order.outstanding.get(line.part) and order.here_on(line, today) < today for line in order.lines)
+    days = [order.here_on(line, today) for line in order.lines if order.outstanding.get(line.part)]
+    return any(day < today for day in days if day is not None)
 
 
 class ProposedOrder(Struct, frozen=True):

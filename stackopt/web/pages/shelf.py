@@ -106,7 +106,8 @@ def _coming(ledger: Ledger) -> dict[str, list[str]]:
         for line in order.lines:
             if order.outstanding.get(line.part):
                 day = order.here_on(line, room().today())
-                coming.setdefault(line.part, []).append(f"order {order.number}, {day:%d %b}")
+                when = "no day said" if day is None else f"{day:%d %b}"
+                coming.setdefault(line.part, []).append(f"order {order.number}, {when}")
     return coming
 
 
@@ -176,7 +177,9 @@ def _count(number: str) -> str:
 
 def _bring_in(number: str) -> str:
     brought = room().ledger.bring_in({number: pieces("pieces")}, note())
-    return f"On the shelf: {', '.join(f'{count} of {part}' for part, count in brought.items())}."
+    held = [f"{count} of {part} held for {engine}" for (engine, part), count in brought.held.items()]
+    free = [f"{count} of {part} free" for part, count in brought.free.items()]
+    return f"On the shelf: {', '.join(held + free)}."
 
 
 def _scrap(number: str) -> str:

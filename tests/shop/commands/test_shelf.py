@@ -84,7 +84,7 @@ def test_only_free_pieces_are_scrapped(stocked: Ledger) -> None:
 
 
 def test_a_kit_that_comes_without_an_order_is_its_parts(stocked: Ledger) -> None:
-    assert stocked.bring_in({"KIT-A": 2}, BEN) == {"BG-040": 4, "HG-050": 4}
+    assert stocked.bring_in({"KIT-A": 2}, BEN).free == {"BG-040": 4, "HG-050": 4}
     sums = stocked.balances()
     assert (sums["KIT-A"].on_hand, sums["BG-040"].on_hand, sums["HG-050"].on_hand) == (1, 2 + 2 * 2, 6 + 2 * 2)
 

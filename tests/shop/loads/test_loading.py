@@ -279,3 +279,21 @@ def test_differences_are_told_in_the_words_of_the_trade(ledger: Ledger) -> None:
         "kit KIT-A: HG-050 2 -> 1",
         "engine J-104: cylinder rear deck height 0 -> 0.05 mm",
     ]
+
+
+def test_a_list_that_agreed_when_it_was_loaded_is_older_too_once_something_has_moved(ledger: Ledger) -> None:
+    """Two of four go, a list says two and changes nothing; three come, and the same list says two of five again."""
+    four, two = with_stock(**{"BG-040": 4}), with_stock(**{"BG-040": 2})
+    ledger.load(four, ANA)
+    ledger.scrap({"BG-040": 2}, ANA)
+    assert ledger.differences(two) == ()
+    ledger.bring_in({"BG-040": 3}, ANA)
+    (told,) = ledger.differences(two)
+    assert told.moved == "+3 received"
+
+
+def test_a_list_that_said_none_is_older_once_some_have_come(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA)
+    ledger.bring_in({"BG-050": 3}, ANA)
+    (told,) = ledger.differences(SHOP)
+    assert told.moved == "+3 received"
