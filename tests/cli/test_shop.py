@@ -482,3 +482,28 @@ def test_a_count_says_who_loses_and_scrapping_held_pieces_needs_a_yes(stocked: P
     assert "With --yes these go all the same: HC-1 loses 1 of B-040." in wrong("shop scrap B-040=1")
     assert "HC-1 loses 1 of B-040" in said("shop scrap B-040=1 --yes")
     assert stock("B-040") == (0, 0, 0, 0)
+
+
+def test_two_books_loaded_in_turn_do_not_turn_a_description_back_and_forth(stocked: Path) -> None:
+    (stocked / "branch.csv").write_text(STOCK.replace("3.90,A1", "3.90,B7"))
+    said("shop load branch.csv --yes")
+    for _ in range(2):
+        told = said("shop load stock.csv --yes")
+        assert "B-040: left as it is, ana stored otherwise on" in told
+        assert "If the book is right: --part B-040" in told
+        assert "Nothing to store" in said("shop load branch.csv --yes")
+    assert "part B-040: bin B7 -> A1" in said("shop load stock.csv --part B-040 --yes")
+    assert "Nothing to store" in said("shop load stock.csv --yes")
+
+
+def test_a_usage_sheet_is_loaded_once_and_restock_counts_by_it(stocked: Path) -> None:
+    days = "".join(f"B-040,2026-{month:02}-03,2\n" for month in range(1, 13))
+    (stocked / "usage.csv").write_text(f"part number,date,quantity\n{days}")
+    assert "usage B-040: 12 days from 2026-01-03 to 2026-12-03, 24 pieces" in said("shop load usage.csv --yes")
+    assert "Nothing to store" in said("shop load usage.csv --yes")
+    books = "--book stock.csv --book prices.csv --book usage.csv"
+    by_ledger, by_books = (
+        {row["part"]: row["reorder_point"] for row in json.loads(call(line).stdout)["parts"]}
+        for line in ("restock --today 2027-01-10 --json", f"restock {books} --today 2027-01-10 --json")
+    )
+    assert by_ledger["B-040"] == by_books["B-040"] > 0

@@ -10,6 +10,7 @@ import tempfile
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from hypothesis import settings
@@ -38,12 +39,41 @@ engines = st.sampled_from(["J-1", "J-2", "J-3"])
 few = st.integers(1, 3)
 
 
+class Said(NamedTuple):
+    """What an event says beside its change: what it counted, whether it only tells of the shelf, what it takes back."""
+
+    counted: tuple[str, ...] = ()
+    of_shelf: bool = False
+    undoes: int = 0
+
+
+NOTHING_MORE = Said()
+
+
 class Shelf:
     """The model: counters that must not fall below zero, and held pieces that must lie on the shelf."""
 
     def __init__(self) -> None:
         self.counts: Change = Counter()
         self.log: list[Change] = []
+        self.said: list[Said] = []
+
+    def void(self) -> set[int]:
+        """Return the events that do not stand."""
+        found: set[int] = set()
+        for number in range(len(self.said), 0, -1):
+            if number not in found and self.said[number - 1].undoes:
+                found.add(self.said[number - 1].undoes)
+        return found
+
+    def on_hand(self, part: str, void: set[int]) -> int:
+        """Return what would lie there without the void events: a count says it anew, all else adds."""
+        stored = stands = 0
+        for number, (change, said) in enumerate(zip(self.log, self.said, strict=True), start=1):
+            stored += change["shelf", part]
+            if not said.undoes and number not in void:
+                stands = stored if part in said.counted else stands + change["shelf", part]
+        return stands
 
     def of(self, *start: str | int) -> dict[Key, int]:
         return {key: count for key, count in self.counts.items() if key[: len(start)] == start and count}
@@ -75,6 +105,7 @@ class AnySequence(RuleBasedStateMachine):
         self.ledger.load(SHOP, ANA)
         self.shelf = Shelf()
         assert self.shelf.apply(Counter({("shelf", number): line.on_hand for number, line in SHOP.stock.items()}))
+        self.shelf.said.append(Said(tuple(SHOP.stock), of_shelf=True))
         self.undone: set[int] = set()
         self.bought: dict[int, int] = {}  # pieces of each order
         # Of each engine and order: the events that changed it, and what to ("held", or the order's step).
@@ -83,7 +114,7 @@ class AnySequence(RuleBasedStateMachine):
     def teardown(self) -> None:
         shutil.rmtree(self.folder)
 
-    def both(self, command: Callable[[], object], change: Change | None) -> bool:
+    def both(self, command: Callable[[], object], change: Change | None, said: Said = NOTHING_MORE) -> bool:
         """Carry a command out on both; None: the model knows that it must be refused."""
         try:
             done = not isinstance(command(), Refusal)
@@ -91,11 +122,15 @@ class AnySequence(RuleBasedStateMachine):
             done = False
         expected = change is not None and self.shelf.apply(change)
         assert done == expected
+        if done:
+            self.shelf.said.append(said)
         return done
 
     @rule(part=parts, found=st.integers(0, 6))
     def count(self, part: str, found: int) -> None:
-        self.both(lambda: self.ledger.count({part: found}, ANA), self.counted(part, found))
+        self.both(
+            lambda: self.ledger.count({part: found}, ANA), self.counted(part, found), Said((part,), of_shelf=True)
+        )
 
     def counted(self, part: str, found: int) -> Change:
         """Return what a count changes: the least urgent engines lose what they hold and is not there."""
@@ -118,17 +153,18 @@ class AnySequence(RuleBasedStateMachine):
         if not difference:
             assert self.ledger.load(book, ANA) == ()
         else:
-            self.both(lambda: self.ledger.load(book, ANA), self.counted(part, found))
+            self.both(lambda: self.ledger.load(book, ANA), self.counted(part, found), Said((part,), of_shelf=True))
 
     @rule(part=parts, quantity=few)
     def scrap(self, part: str, quantity: int) -> None:
-        self.both(lambda: self.ledger.scrap({part: quantity}, ANA), Counter({("shelf", part): -quantity}))
+        change = Counter({("shelf", part): -quantity})
+        self.both(lambda: self.ledger.scrap({part: quantity}, ANA), change, Said(of_shelf=True))
 
     @rule(part=parts, quantity=few)
     def bring_in(self, part: str, quantity: int) -> None:
         contents = KIT if part == "KIT-A" else {part: 1}
         change = Counter({("shelf", number): each * quantity for number, each in contents.items()})
-        self.both(lambda: self.ledger.bring_in({part: quantity}, ANA), change)
+        self.both(lambda: self.ledger.bring_in({part: quantity}, ANA), change, Said(of_shelf=True))
 
     @rule(engine=engines, packs=st.integers(0, 2), open_kit=st.booleans())
     def hold(self, engine: str, packs: int, open_kit: bool) -> None:
@@ -200,7 +236,7 @@ class AnySequence(RuleBasedStateMachine):
         for key, count in waiting:  # one engine: each hold of this model drafts an order of its own
             change[key] -= min(count, quantity)
             change["held", key[1], "BG-040"] += min(count, quantity)
-        self.both(lambda: self.ledger.receive(order, ANA, {"BG-040": quantity}), change)
+        self.both(lambda: self.ledger.receive(order, ANA, {"BG-040": quantity}), change, Said(of_shelf=True))
 
     @rule(order=few)
     def cancel(self, order: int) -> None:
@@ -221,13 +257,28 @@ class AnySequence(RuleBasedStateMachine):
             return
         changed = [key for key, versions in self.versions.items() if any(event == number for event, _ in versions)]
         overtaken = any(self.versions[key][-1][0] != number for key in changed)
-        change = Counter({key: -count for key, count in self.shelf.log[number - 1].items()})
+        change = self.taken_back(number)
         steps = {key: self.before(key) if key in changed else self.step(key) for key in self.bought}
         may_be = None if number in self.undone or overtaken or self.promised_too_much(change, steps) else change
-        if self.both(lambda: self.ledger.undo(number, ANA), may_be):
+        said = Said(of_shelf=self.shelf.said[number - 1].of_shelf, undoes=number)
+        if self.both(lambda: self.ledger.undo(number, ANA), may_be, said):
             self.undone.add(number)
             for key in changed:
                 self.note(key, self.before(key))
+
+    def taken_back(self, number: int) -> Change:
+        """Return the counter-change of an event; a later count says what lies there whatever was told before it."""
+        change = Counter({key: -count for key, count in self.shelf.log[number - 1].items()})
+        if self.shelf.said[number - 1].of_shelf:
+            before = self.shelf.void()
+            self.shelf.said.append(Said(undoes=number))
+            after = self.shelf.void()
+            self.shelf.said.pop()
+            for part in PARTS:
+                right = self.shelf.on_hand(part, after) - self.shelf.on_hand(part, before)
+                if ("shelf", part) in change:
+                    change["shelf", part] = right
+        return change
 
     def before(self, key: str | int) -> str:
         """Return the step of an order, or the choice of an engine, before the last."""

@@ -25,7 +25,11 @@ from stackopt.shop.loads.difference import Difference
 @click.command(epilog=examples("shop load shop.xlsx quillhaven.csv", "shop load shop.xlsx --part BG-040 --yes"))
 @noted_options
 @click.option(
-    "--part", "parts", multiple=True, metavar="PART", help="Accept what concerns this part alone; repeatable."
+    "--part",
+    "parts",
+    multiple=True,
+    metavar="PART",
+    help="Accept what concerns this part, or this engine, alone; repeatable.",
 )
 @click.option("--yes", is_flag=True, help="Accept without being asked.")
 @master_option
@@ -47,14 +51,14 @@ def load(  # noqa: PLR0913 - one for each option
     left_out = _left_out(read)
     sheet = stock_sheet(read)
     found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet, read.usage)
-    wanted = [difference for difference in found if not parts or difference.part in parts]
+    wanted = [difference for difference in found if not parts or difference.called in parts]
     if not wanted:
         _check_mentioned(parts, read)
         click.echo(f"Nothing to store: the ledger says the same{left_out and f' but for the {left_out}'}.")
         raise SystemExit(INPUT_IS_WRONG if left_out else 0)
     for difference in wanted:
         click.echo(str(difference))
-    wanted = _without_older_counts(wanted, parts, yes=yes)
+    wanted = _without_older(wanted, parts, yes=yes)
     if not wanted:
         click.echo("Nothing is stored: what moved since stays as it is.")
         raise SystemExit(INPUT_IS_WRONG if left_out else 0)
@@ -68,21 +72,31 @@ def load(  # noqa: PLR0913 - one for each option
         raise SystemExit(INPUT_IS_WRONG)
 
 
-def _without_older_counts(wanted: list[Difference], named: tuple[str, ...], *, yes: bool) -> list[Difference]:
-    """Leave out counts of an older list, which would undo what moved since, unless that is accepted by name."""
+def _without_older(wanted: list[Difference], named: tuple[str, ...], *, yes: bool) -> list[Difference]:
+    """Leave out what an older book says, which would undo what was stored since, unless that is accepted by name."""
     kept = []
     for difference in wanted:
-        older = bool(difference.moved) and difference.part not in named
+        older = difference.is_older and difference.called not in named
         if older and not yes:
-            older = not is_agreed(f"{difference.part}: undo what moved since ({difference.moved})?")
+            older = not is_agreed(_older_question(difference), f"--part {quote(difference.called)} --yes")
         if not older:
             kept.append(difference)
         elif yes:
-            click.echo(
-                f"{difference.part}: left as it is, since the list is older than what moved ({difference.moved}). "
-                f"If the list is right: --part {quote(difference.part)}"
-            )
+            click.echo(_left_words(difference))
     return kept
+
+
+def _older_question(difference: Difference) -> str:
+    if difference.moved:
+        return f"{difference.part}: undo what moved since ({difference.moved})?"
+    return f"{difference.called}: {difference.stands}. Take what this book says all the same?"
+
+
+def _left_words(difference: Difference) -> str:
+    why = f"{difference.stands}. If the book is right"
+    if difference.moved:
+        why = f"since the list is older than what moved ({difference.moved}). If the list is right"
+    return f"{difference.called}: left as it is, {why}: --part {quote(difference.called)}"
 
 
 def _left_out(read: Books) -> str:
@@ -93,8 +107,12 @@ def _left_out(read: Books) -> str:
 
 def _check_mentioned(parts: tuple[str, ...], read: Books) -> None:
     """Refuse to accept a part alone of which the books say nothing: it is misspelt."""
-    mentioned = read.parts.keys() | read.kits.keys()
-    problems = [Problem(Place(item="--part"), part, "a part of these books") for part in parts if part not in mentioned]
+    mentioned = read.parts.keys() | read.kits.keys() | {engine.name for engine in read.engines}
+    problems = [
+        Problem(Place(item="--part"), part, "a part of these books, or an engine")
+        for part in parts
+        if part not in mentioned
+    ]
     if problems:
         raise InputError(*problems)
 

@@ -8,12 +8,14 @@ from typing import Any
 from msgspec import Struct
 from sqlalchemy import Table
 
-from stackopt.shop.database.tables import stock_sheet, usage
+from stackopt.shop.database.tables import engine, stock_sheet, usage
 from stackopt.shop.database.transactions import Movement
 from stackopt.shop.loads import wording
 from stackopt.shop.loads.under_way import OnItsWay
 
 Fact = dict[str, Any]
+# Where a list says something is not what it says: the same list read from another file is the same list.
+NOT_COMPARED = frozenset({"written_at"})
 
 
 class Difference(Struct, frozen=True):
@@ -35,6 +37,8 @@ class Difference(Struct, frozen=True):
     moved
         Of the shelf: what moved since the list was loaded last, where it says the same as then; else empty. Such a
         difference is an older list: it is stored only where that is accepted by name.
+    stands
+        Of what is told: whose other word stands; else empty. Such a difference, too, is stored only by name.
     """
 
     subject: str
@@ -44,6 +48,17 @@ class Difference(Struct, frozen=True):
     after: Mapping[str, Any]
     loses: str = ""
     moved: str = ""
+    stands: str = ""
+
+    @property
+    def is_older(self) -> bool:
+        """The ledger's word goes first: it is stored only where that is accepted by name."""
+        return bool(self.moved or self.stands)
+
+    @property
+    def called(self) -> str:
+        """By what name it is accepted alone; empty for what cannot be."""
+        return self.part or (self.name if self.subject == engine.name else "")
 
     @property
     def key(self) -> tuple[Any, ...]:
@@ -62,6 +77,7 @@ class Difference(Struct, frozen=True):
         if not self.after:
             return f"{about}: no longer listed"
         since = f"; since this count was loaded: {self.moved}" if self.moved else ""
+        since = f"; {self.stands}" if self.stands else since
         loses = f"; {self.loses}" if self.loses else ""
         return f"{about}: {wording.changed(self.before, self.after)}{loses}{since}"
 

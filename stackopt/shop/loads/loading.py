@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
+from msgspec.structs import replace
 from sqlalchemy import Connection, Table, select
 
 from stackopt.engine.records import Engine
@@ -35,15 +36,16 @@ from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import ANSWER_LINE, kit_row, offer_rows, part_row, service_row, supplier_row
 from stackopt.shop.loads.counts import of_counts
-from stackopt.shop.loads.difference import Difference, Fact, LoadChange
+from stackopt.shop.loads.difference import NOT_COMPARED, Difference, Fact, LoadChange
+from stackopt.shop.loads.told_before import listed_longer, said_since
 from stackopt.shop.loads.under_way import store_coming
 from stackopt.shop.loads.usage_sheet import of_usage
 from stackopt.shop.standing.stock_sheet import columns_row, joined, kept_rows, read_stock_sheet
 
-# Where a list says something is not what it says: the same list read from another file is the same list.
-NOT_COMPARED = frozenset({"written_at"})
-
 NOTHING = Balance()
+
+# Of these the last word stands until it is taken back by name; a price list, say, is always the newest.
+HAVE_ONE_WORD = (part, kit, engine, kept_cells)
 
 
 def changes(
@@ -112,7 +114,12 @@ def _of_parts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
         for number, each in (kits | dict(supply.parts)).items()
         if number in supply.stock or not stocked.get(number, False)
     ]
-    return _of_list(connection, part, rows)
+    longer = listed_longer(connection, supply)
+    for change in _of_list(connection, part, rows):
+        difference = change.difference
+        if difference.before and difference.part not in supply.stock and difference.part in longer:
+            difference = replace(difference, stands=longer[difference.part])
+        yield replace(change, difference=difference)
 
 
 def _of_offers(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
@@ -150,10 +157,16 @@ def _of_sheet(connection: Connection, supply: Supply, sheet: StockSheet) -> Iter
 
 def _of_list(connection: Connection, table: Table, rows: list[Fact]) -> Iterator[LoadChange]:
     known = {_key(table, row._mapping): facts(row) for row in read_current(connection, table)}
-    for row in rows:
-        before = known.get(_key(table, row), {})
-        if any(before.get(name, row) != value for name, value in row.items() if name not in NOT_COMPARED):
-            yield LoadChange(_difference(table, before, row), table, [{"listed": True, **row}])
+    other = {
+        _key(table, row): row
+        for row in rows
+        for before in [known.get(_key(table, row), {})]
+        if any(before.get(name, row) != value for name, value in row.items() if name not in NOT_COMPARED)
+    }
+    since = said_since(connection, table, other) if table in HAVE_ONE_WORD else {}
+    for key, row in other.items():
+        difference = replace(_difference(table, known.get(key, {}), row), stands=since.get(key, ""))
+        yield LoadChange(difference, table, [{"listed": True, **row}])
 
 
 def _key(table: Table, row: Mapping[Any, Any]) -> tuple[Any, ...]:

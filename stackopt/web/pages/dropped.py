@@ -77,7 +77,7 @@ def page(pile: Pile, problems: Sequence[Problem] = ()) -> str:
         stopping=[question for question in read.questions if not question.concerns_rows],
         found=found[:MOST_SHOWN],
         more=max(0, len(found) - MOST_SHOWN),
-        older=[difference for difference in found if difference.moved],
+        older=[difference for difference in found if difference.is_older],
         problems=problems,
     )
 
@@ -206,7 +206,7 @@ def load(token: str) -> Response | tuple[str, int]:
             again = "Look at what it would change now, then load it."
             raise InputError(Problem(Place(), "a shelf that has changed since", "the shelf as it was shown", again))
         named = request.form.getlist("older")
-        wanted = [difference for difference in found if not difference.moved or difference.name in named]
+        wanted = [difference for difference in found if not difference.is_older or difference.name in named]
         names = ", ".join(pile.names)
         room().made_ledger().load(
             read.supply, replace(note(), why=names), read.engines, wanted, stock_sheet(read), used=read.usage
