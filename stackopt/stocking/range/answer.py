@@ -20,7 +20,7 @@ from stackopt.stocking.range.records import BuiltShare, Proof, RangeAnswer, Rang
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import engine_seats, nearest_pieces
 from stackopt.stocking.range.split import SplitFinder
-from stackopt.stocking.range.steps import budgets_beside, rising_steps
+from stackopt.stocking.range.steps import NEAR, Amounts, Ladder, Step, amounts_for
 from stackopt.stocking.range.valued import built_in, share_built
 from stackopt.stocking.range.whole import RangeFinder, WholeFinder
 from stackopt.stocking.range.yardsticks import commonest_first, equal_numbers
@@ -107,22 +107,15 @@ def find_range(
     told(f"choosing among {len(drawn.keepable)} parts by {len(scenarios)} scenarios")
     found = finder.find(budget_cents, patience.share(CHOICE_TIME))
     told("choosing for other budgets")
-    cheaper, dearer = budgets_beside(budget_cents)
-    beside = finder.curve([*cheaper, *dearer], patience.share(CURVE_TIME))
+    amounts = amounts_for(budget_cents)
+    beside = [each for each in amounts.all if each != budget_cents]
+    ranges = dict(zip(beside, finder.curve(beside, patience.share(CURVE_TIME)), strict=True)) | {budget_cents: found}
     told("valuing all of it on fresh scenarios")
     fresh = _Fresh(drawn)
     needs = drawn.needs()
-    steps = rising_steps(
-        [
-            *zip(cheaper, ([each.pieces] for each in beside[: len(cheaper)]), strict=True),
-            (budget_cents, _candidates(drawn, found, needs, budget_cents)),
-            *zip(dearer, ([each.pieces] for each in beside[len(cheaper) :]), strict=True),
-        ],
-        drawn.keepable,
-        needs,
-        fresh.share,
-    )
-    chosen = _chosen(found, steps[len(cheaper)].pieces, scenarios, drawn)
+    ladder = Ladder(drawn.keepable, needs, fresh.share, _on_hand(drawn))
+    steps = _steps(ladder, amounts, {amount: own.pieces for amount, own in ranges.items()}, budget_cents)
+    chosen = _chosen(found, _at(steps, budget_cents).pieces, scenarios, drawn)
     told("holding the choice against further scenarios")
     gaps = _gaps(drawn, finder, chosen, budget_cents, patience)
     return RangeAnswer(
@@ -178,21 +171,21 @@ def _finder(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable], exe
     return SplitFinder(groups, keepable, executor) if len(groups) > 1 else WholeFinder(scenarios, keepable)
 
 
-def _candidates(drawn: Drawn, found: Range, needs: Mapping[str, float], budget_cents: int) -> list[Mapping[str, int]]:
-    """Return ranges for the budget: the one found, with some of the rest spent, the commonest needs, today's shelf.
-
-    A range found ties up no more than its own draws need; where there are few of them, what is left of the money still
-    serves the engines that did not come up in them.
-    """
-    some_cents = found.cents + 0.5 * (budget_cents - found.cents)
-    candidates: list[Mapping[str, int]] = [
-        found.pieces,
-        commonest_first(drawn.keepable, needs, some_cents, found.pieces),
-        commonest_first(drawn.keepable, needs, budget_cents),
+def _steps(
+    ladder: Ladder, amounts: Amounts, ranges: Mapping[float, Mapping[str, int]], budget_cents: int
+) -> list[Step]:
+    """Go up the ladder to the budget, and on to what the curve shows above it."""
+    steps = [
+        ladder.near(amount, ranges[amount]) if amount >= NEAR * budget_cents else ladder.far(amount, ranges[amount])
+        for amount in amounts.below
     ]
-    if tied_up_today_cents(drawn) <= budget_cents:
-        candidates.append(_on_hand(drawn))
-    return candidates
+    if amounts.above is not None:
+        steps.append(ladder.between(budget_cents, ranges[amounts.above]))
+    return steps + [ladder.far(amount, ranges[amount]) for amount in amounts.far_above]
+
+
+def _at(steps: Sequence[Step], budget_cents: int) -> Step:
+    return next(step for step in steps if step.budget_cents == budget_cents)
 
 
 def _chosen(found: Range, pieces: Mapping[str, int], scenarios: Sequence[Scenario], drawn: Drawn) -> Range:

@@ -1,20 +1,26 @@
-"""Ranges for rising amounts of money: a range for less money is one for more, so more money never builds less."""
+"""Ranges for rising amounts of money: a range for less money is one for more, so more money never builds less.
+
+Ranges are searched for fixed amounts of money alone, the same for every budget. Between two of them the range for the
+smaller one is filled up, piece by piece in an order that does not depend on the budget: so whatever a budget may keep,
+a larger one may keep as well, and on the way to the range for the larger amount it gets ever nearer to that.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
 from stackopt.stocking.range.keepable import Keepable, tied_up_cents
 from stackopt.stocking.range.yardsticks import commonest_first
 
-# Round amounts of money, times a power of ten: the same for every budget, so that a larger one looks at what a smaller
-# one looked at.
+# Amounts of money, times a power of ten, for which ranges are searched: all of them near a budget, the round ones
+# farther below it, down to this share of it.
+FIXED = (*(1 + each / 10 for each in range(10)), *(2 + each / 4 for each in range(12)), *(5 + n / 2 for n in range(10)))
 ROUND = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0)
-# Round amounts are looked at down to this share of the budget, and so many times the budget above it.
-LEAST_SHARE = 0.45
+NEAR, LEAST_SHARE = 0.8, 0.45
+# The curve goes so many times the budget above it.
 DEARER = (1.25, 1.5, 2.0)
 
 
@@ -26,26 +32,43 @@ class Step(Struct, frozen=True):
     share: float
 
 
-def budgets_beside(budget_cents: int) -> tuple[list[float], list[float]]:
-    """Return the amounts of money below and above a budget for which ranges are looked for as well, cents."""
-    tens = range(math.floor(math.log10(budget_cents)) - 1, math.ceil(math.log10(budget_cents)) + 1)
-    rounds = sorted(amount * 10.0**power for power in tens for amount in ROUND)
-    cheaper = [amount for amount in rounds if LEAST_SHARE * budget_cents <= amount < budget_cents]
-    return [budget_cents / 4, *cheaper], [factor * budget_cents for factor in DEARER]
+class Amounts(Struct, frozen=True):
+    """Amounts of money for which ranges are searched, cents: below a budget or at it, the next above it, and far above.
+
+    `above` is None where the budget is itself one of the fixed amounts.
+    """
+
+    below: tuple[float, ...]
+    above: float | None
+    far_above: tuple[float, ...]
+
+    @property
+    def all(self) -> list[float]:
+        """All of them, rising."""
+        return [*self.below, *(() if self.above is None else (self.above,)), *self.far_above]
 
 
-def rising_steps(
-    found: Sequence[tuple[float, Sequence[Mapping[str, int]]]],
-    keepable: Mapping[str, Keepable],
-    needs: Mapping[str, float],
-    share_of: Callable[[Mapping[str, int]], float],
-) -> list[Step]:
-    """Return for each amount of money the best range that is known for it or for less.
+def amounts_for(budget_cents: int) -> Amounts:
+    """Return the amounts of money for which ranges are searched when a range is asked for a budget."""
+    tens = range(math.floor(math.log10(budget_cents)) - 1, math.ceil(math.log10(budget_cents)) + 2)
+    fixed = sorted(round(amount * 10.0**power, 6) for power in tens for amount in FIXED)
+    rounds = {round(amount * 10.0**power, 6) for power in tens for amount in ROUND}
+    below = [
+        amount
+        for amount in fixed
+        if NEAR * budget_cents <= amount <= budget_cents
+        or (amount in rounds and LEAST_SHARE * budget_cents <= amount < budget_cents)
+    ]
+    lowest = max(amount for amount in fixed if amount <= budget_cents / 4)
+    above = None if budget_cents in below else min(amount for amount in fixed if amount > budget_cents)
+    return Amounts((lowest, *below), above, tuple(factor * budget_cents for factor in DEARER))
+
+
+class Ladder:
+    """The best range known for ever more money.
 
     Parameters
     ----------
-    found
-        Amounts of money, rising, each with ranges found for it.
     keepable
         What can be kept.
     needs
@@ -53,15 +76,88 @@ def rising_steps(
     share_of
         The share of engines that a range builds. Ranges are compared on the scenarios that the answer shows, so that no
         dearer range looks worse there by luck.
+    today
+        What lies on the shelf: a range as any other.
     """
-    steps: list[Step] = []
-    best: Mapping[str, int] = {}
-    for budget_cents, ranges in found:
-        filled = [commonest_first(keepable, needs, budget_cents, pieces) for pieces in (*ranges[:1], best)]
-        candidates = [*ranges, *filled, best]
-        # Of two that build alike the cheaper is taken.
-        shares = [(share_of(pieces), -tied_up_cents(pieces, keepable)) for pieces in candidates]
+
+    def __init__(
+        self,
+        keepable: Mapping[str, Keepable],
+        needs: Mapping[str, float],
+        share_of: Callable[[Mapping[str, int]], float],
+        today: Mapping[str, int],
+    ) -> None:
+        self.keepable = keepable
+        self.needs = needs
+        self.share_of = share_of
+        self.today = today
+        self._best: Mapping[str, int] = {}
+        self._found: Mapping[str, int] = {}
+
+    def far(self, budget_cents: float, found: Mapping[str, int]) -> Step:
+        """Return the best for an amount far from the budget, for which a range was found: it is seen on the curve."""
+        step = self._step(budget_cents, [found, self._grown(budget_cents, self._best, {}), self._best])
+        self._found = found
+        return step
+
+    def near(self, budget_cents: float, found: Mapping[str, int]) -> Step:
+        """Return the best for an amount near the budget, for which a range was found.
+
+        A range found ties up no more than its own draws need; where there are few of them, what is left of the money
+        still serves the engines that did not come up in them.
+        """
+        left_cents = budget_cents - tied_up_cents(found, self.keepable)
+        spent = [
+            commonest_first(self.keepable, self.needs, budget_cents - part * left_cents, found) for part in (0.5, 0)
+        ]
+        step = self._step(budget_cents, [found, *spent, *self._between(budget_cents, found)])
+        self._found = found
+        return step
+
+    def between(self, budget_cents: float, above: Mapping[str, int]) -> Step:
+        """Return the best for an amount between the last one and one for which the range above was found."""
+        return self._step(budget_cents, list(self._between(budget_cents, above)))
+
+    def _between(self, budget_cents: float, above: Mapping[str, int]) -> Iterator[Mapping[str, int]]:
+        """Yield ranges that grow with the amount, towards the one above and beyond it."""
+        common = {part: min(pieces, above.get(part, 0)) for part, pieces in self._found.items()}
+        yield self._best
+        for start in (common, self._found, self._best):
+            yield self._grown(budget_cents, start, above)
+        yield self._grown(budget_cents, {}, {})
+        if tied_up_cents(self.today, self.keepable) <= budget_cents:
+            yield self.today
+
+    def _grown(self, budget_cents: float, start: Mapping[str, int], above: Mapping[str, int]) -> Mapping[str, int]:
+        """Return a range with more on top: first what the one above has, then the commonest needs.
+
+        It ends before the first pieces that are too dear, so what is kept for less money is kept for more.
+        """
+        kept = {
+            part: max(start.get(part, 0), 0 if each.piece_cents else each.on_hand)
+            for part, each in self.keepable.items()
+        }
+        left_cents = budget_cents - tied_up_cents(kept, self.keepable)
+        while (part := self._most_lacking(kept, above)) is not None:
+            level = self.keepable[part].next_level(kept[part])
+            assert level is not None
+            left_cents -= (level - kept[part]) * self.keepable[part].piece_cents
+            if left_cents < 0:
+                break
+            kept[part] = level
+        return kept
+
+    def _most_lacking(self, kept: Mapping[str, int], above: Mapping[str, int]) -> str | None:
+        """Return the part to raise next: one that the range above has more of, else one that is needed."""
+        levels = {part: self.keepable[part].next_level(pieces) for part, pieces in kept.items()}
+        more = [part for part, level in levels.items() if level is not None and level <= above.get(part, 0)]
+        needed = [part for part, level in levels.items() if level is not None and self.needs.get(part)]
+        open_parts = [part for part in more or needed if self.keepable[part].piece_cents]
+        return min(open_parts, key=lambda part: (kept[part] / (self.needs.get(part) or 1e-9), part), default=None)
+
+    def _step(self, budget_cents: float, candidates: Sequence[Mapping[str, int]]) -> Step:
+        """Take the candidate that builds most; of two that build alike the cheaper."""
+        shares = [(self.share_of(pieces), -tied_up_cents(pieces, self.keepable)) for pieces in candidates]
         place = shares.index(max(shares))
-        best = candidates[place]
-        steps.append(Step(budget_cents, best, shares[place][0]))
-    return steps
+        self._best = candidates[place]
+        return Step(budget_cents, self._best, shares[place][0])
