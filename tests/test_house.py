@@ -48,7 +48,7 @@ INNER_FLOORS = {
         {"solve"},
         {"tried"},
         {"why"},
-        {"asking"},
+        {"asking", "giving_way"},
     ),
     "stocking": ({"demand"}, {"reorder"}, {"range"}),
     "books": (

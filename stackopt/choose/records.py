@@ -226,6 +226,27 @@ class Choice(Struct, frozen=True):
         return tuple(engine for engine in self.engines if engine.blocked)
 
 
+class Holder(Struct, frozen=True):
+    """An engine outside the plan with the day it is due and the pieces that lie on the shelf for it, by part number."""
+
+    engine: str
+    due: date | None
+    pieces: Mapping[str, int]
+
+
+class GivingWay(Struct, frozen=True):
+    """Pieces held for another engine with which an engine is ready on an earlier day, or at all.
+
+    `spend_cents` is what is then paid for it, freight and work with it.
+    """
+
+    engine: str
+    holder: str
+    pieces: Mapping[str, int]
+    ready_on: date
+    spend_cents: int
+
+
 class Request(Struct, frozen=True):
     """What is asked of a plan.
 

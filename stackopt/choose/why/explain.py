@@ -9,7 +9,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.choose.patience import in_time
-from stackopt.choose.records import Choice, FittedEngine, Request, Status
+from stackopt.choose.records import Choice, FittedEngine, GivingWay, Request, Status
 from stackopt.choose.solve.task import Task
 from stackopt.choose.tried.heads import HeadNeeded
 from stackopt.choose.tried.stacks import Tried
@@ -64,6 +64,8 @@ class Answer(Struct, frozen=True):
         By engine: what each lever would do (`lever_offers.lever_offers`), where that is asked.
     may_wait_until
         By blocked engine: the first day after its due date by which what the others leave would finish it.
+    giving_way
+        Whose held pieces would finish a blocked or waiting engine sooner (`giving_way.giving_way`).
     untold
         What would have been explained had there been time for it.
     """
@@ -82,6 +84,7 @@ class Answer(Struct, frozen=True):
     heads: Sequence[HeadNeeded] = ()
     units: Units = Units.MM
     may_wait_until: Mapping[str, date] = field(default_factory=dict)
+    giving_way: Sequence[GivingWay] = ()
     untold: Sequence[str] = ()
 
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:

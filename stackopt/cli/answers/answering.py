@@ -8,7 +8,8 @@ from collections.abc import Mapping, Sequence
 import click
 from msgspec.structs import replace
 
-from stackopt.choose.patience import Patience
+from stackopt.choose.giving_way import WHO_GIVES_WAY, giving_way
+from stackopt.choose.patience import Patience, in_time
 from stackopt.choose.records import Choice, Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.solve.task import Task
@@ -63,6 +64,7 @@ def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wish
     explaining = patience.afterwards()
     with watched(explaining, ANSWER):
         answer = _explained(replace(request, patience=explaining), task, choice, asked, hand)
+        answer = _with_who_gives_way(answer, source)
     _write(answer, source, asked)
     _print(answer, asked)
     return BLOCKED if choice.blocked and not asked.hand else SOLVED
@@ -80,6 +82,20 @@ def _explained(request: Request, task: Task, choice: Choice, asked: Wishes, hand
     if asked.levers:
         answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
     return answer
+
+
+def _with_who_gives_way(answer: Answer, source: PartsSource) -> Answer:
+    """Add whose held pieces would finish an engine sooner; only the ledger knows who holds any.
+
+    The board takes longer to read than one engine to choose for: for an engine alone it is read where it is blocked.
+    """
+    plan = len(answer.request.engines) > 1
+    is_stuck = any(fitted.blocked or (plan and fitted.wait_days) for fitted in answer.choice.engines)
+    if not isinstance(source, LedgerSource) or not is_stuck:
+        return answer
+    found, all_found = in_time(giving_way(answer, source.holders()))
+    untold = answer.untold if all_found else (*answer.untold, WHO_GIVES_WAY)
+    return replace(answer, giving_way=found, untold=untold)
 
 
 def _shown(asked: Wishes) -> Shown:

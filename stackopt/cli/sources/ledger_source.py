@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 
-from stackopt.choose.records import ON_ORDER, fitted_pieces
+from stackopt.choose.built.board import EngineState
+from stackopt.choose.records import ON_ORDER, Holder, fitted_pieces
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
@@ -68,6 +69,14 @@ class LedgerSource(Struct, dict=True):
     def parts(self) -> Mapping[str, Part]:
         """All parts, by number."""
         return self.reader.supply().parts
+
+    def holders(self) -> list[Holder]:
+        """Return the engines that are not asked about and hold pieces which they could still give back."""
+        return [
+            Holder(line.engine, line.due, line.holds)
+            for line in self.ledger.board(self.today)
+            if line.holds and line.engine not in self.asking and line.state in (EngineState.WAITING, EngineState.READY)
+        ]
 
     @property
     def supply(self) -> Supply:

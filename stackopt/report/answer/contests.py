@@ -1,14 +1,19 @@
-"""Who stood back for whom in a plan, and what it would cost all engines together were it otherwise."""
+"""Who stood back for whom in a plan, at what cost for all engines together; and whose holds would have to give way."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from rich.console import RenderableType
+from rich.text import Text
 
+from stackopt.choose.records import GivingWay
 from stackopt.choose.why.contests import Contest, WantedPart
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.layout import heading, indented, table
+from stackopt.report.wording import written_date
+from stackopt.units import money
 
 
 def contests_table(contests: Sequence[Contest]) -> list[RenderableType]:
@@ -51,3 +56,19 @@ def _loss(contest: Contest) -> str:
         return "all together no worse"
     wording = WORDINGS[contest.lost_on]
     return f"all together: {wording.more.format(wording.write(contest.by))}"
+
+
+def giving_way_section(found: Sequence[GivingWay], today: date) -> list[RenderableType]:
+    """Return heading and lines of what would have to give way; nothing where nothing is known."""
+    if not found:
+        return []
+    lines = "\n".join(f"-  {giving_way_words(each, today)}" for each in found)
+    return [heading("What would have to give way"), indented(Text(lines))]
+
+
+def giving_way_words(each: GivingWay, today: date) -> str:
+    """Say whose pieces would finish an engine, when, and what is then paid for it."""
+    pieces = " and ".join(part if count == 1 else f"{count} of {part}" for part, count in each.pieces.items())
+    when = "today" if each.ready_on == today else f"on {written_date(each.ready_on)}"
+    paid = f", for {money(each.spend_cents)}" if each.spend_cents else ""
+    return f"release {each.holder}'s {pieces}, and {each.engine} is ready {when}{paid}; {each.holder} then lacks that"

@@ -11,7 +11,7 @@ from msgspec.structs import asdict
 
 from stackopt.choose.doubt.budget import Budget, cylinder_budget
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
-from stackopt.choose.records import FittedCylinder, FittedEngine, Order, PassResult
+from stackopt.choose.records import FittedCylinder, FittedEngine, GivingWay, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
 from stackopt.choose.why.changes import changes
 from stackopt.choose.why.explain import Answer
@@ -47,6 +47,7 @@ def answer_document(answer: Answer) -> Document:
         "preferences": [_preference(other) for other in answer.preferences],
         "changes": [asdict(change) for change in changes(answer.request.previous, choice)],
         "stood_back": [contest_document(contest) for contest in answer.contests],
+        "giving_way": [_giving_way(each) for each in answer.giving_way],
         "not_looked_for": list(answer.untold),
         "cautions": [_caution(caution, answer) for caution in (*answer.cautions_of_all(), *_always())],
     }
@@ -55,6 +56,16 @@ def answer_document(answer: Answer) -> Document:
     if answer.trade_off is not None:
         document["trade_off"] = _frontier(answer.trade_off, answer.request.today)
     return document
+
+
+def _giving_way(each: GivingWay) -> Document:
+    return {
+        "engine": each.engine,
+        "holder": each.holder,
+        "pieces": dict(each.pieces),
+        "ready_on": each.ready_on.isoformat(),
+        "spend_cents": each.spend_cents,
+    }
 
 
 def _always() -> Iterator[Caution]:

@@ -12,7 +12,7 @@ from stackopt.choose.why.explain import Answer
 from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.report.answer.blocked import blocked_section, freeing_lines
-from stackopt.report.answer.contests import contests_table
+from stackopt.report.answer.contests import contests_table, giving_way_section
 from stackopt.report.answer.fitted import fitted_table, plan_table, sources_by_part
 from stackopt.report.answer.frontier import frontier_section
 from stackopt.report.answer.levers import lever_table
@@ -79,6 +79,7 @@ def whole_sections(answer: Answer) -> Iterator[list[RenderableType]]:
         yield order_tables(answer.choice.orders, answer.request.today, answer.supply.suppliers)
     yield from _at_bench(answer)
     yield from _of_some(answer)
+    yield giving_way_section(answer.giving_way, answer.request.today)
     yield proof_table(answer.choice)
     yield untold_section(answer.untold)
     yield from _other_choices(answer)

@@ -10,7 +10,7 @@ from rich.text import Text
 from stackopt.choose.records import FittedEngine
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Engine
-from stackopt.report.answer.contests import contests_table
+from stackopt.report.answer.contests import contests_table, giving_way_section
 from stackopt.report.answer.fitted import fitted_table, sources_by_part
 from stackopt.report.answer.orders import work_table
 from stackopt.report.answer.page import blocked_sections, cautions_section, in_units, whole_sections
@@ -42,6 +42,7 @@ def _sections(answer: Answer, shown: Shown) -> Iterator[list[RenderableType]]:
         yield from whole_sections(answer)
         return
     yield work_table(answer.choice.engines)
+    yield giving_way_section(answer.giving_way, answer.request.today)
     yield orders_in_short(answer)
     yield _left_out(answer)
     yield untold_section(answer.untold)
