@@ -161,6 +161,9 @@ OF_NO_USE = Useful()
 NOTHING_USEFUL: Mapping[str, Useful] = MappingProxyType({})
 
 
+NO_DUE_DATES: Mapping[str, date | None] = MappingProxyType({})
+
+
 class Why(StrEnum):
     """What an order line is bought for: an engine that takes its pieces, or only the sum that it adds."""
 
@@ -203,6 +206,19 @@ class Order(Struct, frozen=True):
     def total_cents(self) -> int:
         """Lines and freight, cents."""
         return self.freight_cents + sum(line.line_cents for line in self.lines)
+
+    def order_by(self, due: Mapping[str, date | None]) -> date | None:
+        """Return the last day on which it can be sent so that nobody gets a piece after his due date; None: any day.
+
+        `due` are the due dates of engines, by name.
+        """
+        days = (
+            day - timedelta(days=line.offer.lead_days)
+            for line in self.lines
+            for engine in line.engines
+            if (day := due.get(engine)) is not None
+        )
+        return min(days, default=None)
 
 
 class Choice(Struct, frozen=True):

@@ -80,3 +80,16 @@ def test_the_order_of_rows_changes_nothing(seed: int) -> None:
     assert {order.supplier: set(order.lines) for order in again.orders} == {
         order.supplier: set(order.lines) for order in one.orders
     }
+
+
+@pytest.mark.parametrize("seed", range(SHOPS))
+def test_orders_that_wait_as_long_as_they_can_leave_nobody_late_and_cost_no_more(seed: int) -> None:
+    """Planned anew on the first of the last days, as many engines are built for the same money."""
+    request, supply = small_shop(seed)
+    choice = plan(request, supply)
+    due = {engine.name: engine.due for engine in request.engines}
+    last_days = [last for order in choice.orders if (last := order.order_by(due)) is not None]
+    assert all(last >= request.today for last in last_days)
+    if last_days:
+        later = plan(replace(request, today=min(last_days)), supply)
+        assert blocked_and_spend(later) <= blocked_and_spend(choice)

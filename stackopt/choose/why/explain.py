@@ -87,6 +87,11 @@ class Answer(Struct, frozen=True):
     giving_way: Sequence[GivingWay] = ()
     untold: Sequence[str] = ()
 
+    @property
+    def due_dates(self) -> dict[str, date | None]:
+        """The due date of every engine, by name."""
+        return {engine.name: engine.due for engine in self.request.engines}
+
     def pairs(self) -> Iterator[tuple[Engine, FittedEngine]]:
         """Yield each engine as asked with what it gets."""
         return zip(self.request.engines, self.choice.engines, strict=True)

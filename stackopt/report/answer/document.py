@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
@@ -11,7 +11,7 @@ from msgspec.structs import asdict
 
 from stackopt.choose.doubt.budget import Budget, cylinder_budget
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
-from stackopt.choose.records import FittedCylinder, FittedEngine, GivingWay, Order, PassResult
+from stackopt.choose.records import NO_DUE_DATES, FittedCylinder, FittedEngine, GivingWay, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
 from stackopt.choose.why.changes import changes
 from stackopt.choose.why.explain import Answer
@@ -43,7 +43,7 @@ def answer_document(answer: Answer) -> Document:
         "spend_cents": choice.spend_cents,
         "engines": [_engine(answer, engine, fitted) for engine, fitted in answer.pairs()],
         "use": [{"part": taken.part, "from": taken.source, "quantity": taken.quantity} for taken in choice.use],
-        "orders": order_documents(choice.orders, answer.request.today),
+        "orders": order_documents(choice.orders, answer.request.today, answer.due_dates),
         "preferences": [_preference(other) for other in answer.preferences],
         "changes": [asdict(change) for change in changes(answer.request.previous, choice)],
         "stood_back": [contest_document(contest) for contest in answer.contests],
@@ -194,13 +194,16 @@ def _lever_offer(offer: LeverOffer) -> Document:
     }
 
 
-def order_documents(orders: Sequence[Order], today: date) -> list[Document]:
-    """Return orders with their lines, sums, and the day each line is here."""
+def order_documents(
+    orders: Sequence[Order], today: date, due: Mapping[str, date | None] = NO_DUE_DATES
+) -> list[Document]:
+    """Return orders with their lines, sums, the day each line is here, and with `due` dates how long they can wait."""
     return [
         {
             "supplier": order.supplier,
             "freight_cents": order.freight_cents,
             "total_cents": order.total_cents,
+            "order_by": None if (last := order.order_by(due)) is None else last.isoformat(),
             "lines": [
                 {
                     "part": line.offer.part,

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.records import FittedEngine, Order, OrderLine, Useful, Work
+from stackopt.choose.records import NO_DUE_DATES, FittedEngine, Order, OrderLine, Useful, Work
 from stackopt.parts.records import Supplier
 from stackopt.report.answer.fitted import nothing_more
 from stackopt.report.layout import heading, indented, table
@@ -26,16 +26,19 @@ def arrival(line: OrderLine, today: date) -> date:
 
 
 def order_tables(
-    orders: Sequence[Order], today: date, suppliers: Mapping[str, Supplier] = NO_TERMS
+    orders: Sequence[Order],
+    today: date,
+    suppliers: Mapping[str, Supplier] = NO_TERMS,
+    due: Mapping[str, date | None] = NO_DUE_DATES,
 ) -> list[RenderableType]:
     """Return a table for each order, or one line that says there is nothing to buy.
 
     Where engines are the reason of an order, its lines say for which they are; with the terms of its supplier among
-    `suppliers`, what fills it says why.
+    `suppliers`, what fills it says why; with the `due` dates of engines, by name, until when it can wait.
     """
     if not orders:
         return [heading("Nothing to buy: all of it is on the shelf")]
-    laid = [item for order in orders for item in (*_order_table(order, today, suppliers), Text(""))][:-1]
+    laid = [item for order in orders for item in (*_order_table(order, today, suppliers, due), Text(""))][:-1]
     if len(orders) > 1:
         spend = sum(order.total_cents for order in orders)
         laid.append(Text(""))
@@ -62,7 +65,9 @@ def _price(work: Work) -> str:
     return "not stated" if work.price_cents is None else money(work.price_cents)
 
 
-def _order_table(order: Order, today: date, suppliers: Mapping[str, Supplier]) -> list[RenderableType]:
+def _order_table(
+    order: Order, today: date, suppliers: Mapping[str, Supplier], due: Mapping[str, date | None]
+) -> list[RenderableType]:
     laid = table("part", "their number", *NUMBERS, "here on", right=NUMBERS)
     for line in order.lines:
         offer = line.offer
@@ -79,8 +84,18 @@ def _order_table(order: Order, today: date, suppliers: Mapping[str, Supplier]) -
     laid.add_row(Text("to pay", style="bold"), "", "", "", "", Text(money(order.total_cents), style="bold"))
     calls = [line.offer.part for line in order.lines if line.offer.special_order]
     note = [indented(Text(f"Special order, ask by telephone: {', '.join(calls)}"))] if calls else []
-    whose = [indented(Text("\n".join(_for_words(order, suppliers.get(order.supplier)))))]
+    words = [*_for_words(order, suppliers.get(order.supplier)), *_waiting_words(order, today, due)]
+    whose = [indented(Text("\n".join(words)))]
     return [heading(f"Order from {order.supplier}"), indented(laid), *(whose if _is_for_engines(order) else []), *note]
+
+
+def _waiting_words(order: Order, today: date, due: Mapping[str, date | None]) -> Iterator[str]:
+    """Say until when an order can wait with nobody late, and what is saved at least if it goes with another."""
+    last = order.order_by(due)
+    if last is None or last <= today:
+        return
+    saved = f"; sent together with another order to {order.supplier} by then, {money(order.freight_cents)} less"
+    yield f"Can wait until {last:%A} {written_date(last)}, nobody late{saved if order.freight_cents else ''}"
 
 
 def _is_for_engines(order: Order) -> bool:

@@ -109,10 +109,14 @@ def orders_in_short(answer: Answer) -> list[RenderableType]:
     orders, today = answer.choice.orders, answer.request.today
     if not orders:
         return [heading("Nothing to buy: all of it is on the shelf")]
-    laid = table("order from", "packs of", "to pay", "all here on", right=("to pay",))
+    laid = table("order from", "packs of", "to pay", "all here on", "order by", right=("to pay",))
     for order in orders:
         laid.add_row(
-            order.supplier, _lines_words(order), money(order.total_cents), written_date(_last_day(order, today))
+            order.supplier,
+            _lines_words(order),
+            money(order.total_cents),
+            written_date(_last_day(order, today)),
+            "" if (last := order.order_by(answer.due_dates)) is None else written_date(last),
         )
     spend = money(sum(order.total_cents for order in orders))
     return [heading(f"What to order: {counted(len(orders), 'order')}, {spend} with freight"), indented(laid)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from msgspec.structs import replace
 from rich.console import Console
@@ -12,6 +14,7 @@ from stackopt.choose.why.preferences import OtherPreference
 from stackopt.parts.records import Supplier
 from stackopt.report.answer.page import answer_text, terminal
 from stackopt.report.answer.proof import WORDINGS
+from stackopt.report.wording import written_date
 from tests.report import answers
 
 
@@ -214,3 +217,20 @@ def test_an_order_says_for_whom_each_line_is_and_why_it_is_filled(terms: Supplie
     said = lines(replace(answers.SOLVED, choice=choice, supply=supply))
     assert "H32: for J-1" in said
     assert f"H32: 1 pack for no engine, {reason}" in said
+
+
+def test_an_order_says_until_when_it_can_wait_and_what_that_saves_at_least() -> None:
+    """Its line takes 7 days and its engine is due in 12: five days are left; freight is paid once for two orders."""
+    offer = replace(answers.ORDER.lines[0].offer, lead_days=7)
+    line = replace(answers.ORDER.lines[0], offer=offer, engines=(answers.ENGINE.name,))
+    order = replace(answers.ORDER, freight_cents=900, lines=(line,))
+    choice = replace(answers.CHOICE, orders=(order,))
+    today = answers.SOLVED.request.today
+    for days, said in ((12, True), (7, False)):
+        engine = replace(answers.ENGINE, due=today + timedelta(days=days))
+        request = replace(answers.SOLVED.request, engines=(engine,))
+        printed = " ".join(" ".join(lines(replace(answers.SOLVED, choice=choice, request=request))).split())
+        last = today + timedelta(days=5)
+        words = f"Can wait until {last:%A} {written_date(last)}, nobody late; sent together with another order to"
+        assert (words in printed) == said
+        assert (f"{order.supplier} by then, 9.00 less" in printed) == said

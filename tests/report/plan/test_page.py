@@ -80,7 +80,7 @@ def test_a_large_plan_leaves_the_cylinders_to_whom_asks() -> None:
     assert not any(line.startswith("What goes where") for line in lines(large))
     assert any(line.startswith("What goes where") for line in lines(large, Shown(everything=True)))
     assert any(line.startswith("What goes where") for line in lines(plan_of(MOST_AT_LENGTH)))
-    assert "North 1 × H32 47.00 7 Feb 2027" in lines(large)
+    assert "North 1 × H32 47.00 7 Feb 2027 14 Feb 2027" in lines(large)
 
 
 def test_what_is_always_heeded_stands_on_the_short_page_too() -> None:
