@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -23,7 +25,22 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import asides, cells
 from stackopt.parts.records import Offer, PriceTier
+from stackopt.parts.spare import telling_prices
 from stackopt.problems import Problem
+
+
+class Alike(NamedTuple):
+    """What lines that cost alike have in common: whose they are, and what which number of packs costs."""
+
+    supplier: str
+    price_cents: int
+    minimum_packs: int
+    breaks: tuple[PriceTier, ...]
+
+    @property
+    def is_plain(self) -> bool:
+        """Any number of packs can be had, each at the same price."""
+        return self.minimum_packs == 1 and not self.breaks
 
 
 class OfferLines(Struct):
@@ -59,24 +76,35 @@ class OfferLines(Struct):
                 yield self._offer(position, self._written_at(position))
 
     def spare(self, limits: Mapping[str, float], wanted: Collection[str]) -> Iterator[Offer]:
-        """Yield a line of every price that could fill an order, beside those of the parts that are wanted.
+        """Yield lines that could fill an order, beside those of the parts that are wanted.
 
-        `limits` says by supplier below how many cents a line must be. Of lines alike the first part number stands.
+        Of lines that cost alike that with the first number is enough, and none is that cheaper ones come to. `limits`
+        says by supplier below how many cents a line must be.
         """
-        first: dict[tuple[object, ...], int] = {}
+        first = self._first_alike(limits, wanted)
+        plain: dict[str, set[int]] = defaultdict(set)
+        for each in first:
+            if each.is_plain:
+                plain[each.supplier].add(each.price_cents)
+        kept = {supplier: telling_prices(prices) for supplier, prices in plain.items()}
+        for each, position in first.items():
+            if not each.is_plain or each.price_cents in kept[each.supplier]:
+                yield self._offer(position, self._written_at(position))
+
+    def _first_alike(self, limits: Mapping[str, float], wanted: Collection[str]) -> dict[Alike, int]:
+        """Return for each price of a supplier the position of the line with the first part number."""
+        first: dict[Alike, int] = {}
         columns = zip(self.supplier, self.price_cents, self.minimum_packs, self.part, strict=True)
         for position, (supplier, price_cents, fewest, number) in enumerate(columns):
             limit = limits.get(supplier or "")
-            if limit is None or (not self.tiers and (price_cents or 0) * fewest >= limit):
+            if limit is None or not price_cents or (not self.tiers and price_cents * fewest >= limit):
                 continue
-            breaks = tuple((starts[position], prices[position]) for starts, prices in self.tiers)
-            key = (supplier, price_cents, fewest, breaks)
-            if key in first and (number or "") >= (self.part[first[key]] or ""):
+            alike = Alike(supplier or "", price_cents, fewest, self._tiers(position)[1:] if self.tiers else ())
+            if alike in first and (number or "") >= (self.part[first[alike]] or ""):
                 continue
             if number not in wanted and position not in self.refused and not self._is_not_sold_to_fill(position):
-                first[key] = position
-        for position in first.values():
-            yield self._offer(position, self._written_at(position))
+                first[alike] = position
+        return first
 
     def _is_not_sold_to_fill(self, position: int) -> bool:
         return bool(self.special_order[position] or self.discontinued[position] or self.superseded_by[position])

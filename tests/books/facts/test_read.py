@@ -365,3 +365,23 @@ def test_what_is_no_book_gets_one_clear_message(tmp_path: Path, name: str, conte
     (problem,) = caught.value.problems
     assert said in str(problem)
     assert name in str(problem)
+
+
+def test_lines_of_other_families_come_along_where_they_could_fill_an_order(tmp_path: Path) -> None:
+    """Free freight saves 9.00: ZC at 12.00 saves nothing; ZA and ZB cost alike, and 6.00 is two of 3.00."""
+    rows = ["Maker,RG,20.00", "Maker,ZB,3.00", "Maker,ZA,3.00", "Maker,ZD,6.00", "Maker,ZC,12.00", "Other,ZA,1.00"]
+    stock = "part number,kind,fits,thickness (mm),on hand\n" + "".join(
+        f"{part},base gasket,{family},0.3,0\n"
+        for part, family in (("RG", "RK"), ("ZA", "ZZ"), ("ZB", "ZZ"), ("ZC", "ZZ"), ("ZD", "ZZ"))
+    )
+    for name, text in (
+        ("stock", stock),
+        ("offers", "\n".join(["supplier,part number,price", *rows])),
+        ("suppliers", "supplier,freight,free freight over,minimum order\nMaker,9.00,50.00,\nOther,9.00,50.00,\n"),
+    ):
+        (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
+    books = read_books([tmp_path / f"{name}.csv" for name in ("stock", "offers", "suppliers")])
+    assert {(offer.supplier, offer.part) for offer in books.supply_for({"RK"}).offers} == {
+        ("Maker", "RG"),
+        ("Maker", "ZA"),
+    }
