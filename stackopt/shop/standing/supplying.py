@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from datetime import date
 from typing import Any
@@ -90,7 +91,12 @@ def _with_spare_lines(snapshot: Snapshot, supply: Supply) -> Supply:
     if not limits:
         return supply
     names = SentenceParameters()
-    rows = current_rows(snapshot, "offer", OFFER_FIELDS, names.among("supplier", limits), names)
+    sellers = names.among("supplier", limits)
+    if math.isfinite(most := max(limits.values())):
+        # Tiers read 1:4130;3:3900: of one price alone the length tells whether it may be low enough.
+        shortest = f"LENGTH(tiers) <= {len(f'1:{most:.0f}')} OR tiers LIKE {names.add('%;%')}"
+        sellers = f"{sellers} AND ({shortest})"
+    rows = current_rows(snapshot, "offer", OFFER_FIELDS, sellers, names)
     wanted = {offer.part for offer in supply.offers}
     spare = spare_lines((offer_of(row) for row in rows if row.part not in wanted), limits)
     return replace(supply, offers=(*supply.offers, *spare))
