@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import cast
@@ -14,6 +15,7 @@ from stackopt.books.words.prices import CellPrice
 from stackopt.problems import Question, UndecidedError, plain_key
 from stackopt.units import money
 
+_NAMES_DAYS = re.compile(r"\bd(?:ays?)?\b|\btage?\b|\bjours?\b", re.IGNORECASE)
 FIRST_TIER = 1
 Numbers = Sequence[int | None]
 ASIDE = "keep aside"
@@ -153,6 +155,9 @@ def lead_days(reader: Reader) -> Sequence[int]:
     """Return lead times, days; where none is said 0 is taken, and said so."""
     table = reader.table
     days = reader.column("lead days", counts.days(table.units.get("lead days", ""), table.mark))
+    matched = table.layout.columns.get("lead days")
+    if matched is not None and "lead days" not in table.units and not _NAMES_DAYS.search(matched.title) and any(days):
+        table.account.said.append(f"{matched.title!r} says no unit; days taken where its cells say none")
     if None not in days:
         return cast(Sequence[int], days)
     if not reader.has("lead days"):
