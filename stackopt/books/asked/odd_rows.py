@@ -57,18 +57,19 @@ def _ask_struck(reader: Reader) -> None:
 
 
 def _ask_comments(reader: Reader) -> None:
-    """Say the remarks that hang on cells of the rows; ask about each that speaks of a fact."""
+    """Say the remarks that hang on cells; ask about each that speaks of a fact, of its row or under its header."""
     sheet = reader.table.sheet
     positions = {row: position for position, row in enumerate(reader.table.rows)} if sheet.comments else {}
     for (row, column), text in sorted(sheet.comments.items()):
-        if row not in positions:
+        is_header = row == reader.table.layout.header_row
+        if row not in positions and not is_header:
             continue
         if not (SPEAKS.search(text) or DIGIT.search(text)):
             reader.table.account.said.append(f"a remark hangs on {column_letters(column)}{row + 1}: {text!r}")
             continue
-        expected = "to know whether the remark that hangs on this cell changes a fact of its row"
-        question = Question(
-            sheet.place(row, column), text, expected, (USED, LEAVE_ROW_OUT), plain_key(f"remark {text}")
-        )
-        if reader.table.inquiry.ask(question) != USED:
+        place = sheet.column_place(column) if is_header else sheet.place(row, column)
+        expected = "to know whether the remark that hangs on this cell changes a fact"
+        answers = (USED,) if is_header else (USED, LEAVE_ROW_OUT)
+        question = Question(place, text, expected, answers, plain_key(f"remark {text}"))
+        if reader.table.inquiry.ask(question) != USED and not is_header:
             reader.refused.add(positions[row])

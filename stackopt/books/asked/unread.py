@@ -76,7 +76,9 @@ def _untitled(reader: Reader) -> list[MatchedColumn]:
     sheet, layout = reader.table.sheet, reader.table.layout
     titled = {column for column, title in layout.titles.items() if title}
     rows = [sheet.rows[row] for row in reader.table.rows]
-    bare = [at for at in range(len(sheet.rows[0])) if at not in titled]
+    # What stands behind the last header of a delimited text is asked about row by row.
+    width = len(sheet.rows[0]) if sheet.name else max(titled, default=0)
+    bare = [at for at in range(width) if at not in titled]
     filled = [at for at in bare if any(row[at] not in NOTHING for row in rows)] if bare else []
     reader.table.account.kept_aside += [(at, "") for at in filled]
     return [MatchedColumn("", at, "", "", Measure.NONE, "") for at in filled]

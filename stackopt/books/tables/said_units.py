@@ -75,7 +75,7 @@ def units_said(notes: Iterable[str]) -> list[str]:
     said: list[str] = []
     for note in notes:
         if _OF_MEASURES.search(note.lower()):
-            said += _units_in(_ONE_MEASURE.sub(" ", note.lower().strip("()[].! ")))
+            said += _units_in(note.lower().strip("()[].! "))
         if _OF_TIME.fullmatch(note.lower()):
             said += [unit for unit in TIME_UNITS if note.lower().rstrip(". )").endswith(f" {unit}")][:1]
         if _OF_MONEY.search(note):
