@@ -17,7 +17,7 @@ from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import explained
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
-from stackopt.stocking.reorder.useful import Shelf, fill_usefully
+from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 from stackopt.tables.answers import AnswerTables
 from stackopt.tables.engines import read_engine
 from stackopt.tables.patience import Progress, interruptible
@@ -130,7 +130,7 @@ def _answer(
     with interruptible(time_limit, progress) as patience:
         request = Request(engines, today or date.today(), tuple(prefer), patience, executor=executor)
         task = checked_task(request, supply)
-        choice = fill_usefully(request, supply, solved(task), Shelf(source.usage))
+        choice = fill_usefully(request, supply, solved(task), ShelfAhead(source.usage))
     with interruptible(patience.afterwards().seconds_left, None) as explaining:
         return AnswerTables(explained(replace(request, patience=explaining, executor=None), task, choice))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from stackopt.books.asked.remarks import LEAVE_ROW_OUT, SPEAKS, USED
-from stackopt.books.files.sheets import column_letters, written
+from stackopt.books.files.sheets import OUR_REMARK, column_letters, written
 from stackopt.books.layout.blanks import DIGIT
 from stackopt.books.tables.columns import Reader
 from stackopt.books.words.cells import NOTHING
@@ -60,9 +60,10 @@ def _ask_comments(reader: Reader) -> None:
     """Say the remarks that hang on cells; ask about each that speaks of a fact, of its row or under its header."""
     sheet = reader.table.sheet
     positions = {row: position for position, row in enumerate(reader.table.rows)} if sheet.comments else {}
-    for (row, column), text in sorted(sheet.comments.items()):
+    for (row, column), written_there in sorted(sheet.comments.items()):
+        text = written_there.partition(OUR_REMARK)[0].strip()
         is_header = row == reader.table.layout.header_row
-        if row not in positions and not is_header:
+        if not text or (row not in positions and not is_header):
             continue
         if not (SPEAKS.search(text) or DIGIT.search(text)):
             reader.table.account.said.append(f"a remark hangs on {column_letters(column)}{row + 1}: {text!r}")

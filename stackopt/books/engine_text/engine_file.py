@@ -13,7 +13,7 @@ valve (several)     name, clearance, at_stack, angle, least, pocket, lift_per_de
 valve_train         drive (pushrod, lifter, overhead cam), at_stack, limit, sprocket_radius
 hot                 least_quench; hot.part (several): what, length, material, rise
 running             speed, piston_mass, rod_section, rod_material, band_area, least_quench
-ports               included_angle, at_stack, limit
+ports, shop         included_angle, at_stack, limit; of who orders, read elsewhere
 cylinder (several)  name, bore, stroke, deck, chamber_volume, piston_volume, crevice_volume, band_recess,
                     chamber_opening, compression_height, fitted, quench_band, bowl_in_piston, burette_resolution,
                     deck_error_limit, chamber_error_limit, piston_error_limit

@@ -10,6 +10,9 @@ from msgspec import Struct
 
 from stackopt.problems import Place, UndecidedError, UnreadableError
 
+# So begins what this program writes in a remark on a cell: it says nothing of the row.
+OUR_REMARK = "stackopt: "
+
 
 class Flaw(Struct, frozen=True):
     """What stands in a cell that a reader would show as empty: an error, or a formula that was never calculated."""

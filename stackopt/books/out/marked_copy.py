@@ -14,7 +14,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from stackopt.books.files.reading import read_sheets
 from stackopt.books.files.safe_text import put
-from stackopt.books.files.sheets import Flaw, Sheet, written
+from stackopt.books.files.sheets import OUR_REMARK, Flaw, Sheet, written
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.styled import fit_page_width, font
 from stackopt.books.stored_results import Results, asks_to_be_calculated, packed_with_results
@@ -97,7 +97,7 @@ def _mark(workbook: Workbook, problem: Problem) -> None:
     cell = _cell(sheet, problem.place.item)
     said = f"Expected {problem.expected}. {problem.mend}".strip()
     before = f"{cell.comment.text}\n" if cell.comment else ""
-    cell.comment = Comment(_printable(before + said), "stackopt", width=320, height=120)
+    cell.comment = Comment(_printable(before + OUR_REMARK + said), "stackopt", width=320, height=120)
     cell.fill = FAULT
 
 

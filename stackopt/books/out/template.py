@@ -9,6 +9,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
+from stackopt.books.files.sheets import OUR_REMARK
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.columns import OutColumn
 from stackopt.books.out.engines import COLUMNS
@@ -49,7 +50,7 @@ def _add_role(workbook: Book, role: Role) -> None:
     headings = [ColumnHeading(column.header, column.number_format) for column in columns]
     sheet = add_sheet(workbook, role.value, headings, [[column.example for column in columns]])
     for number, column in enumerate(columns, start=1):
-        sheet.cell(1, number).comment = Comment(column.note, "stackopt", width=280, height=90)
+        sheet.cell(1, number).comment = Comment(OUR_REMARK + column.note, "stackopt", width=280, height=90)
         sheet.cell(2, number).font = EXAMPLE
         _format_below(sheet, number, column)
 

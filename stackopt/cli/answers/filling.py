@@ -8,7 +8,7 @@ from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.review_days import review_days
 from stackopt.cli.sources.source import PartsSource
 from stackopt.stocking.reorder.records import Policy
-from stackopt.stocking.reorder.useful import Shelf, fill_usefully
+from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 
 
 def filled_for_the_shelf(request: Request, choice: Choice, source: PartsSource) -> Choice:
@@ -21,9 +21,9 @@ def filled_for_the_shelf(request: Request, choice: Choice, source: PartsSource) 
     return fill_usefully(request, source.supply, choice, _shelf(source))
 
 
-def _shelf(source: PartsSource) -> Shelf:
+def _shelf(source: PartsSource) -> ShelfAhead:
     """Return what is known of the shelf; books know neither when it is looked at nor how late orders came."""
     if not isinstance(source, LedgerSource):
-        return Shelf(source.usage)
+        return ShelfAhead(source.usage)
     review = review_days(None, Policy().review_days, source.where)
-    return Shelf(source.usage, Policy(review_days=review.days), source.ledger.deliveries(source.today))
+    return ShelfAhead(source.usage, Policy(review_days=review.days), source.ledger.deliveries(source.today))

@@ -21,7 +21,7 @@ from stackopt.stocking.reorder.succession import needs_under_newest, newest_numb
 from stackopt.stocking.reorder.wants import wants
 
 
-class Shelf(Struct, frozen=True):
+class ShelfAhead(Struct, frozen=True):
     """What is known of the shelf: how fast parts leave it, when it is filled up, and how late orders come."""
 
     usage: Iterable[Usage] = ()
@@ -29,7 +29,7 @@ class Shelf(Struct, frozen=True):
     deliveries: Iterable[Delivery] = ()
 
 
-def fill_usefully(request: Request, supply: Supply, choice: Choice, shelf: Shelf) -> Choice:
+def fill_usefully(request: Request, supply: Supply, choice: Choice, shelf: ShelfAhead) -> Choice:
     """Return a choice that costs the same, its orders filled with what the shelf wants most.
 
     Parameters
@@ -48,7 +48,7 @@ def fill_usefully(request: Request, supply: Supply, choice: Choice, shelf: Shelf
 
 
 def useful_parts(
-    request: Request, supply: Supply, choice: Choice, shelf: Shelf, suppliers: Collection[str]
+    request: Request, supply: Supply, choice: Choice, shelf: ShelfAhead, suppliers: Collection[str]
 ) -> dict[str, Useful]:
     """Return what the parts that some suppliers list are of use for, once all that a choice orders for engines is here.
 

@@ -34,7 +34,7 @@ def test_formulas_and_their_results_stand_in_the_copy(tmp_path: Path) -> None:
     write_marked_copy(source, out, [problem], replace=False)
     formulas, results = load_workbook(out)["Sheet"], load_workbook(out, data_only=True)["Sheet"]
     assert {name: (formulas[name].value, results[name].value) for name in FORMULAS} == FORMULAS
-    assert formulas["F2"].comment.text == "Expected five."
+    assert formulas["F2"].comment.text == "stackopt: Expected five."
 
 
 def test_a_marked_copy_is_read_as_the_book_was(tmp_path: Path) -> None:
@@ -61,5 +61,5 @@ def test_a_question_is_marked_and_listed_with_its_answers(tmp_path: Path) -> Non
     books = examine_books([book])
     write_marked_copy(book, tmp_path / "marked.xlsx", books.problems, books.questions, replace=False)
     marked = load_workbook(tmp_path / "marked.xlsx")
-    assert marked["Shelf"]["F2"].comment.text == "Expected how many pieces that is. Answers: 3 | …."
+    assert marked["Shelf"]["F2"].comment.text == "stackopt: Expected how many pieces that is. Answers: 3 | …."
     assert [cell.value for cell in marked["Problems"][2]][:2] == ["Shelf", "F2"]
