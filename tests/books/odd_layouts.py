@@ -178,4 +178,13 @@ LAYOUTS: dict[str, OddList] = {
         "BG-1,base gasket,KV82,16,3",
         shelf={"BG-1": (0.4064, 3)},
     ),
+    # A table on its side, what stands above against the rows, lists of what is not there.
+    "a table on its side": OddList(
+        "part number,BG-1,BG-2\nkind,base gasket,base gasket\nfits,KV82,KV82\nthickness (mm),0.4,0.5\non hand,3,7\n",
+        refused=("column A",),
+    ),
+    "a family above against the rows": _list("Family SV95", SHELF, BG1, asked=("row 3",)),
+    "a pack above against the column": OddList(f"Pack: 10\n{PRICES},pack\n{OFFER},2\n", asked=("column H",)),
+    "gaskets to order": _list("Gaskets to order", SHELF, BG1, asked=("",)),
+    "a currency between rows": OddList(f"{PRICES}\nUSD,,,,,,\n{OFFER}\n", asked=("row 2",)),
 }

@@ -34,6 +34,7 @@ from stackopt.problems import Place, Question, UndecidedError, plain_key
 _NOT_ABOVE = frozenset(
     {"unit", "thickness unit", "description", "supplier part number", "min", "max", "expected", "due"}
 )
+_GROUPS = frozenset({"kind", "fits", "family", "supplier"})
 FREIGHTS = frozenset({"freight", "free freight over"})
 PAGE_NUMBER = r"(?:page|seite|pagina|sheet|blatt|p\.)\s*\d+(?:\s*(?:of|/|von|de|sur)\s*\d+)?"
 _PAGE_BEHIND = re.compile(rf"[\W_]*(?:{PAGE_NUMBER}|\(?\b(?:continued|cont\.?|fortsetzung)\b\)?)")
@@ -51,16 +52,17 @@ _OF_A_LIST = re.compile(
 
 
 def headings_above(sheet: Sheet, section: TableSection, known: KnownNames) -> tuple[list[RowHeading], set[str]]:
-    """Return what rows above a header, and the sheet's name, say of the columns that it lacks; the nearest counts.
+    """Return what rows above a header, and the sheet's name, say of the rows below; the nearest counts.
 
-    With them the texts of the rows that said it.
+    Only what rows are grouped by may be said of a column that is there: its blanks are filled, and contradictions
+    asked about. With them the texts of the rows that said it.
     """
     layout = section.layout
     found: dict[str, RowHeading] = {}
     heard: set[str] = set()
     for row in _rows_above(sheet, section):
         for column, value in (*_labelled(row, layout), *_bare(row, layout, known)):
-            if column not in layout.columns:
+            if column not in layout.columns or column in _GROUPS:
                 found.setdefault(column, RowHeading(ABOVE_ALL, column, value))
                 heard.update(texts_of(row))
     for column, value in _bare([sheet.name], layout, known):
@@ -84,12 +86,12 @@ def _labelled(row: Sequence[Cell], layout: Layout) -> Iterator[tuple[str, str]]:
         label, colon, value = text.partition(":")
         beside = texts[place + 1] if place + 1 < len(texts) else ""
         value = value.strip() or (beside if colon or len(texts) == 2 else "")
-        column, unit = _column_above(label, layout) if value else ("", "")
+        column, unit = column_above(label, layout) if value else ("", "")
         if column and not (column == "lead days" and not DIGIT.search(value)):
             yield column, f"{value} {unit}" if unit and value.isdecimal() else value
 
 
-def _column_above(label: str, layout: Layout) -> tuple[str, str]:
+def column_above(label: str, layout: Layout) -> tuple[str, str]:
     """Return the column that a label above a table names, and the unit in it; empty where rows say that themselves."""
     columns = ROLES[layout.role]
     terms = ROLES[Role.SUPPLIERS].spellings if layout.role is Role.OFFERS else {}

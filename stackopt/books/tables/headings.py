@@ -127,6 +127,14 @@ def likely_meanings(text: str, layout: Layout) -> tuple[str, ...]:
     columns = ROLES[layout.role]
     if _LENGTH.fullmatch(text) and "thickness" in columns.columns:
         return (f"thickness {text}", LEAVE_OUT, NOTHING_SAID)
+    label, colon, value = text.partition(":")
+    meant = {columns.spellings.get(reading.words, "") for reading in readings(label)} - {
+        "",
+        columns.key,
+        *columns.weight,
+    }
+    if colon and value.strip() and meant:
+        return (f"{min(meant)} {value.strip()}", LEAVE_OUT, NOTHING_SAID)
     open_columns = [name for name in ("supplier", "fits", "family", "material", "bin") if name in columns.grouping]
     named = tuple(f"{name} {text}" for name in open_columns if name not in layout.columns)
     if CODE.fullmatch(text):

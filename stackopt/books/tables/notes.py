@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from stackopt.books.files.sheets import Sheet
 from stackopt.books.layout.layouts import Layout
+from stackopt.books.tables.above import column_above
 from stackopt.books.tables.headings import ABOVE_ALL, LEAVE_OUT, RowHeading, asked_of_all
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.vocabulary import Role
@@ -29,7 +30,18 @@ NOT_IN_USE = (
     r"|\bcustomer(?:'s|s'|-owned)"
     r"|\breplaced by|\bmissing\b|\blost\b|\bon hold\b|\bausschuss\b|\bgesperrt|\brebut\b"
 )
-_OLD_SHEET = re.compile(rf"{NOT_IN_USE}|^\W*old\W*$", re.IGNORECASE)
+_OLD = re.compile(r"\W*old\W*", re.IGNORECASE)
+# A list of pieces that are not there: wanted, ordered, gone, or an example.
+_NOT_ON_THE_SHELF = re.compile(
+    r"\bto (?:be )?(?:order(?:ed)?|buy|bought)\b|\bon order\b|\bordered\b|\bwanted\b|\bback[- ]?orders?\b"
+    r"|\b(?:wish|shopping|want)[- ]?list\b|\bsold\b|\b(?:template|example|sample)s?\b|\bused (?:up|this|last)\b"
+    r"|\bused in (?:\d{4}|\w+uary|\w+ber|march|april|may|june|july|august)\b",
+    re.IGNORECASE,
+)
+# What a label above a table may say other than the column of the same meaning does.
+LABELS_THAT_COUNT = frozenset(
+    {"pack", "minimum packs", "lead days", "discount", "price per", "covers", "status", "special order", "discontinued"}
+)
 _SPAN = (
     "(?:calendar |working |business )?"
     "(?:days?|weeks?|wks?|months?|mths?|tagen?|wochen?|werktagen?|monaten?|jours?|semaines?|mois)"
@@ -167,8 +179,10 @@ def _doubts(
         if any(note in longer for longer in told) or inquiry.knows(plain_key(f"heading {note}")):
             continue
         topics = [topic for topic in TOPICS if _concerns(topic, note, layout)]
-        is_out = layout.role in (Role.STOCK, Role.OFFERS) and re.search(NOT_IN_USE, note, re.IGNORECASE)
-        if is_out or (layout.role is Role.OFFERS and _does_not_hold(note)):
+        labelled = layout.columns.get(column_above(note.partition(":")[0], layout)[0]) if ":" in note else None
+        if labelled is not None and labelled.name in LABELS_THAT_COUNT:
+            yield note, sheet.column_place(labelled.index), (UNCHANGED, LEAVE_OUT)
+        elif _is_out(note, layout.role) or (layout.role is Role.OFFERS and _does_not_hold(note)):
             yield note, sheet.whole_place, (LEAVE_OUT, UNCHANGED)
         elif topics:
             column = next(layout.columns[name] for name in topics[0].columns if name in layout.columns)
@@ -177,13 +191,21 @@ def _doubts(
         else:
             continue
         told.append(note)
-    if layout.role in (Role.STOCK, Role.OFFERS) and _OLD_SHEET.search(sheet.name.replace("_", " ")):
+    if _is_out(sheet.name.replace("_", " "), layout.role) or _OLD.fullmatch(sheet.name):
         yield sheet.name, sheet.whole_place, (LEAVE_OUT, UNCHANGED)
 
 
 def speaks_of_a_fact(text: str, layout: Layout) -> bool:
     """Tell whether a text beside one row may change a fact of it."""
     return any(_concerns(topic, text, layout) for topic in TOPICS)
+
+
+def _is_out(text: str, role: Role) -> bool:
+    """Tell whether a text says that what a list names may not be used, or does not lie on the shelf."""
+    if role not in (Role.STOCK, Role.OFFERS):
+        return False
+    is_elsewhere = role is Role.STOCK and _NOT_ON_THE_SHELF.search(text) is not None
+    return is_elsewhere or re.search(NOT_IN_USE, text, re.IGNORECASE) is not None
 
 
 def _concerns(topic: Topic, note: str, layout: Layout) -> bool:

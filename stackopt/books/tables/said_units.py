@@ -96,17 +96,23 @@ def _units_in(text: str) -> list[str]:
     return [word for word in words if word in ANY_MEASURE]
 
 
-def units_of_row(row: Sequence[Cell]) -> dict[int, str] | None:
-    """Return the unit under each header where a row holds units and nothing else; None for any other row."""
+def units_of_row(row: Sequence[Cell], layout: Layout) -> dict[int, str] | None:
+    """Return the unit under each header where a row holds units and nothing else; None for any other row.
+
+    One of them stands under something that is measured, or counted in packs.
+    """
     filled = {
         column: cell for column, cell in enumerate(row) if not isinstance(cell, str) or cell.strip() not in NOTHING
     }
     units = {column: _bare(cell.lower()) for column, cell in filled.items() if isinstance(cell, str)}
-    words = set(units.values())
-    only_units = (
-        bool(words & (ANY_UNIT | _IN_PACKS)) and len(units) == len(filled) and words <= ANY_UNIT | _COUNTED | _IN_PACKS
+    if len(units) < len(filled) or not set(units.values()) <= ANY_UNIT | _IN_PACKS | _COUNTED:
+        return None
+    measured = {one.index: UNITS[one.measure] for one in layout.columns.values() if one.measure is not Measure.NONE}
+    counted = {one.index for name, one in layout.columns.items() if name in _COUNTS}
+    tells = any(
+        unit in measured.get(column, ()) or (column in counted and unit in _IN_PACKS) for column, unit in units.items()
     )
-    return {column: unit for column, unit in units.items() if unit in ANY_UNIT} if only_units else None
+    return {column: unit for column, unit in units.items() if unit in ANY_UNIT} if tells else None
 
 
 def packs_asked(sheet: Sheet, layout: Layout, row: Sequence[Cell], inquiry: Inquiry) -> bool:

@@ -102,7 +102,7 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     account = SheetAccount(sheet.whole_place, layout.role, layout.header_row + 1, headers_of(layout.titles))
     first = layout.header_row + 1
     below = sheet.rows[first] if first < section.end else []
-    own_units = units_of_row(below)
+    own_units = units_of_row(below, layout)
     in_packs = own_units is not None and packs_asked(sheet, layout, below, inquiry)
     rows_above_asked(sheet, section, inquiry)
     body = body_below(sheet, section, first if own_units is None else first + 1)
