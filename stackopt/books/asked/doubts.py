@@ -195,8 +195,10 @@ def _by_voice(layout: Layout, group: Sequence[MatchedColumn]) -> Layout | None:
 def _names_several_suppliers(sheet: Sheet, section: TableSection, layout: Layout) -> bool:
     """Tell whether a list names more than one supplier, as no supplier's own list does."""
     matched = layout.columns.get("supplier")
-    rows = sheet.rows[layout.header_row + 1 : section.end] if matched is not None else []
-    return len({written(row[matched.index]) for row in rows if matched is not None} - {""}) > 1
+    if matched is None:
+        return False
+    cells = {row[matched.index] for row in sheet.rows[layout.header_row + 1 : section.end]}
+    return len(set(map(written, cells)) - {""}) > 1
 
 
 def _voice_asked(sheet: Sheet, layout: Layout, inquiry: Inquiry) -> Layout:
@@ -256,10 +258,20 @@ def with_missing_asked(table: Table) -> Table:
             table.account.said.append("all rows are left out")
             return replace(table, cells=cells, rows=[], distinct=DistinctCells(cells))
         if answer is not None:
-            values: Sequence[Cell] = _added(table, answer) or [answer] * len(table.rows)
+            values = _of_columns(table, answer) or [answer] * len(table.rows)
             cells = {**table.cells, names[0]: values}
             table = replace(table, cells=cells, distinct=DistinctCells(cells))
     return table
+
+
+def without_column(table: Table, name: str) -> Table:
+    """Return a table that does not hold what a column was read as; the column stays to be named otherwise."""
+    layout = table.layout
+    columns = {other: column for other, column in layout.columns.items() if other != name}
+    unknown = (*layout.unknown, _unmeant(layout.columns[name]))
+    cells = {other: column for other, column in table.cells.items() if other != name}
+    layout = replace(layout, columns=columns, unknown=unknown, aside=layout.aside | {layout.columns[name].index})
+    return replace(table, layout=layout, cells=cells, distinct=DistinctCells(cells))
 
 
 def _sums(table: Table, names: Sequence[str]) -> dict[str, list[MatchedColumn]]:
@@ -280,12 +292,12 @@ def _is_number(cell: Cell) -> bool:
     return number is not None and number == int(number)
 
 
-def _added(table: Table, answer: str) -> list[Cell]:
-    """Return what several columns of numbers come to, row by row; nothing where an answer does not name columns."""
+def _of_columns(table: Table, answer: str) -> Sequence[Cell]:
+    """Return what a column that an answer names holds, or several of numbers come to; nothing where it names none."""
     by_name = {_named(one): one for one in table.layout.unknown}
     columns = [by_name[name] for name in answer.split(" + ") if name in by_name]
     if len(columns) < 2:
-        return []
+        return [table.sheet.rows[row][one.index] for one in columns for row in table.rows]
     table.account.said.append(f"on hand: {answer}, added up as you said")
     rows = (table.sheet.rows[row] for row in table.rows)
     return [sum(number_in(row[one.index]) or 0 for one in columns) for row in rows]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import islice
 
 from msgspec.structs import replace
 
+from stackopt.books.asked.doubts import with_missing_asked, without_column
 from stackopt.books.files.sheets import Cell, written
 from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.said_units import notes_above
@@ -35,7 +37,11 @@ def meanings_asked(table: Table) -> Table:
         "covers": _CYLINDERS.fullmatch(_title(table, "covers")) is not None,
     }
     for name in (name for name, is_odd in doubts.items() if is_odd and name in table.layout.columns):
-        if _ask(table, name) == OTHER and name != "part number":
+        if _ask(table, name) != OTHER:
+            continue
+        if name == "part number":
+            table = with_missing_asked(without_column(table, name))
+        else:
             cells = {other: column for other, column in table.cells.items() if other != name}
             table = replace(table, cells=cells, distinct=DistinctCells(cells))
     return _without_what_came(table) if table.layout.role is Role.USAGE else table
@@ -43,7 +49,7 @@ def meanings_asked(table: Table) -> Table:
 
 def _ask(table: Table, name: str) -> str | None:
     matched = table.layout.columns[name]
-    example = ", ".join(_filled(table, name)[:3])
+    example = ", ".join(islice(_filled(table, name), 3))
     expected = f"to know whether that is the {name}. If another column is, say so with --column 'LETTER={name}'"
     doubt = UndecidedError(f"{example} under {matched.title!r}", expected, (ITS_NAME, OTHER))
     return table.inquiry.ask(doubt.asked_at(table.sheet.column_place(matched.index), f"meaning of {matched.title}"))
@@ -69,22 +75,26 @@ def _title(table: Table, name: str) -> str:
     return matched.title if matched is not None and not matched.why.startswith("you said") else ""
 
 
-def _filled(table: Table, name: str) -> Sequence[str]:
-    """Return the texts of a column that its own header names, empty cells left out."""
-    if not _title(table, name):
-        return ()
-    cells: Sequence[Cell] = table.cells.get(name, ())
-    return [text for cell in cells if (text := written(cell).strip())]
+def _filled(table: Table, name: str) -> Iterator[str]:
+    """Yield the texts of a column that its own header names, empty cells left out."""
+    cells: Sequence[Cell] = table.cells.get(name, ()) if _title(table, name) else ()
+    return (text for cell in cells if (text := written(cell).strip()))
 
 
-def _all_have_digits(texts: Sequence[str]) -> bool:
-    return bool(texts) and all(map(_DIGIT.search, texts))
+def _all_have_digits(texts: Iterator[str]) -> bool:
+    first = next(texts, "")
+    return _DIGIT.search(first) is not None and all(map(_DIGIT.search, texts))
 
 
-def _are_numbers(texts: Sequence[str]) -> bool:
-    return bool(texts) and all(map(_NUMBER.fullmatch, texts))
+def _are_numbers(texts: Iterator[str]) -> bool:
+    first = next(texts, "")
+    return _NUMBER.fullmatch(first) is not None and all(map(_NUMBER.fullmatch, texts))
 
 
-def _is_running(texts: Sequence[str]) -> bool:
+def _is_running(texts: Iterator[str]) -> bool:
     """Tell whether texts are the numbers of lines: 1, 2, 3."""
-    return len(texts) > 1 and all(text in (str(at), f"{at}.") for at, text in enumerate(texts, start=1))
+    lines = 0
+    for lines, text in enumerate(texts, start=1):
+        if text not in (str(lines), f"{lines}."):
+            return False
+    return lines > 1

@@ -75,11 +75,10 @@ def _untitled(reader: Reader) -> list[MatchedColumn]:
     """Return the columns without a header in which something stands beside the rows; they are kept aside, and told."""
     sheet, layout = reader.table.sheet, reader.table.layout
     titled = {column for column, title in layout.titles.items() if title}
-    rows = [sheet.rows[row] for row in reader.table.rows]
     # What stands behind the last header of a delimited text is asked about row by row.
     width = len(sheet.rows[0]) if sheet.name else max(titled, default=0)
     bare = [at for at in range(width) if at not in titled]
-    filled = [at for at in bare if any(row[at] not in NOTHING for row in rows)] if bare else []
+    filled = [at for at in bare if any(sheet.rows[row][at] not in NOTHING for row in reader.table.rows)]
     reader.table.account.kept_aside += [(at, "") for at in filled]
     return [MatchedColumn("", at, "", "", Measure.NONE, "") for at in filled]
 

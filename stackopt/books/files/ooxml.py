@@ -18,8 +18,10 @@ _REFERENCE = re.compile(rb"""\sr=["']([A-Za-z]{1,3})(\d+)["']""")
 _ROW_NUMBER = re.compile(rb"""\sr=["'](\d+)["']""")
 _COLUMN = re.compile(rb"<(?:\w+:)?col\s[^>]*>")
 MOST_COLUMNS = 16_384
+_HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']""")
 # A height or a width of nothing hides as well.
-_HIDDEN = re.compile(rb"""hidden=["'](?:1|true)["']|(?:ht|width)=["']0(?:\.0+)?["']""")
+_NO_HEIGHT = re.compile(rb"""ht=["']0(?:\.0+)?["']""")
+_NO_WIDTH = re.compile(rb"""width=["']0(?:\.0+)?["']""")
 # The result of a formula that is a text; where none stands behind it, it is the empty text.
 _TEXT_TYPE = re.compile(rb"""\st=["']str["']""")
 _CALCULATE_ANEW = re.compile(rb"""<(?:\w+:)?calcPr\b[^>]*\b(?:fullCalcOnLoad|forceFullCalc)=["'](?:1|true)["']""")
@@ -146,13 +148,13 @@ def _rows_of_parts(xml: bytes, struck_parts: frozenset[bytes], prefix: bytes) ->
 def _hidden_columns(xml: bytes) -> Iterator[int]:
     for tag in _COLUMN.findall(xml[: max(xml.find(b"sheetData"), 0)]):
         ends = [re.search(rb"""\s%b=["'](\d{1,5})["']""" % name, tag) for name in (b"min", b"max")]
-        if _HIDDEN.search(tag) and ends[0] and ends[1]:
+        if (_HIDDEN.search(tag) or _NO_WIDTH.search(tag)) and ends[0] and ends[1]:
             yield from range(int(ends[0][1]) - 1, min(int(ends[1][1]), MOST_COLUMNS))
 
 
 def _hidden_rows(xml: bytes) -> Iterator[int]:
     """Yield the rows that are not shown; columns, which have no number, may be hidden too."""
-    for match in _HIDDEN.finditer(xml):
+    for match in (*_HIDDEN.finditer(xml), *_NO_HEIGHT.finditer(xml)):
         tag = xml[xml.rfind(b"<", 0, match.start()) : xml.find(b">", match.end())]
         number = _ROW_NUMBER.search(tag)
         if number and xml[match.start() - 1 : match.start()].isspace():

@@ -46,14 +46,15 @@ class KnownNames:
         return frozenset(code.strip() for text in texts for code in text.split(";") if code.strip())
 
     def _texts(self, column: str) -> set[str]:
-        found: set[str] = set()
+        found: set[Cell] = set()
         for sheet, layout in self.laid_out:
             matched = layout.columns.get(column)
-            if matched is not None:
-                rows = (row for row in sheet.rows[layout.header_row + 1 :] if not _stands_alone(row))
-                cells = {row[matched.index] for row in rows}
-                found.update(" ".join(cell.split()) for cell in cells if isinstance(cell, str))
-        return found - {""}
+            for row in sheet.rows[layout.header_row + 1 :] if matched is not None else ():
+                cell = row[matched.index] if matched is not None else ""
+                # Most rows name what another has named: only the first of them is looked at more closely.
+                if cell not in found and not _stands_alone(row):
+                    found.add(cell)
+        return {" ".join(cell.split()) for cell in found if isinstance(cell, str)} - {""}
 
 
 def _stands_alone(row: Sequence[Cell]) -> bool:
