@@ -11,24 +11,18 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, Sheet, column_letters, written
-from stackopt.books.layout.blanks import is_blank
+from stackopt.books.asked.missing import named_column, unmeant
+from stackopt.books.files.sheets import Cell, Sheet, written
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
-from stackopt.books.tables.body import DistinctCells
-from stackopt.books.tables.table import Table
-from stackopt.books.tables.totals import number_in
-from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.headers import MatchedColumn, match, readings
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.numerals import numeral
 from stackopt.books.words.roles import ROLES, SECOND_CHOICE, VAGUE
-from stackopt.books.words.vocabulary import UNITS, Measure, Role
-from stackopt.parts.records import Kind
+from stackopt.books.words.vocabulary import UNITS, Role
 from stackopt.problems import UndecidedError, plain_key
 from stackopt.units import LENGTH_UNITS
 
-LEAVE_SHEET_OUT = "leave this sheet out"
 NUMBERED = frozenset({"part number", "position", "cylinder"})
 # Half of 0.001 in and half of 0.01 mm.
 DIGITS_LEFT_OUT_MM = 0.0127 + 0.005 + 1e-9
@@ -135,45 +129,37 @@ def _counts_up(texts: Iterable[str]) -> bool:
     return lines == [lines[0] * at for at in range(1, len(lines) + 1)]
 
 
-def _named(column: MatchedColumn) -> str:
-    return f"column {column_letters(column.index)} {column.title}".strip()
-
-
 def _sum_of(group: Sequence[MatchedColumn]) -> str:
-    return " + ".join(map(_named, group))
+    return " + ".join(map(named_column, group))
 
 
 def _without(layout: Layout, group: Sequence[MatchedColumn]) -> Layout:
     """Return a layout without columns that only add up to what is meant: `with_missing_asked` reads their sum."""
     left = tuple(one for one in layout.doubtful if one is not group)
-    return replace(layout, doubtful=left, unknown=(*layout.unknown, *map(_unmeant, group)))
+    return replace(layout, doubtful=left, unknown=(*layout.unknown, *map(unmeant, group)))
 
 
 def _chosen(sheet: Sheet, group: Sequence[MatchedColumn], inquiry: Inquiry) -> MatchedColumn | str | None:
     """Return the one of several columns that the user says is meant, or their sum; None as long as that is asked."""
-    by_answer: dict[str, MatchedColumn | str] = {_named(column): column for column in group}
+    by_answer: dict[str, MatchedColumn | str] = {named_column(column): column for column in group}
     if group[0].name == "on hand":
         by_answer[_sum_of(group)] = _sum_of(group)
     name = group[0].name
-    doubt = UndecidedError(" and ".join(map(_named, group)), f"to know which of them is the {name}", by_answer)
+    doubt = UndecidedError(" and ".join(map(named_column, group)), f"to know which of them is the {name}", by_answer)
     answer = inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {name}"))
     return None if answer is None else by_answer[answer]
 
 
 def _with_chosen(layout: Layout, group: Sequence[MatchedColumn], chosen: MatchedColumn) -> Layout:
     others = [one for one in group if one is not chosen]
-    why = f"{chosen.why}, and not {' or '.join(map(_named, others))}"
+    why = f"{chosen.why}, and not {' or '.join(map(named_column, others))}"
     return replace(
         layout,
         columns={**layout.columns, chosen.name: replace(chosen, why=why)},
-        unknown=(*layout.unknown, *map(_unmeant, others)),
+        unknown=(*layout.unknown, *map(unmeant, others)),
         doubtful=tuple(one for one in layout.doubtful if one is not group),
         aside=layout.aside | {one.index for one in others},
     )
-
-
-def _unmeant(column: MatchedColumn) -> MatchedColumn:
-    return MatchedColumn("", column.index, column.title, "", Measure.NONE, "")
 
 
 def _by_voice(layout: Layout, group: Sequence[MatchedColumn]) -> Layout | None:
@@ -232,7 +218,7 @@ def _with_named(layout: Layout, name: str, inquiry: Inquiry) -> Layout:
     """Return a layout with a missing column taken from the one that the user names."""
     key = plain_key(f"column of {name}")
     said = (inquiry.answer(key) or "").casefold()
-    column = next((one for one in layout.unknown if _named(one).casefold() == said), None)
+    column = next((one for one in layout.unknown if named_column(one).casefold() == said), None)
     if column is None:
         return layout
     inquiry.take(key)
@@ -245,76 +231,3 @@ def _with_named(layout: Layout, name: str, inquiry: Inquiry) -> Layout:
         columns={**layout.columns, name: replace(meant, unit=unit)},
         unknown=tuple(one for one in layout.unknown if one is not column),
     )
-
-
-def with_missing_asked(table: Table) -> Table:
-    """Return a table whose missing columns hold what the user says of every row; asks where he has not."""
-    for names in table.layout.missing:
-        if not table.cells.keys().isdisjoint(names):
-            continue
-        answer = _missing_asked(table, names)
-        if answer == LEAVE_SHEET_OUT:
-            cells: dict[str, Sequence[Cell]] = {name: [] for name in table.cells}
-            table.account.said.append("all rows are left out")
-            return replace(table, cells=cells, rows=[], distinct=DistinctCells(cells))
-        if answer is not None:
-            values = _of_columns(table, answer) or [answer] * len(table.rows)
-            cells = {**table.cells, names[0]: values}
-            table = replace(table, cells=cells, distinct=DistinctCells(cells))
-    return table
-
-
-def without_column(table: Table, name: str) -> Table:
-    """Return a table that does not hold what a column was read as; the column stays to be named otherwise."""
-    layout = table.layout
-    columns = {other: column for other, column in layout.columns.items() if other != name}
-    unknown = (*layout.unknown, _unmeant(layout.columns[name]))
-    cells = {other: column for other, column in table.cells.items() if other != name}
-    layout = replace(layout, columns=columns, unknown=unknown, aside=layout.aside | {layout.columns[name].index})
-    return replace(table, layout=layout, cells=cells, distinct=DistinctCells(cells))
-
-
-def _sums(table: Table, names: Sequence[str]) -> dict[str, list[MatchedColumn]]:
-    """Return the answer that adds up all columns of whole numbers that nobody knows, with these columns."""
-    if names[0] != "on hand":
-        return {}
-    bodies = {one: [table.sheet.rows[row][one.index] for row in table.rows] for one in table.layout.unknown}
-    counted = [one for one, cells in bodies.items() if any(map(_is_number, cells)) and all(map(_is_count, cells))]
-    return {" + ".join(map(_named, counted)): counted} if len(counted) > 1 else {}
-
-
-def _is_count(cell: Cell) -> bool:
-    return cell in NOTHING or is_blank(cell) or _is_number(cell)
-
-
-def _is_number(cell: Cell) -> bool:
-    number = number_in(cell)
-    return number is not None and number == int(number)
-
-
-def _of_columns(table: Table, answer: str) -> Sequence[Cell]:
-    """Return what a column that an answer names holds, or several of numbers come to; nothing where it names none."""
-    by_name = {_named(one): one for one in table.layout.unknown}
-    columns = [by_name[name] for name in answer.split(" + ") if name in by_name]
-    if len(columns) < 2:
-        return [table.sheet.rows[row][one.index] for one in columns for row in table.rows]
-    table.account.said.append(f"on hand: {answer}, added up as you said")
-    rows = (table.sheet.rows[row] for row in table.rows)
-    return [sum(number_in(row[one.index]) or 0 for one in columns) for row in rows]
-
-
-def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
-    sheet, layout = table.sheet, table.layout
-    likely = [
-        _named(one) for one in layout.unknown if any(not is_blank(sheet.rows[row][one.index]) for row in table.rows)
-    ]
-    if names[0] == "kind":
-        likely += [str(kind) for kind in Kind]
-    if names[0] == "on hand":
-        likely += [*_sums(table, names), LEAVE_SHEET_OUT]
-    found = f"a header row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
-    expected = f"to know which column is the {names[0]}, or what it is in every row"
-    if names[0] == "on hand":
-        expected += ". In a price list, name the price, as with --column 'LETTER=price'"
-    doubt = UndecidedError(found, expected, likely, is_open=True)
-    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {names[0]}"), of=table.identity)

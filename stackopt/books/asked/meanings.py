@@ -8,7 +8,7 @@ from itertools import islice
 
 from msgspec.structs import replace
 
-from stackopt.books.asked.doubts import with_missing_asked, without_column
+from stackopt.books.asked.missing import with_missing_asked, without_column
 from stackopt.books.files.sheets import Cell, written
 from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.said_units import notes_above

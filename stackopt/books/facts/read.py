@@ -8,9 +8,10 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from stackopt.books.asked.doubts import settled, with_missing_asked
+from stackopt.books.asked.doubts import settled
 from stackopt.books.asked.letters import sections_in_letters
 from stackopt.books.asked.meanings import meanings_asked
+from stackopt.books.asked.missing import with_missing_asked
 from stackopt.books.asked.unit_questions import with_units_asked
 from stackopt.books.facts.engines import read_engines
 from stackopt.books.facts.gather import Gathered

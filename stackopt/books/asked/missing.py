@@ -1,0 +1,105 @@
+"""Columns that a list needs and no header names: the user names one or several that add up, or says what holds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from stackopt.books.files.sheets import Cell, column_letters
+from stackopt.books.layout.blanks import is_blank
+from stackopt.books.tables.body import DistinctCells
+from stackopt.books.tables.table import Table
+from stackopt.books.tables.totals import number_in
+from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.headers import MatchedColumn
+from stackopt.books.words.vocabulary import Measure
+from stackopt.parts.records import Kind
+from stackopt.problems import UndecidedError
+
+LEAVE_SHEET_OUT = "leave this sheet out"
+
+
+def named_column(column: MatchedColumn) -> str:
+    """Return a column by its letter and header, as questions and their answers call it."""
+    return f"column {column_letters(column.index)} {column.title}".strip()
+
+
+def unmeant(column: MatchedColumn) -> MatchedColumn:
+    """Return a column as one that nobody knows."""
+    return MatchedColumn("", column.index, column.title, "", Measure.NONE, "")
+
+
+def with_missing_asked(table: Table) -> Table:
+    """Return a table whose missing columns hold what the user says of every row; asks where he has not."""
+    for names in table.layout.missing:
+        if not table.cells.keys().isdisjoint(names):
+            continue
+        answer = _missing_asked(table, names)
+        if answer == LEAVE_SHEET_OUT:
+            cells: dict[str, Sequence[Cell]] = {name: [] for name in table.cells}
+            table.account.said.append("all rows are left out")
+            return replace(table, cells=cells, rows=[], distinct=DistinctCells(cells))
+        if answer is not None:
+            values = _of_columns(table, answer) or [answer] * len(table.rows)
+            cells = {**table.cells, names[0]: values}
+            table = replace(table, cells=cells, distinct=DistinctCells(cells))
+    return table
+
+
+def without_column(table: Table, name: str) -> Table:
+    """Return a table that does not hold what a column was read as; the column stays to be named otherwise."""
+    layout = table.layout
+    columns = {other: column for other, column in layout.columns.items() if other != name}
+    unknown = (*layout.unknown, unmeant(layout.columns[name]))
+    cells = {other: column for other, column in table.cells.items() if other != name}
+    layout = replace(layout, columns=columns, unknown=unknown, aside=layout.aside | {layout.columns[name].index})
+    return replace(table, layout=layout, cells=cells, distinct=DistinctCells(cells))
+
+
+def _sums(table: Table, names: Sequence[str]) -> dict[str, list[MatchedColumn]]:
+    """Return the answer that adds up all columns of whole numbers that nobody knows, with these columns."""
+    if names[0] != "on hand":
+        return {}
+    bodies = {one: [table.sheet.rows[row][one.index] for row in table.rows] for one in table.layout.unknown}
+    counted = [one for one, cells in bodies.items() if any(map(_is_number, cells)) and all(map(_is_count, cells))]
+    return {" + ".join(map(named_column, counted)): counted} if len(counted) > 1 else {}
+
+
+def _is_count(cell: Cell) -> bool:
+    return cell in NOTHING or is_blank(cell) or _is_number(cell)
+
+
+def _is_number(cell: Cell) -> bool:
+    number = number_in(cell)
+    return number is not None and number == int(number)
+
+
+def _of_columns(table: Table, answer: str) -> Sequence[Cell]:
+    """Return what a column that an answer names holds, or several of numbers come to; nothing where it names none."""
+    by_name = {named_column(one): one for one in table.layout.unknown}
+    columns = [by_name[name] for name in answer.split(" + ") if name in by_name]
+    if len(columns) < 2:
+        return [table.sheet.rows[row][one.index] for one in columns for row in table.rows]
+    table.account.said.append(f"on hand: {answer}, added up as you said")
+    rows = (table.sheet.rows[row] for row in table.rows)
+    return [sum(number_in(row[one.index]) or 0 for one in columns) for row in rows]
+
+
+def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
+    sheet, layout = table.sheet, table.layout
+    likely = [
+        named_column(one)
+        for one in layout.unknown
+        if any(not is_blank(sheet.rows[row][one.index]) for row in table.rows)
+    ]
+    if names[0] == "kind":
+        likely += [str(kind) for kind in Kind]
+    if names[0] == "on hand":
+        likely += [*_sums(table, names), LEAVE_SHEET_OUT]
+    found = f"a header row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
+    expected = f"to know which column is the {names[0]}, or what it is in every row"
+    if names[0] == "on hand":
+        expected += ". In a price list, name the price, as with --column 'LETTER=price'"
+    doubt = UndecidedError(found, expected, likely, is_open=True)
+    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {names[0]}"), of=table.identity)
