@@ -11,6 +11,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm, with_tolerance
+from stackopt.choose.model.filled import filled_suppliers
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
@@ -20,6 +21,8 @@ from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
+from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 
 # An answer at the bench takes a fraction of a second; what takes longer ends with the best found.
 BENCH_SECONDS = 8.0
@@ -79,6 +82,7 @@ def answer_for(engine: Engine, ledger: Ledger, today: date) -> Answer:
     answer = solve(
         [engine], supply_for([engine], ledger, [engine.name], today), today, Patience.of_seconds(BENCH_SECONDS)
     )
+    answer = filled_for_the_shelf(answer, ledger, [engine.name], today)
     with KEPT.lock:
         KEPT.answers[key] = answer
         while len(KEPT.answers) > MOST_KEPT:
@@ -94,6 +98,15 @@ def solve(
     task = checked_task(request, supply)
     choice = solved(task)
     return explained(replace(request, patience=patience.afterwards()), task, choice)
+
+
+def filled_for_the_shelf(answer: Answer, ledger: Ledger, asking: Collection[str], today: date) -> Answer:
+    """Return an answer that costs the same, its orders filled with what the shelf wants, as the command line has it."""
+    if not filled_suppliers(answer.choice):
+        return answer
+    shelf = ShelfAhead(ledger.usage(), Policy(), ledger.deliveries(today))
+    supply = ledger.supply(asking=asking, today=today)
+    return replace(answer, choice=fill_usefully(answer.request, supply, answer.choice, shelf))
 
 
 def only_these(supply: Supply, engine: Engine, pairs: Collection[tuple[int, str]]) -> Supply:

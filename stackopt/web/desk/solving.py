@@ -61,7 +61,8 @@ class SolvingTask(Struct, frozen=True):
 class Solve(Struct):
     """One long solve: what for, how far, and what came out.
 
-    `best` and `bound` are those of the objective that is being solved, infinite where there is none yet.
+    `best` and `bound` are those of the objective that is being solved, infinite where there is none yet. `filled`: the
+    orders of its answer are filled with what the shelf wants.
     """
 
     number: str
@@ -74,6 +75,7 @@ class Solve(Struct):
     ended: float = 0.0
     stopped: bool = False
     answer: Answer | None = None
+    filled: bool = False
     pipe: Any = None
 
     @property

@@ -17,7 +17,7 @@ from stackopt.problems import InputError, Place, Problem
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.drawings.calendar import CalendarLine, calendar
 from stackopt.report.drawings.svg import svg_text
-from stackopt.web.desk.answers import supply_for, with_defaults
+from stackopt.web.desk.answers import filled_for_the_shelf, supply_for, with_defaults
 from stackopt.web.desk.changes import plan_changes
 from stackopt.web.desk.room import note, once, room, said
 from stackopt.web.desk.solving import Solve, Solves, SolvingTask, Stage
@@ -118,6 +118,9 @@ def _solve(number: str) -> Solve:
     solve = solves().by_number.get(number)
     if solve is None:
         abort(404)
+    if solve.over and solve.answer is not None and not solve.filled:
+        solve.answer = filled_for_the_shelf(solve.answer, room().ledger, [*solve.work.previous], solve.work.today)
+        solve.filled = True
     return solve
 
 
