@@ -8,12 +8,20 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Mapping, Sequence
-from itertools import groupby
 
 import numpy as np
 from msgspec import Struct
 
-from stackopt.parts.learned import OUTLIER_DEVIATIONS, Measurement, believe, counts_of, listed_deviation_mm, noise_mm2
+from stackopt.parts.learned import (
+    OUTLIER_DEVIATIONS,
+    Measurement,
+    believe,
+    counts_of,
+    engines_alike,
+    kind_of,
+    listed_deviation_mm,
+    noise_mm2,
+)
 from stackopt.parts.records import Part
 
 # Nothing is known of a gauge beforehand: an error far beyond what could be overlooked.
@@ -61,8 +69,12 @@ def common_offset(parts: Mapping[str, Part], measurements: Sequence[Measurement]
 def _agreeing(parts: Mapping[str, Part], measurements: Sequence[Measurement]) -> list[Measurement]:
     """Return those that lie about where the middle one of them lies, each against what is listed."""
     off = []
+    listed: dict[tuple[object, ...], tuple[float, float]] = {}
     for each in measurements:
-        expected_mm, deviation_mm = believe(parts, (), each.pieces).expected(each)
+        kind = kind_of(each)
+        if kind not in listed:
+            listed[kind] = believe(parts, (), each.pieces).expected(each)
+        expected_mm, deviation_mm = listed[kind]
         off.append((each.thickness_mm - expected_mm, deviation_mm, each))
     middle_mm = statistics.median(off_mm for off_mm, _, _ in off) if off else 0.0
     return [each for off_mm, deviation_mm, each in off if abs(off_mm - middle_mm) <= OUTLIER_DEVIATIONS * deviation_mm]
@@ -70,17 +82,15 @@ def _agreeing(parts: Mapping[str, Part], measurements: Sequence[Measurement]) ->
 
 def _offset(parts: Mapping[str, Part], measurements: Sequence[Measurement]) -> tuple[float, float]:
     """Return the offset and its standard deviation, mm, by least squares with what is listed as a prior."""
-    measured = sorted(measurements, key=lambda each: each.engine)
-    numbers = tuple(sorted({number for each in measured for number in each.pieces}))
+    numbers = tuple(sorted({number for each in measurements for number in each.pieces}))
     listed_mm = np.array([*(parts[number].thickness_mm for number in numbers), 0.0])
     deviations_mm = [*(listed_deviation_mm(parts[number]) for number in numbers), GAUGE_DEVIATION_MM]
     precision = np.diag(np.array(deviations_mm) ** -2)
     weighted = precision @ listed_mm
-    for _, of_engine in groupby(measured, key=lambda each: each.engine):
-        cylinders = list(of_engine)
-        rows = np.column_stack([counts_of(numbers, cylinders), np.ones(len(cylinders))])
-        weights = rows.T @ np.linalg.inv(noise_mm2(parts, numbers, cylinders))
-        precision = precision + weights @ rows
-        weighted = weighted + weights @ np.array([each.thickness_mm for each in cylinders])
+    for alike in engines_alike(measurements):
+        rows = np.column_stack([counts_of(numbers, alike.cylinders), np.ones(len(alike.cylinders))])
+        weights = rows.T @ np.linalg.inv(noise_mm2(parts, numbers, alike.cylinders))
+        precision = precision + alike.engines * weights @ rows
+        weighted = weighted + weights @ alike.summed_mm
     covariance = np.linalg.inv(precision)
     return float((covariance @ weighted)[-1]), float(np.sqrt(covariance[-1, -1]))

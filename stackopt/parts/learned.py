@@ -14,7 +14,7 @@ variance) and 3.5 (several means with known covariance).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
 import numpy as np
@@ -96,17 +96,16 @@ def believe(parts: Mapping[str, Part], measurements: Iterable[Measurement], also
     also
         Part numbers that are wanted although nothing was measured on them.
     """
-    measured = sorted(measurements, key=lambda each: each.engine)
+    measured = list(measurements)
     numbers = tuple(sorted({number for each in measured for number in each.pieces} | set(also)))
     listed_mm = np.array([parts[number].thickness_mm for number in numbers])
     precision = np.diag([listed_deviation_mm(parts[number]) ** -2 for number in numbers])
     weighted = precision @ listed_mm
-    for _, of_engine in groupby(measured, key=lambda each: each.engine):
-        cylinders = list(of_engine)
-        counts = counts_of(numbers, cylinders)
-        weights = counts.T @ np.linalg.inv(noise_mm2(parts, numbers, cylinders))
-        precision = precision + weights @ counts
-        weighted = weighted + weights @ np.array([each.thickness_mm for each in cylinders])
+    for alike in engines_alike(measured):
+        counts = counts_of(numbers, alike.cylinders)
+        weights = counts.T @ np.linalg.inv(noise_mm2(parts, numbers, alike.cylinders))
+        precision = precision + alike.engines * weights @ counts
+        weighted = weighted + weights @ alike.summed_mm
     covariance = np.linalg.inv(precision)
     return Belief(parts, numbers, covariance @ weighted, covariance)
 
@@ -127,6 +126,34 @@ def own_thicknesses(parts: Mapping[str, Part], measurements: Sequence[Measuremen
     }
 
 
+class Alike(Struct, frozen=True):
+    """Engines measured alike: the same pieces on as many cylinders, with the same doubt.
+
+    `cylinders` are those of one of them, `engines` their number, `summed_mm` by cylinder the thicknesses of all, mm.
+    """
+
+    cylinders: Sequence[Measurement]
+    engines: int
+    summed_mm: Floats
+
+
+def engines_alike(measurements: Iterable[Measurement]) -> Iterator[Alike]:
+    """Yield measured engines, those that are alike together: ten years of a shop are a few kinds of engine."""
+    groups: dict[tuple[object, ...], list[list[Measurement]]] = {}
+    ordered = sorted(measurements, key=lambda each: each.engine)
+    for _, of_engine in groupby(ordered, key=lambda each: each.engine):
+        cylinders = list(of_engine)
+        groups.setdefault(tuple(map(kind_of, cylinders)), []).append(cylinders)
+    for engines in groups.values():
+        thicknesses_mm = [[each.thickness_mm for each in cylinders] for cylinders in engines]
+        yield Alike(engines[0], len(engines), np.array(thicknesses_mm).sum(axis=0))
+
+
+def kind_of(measurement: Measurement) -> tuple[object, ...]:
+    """Return all of a measurement but its engine and what it came to."""
+    return frozenset(measurement.pieces.items()), measurement.deviation_mm, measurement.shared
+
+
 def counts_of(numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
     """Return how many pieces of each part number lie on each cylinder: a row a cylinder."""
     return np.array([[each.pieces.get(number, 0) for number in numbers] for each in cylinders], dtype=float)
@@ -138,8 +165,9 @@ def noise_mm2(parts: Mapping[str, Part], numbers: Sequence[str], cylinders: Sequ
     Pieces of one number differ, independently but for a shared one, which is the same piece on each cylinder.
     """
     noise = np.diag([each.deviation_mm**2 for each in cylinders])
-    for place, number in enumerate(numbers):
-        counts = counts_of(numbers, cylinders)[:, place]
+    present = {number for each in cylinders for number in each.pieces}
+    for number in (number for number in numbers if number in present):
+        counts = counts_of([number], cylinders)[:, 0]
         together = np.outer(counts, counts) if number in cylinders[0].shared else np.diag(counts)
         noise = noise + listed_deviation_mm(parts[number]) ** 2 * together
     return noise

@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from scipy import stats
 
-from stackopt.parts.learned import Measurement, believe, listed_deviation_mm, own_thicknesses
+from stackopt.parts.learned import Measurement, believe, engines_alike, listed_deviation_mm, own_thicknesses
 from stackopt.parts.records import Kind, Part
 
 BASE = Part("BG", Kind.BASE_GASKET, thickness_mm=0.40, tolerance_mm=0.03)
@@ -125,3 +126,19 @@ def _simulated(rng: np.random.Generator, parts: dict[str, Part], true_mm: dict[s
     numbers = ("BG", "HG" if engine % 3 else "HG-2")
     pieces_mm = sum(rng.normal(true_mm[number], listed_deviation_mm(parts[number])) for number in numbers)
     return Measurement(f"J-{engine}", dict.fromkeys(numbers, 1), pieces_mm + rng.normal(0, 0.02), 0.02)
+
+
+def test_engines_measured_alike_are_brought_in_together_with_nothing_lost() -> None:
+    """60 engines of two kinds; the same with doubts that differ in the twelfth digit, so that none are alike."""
+    rng = random.Random(7)
+    alike, apart = [], []
+    for number in range(60):
+        made = stack if number % 3 else alone
+        for cylinder in ("front", "rear"):
+            measurement = made(rng.gauss(0.9 if number % 3 else 0.4, 0.03), f"E{number} of {cylinder}")
+            alike.append(measurement)
+            apart.append(replace(measurement, deviation_mm=0.02 + 1e-12 * len(apart)))
+    together, one_by_one = believe(PARTS, alike), believe(PARTS, apart)
+    assert together.mean_mm == pytest.approx(one_by_one.mean_mm, abs=1e-9)
+    assert together.covariance_mm2 == pytest.approx(one_by_one.covariance_mm2, rel=1e-6)
+    assert [len(list(engines_alike(each))) for each in (alike, apart)] == [2, 120]

@@ -104,11 +104,13 @@ def _measurements(connection: Connection, *, learned_alone: bool = True) -> dict
     void = void_events(connection)
     choices = _choices_in_time(connection)
     newest = {}
+    # All cylinders of an engine go by one choice.
+    read: dict[str, Chosen] = {}
     for row in connection.execute(select(measured).order_by(measured.c.id)):
         if row.event not in void and (row.learned or not learned_alone):
             record = max((event, text) for event, text in choices[row.engine] if event < row.event)[1]
-            places_mm = json.loads(row.places_mm)
-            newest[row.engine, row.cylinder] = thickness_measurement(read_as(Chosen, record), row.cylinder, places_mm)
+            choice = read.get(record) or read.setdefault(record, read_as(Chosen, record))
+            newest[row.engine, row.cylinder] = thickness_measurement(choice, row.cylinder, json.loads(row.places_mm))
     return newest
 
 
