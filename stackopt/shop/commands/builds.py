@@ -9,7 +9,6 @@ from msgspec.structs import replace
 from sqlalchemy import Connection, select
 
 from stackopt.choose.built.build import Build, Chosen, MeasuredQuench, TakenPart
-from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import read_one
@@ -18,6 +17,7 @@ from stackopt.shop.database.tables import build, chosen, event, measured, moveme
 from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.recorded import read_as, written
 from stackopt.shop.standing.engines import balances_of_engine, check_open
+from stackopt.shop.standing.voided import void_measurements
 
 
 def read_build(connection: Connection, engine: str) -> Build:
@@ -79,7 +79,7 @@ def _taken(connection: Connection, engine: str) -> tuple[TakenPart, ...]:
 
 def _measured(connection: Connection, engine: str) -> tuple[MeasuredQuench, ...]:
     query = select(measured, event.c.who, event.c.at).join(event).where(measured.c.engine == engine)
-    void = void_events(connection)
+    void = void_measurements(connection)
     return tuple(
         MeasuredQuench(
             row.cylinder,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from shlex import quote
 
 from sqlalchemy import Connection, select
@@ -13,7 +13,6 @@ from stackopt.choose.built.build import Chosen
 from stackopt.parts.gauge import CommonOffset, common_offset
 from stackopt.parts.learned import OUTLIER_DEVIATIONS, Measurement, OwnThickness, believe, own_thicknesses
 from stackopt.parts.records import Part
-from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import listed, read_current, read_one
 from stackopt.shop.database.note import Note
@@ -22,6 +21,7 @@ from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.recorded import read_as
 from stackopt.shop.entries.rows import part_of
 from stackopt.shop.standing.engines import balances_of_engine, check_open, needed_pieces
+from stackopt.shop.standing.voided import void_measurements
 
 
 def read_chosen(connection: Connection, engine: str) -> Chosen:
@@ -47,12 +47,10 @@ def measure(connection: Connection, note: Note, engine: str, cylinder: str, plac
     """
     check_open(connection, engine)
     what = read_chosen(connection, engine)
-    if needed_pieces(what) and not any(each.fitted for each in balances_of_engine(connection, engine).values()):
-        mend = f"Say first what went into it: stackopt shop use {quote(engine)}"
-        raise refuse(engine, "nothing used in it", "an engine that parts went into", mend)
     names = [each.name for each in what.engine.cylinders]
     if cylinder not in names:
         raise refuse(engine, cylinder, "one of its cylinders: " + ", ".join(names))
+    _check_fitted(connection, what, cylinder)
     new = thickness_measurement(what, cylinder, places_mm)
     earlier = [each for key, each in _measurements(connection).items() if key != (engine, cylinder)]
     expected_mm, deviation_mm = believe(_parts(connection, [*earlier, new]), earlier, new.pieces).expected(new)
@@ -68,6 +66,37 @@ def measure(connection: Connection, note: Note, engine: str, cylinder: str, plac
     }
     append(connection, measured, open_event(connection, "measure", note), [row])
     return learned
+
+
+def _check_fitted(connection: Connection, what: Chosen, cylinder: str) -> None:
+    """Refuse to measure a cylinder whose pieces did not go into the engine, or went into cylinders measured before."""
+    engine, needed = what.engine.name, needed_pieces(what)
+    fitted = {part: each.fitted for part, each in balances_of_engine(connection, engine).items() if each.fitted}
+    if needed and not fitted:
+        mend = f"Say first what went into it: stackopt shop use {quote(engine)}"
+        raise refuse(engine, "nothing used in it", "an engine that parts went into", mend)
+    cylinders = {name for _, name in _standing(connection, engine)} | {cylinder}
+    own = {piece.part for each in what.fitted.cylinders if each.cylinder == cylinder for piece in each.pieces}
+    short = [part for part in sorted(own & needed.keys()) if fitted.get(part, 0) < _pieces_in(what, part, cylinders)]
+    if short:
+        mend = f"Say what went into it: stackopt shop use {quote(engine)} --took {quote(f'{cylinder}=BASE+HEAD')}"
+        found = f"no {' and no '.join(short)} in its {cylinder} cylinder"
+        raise refuse(engine, found, "a cylinder that its pieces went into", mend)
+
+
+def _pieces_in(what: Chosen, part: str, cylinders: Collection[str]) -> int:
+    """Count the pieces of a part that these cylinders take; one that covers several is one."""
+    taking = [each for each in what.fitted.cylinders if each.cylinder in cylinders]
+    pieces = sum(piece.part == part for each in taking for piece in each.pieces)
+    covers = next((each.covers for each in what.parts if each.number == part), 1)
+    return min(pieces, 1) if covers > 1 else pieces
+
+
+def _standing(connection: Connection, engine: str) -> list[tuple[int, str]]:
+    """Return the measurements of an engine that stand, with their cylinders."""
+    query = select(measured.c.event, measured.c.cylinder).where(measured.c.engine == engine)
+    void = void_measurements(connection)
+    return [(number, name) for number, name in connection.execute(query) if number not in void]
 
 
 def read_common_offset(connection: Connection) -> CommonOffset | None:
@@ -101,7 +130,7 @@ def adopt(connection: Connection, note: Note, number: str) -> OwnThickness:
 
 def _measurements(connection: Connection, *, learned_alone: bool = True) -> dict[tuple[str, str], Measurement]:
     """Return what was measured, and learned from; of a cylinder measured again, the newest counts."""
-    void = void_events(connection)
+    void = void_measurements(connection)
     choices = _choices_in_time(connection)
     newest = {}
     # All cylinders of an engine go by one choice.

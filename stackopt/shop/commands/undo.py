@@ -16,16 +16,7 @@ from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, op
 from stackopt.shop.entries.balances import check_sums, sums_by_part
 from stackopt.shop.standing.engines import check_open
 from stackopt.shop.standing.placed import read_open_orders
-
-
-def void_events(connection: Connection) -> set[int]:
-    """Return the events that were taken back and are not in force again by the taking back being taken back."""
-    query = select(event.c.id, event.c.undoes).where(event.c.undoes.is_not(None)).order_by(event.c.id.desc())
-    void: set[int] = set()
-    for later, earlier in connection.execute(query):
-        if later not in void:
-            void.add(earlier)
-    return void
+from stackopt.shop.standing.voided import void_events
 
 
 def last_standing(connection: Connection) -> int | None:

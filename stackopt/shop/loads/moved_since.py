@@ -8,10 +8,10 @@ from itertools import groupby
 
 from sqlalchemy import Connection, func, select
 
-from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.tables import event, movement
 from stackopt.shop.entries.balances import of_parts
+from stackopt.shop.standing.voided import void_events
 
 LOAD = "load"
 

@@ -8,11 +8,11 @@ from typing import Any
 from sqlalchemy import Connection, Table, select
 
 from stackopt.parts.records import Supply
-from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.snapshot import KEYS
 from stackopt.shop.database.tables import event, offer
 from stackopt.shop.loads.difference import NOT_COMPARED, Fact
+from stackopt.shop.standing.voided import void_events
 
 Key = tuple[Any, ...]
 # SQLite takes 32,766 parameters; of so many keys all versions are read.

@@ -11,7 +11,6 @@ from sqlalchemy import Connection, select
 
 from stackopt.parts.records import StockLine
 from stackopt.shop.commands.receiving import fulfilled, listed_under_way
-from stackopt.shop.commands.undo import void_events
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.lists import listed, read_current
 from stackopt.shop.database.tables import confirmed, event, kit, movement, purchase, purchase_line, purchase_step
@@ -19,6 +18,7 @@ from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, 
 from stackopt.shop.entries.balances import of_parts
 from stackopt.shop.entries.rows import contents_text
 from stackopt.shop.standing.placed import NO_DAY, OWN_LIST, OrderStep, PlacedOrder, read_open_orders
+from stackopt.shop.standing.voided import void_events
 
 TO_COME = (Act.ORDERED, Act.ARRIVED, Act.CANCELLED)
 

@@ -20,6 +20,7 @@ from stackopt.shop.entries.recorded import read_as
 from stackopt.shop.standing.engines import OpenEngine, open_engines
 from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_open_orders
 from stackopt.shop.standing.supplying import read_supply
+from stackopt.shop.standing.voided import void_measurements
 
 # So many engines stay on the board after they were closed: what was finished lately is still asked for.
 CLOSED_SHOWN = 10
@@ -103,8 +104,10 @@ def _has_fitted(engines: Iterable[Engine], supply: Supply) -> bool:
 
 def _measured(connection: Connection) -> set[tuple[str, str]]:
     """Return the cylinders of open engines of which a quench was measured."""
-    query = select(measured.c.engine, measured.c.cylinder).where(measured.c.engine.not_in(select(build.c.engine)))
-    return {(engine, cylinder) for engine, cylinder in connection.execute(query)}
+    query = select(measured.c.engine, measured.c.cylinder, measured.c.event)
+    rows = connection.execute(query.where(measured.c.engine.not_in(select(build.c.engine)))).all()
+    void = void_measurements(connection) if rows else set()
+    return {(row.engine, row.cylinder) for row in rows if row.event not in void}
 
 
 def _closed(connection: Connection, newest: int | None) -> list[Stand]:

@@ -12,7 +12,7 @@ from sqlalchemy.exc import IntegrityError
 from stackopt.parts.own import with_own_thickness
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
-from tests.shop.situations import ANA, BEN, HEAD, SHOP, THIN, chosen_for, from_shelf, twin
+from tests.shop.situations import ANA, BEN, HEAD, SHOP, THIN, TODAY, chosen_for, from_shelf, twin
 
 
 @pytest.fixture
@@ -162,3 +162,34 @@ def test_a_record_is_closed_only_when_all_is_fitted(ledger: Ledger) -> None:
     ledger.release("J-104", ANA)
     with pytest.raises(InputError, match="J-104: found 'nothing used'"):
         ledger.close("J-104", ANA)
+
+
+def test_what_was_measured_of_a_use_that_is_undone_is_unlearned_and_measured_anew(built: Ledger) -> None:
+    """The use is taken back after the measuring, then the engine is built after all: the old reading stays out."""
+    use = last(built)
+    built.measure("J-104", "front", (0.94,), BEN)
+    built.undo(use, BEN)
+    assert built.own_thicknesses() == {}
+    assert built.build("J-104").measured == ()
+    built.use("J-104", BEN)
+    assert built.own_thicknesses() == {}
+    (line,) = built.board(TODAY)
+    assert (line.step.value, line.cylinder) == ("measure", "front")
+    built.measure("J-104", "front", (0.92,), BEN)
+    assert built.own_thicknesses()["BG-040"].measurements == 1
+
+
+def test_a_use_undone_before_the_measuring_is_none_of_its_business(built: Ledger) -> None:
+    built.undo(last(built), BEN)
+    built.use("J-104", BEN)
+    built.measure("J-104", "front", (0.94,), BEN)
+    assert built.own_thicknesses()["BG-040"].measurements == 1
+
+
+def test_a_cylinder_that_got_no_pieces_is_not_measured(built: Ledger) -> None:
+    """One base gasket of two came back: one cylinder can be measured, whichever it is, and the other cannot."""
+    built.bring_back("J-104", {"BG-040": 1}, BEN)
+    built.measure("J-104", "front", (0.92,), BEN)
+    built.measure("J-104", "front", (0.93,), BEN)
+    with pytest.raises(InputError, match=r"J-104: found 'no BG-040 in its rear cylinder'.*shop use J-104 --took"):
+        built.measure("J-104", "rear", (0.92,), BEN)
