@@ -171,3 +171,21 @@ def test_giving_out_pieces_is_refused_where_their_movements_are_damaged(sqlite_a
     for command in (lambda: ledger.hold_all(*from_shelf("J-104"), ANA), lambda: ledger.scrap({"BG-040": 1}, ANA)):
         with pytest.raises(InputError, match="not as it was written"):
             command()
+
+
+@pytest.mark.parametrize("step", ["draft", "sent"])
+def test_an_order_whose_step_is_damaged_is_not_passed_over(sqlite_address: str, step: str) -> None:
+    """One flipped bit makes of the step no step that there is: the order would else be in no list of open orders."""
+    ledger = open_ledger(sqlite_address)
+    ledger.load(SHOP, ANA)
+    (number,) = ledger.draft([order_of(THIN_OFFER, 1)], ANA)
+    if step == "sent":
+        ledger.send(number, ANA)
+    with closing(sqlite3.connect(sqlite_address)) as connection, connection:
+        (page,) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'purchase_step'").fetchone()
+    content = bytearray(Path(sqlite_address).read_bytes())
+    at = content.index(step.encode(), (page - 1) * PAGE_BYTES)
+    content[at + 1] ^= 1
+    Path(sqlite_address).write_bytes(content)
+    with pytest.raises(InputError, match=r"purchase_step.*not as it was written"):
+        ledger.orders(every=False)

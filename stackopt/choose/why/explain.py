@@ -122,6 +122,8 @@ def explained(request: Request, task: Task, choice: Choice, stood_back: Collecti
     task = replace(task, patience=request.patience)
     if choice.blocked:
         answer = _with_blocked(answer)
+    if not request.engines:
+        return answer
     if len(request.engines) > 1:
         return _with_contests(answer, task, stood_back) if choice.status is Status.PROVEN else answer
     if not choice.engines or choice.blocked or not (choice.status is Status.PROVEN or _is_best_of_the_tried(task)):

@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from stackopt.parts.records import UnderWay
 from stackopt.shop.database.acts import total_sentence
-from stackopt.shop.database.faults import refuse
+from stackopt.shop.database.faults import damaged, refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows, sealed_rows
 
 DAY_LENGTH = len("2027-02-12")
@@ -191,12 +191,26 @@ def read_orders(snapshot: Snapshot, numbers: Collection[int] | None = None) -> t
 
 def read_open_orders(snapshot: Snapshot) -> tuple[PlacedOrder, ...]:
     """Return the orders of which something is still to come, oldest first."""
+    _check_steps_known(snapshot)
     drafts = current_rows(snapshot, "purchase_step", ("purchase",), f"step = '{OrderStep.DRAFT}'")
     on_order = total_sentence("on_order")
     sent = snapshot.rows(
         f"SELECT purchase FROM movement WHERE purchase > 0 GROUP BY purchase HAVING {on_order} > 0", {}
     )
     return read_orders(snapshot, {row.purchase for row in drafts} | {number for (number,) in sent})
+
+
+def _check_steps_known(snapshot: Snapshot) -> None:
+    """Refuse to look for drafts where a step is none that there is: a damaged draft would be passed over.
+
+    Raises
+    ------
+    InputError
+        Says which row.
+    """
+    known = ", ".join(f"'{step}'" for step in OrderStep)
+    for (number,) in snapshot.rows(f"SELECT id FROM purchase_step WHERE step NOT IN ({known})", {}):
+        raise damaged(f"row {number} of the list 'purchase_step'")
 
 
 def day_of(at: str) -> date:
@@ -266,10 +280,11 @@ def _line(cells: dict[str, Any], said: Any) -> PlacedLine:
 def _sent_on(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, date]:
     """Return the day on which each order was sent last; a taking back that made it sent again sends nothing."""
     names = SentenceParameters()
-    condition = f"step = '{OrderStep.SENT}' AND {_of('purchase', numbers, names)}"
-    steps = sealed_rows(snapshot, "purchase_step", condition, names)
-    days = _days(snapshot, {step["event"] for step in steps}, "undoes IS NULL")
-    return {step["purchase"]: days[step["event"]] for step in steps if step["event"] in days}
+    # Every step is read, and looked at only when its seal has been: a damaged one would else pass for another.
+    steps = sealed_rows(snapshot, "purchase_step", _of("purchase", numbers, names), names)
+    sent = [step for step in steps if step["step"] == OrderStep.SENT]
+    days = _days(snapshot, {step["event"] for step in sent}, "undoes IS NULL")
+    return {step["purchase"]: days[step["event"]] for step in sent if step["event"] in days}
 
 
 def _days(snapshot: Snapshot, events: Collection[int], condition: str = "1 = 1") -> dict[int, date]:
