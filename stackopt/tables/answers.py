@@ -75,6 +75,40 @@ class AnswerTables(Struct, frozen=True, dict=True):
         """A row a cylinder of each next best choice; only where one engine was asked about."""
         return frame("alternatives", self._alternatives())
 
+    @cached_property
+    def read(self) -> pd.DataFrame:
+        """A row a cylinder: what was read of it, and the windows as stated."""
+        return frame(
+            "read", ({**read, "engine": engine["engine"]} for engine in self._engines for read in engine["read"])
+        )
+
+    @cached_property
+    def cautions(self) -> pd.DataFrame:
+        """A row a caution: what it is about, of which engine and cylinder, and its words."""
+        own = ({**one, "engine": engine["engine"]} for engine in self._engines for one in engine["cautions"])
+        return frame("cautions", [*own, *self.document["cautions"]])
+
+    @cached_property
+    def tried(self) -> pd.DataFrame:
+        """A row a cylinder on which a stack in the hand was tried, with `in_hand`."""
+        return frame("tried", map(_tried, self.document.get("tried", ())))
+
+    @cached_property
+    def levers(self) -> pd.DataFrame:
+        """A row for each lever that would do something on a cylinder, with `levers`."""
+        offers = ({**one, "engine": engine["engine"]} for engine in self._engines for one in engine.get("levers", ()))
+        return frame("levers", offers)
+
+    @cached_property
+    def trade_off(self) -> pd.DataFrame:
+        """A row an objective of each answer that nothing betters in both of two, with `trade_off`."""
+        found = self.document.get("trade_off", {}).get("points", ())
+        numbered = enumerate(found, start=1)
+        return frame(
+            "trade_off",
+            ({"point": n, "proven": each["proven"], **one} for n, each in numbered for one in each["passes"]),
+        )
+
     def quantities(self) -> pd.DataFrame:
         """Return `cylinders` with pint quantities; where the spread is known, with their standard uncertainty."""
         spreads = [cylinder.get("quench_spread") for engine in self._finished() for cylinder in engine["cylinders"]]
@@ -88,11 +122,18 @@ class AnswerTables(Struct, frozen=True, dict=True):
     def _repr_html_(self) -> str:
         named = ("cylinders", "blocked", "orders", "use", "passes", "alternatives")
         tables = {name: getattr(self, name) for name in named}
+        asked = {name: getattr(self, name) for name in ("tried", "levers", "trade_off")}
+        tables |= {name: table for name, table in asked.items() if len(table)}
         return tables_html(tables, before=f"<p>{self.status}</p>", behind="".join(self.drawings()))
 
     def drawings(self) -> list[str]:
         """Return the drawings as SVG: section and map of each cylinder of one engine, the calendar of several."""
         return [svg_text(drawing, f"drawing-{n}") for n, drawing in enumerate(answer_drawings(self.records), start=1)]
+
+    @property
+    def _engines(self) -> list[Row]:
+        engines: list[Row] = self.document["engines"]
+        return engines
 
     def _finished(self) -> Iterator[Row]:
         return (engine for engine in self.document["engines"] if not engine["blocked"])
@@ -115,6 +156,13 @@ class AnswerTables(Struct, frozen=True, dict=True):
                     **{name: other[name] for name in ("lost_on", "lost_by")},
                 }
                 yield from ({**cylinder, **pieces_of(cylinder), **lost} for cylinder in other["cylinders"])
+
+
+def _tried(tried: Row) -> Row:
+    """Return a tried stack as a row: its pieces by number, or by thickness where they have none."""
+    pieces = [piece["part"] or f"{piece['thickness_mm']:g} mm" for piece in tried["pieces"]]
+    needs = {f"needs_{name}": value for name, value in tried.get("needs", {}).items()}
+    return {**tried, "pieces": pieces, **needs}
 
 
 def pieces_of(cylinder: Row) -> Row:

@@ -9,21 +9,33 @@ from pathlib import Path
 from typing import Any
 
 import pandas as pd
+from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.shop_tolerance import with_tolerance
-from stackopt.choose.records import Request
+from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import checked_task, solved
-from stackopt.choose.why.explain import explained
+from stackopt.choose.solve.task import Task
+from stackopt.choose.tried.bound import heads_for_bases
+from stackopt.choose.tried.hand import Pieces, pieces_in_hand
+from stackopt.choose.tried.stacks import tried_stacks
+from stackopt.choose.why.explain import Answer, explained
+from stackopt.choose.why.frontier import MOST_POINTS, check_pair
+from stackopt.choose.why.frontier import trade_off as trade_off_of
+from stackopt.choose.why.lever_offers import lever_offers
+from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 from stackopt.tables.answers import AnswerTables
 from stackopt.tables.engines import read_engine
 from stackopt.tables.patience import Progress, interruptible
+from stackopt.tables.quantities import plain
 from stackopt.tables.source import Given, GivenRecords, source_of
 
 AnyEngine = str | Path | Mapping[str, Any] | Engine
+# By cylinder the pieces of a stack: part numbers, texts with a unit, or quantities.
+InHand = Mapping[str, Sequence[Any]]
 
 
 def fit(
@@ -38,6 +50,10 @@ def fit(
     today: date | None = None,
     time_limit: float | None = None,
     progress: Progress | None = None,
+    trade_off: Sequence[str] = (),
+    points: int = MOST_POINTS,
+    levers: bool = False,
+    in_hand: InHand | None = None,
 ) -> AnswerTables:
     """Choose the gaskets for one engine, from the shelf and the suppliers' lists.
 
@@ -59,16 +75,25 @@ def fit(
         Seconds after which the best found is the answer, with how far it can be off.
     progress
         Called with an objective's name, the best value found and its bound, many times a second.
+    trade_off, points
+        Two objectives, as ``("spend", "closeness")``: `answer.trade_off` then holds every answer that nothing betters
+        in both; at most so many where one of the two is no whole number.
+    levers
+        Whether `answer.levers` tells what cuts, a spacer and other pistons would do.
+    in_hand
+        Stacks to try, by cylinder: ``{"front": ["BG82-040", "0.55 mm"]}``, base gasket first, part numbers or
+        thicknesses; a ``"?"`` in place of one piece asks which is needed. `answer.tried` then tells what comes out.
 
     Raises
     ------
     InputError
-        When the engine or a frame cannot be read, or is of a family that no part names; when a name in `prefer` is not
-        known.
+        When the engine or a frame cannot be read, or is of a family that no part names; when a name in `prefer` or
+        `trade_off`, or a cylinder or part in `in_hand`, is not known.
     """
     frames = {"stock": stock, "offers": offers, "suppliers": suppliers, "kits": kits}
     source = source_of(books, frames)
-    return _answer((_engine(engine, source),), source, (prefer, today, time_limit, progress))
+    wishes = AnswerWishes(prefer, today, time_limit, progress, trade_off, points, levers, in_hand or {})
+    return _answer((_engine(engine, source),), source, wishes)
 
 
 def plan(
@@ -83,6 +108,9 @@ def plan(
     today: date | None = None,
     time_limit: float | None = None,
     progress: Progress | None = None,
+    trade_off: Sequence[str] = (),
+    points: int = MOST_POINTS,
+    levers: bool = False,
     executor: Executor | None = None,
 ) -> AnswerTables:
     """Choose the gaskets for all open engines from one shelf.
@@ -98,6 +126,8 @@ def plan(
         the books.
     prefer, today, time_limit, progress
         As in `fit`; of what others solve nothing is told on the way.
+    trade_off, points, levers
+        As in `fit`, over all engines.
     executor
         Who solves the groups of engines that share no part: any executor of `concurrent.futures`, of this machine or
         of others. Else this process does; the answer is the same but for the seconds it took. What others have begun
@@ -116,23 +146,61 @@ def plan(
     chosen = source.engines if listed is None else tuple(_engine(each, source) for each in listed)
     if not chosen:
         raise InputError(Problem(Place(item="engines"), "", "at least one engine to plan"))
-    return _answer(chosen, source, (prefer, today, time_limit, progress), executor)
+    wishes = AnswerWishes(prefer, today, time_limit, progress, trade_off, points, levers)
+    return _answer(chosen, source, wishes, executor)
 
 
-Wishes = tuple[Sequence[str], date | None, float | None, Progress | None]
+class AnswerWishes(Struct, frozen=True):
+    """What is asked of an answer, as the parameters of `fit` tell."""
+
+    prefer: Sequence[str]
+    today: date | None
+    time_limit: float | None
+    progress: Progress | None
+    trade_off: Sequence[str]
+    points: int
+    levers: bool
+    in_hand: InHand = {}
 
 
 def _answer(
-    engines: tuple[Engine, ...], source: GivenRecords, wishes: Wishes, executor: Executor | None = None
+    engines: tuple[Engine, ...], source: GivenRecords, wishes: AnswerWishes, executor: Executor | None = None
 ) -> AnswerTables:
-    prefer, today, time_limit, progress = wishes
-    supply = source.supply_for(engines)
-    with interruptible(time_limit, progress) as patience:
-        request = Request(engines, today or date.today(), tuple(prefer), patience, executor=executor)
+    today = wishes.today or date.today()
+    if wishes.trade_off:
+        check_pair(wishes.trade_off)
+    supply = source.supply_for(engines, today)
+    hand = pieces_in_hand(engines[0], supply, _named(wishes.in_hand)) if wishes.in_hand else {}
+    with interruptible(wishes.time_limit, wishes.progress) as patience:
+        request = Request(engines, today, tuple(wishes.prefer), patience, executor=executor)
         task = checked_task(request, supply)
         choice = fill_usefully(request, supply, solved(task), ShelfAhead(source.usage))
     with interruptible(patience.afterwards().seconds_left, None) as explaining:
-        return AnswerTables(explained(replace(request, patience=explaining, executor=None), task, choice))
+        return AnswerTables(
+            _explained(replace(request, patience=explaining, executor=None), task, choice, wishes, hand)
+        )
+
+
+def _explained(
+    request: Request, task: Task, choice: Choice, wishes: AnswerWishes, hand: Mapping[str, Pieces]
+) -> Answer:
+    """Return the answer with its reasons and with whatever else is asked of it."""
+    engines, supply = request.engines, task.supply
+    units = Units.INCH if all(engine.units is Units.INCH for engine in engines) else Units.MM
+    answer = replace(explained(request, task, choice), units=units)
+    if wishes.trade_off:
+        answer = replace(answer, trade_off=trade_off_of(request, supply, wishes.trade_off, wishes.points))
+    if len(engines) == 1:
+        heads = heads_for_bases(request, supply, engines[0], choice.engines[0])
+        answer = replace(answer, heads=heads, tried=tried_stacks(engines[0], supply, hand))
+    if wishes.levers:
+        answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
+    return answer
+
+
+def _named(in_hand: InHand) -> list[str]:
+    """Return stacks as the command line has them: ``front=BG82-040+0.55 mm``."""
+    return [f"{cylinder}={'+'.join(map(str, plain(list(pieces))))}" for cylinder, pieces in in_hand.items()]
 
 
 def _engine(engine: AnyEngine, source: GivenRecords) -> Engine:

@@ -17,6 +17,7 @@ from stackopt.choose.records import Request
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.range.document import range_document
 from stackopt.report.reorder.document import restock_document
+from stackopt.shop.ledger import Ledger
 from stackopt.stocking.range.answer import drawn_from, find_range, tied_up_today_cents
 from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past
 from stackopt.stocking.range.records import RangeAnswer
@@ -53,6 +54,11 @@ class RestockTables(Struct, frozen=True, dict=True):
     def asks(self) -> pd.DataFrame:
         """A row for each thing to ask suppliers about, as nobody lists it by a number."""
         return frame("asks", self.document["ask"])
+
+    @cached_property
+    def service(self) -> pd.DataFrame:
+        """A row a part and supplier: of the lead times that are over, how many the shelf bridged."""
+        return frame("service", self.document["service"])
 
     def _repr_html_(self) -> str:
         return tables_html({"to order": self.orders, "parts": self.parts, "to ask about": self.asks})
@@ -130,9 +136,10 @@ def restock(
     }
     source = source_of(books, frames)
     day = today or date.today()
-    supply = source.supply_for(source.engines)
+    supply = source.supply_for(source.engines, day)
     request = Request(source.engines, day)
-    answer = restocked(request, supply, source.usage, policy or Policy())
+    deliveries = source.records.deliveries(day) if isinstance(source.records, Ledger) else ()
+    answer = restocked(request, supply, source.usage, policy or Policy(), deliveries)
     return RestockTables(answer, day)
 
 
@@ -145,7 +152,7 @@ def keep_range(
     budget_cents: int | None = None,
     scenarios: int | None = None,
     engines_to_come: int | None = None,
-    seed: int = 0,
+    seed: int | None = None,
     time_limit: float = 60.0,
     today: date | None = None,
     executor: Executor | None = None,
@@ -184,7 +191,10 @@ def keep_range(
         )
     usual = Outlook(families)
     outlook = replace(
-        usual, seed=seed, scenarios=scenarios or usual.scenarios, engines=engines_to_come or usual.engines
+        usual,
+        seed=usual.seed if seed is None else seed,
+        scenarios=scenarios or usual.scenarios,
+        engines=engines_to_come or usual.engines,
     )
     drawn = drawn_from(outlook, source.whole_supply)
     budget = budget_cents or tied_up_today_cents(drawn)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from datetime import date
 from pathlib import Path
 
 import pandas as pd
@@ -31,8 +32,8 @@ class GivenRecords(Struct, frozen=True):
     usage: tuple[Usage, ...]
     tolerance_mm: float = 0.0
 
-    def supply_for(self, engines: Collection[Engine]) -> Supply:
-        """Return what there is for these engines.
+    def supply_for(self, engines: Collection[Engine], today: date) -> Supply:
+        """Return what there is for these engines; of a ledger also what is under way, and what they hold themselves.
 
         Raises
         ------
@@ -40,6 +41,8 @@ class GivenRecords(Struct, frozen=True):
             When an engine is of a family that no part names, or has a part fitted that nobody lists.
         """
         supply = self.whole_supply
+        if isinstance(self.records, Ledger):
+            supply = self.records.supply(asking=[engine.name for engine in engines], today=today)
         problems = unknown_names(engines, supply.parts)
         if problems:
             raise InputError(*problems)
