@@ -12,6 +12,7 @@ from msgspec import Struct
 from stackopt.books.facts.read import read_books as read_records
 from stackopt.books.facts.records import Books
 from stackopt.books.told.document import books_document
+from stackopt.problems import InputError, Place, Problem
 from stackopt.tables.engines import engine_rows
 from stackopt.tables.frames import frame
 from stackopt.tables.left_out import warn_of_left_out
@@ -112,6 +113,8 @@ def read_books(*paths: str | Path, master: str | Path | None = None) -> BookTabl
     InputError
         When a whole file, sheet or column cannot be read, or is in question.
     """
+    if not paths:
+        raise InputError(Problem(Place(item="paths"), "", "one spreadsheet or more, as read_books('shop.xlsx')"))
     records = read_records([Path(path) for path in paths], None if master is None else Path(master))
     warn_of_left_out(records)
     return BookTables(records)

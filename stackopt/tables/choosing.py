@@ -28,6 +28,7 @@ from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 from stackopt.tables.answers import AnswerTables
+from stackopt.tables.call import day_of, in_words_of_calls, named_engine, names_of
 from stackopt.tables.engines import read_engine
 from stackopt.tables.patience import Progress, interruptible
 from stackopt.tables.quantities import plain
@@ -38,6 +39,7 @@ AnyEngine = str | Path | Mapping[str, Any] | Engine
 InHand = Mapping[str, Sequence[Any]]
 
 
+@in_words_of_calls
 def fit(
     engine: AnyEngine,
     books: Given | None = None,
@@ -46,11 +48,11 @@ def fit(
     offers: pd.DataFrame | None = None,
     suppliers: pd.DataFrame | None = None,
     kits: pd.DataFrame | None = None,
-    prefer: Sequence[str] = (),
+    prefer: str | Sequence[str] = (),
     today: date | None = None,
     time_limit: float | None = None,
     progress: Progress | None = None,
-    trade_off: Sequence[str] = (),
+    trade_off: str | Sequence[str] = (),
     points: int = MOST_POINTS,
     levers: bool = False,
     in_hand: InHand | None = None,
@@ -92,10 +94,13 @@ def fit(
     """
     frames = {"stock": stock, "offers": offers, "suppliers": suppliers, "kits": kits}
     source = source_of(books, frames)
-    wishes = AnswerWishes(prefer, today, time_limit, progress, trade_off, points, levers, in_hand or {})
-    return _answer((_engine(engine, source),), source, wishes)
+    wishes = AnswerWishes(
+        names_of(prefer), day_of(today), time_limit, progress, names_of(trade_off), points, levers, in_hand or {}
+    )
+    return _answer((_engine(named_engine(engine, source.known_engines), source),), source, wishes)
 
 
+@in_words_of_calls
 def plan(
     books: Given | None = None,
     *,
@@ -104,11 +109,11 @@ def plan(
     suppliers: pd.DataFrame | None = None,
     kits: pd.DataFrame | None = None,
     engines: pd.DataFrame | Sequence[AnyEngine] | None = None,
-    prefer: Sequence[str] = (),
+    prefer: str | Sequence[str] = (),
     today: date | None = None,
     time_limit: float | None = None,
     progress: Progress | None = None,
-    trade_off: Sequence[str] = (),
+    trade_off: str | Sequence[str] = (),
     points: int = MOST_POINTS,
     levers: bool = False,
     executor: Executor | None = None,
@@ -143,21 +148,25 @@ def plan(
     if isinstance(engines, pd.DataFrame):
         frames["engines"] = engines
     source = source_of(books, frames)
-    chosen = source.engines if listed is None else tuple(_engine(each, source) for each in listed)
+    chosen = (
+        source.engines
+        if listed is None
+        else tuple(_engine(named_engine(each, source.known_engines), source) for each in listed)
+    )
     if not chosen:
         raise InputError(Problem(Place(item="engines"), "", "at least one engine to plan"))
-    wishes = AnswerWishes(prefer, today, time_limit, progress, trade_off, points, levers)
+    wishes = AnswerWishes(names_of(prefer), day_of(today), time_limit, progress, names_of(trade_off), points, levers)
     return _answer(chosen, source, wishes, executor)
 
 
 class AnswerWishes(Struct, frozen=True):
     """What is asked of an answer, as the parameters of `fit` tell."""
 
-    prefer: Sequence[str]
-    today: date | None
+    prefer: tuple[str, ...]
+    today: date
     time_limit: float | None
     progress: Progress | None
-    trade_off: Sequence[str]
+    trade_off: tuple[str, ...]
     points: int
     levers: bool
     in_hand: InHand = {}
@@ -166,13 +175,13 @@ class AnswerWishes(Struct, frozen=True):
 def _answer(
     engines: tuple[Engine, ...], source: GivenRecords, wishes: AnswerWishes, executor: Executor | None = None
 ) -> AnswerTables:
-    today = wishes.today or date.today()
+    today = wishes.today
     if wishes.trade_off:
         check_pair(wishes.trade_off)
     supply = source.supply_for(engines, today)
     hand = pieces_in_hand(engines[0], supply, _named(wishes.in_hand)) if wishes.in_hand else {}
     with interruptible(wishes.time_limit, wishes.progress) as patience:
-        request = Request(engines, today, tuple(wishes.prefer), patience, executor=executor)
+        request = Request(engines, today, wishes.prefer, patience, executor=executor)
         task = checked_task(request, supply)
         choice = fill_usefully(request, supply, solved(task), ShelfAhead(source.usage))
     with interruptible(patience.afterwards().seconds_left, None) as explaining:
@@ -200,7 +209,8 @@ def _explained(
 
 def _named(in_hand: InHand) -> list[str]:
     """Return stacks as the command line has them: ``front=BG82-040+0.55 mm``."""
-    return [f"{cylinder}={'+'.join(map(str, plain(list(pieces))))}" for cylinder, pieces in in_hand.items()]
+    listed = {cylinder: [pieces] if isinstance(pieces, str) else pieces for cylinder, pieces in in_hand.items()}
+    return [f"{cylinder}={'+'.join(map(str, plain(list(pieces))))}" for cylinder, pieces in listed.items()]
 
 
 def _engine(engine: AnyEngine, source: GivenRecords) -> Engine:

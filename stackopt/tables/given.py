@@ -96,7 +96,8 @@ def _cell(value: Any, column: str) -> Cell:
     if value is None or value is pd.NA or value is pd.NaT or (isinstance(value, float) and math.isnan(value)):
         return ""
     if column.endswith("_cents") and isinstance(value, int | float | np.number):
-        return f"{value / 100:.2f}"
+        # A part of a cent is no price: the reader refuses the text.
+        return f"{value / 100:.2f}" if float(value).is_integer() else f"{value!r} cents, a part of a cent"
     return _of_type(value)
 
 

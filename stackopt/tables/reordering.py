@@ -24,6 +24,7 @@ from stackopt.stocking.range.records import RangeAnswer
 from stackopt.stocking.reorder.answer import restock as restocked
 from stackopt.stocking.reorder.records import Policy, Restock
 from stackopt.tables.answers import order_rows
+from stackopt.tables.call import day_of, in_words_of_calls
 from stackopt.tables.frames import frame
 from stackopt.tables.notebook import tables_html
 from stackopt.tables.source import Given, source_of
@@ -60,6 +61,11 @@ class RestockTables(Struct, frozen=True, dict=True):
         """A row a part and supplier: of the lead times that are over, how many the shelf bridged."""
         return frame("service", self.document["service"])
 
+    def __repr__(self) -> str:
+        """Return how far the answer is proven, and what it comes to."""
+        paid_cents = sum(order.total_cents for order in self.records.orders)
+        return f"RestockTables({self.document['status']}, {len(self.orders)} lines to order, {paid_cents} cents)"
+
     def _repr_html_(self) -> str:
         return tables_html({"to order": self.orders, "parts": self.parts, "to ask about": self.asks})
 
@@ -90,10 +96,15 @@ class RangeTables(Struct, frozen=True, dict=True):
         """The share of engines to come that are built from the chosen range, 0 to 1."""
         return float(self.document["ranges"]["chosen"]["share_built"])
 
+    def __repr__(self) -> str:
+        """Return how much of what is to come is built from the range."""
+        return f"RangeTables({self.document['status']}, {self.share_built:.0%} built, {len(self.parts)} parts)"
+
     def _repr_html_(self) -> str:
         return tables_html({"keep": self.parts, "what more money builds": self.curve})
 
 
+@in_words_of_calls
 def restock(
     books: Given | None = None,
     *,
@@ -135,7 +146,7 @@ def restock(
         "engines": engines,
     }
     source = source_of(books, frames)
-    day = today or date.today()
+    day = day_of(today)
     supply = source.supply_for(source.engines, day)
     request = Request(source.engines, day)
     deliveries = source.records.deliveries(day) if isinstance(source.records, Ledger) else ()
@@ -143,6 +154,7 @@ def restock(
     return RestockTables(answer, day)
 
 
+@in_words_of_calls
 def keep_range(
     books: Given | None = None,
     *,
@@ -197,10 +209,10 @@ def keep_range(
         engines=engines_to_come or usual.engines,
     )
     drawn = drawn_from(outlook, source.whole_supply)
-    budget = budget_cents or tied_up_today_cents(drawn)
-    if not budget:
+    budget = tied_up_today_cents(drawn) if budget_cents is None else budget_cents
+    if budget <= 0:
         raise InputError(
-            Problem(Place(item="budget_cents"), "", "an amount of money, as nothing lies on the shelf today")
+            Problem(Place(item="budget_cents"), str(budget_cents or ""), "an amount of money above 0, in whole cents")
         )
     found = find_range(drawn, budget, Patience.of_seconds(time_limit), executor=executor)
-    return RangeTables(found, today or date.today())
+    return RangeTables(found, day_of(today))

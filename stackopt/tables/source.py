@@ -17,6 +17,7 @@ from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
 from stackopt.tables.books import BookTables
+from stackopt.tables.call import check_frames
 from stackopt.tables.given import books_of_frames
 from stackopt.tables.ledger import LedgerTables
 from stackopt.tables.left_out import warn_of_left_out
@@ -49,6 +50,11 @@ class GivenRecords(Struct, frozen=True):
         return supply
 
     @property
+    def known_engines(self) -> tuple[Engine, ...]:
+        """The engines that may be named: of a ledger those too that hold parts already."""
+        return self.engines if isinstance(self.records, Books) else self.records.known_engines()
+
+    @property
     def whole_supply(self) -> Supply:
         """Everything that can be fitted and bought."""
         return self.records.supply if isinstance(self.records, Books) else self.records.supply()
@@ -64,6 +70,7 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
     TypeError
         When neither is given, or both.
     """
+    check_frames(frames)
     tables = {name: table for name, table in frames.items() if table is not None}
     if (given is None) == (not tables):
         raise TypeError(

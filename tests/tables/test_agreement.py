@@ -127,3 +127,9 @@ def test_a_range_is_what_the_command_prints() -> None:
     document = printed("range", *books, *counts, *DAY)
     assert answer.document["parts"] == document["parts"]
     assert answer.document["ranges"] == document["ranges"]
+
+
+def test_an_engine_that_holds_parts_is_fitted_anew_by_its_name(ledger: Path) -> None:
+    """What it holds counts as free for it, as for the command."""
+    again = stackopt.fit("SC-21", stackopt.open_ledger(str(ledger)), today=TODAY)
+    assert again.document["engines"] == printed("fit", "SC-21", "--ledger", str(ledger), *DAY)["engines"]
