@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote
+from urllib.parse import quote, urlsplit
 
 import click
 
@@ -24,6 +24,21 @@ if TYPE_CHECKING:
 ENDINGS = (".pdf", ".html")
 
 
+def _page_address(_context: click.Context, _option: click.Parameter, text: str) -> str:
+    """Return the address of the shop's page as a telephone opens it: a scheme in front, nothing behind the port."""
+    address = text.strip()
+    if not address:
+        return ""
+    try:
+        parts = urlsplit(address if "://" in address else f"http://{address}")
+        is_one = parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0 and " " not in address
+    except ValueError:
+        is_one = False
+    if not is_one:
+        raise click.BadParameter(f"{text!r} is no address of a page, as http://192.168.1.20:8095")
+    return parts.geturl().rstrip("/")
+
+
 @click.command(epilog=examples("card PT-04 card.pdf", "card hc-09.toml card.html --book shop.xlsx"))
 @click.argument("engine")
 @click.argument("out", type=click.Path(path_type=Path), metavar="OUT.pdf|OUT.html")
@@ -31,7 +46,13 @@ ENDINGS = (".pdf", ".html")
 @master_option
 @ledger_option
 @click.option("--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True, help="Size of the PDF.")
-@click.option("--address", default="", metavar="URL", help="Where the shop's page is: a code on the card opens it.")
+@click.option(
+    "--address",
+    default="",
+    metavar="URL",
+    callback=_page_address,
+    help="Where the shop's page is, as http://192.168.1.20:8095: a code on the card opens it.",
+)
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
 @click.option("--force", is_flag=True, help="Replace the file that stands there.")
 def card(engine: str, out: Path, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
@@ -68,7 +89,7 @@ def _written(sheet: CardSheet, out: Path, asked: dict[str, Any]) -> bytes:
     from stackopt.report.card.html import card_page  # noqa: PLC0415
     from stackopt.report.card.pdf import card_pdf  # noqa: PLC0415
 
-    address = f"{asked['address'].rstrip('/')}/engines/{quote(sheet.engine)}" if asked["address"] else ""
+    address = f"{asked['address']}/engines/{quote(sheet.engine)}" if asked["address"] else ""
     if out.suffix.lower() == ".html":
         return card_page(sheet, address).encode()
     return card_pdf(sheet, asked["paper"], address)

@@ -135,8 +135,8 @@ def plan(
         As in `fit`, over all engines.
     executor
         Who solves the groups of engines that share no part: any executor of `concurrent.futures`, of this machine or
-        of others. Else this process does; the answer is the same but for the seconds it took. What others have begun
-        when an interrupt or the time limit comes they end, unheard.
+        of others. Else this process does; the answer is the same but for the seconds it took, unless a time limit ends
+        it. What others have begun when an interrupt or the time limit comes they end, unheard.
 
     Raises
     ------

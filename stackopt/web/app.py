@@ -74,7 +74,7 @@ def create_app(
     settings = room.settings
     if not room.settings_path.exists():
         room.keep(settings)
-    app.config.update(_config(settings, passphrase_hash))
+    app.config.update(_config(settings, passphrase_hash), ON_NETWORK=not set(hosts) <= LOOPBACK)
     app.extensions["room"] = room
     app.extensions["presses"] = Presses(lambda: room.folder)
     app.extensions["guesses"] = sign_in.Guesses()

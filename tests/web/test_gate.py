@@ -151,3 +151,14 @@ def test_units_are_kept_in_this_browser(app: Flask) -> None:
     browser.press("That is me", {"units": "inch", "back": "/shelf"})
     assert re.search(r"0\.0\d{3} in · 0\.\d{3} mm", browser.text)
     assert re.search(r"0\.\d{3} mm · 0\.0\d{3} in", Browser(app).open("/shelf").text)
+
+
+def test_the_card_bears_no_code_that_no_telephone_can_open(app: Flask, tmp_path: Path) -> None:
+    """On this machine alone there is no code; on the network it holds an address of the network."""
+    assert "Code that opens" not in Browser(app).open("/engines/HC-11/card").text
+    ledger = app.extensions["room"].address
+    shop = app_on(Path(ledger), hosts={"shop.example", "localhost"})
+    page = shop.test_client().get("/engines/HC-11/card", headers={"Host": "shop.example:8095"}).get_data(as_text=True)
+    assert "Code that opens http://shop.example:8095/engines/HC-11" in page
+    page = shop.test_client().get("/engines/HC-11/card", headers={"Host": "localhost:8095"}).get_data(as_text=True)
+    assert "localhost:8095/engines" not in page

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 
-from flask import Blueprint, render_template, request, send_file, url_for
+from flask import Blueprint, current_app, render_template, request, send_file, url_for
 from werkzeug.wrappers import Response
 
 from stackopt.report.card.html import card_part
 from stackopt.report.card.pdf import SIZES, card_pdf
 from stackopt.web.desk.room import room, units
 from stackopt.web.desk.sheets import engine_sheet
+from stackopt.web.gate.guard import LOOPBACK, host_name, outward_address
 
 blueprint = Blueprint("card", __name__)
 
@@ -32,5 +33,13 @@ def pdf(name: str) -> Response:
 
 
 def _address(name: str) -> str:
-    """Return where the engine's page is on the shop's network."""
-    return url_for("engines.engine", name=name, _external=True)
+    """Return where the engine's page is on the shop's network; empty where the page is on none.
+
+    Who looks at it on the machine that serves it asks for an address that no telephone can open.
+    """
+    if host_name(request.host) not in LOOPBACK:
+        return url_for("engines.engine", name=name, _external=True)
+    outward = outward_address() if current_app.config["ON_NETWORK"] else set()
+    _, colon, port = request.host.rpartition(":")
+    path = url_for("engines.engine", name=name)
+    return next((f"{request.scheme}://{address}{colon}{port}{path}" for address in outward), "")
