@@ -6,7 +6,7 @@ The records of the workbook stream are named as in Microsoft's [MS-XLS]; the rea
 from __future__ import annotations
 
 import struct
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TypeVar
 
 from msgspec import Struct, field
@@ -19,6 +19,7 @@ from stackopt.books.files.sheets import Flaw
 BOF, EOF, FORMULA, BOOLERR, ROW, BOUNDSHEET = 0x0809, 0x000A, 0x0006, 0x0205, 0x0208, 0x0085
 T = TypeVar("T")
 FORMAT, XF, NUMBER, RK, MULRK, COLINFO, FONT = 0x041E, 0x00E0, 0x0203, 0x027E, 0x00BD, 0x007D, 0x0031
+NOTE, OBJ, TXO, CONTINUE = 0x001C, 0x005D, 0x01B6, 0x003C
 LABEL, LABELSST, RSTRING = 0x0204, 0x00FD, 0x00D6
 CELLS = frozenset({NUMBER, RK, MULRK, LABEL, LABELSST, RSTRING, FORMULA, BOOLERR})
 STRUCK_OUT = 0x0008
@@ -47,6 +48,8 @@ class _SheetRecords(Struct):
     shows: dict[tuple[int, int], Shown] = field(default_factory=dict)
     looks: dict[tuple[int, int], Look] = field(default_factory=dict)
     struck: set[int] = field(default_factory=set)
+    noted: dict[int, tuple[int, int]] = field(default_factory=dict)
+    texts: dict[int, str] = field(default_factory=dict)
     hidden_rows: set[int] = field(default_factory=set)
     hidden_columns: set[int] = field(default_factory=set)
 
@@ -65,6 +68,7 @@ def old_remarks(stream: bytes) -> list[SheetRemarks]:
             hidden_columns=frozenset(sheet.hidden_columns),
             struck=frozenset(sheet.struck),
             looks=sheet.looks.copy,
+            comments={at: sheet.texts.get(number, "") for number, at in sheet.noted.items()},
         )
         for sheet in sheets
     ]
@@ -131,7 +135,27 @@ def _sheet(stream: bytes, start: int, styles: _Styles) -> _SheetRecords | None:
             _add_columns(sheet, body)
         elif kind in CELLS:
             _add_cell(sheet, kind, body, styles)
+    _add_notes(sheet, records(stream, start))
     return sheet
+
+
+def _add_notes(sheet: _SheetRecords, own: Iterator[tuple[int, bytes]]) -> None:
+    """Read what is noted on cells: the text follows that of its object, whose number the note gives."""
+    number = waiting = 0
+    depth = 0
+    for kind, body in own:
+        depth += (kind == BOF) - (kind == EOF)
+        if depth == 0:
+            break
+        if kind == OBJ:
+            (number,) = struct.unpack_from("<H", body, 6)
+        elif kind == NOTE:
+            row, column, _, of = struct.unpack_from("<HHHH", body)
+            sheet.noted[of] = row, column
+        elif kind == CONTINUE and waiting:
+            text = body[1:].decode("utf-16-le" if body[0] & 1 else "latin-1", "replace")
+            sheet.texts[waiting] = " ".join(text.split())
+        waiting = number if kind == TXO else 0
 
 
 def _add_row(sheet: _SheetRecords, body: bytes) -> None:

@@ -109,10 +109,18 @@ def old_sheets(file: str, content: bytes) -> list[Sheet]:
 
     stream = workbook_stream(file, content)
     sheets = [joined([piece]) for piece in _read_packed(file, io.BytesIO(content))]
+    _take_out_zeros(sheets)
     said = old_remarks(stream)
     if len(said) != len(sheets):
         return sheets
     return [_with_remarks(sheet, remarked) for sheet, remarked in zip(sheets, said, strict=True)]
+
+
+def _take_out_zeros(sheets: Sequence[Sheet]) -> None:
+    """Take zero bytes out of texts: the reader takes some of two bytes a letter for texts of one."""
+    for sheet in sheets:
+        for row in sheet.rows:
+            row[:] = [cell.replace("\0", "") if isinstance(cell, str) and "\0" in cell else cell for cell in row]
 
 
 def _refuse_too_much_text(file: str, parts: Mapping[str, bytes], sheets: Collection[bytes]) -> None:

@@ -12,6 +12,7 @@ import pytest
 from openpyxl import Workbook
 from openpyxl.cell.rich_text import CellRichText, TextBlock
 from openpyxl.cell.text import InlineFont
+from openpyxl.comments import Comment
 from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -47,6 +48,17 @@ def hidden(sheet: Worksheet) -> None:
     sheet.column_dimensions["D"].hidden = True
 
 
+def commented(sheet: Worksheet) -> None:
+    _shelf(sheet)
+    sheet["D3"].comment = Comment("this one is in inches", "the shop")
+    sheet["A2"].comment = Comment('graphite, "nice" & good', "the shop")
+
+
+def commented_header(sheet: Worksheet) -> None:
+    _shelf(sheet)
+    sheet["D1"].comment = Comment("before compression", "the shop")
+
+
 def _formatted(column: int, code: str, value: object, header: list[str] = SHELF) -> Callable[[Worksheet], None]:
     row: list[object] = _part("BG-1") if header is SHELF else ["Varnik", *_part("BG-1")[:4], 12.5, 5]
     row[column] = value
@@ -77,6 +89,8 @@ BOOKS: dict[str, Callable[[Worksheet], None]] = {
     "struck": struck,
     "partly struck": partly_struck,
     "hidden": hidden,
+    "commented": commented,
+    "commented header": commented_header,
     "inches": _formatted(3, '0.000\\"', 0.02),
     "weeks": _formatted(6, '0" weeks"', 2, PRICES),
     "euros": _formatted(5, '#,##0.00 "€"', 12.5, PRICES),
@@ -113,6 +127,13 @@ def test_a_text_of_which_a_part_is_struck_out_is_asked_about(books: dict[str, Bo
     if Path(read.sheets[0].place.file).suffix == ".xls":
         pytest.skip("not told of old books")
     assert [question.place.item for question in read.questions] == ["row 3"]
+
+
+def test_a_comment_that_could_change_a_fact_is_asked_about_and_any_other_said(books: dict[str, Books]) -> None:
+    (question,) = books["commented"].questions
+    assert (question.place.item, set(books["commented"].stock)) == ("D3", {"BG-1"})
+    assert 'graphite, "nice" & good' in " ".join(books["commented"].sheets[0].said)
+    assert [question.place.item for question in books["commented header"].questions] == ["column D"]
 
 
 def test_hidden_columns_are_said(books: dict[str, Books]) -> None:
