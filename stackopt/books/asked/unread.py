@@ -26,8 +26,8 @@ TELLING = words(
     "price prices basis per discount rebate surcharge deposit levy moq minimum multiple multiples pack package"
     " box carton eta availability arrival dispatch status hold state condition blocked quarantine quarantined"
     " scrap scrapped damaged faulty defective reserved allocated committed thickness gauge tolerance uncompressed"
-    " uncrushed opening valid expiry expires expiration until before life usable useable saleable sellable"
-    " orderable optional lead delivery backorder backordered discontinued obsolete eol currency incl excl"
+    " uncrushed opening crown dish dome valid expiry expires expiration until before life usable useable saleable"
+    " sellable orderable optional lead delivery backorder backordered discontinued obsolete eol currency incl excl"
     " including excluding vat"
 )
 # Words of a header that do so where none of `OTHERWISE` stands beside them.

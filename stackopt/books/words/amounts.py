@@ -19,6 +19,8 @@ from stackopt.units import AREA_UNITS, area_mm2, length_mm, split_number, volume
 
 SMALLEST_OF_A_RULE = 128
 _FRACTION = re.compile(r"(\d+)\s*/\s*(\d+)")
+# What stands before a diameter.
+_DIAMETER = re.compile(r"^\s*(?:[Øø⌀]|dia(?:m(?:eter)?)?\.?|d\s*=)\s*(?=\d)", re.IGNORECASE)
 _BARE = re.compile(r"\d*[.,]?\d+")
 _POWER = re.compile(r"\d[eE][-+]?\d")
 _POWER_AS_STORED = re.compile(r"\d(?:[.,]\d+)?E[-+]\d\d\b")
@@ -113,6 +115,7 @@ def opening(unit: str, mark: str) -> Callable[[Cell], tuple[float | None, float 
     diameter = length("gasket opening", "" if unit in AREA_UNITS else unit, mark)
 
     def parse(cell: Cell) -> tuple[float | None, float | None] | None:
+        cell = _DIAMETER.sub("", cell) if isinstance(cell, str) else cell
         value = plain(cell, "a gasket opening")
         if value is None:
             return None

@@ -16,6 +16,8 @@ ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]+(?:\.(?=\s|$))?|["″”€£$¥#№±⌀&]""")
 LONGEST_HEADER = 80
+# Units that stand before what is measured too; others, as in and l, are words of their own there.
+UNITS_IN_FRONT = frozenset({"mm", "cm", "µm", "inch", "thou", "mil", "cc", "ccm", "ml"})
 STATES = frozenset({"free", "new"})
 _SHARE = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
 # Of two limits the one: no half-width.
@@ -69,6 +71,8 @@ def readings(title: str) -> tuple[HeaderReading, ...]:
         unit = " ".join(words[-behind:])
         if len(words) > behind and unit in ANY_UNIT:
             found.insert(0, HeaderReading(plain_words(words[:-behind]), unit))
+    if not units and len(words) > 1 and words[0] in UNITS_IN_FRONT:
+        found.append(HeaderReading(plain_words(words[1:]), words[0]))
     return tuple(found)
 
 

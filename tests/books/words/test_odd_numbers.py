@@ -86,3 +86,28 @@ def test_a_position_with_a_digit_is_asked_about(tmp_path: Path) -> None:
 def test_errors_stay_errors() -> None:
     with pytest.raises(UnreadableError):
         cells.part_number("#N/A")
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "mm"),
+    [
+        ("mm thickness", "0.4", 0.4),
+        ("Thickness/mm", "0.4", 0.4),
+        ("thickness, inches", ".020", 0.508),
+        ("thk {thou}", "20", 0.508),
+    ],
+)
+def test_a_header_may_say_its_unit_anywhere(tmp_path: Path, header: str, cell: str, mm: float) -> None:
+    books = read(tmp_path, f'part number,kind,fits,"{header}",on hand', f"BG-1,base gasket,KV82,{cell},3")
+    assert (books.questions, books.parts["BG-1"].thickness_mm) == ((), pytest.approx(mm))
+
+
+@pytest.mark.parametrize("opening", ["Ø 84 mm", "84 mm", "dia. 84 mm", "⌀84 mm"])
+def test_a_sign_for_a_diameter_may_stand_before_it(tmp_path: Path, opening: str) -> None:
+    books = read(tmp_path, f"{SHELF},opening", f"BG-1,base gasket,KV82,0.4,3,{opening}")
+    assert (books.questions, books.parts["BG-1"].opening_mm) == ((), 84)
+
+
+def test_a_dish_of_a_piston_is_asked_about(tmp_path: Path) -> None:
+    books = read(tmp_path, "part number,kind,fits,on hand,dish volume (cc)", "P-1,piston,KV82,2,3.1")
+    assert [one.place.item for one in books.questions] == ["column E"]
