@@ -32,6 +32,8 @@ TELLING = words(
 )
 # Words of a header that do so where none of `OTHERWISE` stands beside them.
 PERHAPS = words("unit units uom measure cost net gross quantity free lot stock available superseded")
+# What is free of a part: on hand less reserved.
+FREE = frozenset({"available", "free", "available quantity", "free quantity", "free stock", "available stock"})
 # What a row may say of other things: the part's shape and make, papers, people, places, days, sums and history.
 OTHERWISE = words(
     "weight mass length width height depth outer outside od radius hole holes bolt bolts stud studs thread pitch angle"
@@ -63,12 +65,34 @@ def ask_about_unread(reader: Reader) -> None:
         if column.index in layout.aside:
             continue
         cells = [reader.table.sheet.rows[row][column.index] for row in reader.table.rows]
-        if all(cell in NOTHING for cell in cells):
+        if all(cell in NOTHING for cell in cells) or _is_what_is_free(reader, column.title, cells):
             continue
         if _could_change(column.title, cells):
             _ask_column(reader, column, cells)
         elif layout.role not in WITHOUT_PIECES:
             ask_about_remarks(reader, column, cells)
+
+
+def _is_what_is_free(reader: Reader, title: str, cells: Sequence[Cell]) -> bool:
+    """Tell whether a column of a stock list is on hand less reserved in every row; it then says nothing new."""
+    table = reader.table
+    if table.layout.role is not Role.STOCK or not any(reading.words in FREE for reading in readings(title)):
+        return False
+    on_hand = table.cells.get("on hand", ())
+    reserved = table.cells.get("reserved", ("",) * len(on_hand))
+    rows = [tuple(map(_whole, row)) for row in zip(on_hand, reserved, cells, strict=False)]
+    agrees = bool(rows) and all(here is not None and (here - (kept or 0)) == (free or 0) for here, kept, free in rows)
+    if agrees:
+        table.account.said.append(f"{title!r} is on hand less reserved in every row")
+    return agrees
+
+
+def _whole(cell: Cell) -> int | None:
+    """Return the whole number that a cell holds; None for anything else."""
+    if isinstance(cell, bool) or not isinstance(cell, int | float | str):
+        return None
+    text = written(cell).strip()
+    return int(text) if text.isascii() and text.isdecimal() else None
 
 
 def _untitled(reader: Reader) -> list[MatchedColumn]:

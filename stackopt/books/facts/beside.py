@@ -13,6 +13,7 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.money import currencies_in
 from stackopt.books.words import asides, prices
 from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.headers import priced_pieces
 from stackopt.books.words.vocabulary import Measure
 from stackopt.problems import UndecidedError
 from stackopt.units import LENGTH_UNITS
@@ -29,8 +30,16 @@ def join_beside(reader: Reader) -> None:
         _join_unit(reader)
     if reader.has("price per"):
         _join_price(reader, reader.column("price per", prices.basis))
+    elif pieces := _pieces_in_the_header(reader):
+        _join_price(reader, [f"per {pieces} pieces"] * len(reader.table.rows))
     if reader.has("currency"):
         _join_currency(reader)
+
+
+def _pieces_in_the_header(reader: Reader) -> int:
+    """Return for how many pieces the header of the prices says that they are; 0 where it says nothing."""
+    matched = reader.table.layout.columns.get("price")
+    return 0 if matched is None else priced_pieces(matched.title)
 
 
 def join_counts(reader: Reader) -> None:

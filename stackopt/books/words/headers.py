@@ -30,6 +30,14 @@ _BREAK = re.compile(
     r"(?P<counted>pcs\.?|pieces|off|packs?|pks?)?\s*(?:price)?\s*(?:[(\[](?P<unit>[^)\]]+)[)\]])?",
     re.IGNORECASE,
 )
+# Price per 100, Price/100 (EUR), EUR/100 pcs, price for 10 pieces.
+_PRICE_FOR = re.compile(
+    r"(?:(?:net |list )?price\s*)?(?:[(\[]?(?P<unit>[a-z]{2,3}|[€£$])[)\]]?\s*)?"
+    r"[(\[]?\s*(?:/|per\b|for\b|je\b|pro\b)\s*"
+    r"(?P<pieces>[1-9]\d{0,3})\s*(?:pcs\.?|pieces|off|st(?:ü|u)?c?k\.?)?\s*[)\]]?"
+    r"\s*(?:[(\[](?P<unit_behind>[^)\]]+)[)\]])?",
+    re.IGNORECASE,
+)
 _COUNTED = {
     **dict.fromkeys(("pcs", "pieces", "off"), "pieces"),
     **dict.fromkeys(("pack", "packs", "pk", "pks"), "packs"),
@@ -95,6 +103,11 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
     tier = _BREAK.fullmatch(title if said is None else said) if columns is ROLES[Role.OFFERS] else None
     if tier:
         return _break(tier, index, title)
+    for_pieces = _price_for(title if said is None else said) if columns is ROLES[Role.OFFERS] else None
+    if for_pieces:
+        pieces, unit = for_pieces
+        why = f"its header says that it is for {pieces} pieces"
+        return MatchedColumn("price", index, title, unit, Measure.MONEY, why)
     for reading in readings(title if said is None else said):
         column = _column(reading.words, columns)
         if column is None or (reading.unit and reading.unit not in UNITS[column.measure]):
@@ -107,6 +120,21 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
         why = _why(reading, column) if said is None else f"you said that it is {said!r}"
         return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)
     return None
+
+
+def priced_pieces(title: str) -> int:
+    """Return for how many pieces a header says that its prices are; 0 where it says no number."""
+    found = _price_for(title)
+    return found[0] if found else 0
+
+
+def _price_for(title: str) -> tuple[int, str] | None:
+    """Return for how many pieces a header says that its prices are, and the currency it names."""
+    found = _PRICE_FOR.fullmatch(" ".join(title.split()))
+    unit = ((found["unit"] or found["unit_behind"] or "") if found else "").lower()
+    if found is None or (unit and unit not in UNITS[Measure.MONEY]) or not (unit or "price" in title.lower()):
+        return None
+    return int(found["pieces"]), unit
 
 
 def says_share(title: str) -> bool:

@@ -148,3 +148,17 @@ def test_spellings_of_one_number_are_asked_about_in_sets_and_usage_too(tmp_path:
     assert len(books.usage) + sum(len(kit.contents) for kit in books.kits.values()) == 1
     same = read(tmp_path, *lines, answers=(f"{question.key}=the same part",))
     assert (len(same.usage) == 2 and {one.part for one in same.usage} == {"BG-1"}) or same.kits["K-1"].contents
+
+
+AVAILABLE = "part number,kind,fits,thickness (mm),on hand,reserved,available"
+
+
+def test_what_is_on_hand_less_reserved_is_said_and_not_asked(tmp_path: Path) -> None:
+    books = read(tmp_path, AVAILABLE, "BG-1,base gasket,KV82,0.4,5,3,2", "BG-2,base gasket,KV82,0.5,4,,4")
+    assert (books.questions, books.problems) == ((), ())
+    assert "'available' is on hand less reserved in every row" in books.sheets[0].said
+
+
+def test_what_is_free_by_another_sum_is_asked_about(tmp_path: Path) -> None:
+    books = read(tmp_path, AVAILABLE, "BG-1,base gasket,KV82,0.4,5,3,2", "BG-2,base gasket,KV82,0.5,4,,3")
+    assert [question.place.item for question in books.questions] == ["column G"]

@@ -94,3 +94,20 @@ def test_a_line_of_a_set_that_stands_twice_is_asked_about(tmp_path: Path) -> Non
     (question,) = read(tmp_path, kits=lines).questions
     answers = [GivenAnswer(f"{question.key}=it adds up")]
     assert examine_books([tmp_path / "kits.csv"], answers=answers).kits["K-1"].contents == {"BG-1": 4}
+
+
+@pytest.mark.parametrize(
+    ("header", "cents"),
+    [
+        ("Price per 100", 450),
+        ("Price/100 (EUR)", 450),
+        ("EUR/100 pcs", 450),
+        ("Price (per 10)", 4500),
+        ("Price", 45000),
+    ],
+)
+def test_a_header_says_for_how_many_pieces_its_prices_are(tmp_path: Path, header: str, cents: int) -> None:
+    """450.00 for a hundred are 4.50 a piece."""
+    columns = f"supplier,part number,kind,fits,thickness (mm),{header},lead days"
+    (offer,) = read(tmp_path, prices=[columns, f"Varnik,BG-1,{BASE},450.00,5"]).supply.offers
+    assert offer.tiers[0].price_cents == cents
