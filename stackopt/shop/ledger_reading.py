@@ -30,7 +30,7 @@ from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.balances import sums_by_part
 from stackopt.shop.loads import loading
 from stackopt.shop.loads.difference import Difference
-from stackopt.shop.standing import placed
+from stackopt.shop.standing import order_reading
 from stackopt.shop.standing.board import read_board
 from stackopt.shop.standing.deliveries import read_deliveries
 from stackopt.shop.standing.engine_list import engine_called
@@ -50,6 +50,7 @@ from stackopt.shop.standing.history import (
     read_history,
     read_prices,
 )
+from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
@@ -165,16 +166,16 @@ class LedgerReading:
         with self.reading() as connection:
             return losses_of_taking(connection, taken)
 
-    def orders(self, *, every: bool = True) -> tuple[placed.PlacedOrder, ...]:
+    def orders(self, *, every: bool = True) -> tuple[PlacedOrder, ...]:
         """Return every order, or those of which something is still to come, oldest first."""
         with self.reading() as connection:
             snapshot = CoreSnapshot(connection)
-            return placed.read_orders(snapshot) if every else placed.read_open_orders(snapshot)
+            return order_reading.read_orders(snapshot) if every else order_reading.read_open_orders(snapshot)
 
-    def order(self, number: int) -> placed.PlacedOrder:
+    def order(self, number: int) -> PlacedOrder:
         """Return one order."""
         with self.reading() as connection:
-            return placed.read_order(CoreSnapshot(connection), number)
+            return order_reading.read_order(CoreSnapshot(connection), number)
 
     def board(self, today: date, *, every: bool = False) -> tuple[BoardLine, ...]:
         """Return a line for every open engine and for those closed last, as `board.read_board`."""

@@ -19,7 +19,7 @@ from stackopt.shop.database.transactions import CoreSnapshot
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
 from stackopt.shop.entries.balances import sums_by
 from stackopt.shop.standing.engines import open_engines
-from stackopt.shop.standing.placed import read_open_orders
+from stackopt.shop.standing.order_reading import read_open_orders
 
 ROWS_AT_ONCE = 5000
 # So many rows of one table are named; a page holds some hundreds, and one line says as much.

@@ -29,7 +29,7 @@ from stackopt.parts.spare import telling_prices
 from stackopt.problems import Problem
 
 
-class Alike(NamedTuple):
+class SameLine(NamedTuple):
     """What lines that cost alike have in common: whose they are, and what which number of packs costs."""
 
     supplier: str
@@ -91,15 +91,15 @@ class OfferLines(Struct):
             if not each.is_plain or each.price_cents in kept[each.supplier]:
                 yield self._offer(position, self._written_at(position))
 
-    def _first_alike(self, limits: Mapping[str, float], wanted: Collection[str]) -> dict[Alike, int]:
+    def _first_alike(self, limits: Mapping[str, float], wanted: Collection[str]) -> dict[SameLine, int]:
         """Return for each price of a supplier the position of the line with the first part number."""
-        first: dict[Alike, int] = {}
+        first: dict[SameLine, int] = {}
         columns = zip(self.supplier, self.price_cents, self.minimum_packs, self.part, strict=True)
         for position, (supplier, price_cents, fewest, number) in enumerate(columns):
             limit = limits.get(supplier or "")
             if limit is None or not price_cents or (not self.tiers and price_cents * fewest >= limit):
                 continue
-            alike = Alike(supplier or "", price_cents, fewest, self._tiers(position)[1:] if self.tiers else ())
+            alike = SameLine(supplier or "", price_cents, fewest, self._tiers(position)[1:] if self.tiers else ())
             if alike in first and (number or "") >= (self.part[first[alike]] or ""):
                 continue
             if number not in wanted and position not in self.refused and not self._is_not_sold_to_fill(position):

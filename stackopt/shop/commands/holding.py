@@ -26,7 +26,8 @@ from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import kit_of
 from stackopt.shop.standing.engines import balances_of_engine, check_open, promises_to
-from stackopt.shop.standing.placed import free_under_way, read_open_orders
+from stackopt.shop.standing.order_reading import read_open_orders
+from stackopt.shop.standing.placed import free_under_way
 from stackopt.shop.standing.supplying import read_parts
 
 

@@ -21,7 +21,8 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import confirmed, kit, offer, purchase, purchase_line, purchase_step
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, insert_sealed, move, next_id, open_event
 from stackopt.shop.entries.rows import contents_text, offer_of
-from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder, read_order
+from stackopt.shop.standing.order_reading import read_order
+from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder
 
 
 class Confirmed(Struct, frozen=True):

@@ -9,7 +9,8 @@ from sqlalchemy import Connection
 
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.transactions import CoreSnapshot
-from stackopt.shop.standing.placed import PlacedOrder, read_orders
+from stackopt.shop.standing.order_reading import read_orders
+from stackopt.shop.standing.placed import PlacedOrder
 
 
 def check_promises(connection: Connection, purchases: Collection[int]) -> None:

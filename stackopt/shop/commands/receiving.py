@@ -21,7 +21,8 @@ from stackopt.shop.database.tables import kit, movement
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.entries.rows import kit_of
-from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_open_orders, read_order
+from stackopt.shop.standing.order_reading import read_open_orders, read_order
+from stackopt.shop.standing.placed import OrderStep, PlacedOrder
 
 
 class Arrival(Struct, frozen=True):

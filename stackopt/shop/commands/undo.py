@@ -15,7 +15,7 @@ from stackopt.shop.database.tables import LISTS, build, event, measured, movemen
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums, sums_by_part
 from stackopt.shop.standing.engines import check_open
-from stackopt.shop.standing.placed import read_open_orders
+from stackopt.shop.standing.order_reading import read_open_orders
 from stackopt.shop.standing.voided import void_events
 
 

@@ -17,7 +17,8 @@ from stackopt.shop.database.tables import confirmed, event, kit, movement, purch
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, insert_sealed, move, next_id
 from stackopt.shop.entries.balances import of_parts
 from stackopt.shop.entries.rows import contents_text
-from stackopt.shop.standing.placed import NO_DAY, OWN_LIST, OrderStep, PlacedOrder, read_open_orders
+from stackopt.shop.standing.order_reading import read_open_orders
+from stackopt.shop.standing.placed import NO_DAY, OWN_LIST, OrderStep, PlacedOrder
 from stackopt.shop.standing.voided import void_events
 
 TO_COME = (Act.ORDERED, Act.ARRIVED, Act.CANCELLED)

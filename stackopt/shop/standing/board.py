@@ -18,7 +18,8 @@ from stackopt.shop.database.tables import build, measured
 from stackopt.shop.database.transactions import CoreSnapshot
 from stackopt.shop.entries.recorded import read_as
 from stackopt.shop.standing.engines import OpenEngine, open_engines
-from stackopt.shop.standing.placed import OrderStep, PlacedOrder, read_open_orders
+from stackopt.shop.standing.order_reading import read_open_orders
+from stackopt.shop.standing.placed import OrderStep, PlacedOrder
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.voided import void_measurements
 

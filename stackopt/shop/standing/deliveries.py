@@ -8,7 +8,8 @@ from datetime import date
 
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.snapshot import Snapshot
-from stackopt.shop.standing.placed import OrderStep, PlacedOrder, day_of, read_orders
+from stackopt.shop.standing.order_reading import read_orders
+from stackopt.shop.standing.placed import OrderStep, PlacedOrder, day_of
 from stackopt.stocking.demand.leads import Delivery
 
 # Days on which an engine was promised pieces that were not there, by part; with the order that was to bring them.

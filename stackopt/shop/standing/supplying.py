@@ -28,7 +28,8 @@ from stackopt.shop.entries.rows import (
     stock_of,
     supplier_of,
 )
-from stackopt.shop.standing.placed import free_under_way, read_open_orders
+from stackopt.shop.standing.order_reading import read_open_orders
+from stackopt.shop.standing.placed import free_under_way
 
 
 def read_supply(
