@@ -39,7 +39,7 @@ from stackopt.books.engine_text import values
 from stackopt.books.engine_text.moving import Moving, blame_what_cannot_move, read_moving, read_ports
 from stackopt.books.engine_text.readings import blame_piston, read_measures
 from stackopt.books.engine_text.section import FileSection, Findings
-from stackopt.books.engine_text.slips import main_units, measures_written, writing_cautions
+from stackopt.books.engine_text.slips import another_stroke, main_units, measures_written, writing_cautions
 from stackopt.books.engine_text.windows import (
     NOT_STATED,
     StatedWindow,
@@ -307,4 +307,5 @@ def _stroke_mm(section: FileSection, shared: _Shared) -> float | None:
     own_mm = section.take("stroke", values.length("stroke"))
     if not section.has("stroke") and not shared.stroke_stated:
         section.blame("stroke", 'the stroke with its unit, as stroke = "78 mm"', "Add the line at the top of the file.")
+    shared.remarks.extend(another_stroke(str(section.entries.get("name")), own_mm, shared.stroke_mm))
     return shared.stroke_mm if own_mm is None else own_mm

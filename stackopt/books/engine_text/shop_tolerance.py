@@ -20,7 +20,7 @@ from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import InputError, Place
 
-FILE_NAME = "shop.toml"
+FILE_NAME, WHO_ORDERS = "shop.toml", "shop"
 
 
 def shop_tolerance_mm(books: Sequence[Path], ledger: str = "") -> float:
@@ -59,10 +59,12 @@ def read_shop_tolerance(file: Path) -> float:
         When the file cannot be read, or says what is not known.
     """
     findings = Findings()
-    top = FileSection(read_toml(file, "the shop's defaults"), Place(str(file)), findings)
+    stated = read_toml(file, "the shop's defaults")
+    # Who orders is read where orders are written.
+    top = FileSection({key: stated[key] for key in stated if key != WHO_ORDERS}, Place(str(file)), findings)
     expected = 'a tolerance of gaskets with its unit, as tolerance = "0.025 mm"'
-    about_shop, table = top.has("shop"), top.table("gasket")
-    if table is None and not about_shop and not findings.problems:
+    table = top.table("gasket")
+    if table is None and WHO_ORDERS not in stated and not findings.problems:
         top.blame("gasket", "a table that opens with the line [gasket], with the tolerance below it", "Add it.")
     tolerance_mm = table and table.need("tolerance", values.length("thickness tolerance"), expected)
     findings.blame_unknown_keys()

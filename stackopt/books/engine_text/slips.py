@@ -179,3 +179,10 @@ def _finest(measure: Written) -> Fraction | None:
         burette = measure.key in ("chamber_volume", "piston_volume") and VOLUME_UNITS[measure.unit] == 1
         return FINEST_CC if burette else None
     return FINEST[measure.system] if measure.key in FINE_KEYS else None
+
+
+def another_stroke(cylinder: str, own_mm: float | None, engine_mm: float | None) -> Iterator[Caution]:
+    """Say that a cylinder states another stroke than the top of its file: one crankshaft has one throw."""
+    if own_mm is not None and engine_mm is not None and own_mm != engine_mm:
+        text = "the stroke of {} is its own; the top of the file says {}. Is one of them another engine's?"
+        yield Caution(About.UNUSUAL_MEASURE, cylinder, text, (own_mm, engine_mm))

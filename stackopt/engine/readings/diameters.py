@@ -8,6 +8,10 @@ from msgspec import Struct
 
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.readings.uncertainty import mean, of_mean
+from stackopt.engine.records import EDGE_TOLERANCE
+
+# Common practice, no source: taper or ovality of more than a tenth asks for a rebore.
+WORN_MM = 0.1
 
 
 class DepthReading(Struct, frozen=True):
@@ -54,4 +58,8 @@ def bore_remark(cylinder: str, bore: MeasuredBore) -> Caution:
     seen = [("taper {}", bore.taper_mm), ("out of round {}", bore.out_of_round_mm)]
     known = [("bore {} in the mean", bore.bore_mm), *((words, length) for words, length in seen if length is not None)]
     text = ", ".join(words for words, _ in known) + "."
-    return Caution(About.BORE_READINGS, cylinder, text, tuple(length_mm for _, length_mm in known))
+    lengths_mm = [length_mm for _, length_mm in known]
+    if max(bore.taper_mm or 0.0, bore.out_of_round_mm or 0.0) > WORN_MM + EDGE_TOLERANCE:
+        text += " Beyond {} a bore is worn out, or a reading is wrong: measure it again."
+        lengths_mm.append(WORN_MM)
+    return Caution(About.BORE_READINGS, cylinder, text, tuple(lengths_mm))

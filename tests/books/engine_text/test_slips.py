@@ -236,3 +236,17 @@ def test_a_table_that_stands_there_twice_is_refused(tmp_path):
     assert "one table a valve, but intake stands there twice" in refusal(tmp_path, engine_text(tables=valve * 2))
     hot = "[hot]\n" + "".join(part.format(what) for what in ("cylinder", "rod", "rod"))
     assert "one table a part, but rod stands there twice" in refusal(tmp_path, engine_text(tables=hot))
+
+
+def test_a_stroke_of_its_own_that_differs_from_the_engines_is_told(tmp_path):
+    for own, told in (("78 mm", []), ("68 mm", ["unusual measure"])):
+        assert abouts(read(tmp_path, engine_text(cylinders=(FRONT | {"stroke": f'"{own}"'},)))) == told
+
+
+def test_a_bore_far_out_of_round_is_told_so(tmp_path):
+    """A tenth is passed over, common practice."""
+    bore = '[[cylinder.bore_reading]]\ndepth = "top"\nalong_pin = "92.02 mm"\nacross_pin = "{} mm"\n'
+    for across, told in (("92.12", False), ("92.22", True)):
+        text = engine_text(cylinders=(FRONT | {"bore": ""},)) + bore.format(across)
+        (caution,) = read(tmp_path, text).cautions
+        assert ("measure it again" in caution.text) is told
