@@ -1,6 +1,7 @@
 """No advice breaks a limit: random engines with every limit stated, against arithmetic of its own.
 
-Quench, volumes, valves and chances are worked out here anew, in plain numbers; a thousand engines with STACKOPT_FULL=1.
+Quench, volumes, valves, heat, effective ratio, ports and chances are worked out here anew, in plain numbers; a thousand
+engines with STACKOPT_FULL=1.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from stackopt.choose.why.freeing import Freeing, freeing_things
 from stackopt.choose.why.lever_offers import lever_offers
 from stackopt.choose.why.reasons import why_blocked
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.moving import Drive, Valve, ValveTrain
+from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
 from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from tests.choose.situations import TODAY
@@ -30,7 +31,10 @@ ENGINES = usual_or_full(30, 1000)
 # A depth or a thickness is told to a billionth of a millimetre; a ratio, as curved as it is, to less.
 CLOSE = 1e-6
 Stack = tuple[Part, ...]
-Landed = tuple[float, float]
+# Quench, ratio, and how far the head stands from the crankcase.
+Landed = tuple[float, float, float]
+ROD_MM, CLOSES_DEG = 150.0, 58.0
+HOT_PARTS = ((110.0, 21.5e-6, 120.0, 1), (150.0, 12.3e-6, 80.0, -1), (40.0, 23.6e-6, 150.0, -1))
 
 
 def random_engine(rng: random.Random) -> Engine:
@@ -51,12 +55,21 @@ def random_engine(rng: random.Random) -> Engine:
             valve_train=train,
             chamber_opening_mm2=rng.choice([None, 4200.0]),
             tilt_mm=rng.choice([0.0, 0.0, 0.1]),
+            intake=IntakeClosing(CLOSES_DEG, "1 mm", ROD_MM),
+            effective=rng.choice([None, Window(7.0, 8.4)]),
+            hot=rng.choice([None, hot_run(rng.choice([0.6, 0.7, 0.8]))]),
         )
 
     match = Match(quench_mm=rng.choice([0.05, 0.13]), compression=rng.choice([0.1, 0.4]))
-    return Engine(
-        "E", "A", (cylinder("front"), cylinder("rear")), least_quench_chance=rng.choice([0.5, 0.9]), match=match
-    )
+    ports = rng.choice([None, None, PortSpan(50.0, 0.95, rng.choice([0.05, 0.15]))])
+    cylinders = (cylinder("front"), cylinder("rear"))
+    return Engine("E", "A", cylinders, least_quench_chance=rng.choice([0.5, 0.9]), match=match, ports=ports)
+
+
+def hot_run(least_mm: float) -> HotRun:
+    parts = [(HotPart(length, per_k, rise), way) for length, per_k, rise, way in HOT_PARTS]
+    opening, closing = (tuple(part for part, own in parts if own == way) for way in (1, -1))
+    return HotRun(opening, closing, least_mm)
 
 
 def random_supply(rng: random.Random) -> Supply:
@@ -70,7 +83,7 @@ def random_supply(rng: random.Random) -> Supply:
 
 
 def landing(cylinder: Cylinder, stack: Stack, work: Iterable[Work] = ()) -> Landed:
-    """Quench, mm, and ratio."""
+    """Quench, mm, ratio, and lift, mm."""
     cut = {lever: sum(one.amount_mm for one in work if one.lever is lever) for lever in Lever}
     base_mm, head = sum(part.thickness_mm for part in stack[:-1]), stack[-1]
     bore_mm2, opening_mm2 = math.pi / 4 * cylinder.bore_mm**2, math.pi / 4 * head.opening_mm**2
@@ -79,16 +92,17 @@ def landing(cylinder: Cylinder, stack: Stack, work: Iterable[Work] = ()) -> Land
     lost_cc = mouth_mm2 * cut[Lever.HEAD_CUT] / 1000
     gaskets_cc = (opening_mm2 * head.thickness_mm + bore_mm2 * (deck_mm + base_mm)) / 1000
     clearance_cc = cylinder.chamber_volume_cc - lost_cc + gaskets_cc - cylinder.piston_volume_cc
-    return deck_mm + base_mm + head.thickness_mm, 1 + bore_mm2 * cylinder.stroke_mm / 1000 / clearance_cc
+    lift_mm = base_mm + head.thickness_mm - cut[Lever.HEAD_CUT] - cut[Lever.DECK_CUT] + cut[Lever.SPACER]
+    ratio = 1 + bore_mm2 * cylinder.stroke_mm / 1000 / clearance_cc
+    return deck_mm + base_mm + head.thickness_mm, ratio, lift_mm
 
 
 def keeps(engine: Engine, cylinder: Cylinder, stack: Stack, work: Iterable[Work] = ()) -> bool:
     """Every limit of one cylinder."""
     work = list(work)
-    quench_mm, ratio = landing(cylinder, stack, work)
-    drop_mm = sum(-one.amount_mm if one.lever is Lever.SPACER else one.amount_mm for one in work)
+    quench_mm, ratio, lift_mm = landing(cylinder, stack, work)
     (valve,) = cylinder.valves
-    moved_mm = sum(part.thickness_mm for part in stack) - drop_mm - valve.at_stack_mm
+    moved_mm = lift_mm - valve.at_stack_mm
     cosine = math.cos(math.radians(valve.angle_deg))
     clearance_mm = valve.clearance_mm + min(moved_mm * cosine, moved_mm / cosine)
     low_mm = cylinder.quench.low + cylinder.tilt_mm / 2
@@ -100,12 +114,33 @@ def keeps(engine: Engine, cylinder: Cylinder, stack: Stack, work: Iterable[Work]
         and clearance_mm >= valve.least_mm - CLOSE
         and abs(moved_mm) <= cylinder.valve_train.limit_mm + CLOSE
         and chance >= engine.least_quench_chance - 1e-4
+        and keeps_hot(cylinder, quench_mm)
+        and keeps_effective(cylinder, ratio)
     )
 
 
+def keeps_hot(cylinder: Cylinder, quench_mm: float) -> bool:
+    """The least place of the band, with what grows: crankcase and cylinder open it, rod and piston close it."""
+    growth_mm = sum(way * length * per_k * rise for length, per_k, rise, way in HOT_PARTS)
+    return cylinder.hot is None or quench_mm - cylinder.tilt_mm / 2 + growth_mm >= cylinder.hot.least_quench_mm - CLOSE
+
+
+def keeps_effective(cylinder: Cylinder, ratio: float) -> bool:
+    """From the intake's closing on: what is left of the stroke there, of a slider-crank, over the clearance."""
+    throw_mm, angle = cylinder.stroke_mm / 2, math.radians(180 + CLOSES_DEG)
+    height_mm = throw_mm * math.cos(angle) + math.sqrt(ROD_MM**2 - (throw_mm * math.sin(angle)) ** 2)
+    left = (ROD_MM + throw_mm - height_mm) / cylinder.stroke_mm
+    effective = 1 + (ratio - 1) * left
+    window = cylinder.effective
+    return window is None or window.low - CLOSE <= effective <= window.high + CLOSE
+
+
 def match(engine: Engine, one: Landed, other: Landed) -> bool:
-    far_mm, far = engine.match.quench_mm, engine.match.compression
-    return abs(one[0] - other[0]) <= far_mm + CLOSE and abs(one[1] - other[1]) <= far + CLOSE
+    far_mm, far, ports = engine.match.quench_mm, engine.match.compression, engine.ports
+    moved_mm = 0.0 if ports is None else one[2] + other[2] - 2 * ports.at_stack_mm
+    wider_mm = 0.0 if ports is None else abs(moved_mm) * math.sin(math.radians(ports.included_angle_deg) / 2)
+    bridged = ports is None or wider_mm <= ports.limit_mm + CLOSE
+    return bridged and abs(one[0] - other[0]) <= far_mm + CLOSE and abs(one[1] - other[1]) <= far + CLOSE
 
 
 def stacks_of(parts: Iterable[Part]) -> list[Stack]:
