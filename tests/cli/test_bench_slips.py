@@ -294,6 +294,16 @@ CAUTIONED = {
     ),
     "a bore of another engine": (changed(MM, BORE, "83.00 mm"), "cylinders unlike"),
     "a day that is past": (changed(MM, "2027-03-19", "2026-03-19"), "due date passed"),
+    "a year's digits exchanged": (changed(MM, "2027-03-19", "2072-03-19"), "unusual measure"),
+    "a cut's decimal": (with_table('[levers]\ndeck_cut_max = "3 mm"\n'), "unusual measure"),
+    "a burette's decimal": (with_line('burette_resolution = "10 cc"'), "unusual measure"),
+    "a volume's limit": (with_line('chamber_error_limit = "2 cc"'), "unusual measure"),
+    "a compression height's decimal": (with_line('compression_height = "110 mm"'), "unusual measure"),
+    "a stroke of another engine": (with_line('stroke = "68 mm"'), "unusual measure"),
+    "a lift a degree, ten times": (
+        changed(with_table(VALVE), 'least = "2.0 mm"', 'least = "2.0 mm"\nlift_per_degree = "0.5 mm"'),
+        "unusual measure",
+    ),
     "a V's other half": (
         MM + MM[MM.index("[[cylinder]]") :].replace("front", "f").replace("rear", "r"),
         "more than two cylinders",

@@ -20,6 +20,7 @@ from stackopt.parts.records import Kind, Part, Supply
 
 # Common practice, no source: an opening clears the bore by a few millimetres at most.
 OPENING_BEYOND_MM = 5.0
+FAR_AHEAD_DAYS = 730
 # Common practice, no source: one miss in ten is worth a warning.
 LOW_CHANCE = 0.9
 # Of parts on order without a day so many are named.
@@ -175,6 +176,9 @@ def _due_cautions(engine: Engine, today: date | None) -> Iterator[Caution]:
     if engine.due is not None and today is not None and engine.due < today:
         text = f"the parts were due on {engine.due.isoformat()}, before today: nothing that is ordered can be in time."
         yield Caution(About.DUE_DATE_PASSED, "", text)
+    if engine.due is not None and today is not None and (engine.due - today).days > FAR_AHEAD_DAYS:
+        text = f"the parts are due on {engine.due.isoformat()}, more than two years ahead. Check the year."
+        yield Caution(About.UNUSUAL_MEASURE, "", text)
 
 
 def _mouth_cautions(engine: Engine, *, looked_at: bool) -> Iterator[Caution]:

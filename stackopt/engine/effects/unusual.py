@@ -122,6 +122,16 @@ def _deck_limits(cylinder: Cylinder) -> Iterator[UnusualFigure]:
     yield from (UnusualFigure("an error limit of the deck", limit) for limit in cylinder.spread.deck_limits_mm)
 
 
+def _volume_limits(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    limits_cc = cylinder.spread.volume_limits_cc
+    yield from (UnusualFigure("an error limit of chamber or piston volume", limit, "cc") for limit in limits_cc)
+
+
+def _compression_height(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    if cylinder.compression_height_mm is not None:
+        yield UnusualFigure("a compression height", cylinder.compression_height_mm)
+
+
 def _gasket_tolerance(cylinder: Cylinder) -> Iterator[UnusualFigure]:
     yield UnusualFigure("a gasket tolerance", cylinder.spread.gasket_mm)
 
@@ -155,6 +165,12 @@ def _valve_leasts(cylinder: Cylinder) -> Iterator[UnusualFigure]:
     for valve in cylinder.valves:
         if valve.least_mm is not None:
             yield UnusualFigure(f"{valve.name}: a least clearance", valve.least_mm)
+
+
+def _valve_lifts(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    for valve in cylinder.valves:
+        if valve.lift_mm_per_deg is not None:
+            yield UnusualFigure(f"{valve.name}: a lift per degree", valve.lift_mm_per_deg)
 
 
 def _valve_angles(cylinder: Cylinder) -> Iterator[UnusualFigure]:
@@ -216,12 +232,15 @@ USUAL: tuple[tuple[tuple[float, float], Figures], ...] = (
     ((0, 1), _crevice),
     ((15, 105), _mouth),
     ((-0.1, 0.1), _deck_limits),
+    ((0, 1), _volume_limits),
+    ((15.0, 80.0), _compression_height),
     ((-0.1, 0.1), _gasket_tolerance),
     ((20, 90), _closing),
     ((-3.0, 3.0), _pin_offset),
     ((-2.0, 2.0), _lift),
     ((0.5, 8.0), _valve_clearances),
     ((1.0, 5.0), _valve_leasts),
+    ((0.005, 0.2), _valve_lifts),
     ((0, 45), _valve_angles),
     (STACK_MM, _stacks),
     ((15.0, 60.0), _sprocket),
@@ -243,3 +262,6 @@ def _engine_figures(engine: Engine) -> Iterator[tuple[tuple[float, float], Unusu
     if engine.match.compression is not None:
         yield (0, 0.5), UnusualFigure("[match]: a difference of ratio", engine.match.compression, "-")
     yield (-5.0, 5.0), UnusualFigure("an opening_margin", engine.opening_margin_mm)
+    yield (-1.5, 1.5), UnusualFigure("[levers]: a head cut", engine.levers.head_cut_mm)
+    yield (-1.5, 1.5), UnusualFigure("[levers]: a deck cut", engine.levers.deck_cut_mm)
+    yield (-5.0, 5.0), UnusualFigure("[levers]: a spacer", engine.levers.spacer_mm)
