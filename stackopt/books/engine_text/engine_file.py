@@ -79,8 +79,7 @@ def read_engine_table(table: Mapping[str, object], where: str, in_place_mm: floa
     InputError
         For all faults of its keys and values together.
     """
-    findings = Findings()
-    engine = _engine(FileSection(table, Place(where), findings), in_place_mm)
+    engine = _engine(FileSection(table, Place(where), findings := Findings()), in_place_mm)
     findings.blame_unknown_keys()
     if findings.problems:
         raise InputError(*findings.problems)
