@@ -16,6 +16,7 @@ def restock_document(restock: Restock, today: date) -> Document:
     """Return what to reorder as a document."""
     return {
         "status": str(restock.status),
+        "at_most_dearer_cents": max(0, round(restock.cost_cents - restock.bound_cents)),
         "today": today.isoformat(),
         "review_days": restock.review_days,
         "blocked": list(restock.blocked),

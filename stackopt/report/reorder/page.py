@@ -104,10 +104,10 @@ def _ask_words(ask: Ask) -> Iterator[str]:
 
 
 def _service_table(service: Iterable[KeptService]) -> Table:
-    laid = table("part", "from", "bridged", "95 % interval", "asked", "", right=("bridged", "95 % interval", "asked"))
+    laid = table("part", "from", "lasted", "95 % interval", "asked", "", right=("lasted", "95 % interval", "asked"))
     for each in sorted(service, key=lambda one: (not one.falls_short, one.part)):
         interval = f"{100 * each.low:.0f} to {100 * each.high:.0f} %"
-        warning = "raise the point" if each.falls_short else ""
+        warning = "keep more" if each.falls_short else ""
         bridged = f"{each.bridged} of {each.lead_times}"
         laid.add_row(each.part, each.supplier, bridged, interval, f"{100 * each.asked:g} %", warning)
     return laid

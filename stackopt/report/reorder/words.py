@@ -24,9 +24,12 @@ def runs_out_words(line: PartLine, today: date) -> str:
 def service_heading(service: Sequence[KeptService]) -> str:
     """Say whether the record speaks against the chances that were asked for."""
     short = sum(each.falls_short for each in service)
-    if not short:
-        return "Lead times bridged so far: nothing speaks against what was asked"
-    return f"Lead times bridged so far: {counted(short, 'part')} below what was asked, which is no luck any more"
+    found = (
+        f"{counted(short, 'part')} less often than asked, and that is more than chance"
+        if short
+        else "as often as was asked, as far as these orders tell"
+    )
+    return f"How often the shelf lasted until an order came: {found}"
 
 
 def proof_words(restock: Restock) -> str:

@@ -174,7 +174,7 @@ def _beside_usage(known: Known, minimum: int, maximum: int, policy: Policy) -> s
     saved_cents = round(yearly_cents(minimum, maximum - minimum) - yearly_cents(point, lot.pieces))
     more_or_less = "less" if saved_cents >= 0 else "more"
     return (
-        f"; usage ({rate_words(forecast.demand)}) would set {point} and {point + lot.pieces}, "
+        f"; by usage ({rate_words(forecast.demand)}) minimum {point}, maximum {point + lot.pieces} would cost "
         f"{money(abs(saved_cents))} {more_or_less} a year for ordering, keeping and running short"
     )
 
