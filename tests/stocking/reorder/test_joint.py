@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import random
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import pytest
 
@@ -32,7 +32,7 @@ def cheapest_by_trying(wanted: Mapping[str, Want], sources: list[Source], terms:
     if tried > MOST_TRIED:
         pytest.skip(f"{tried} ways to try")
     worths = {
-        part: list(itertools.accumulate((worth_cents(want, piece, policy) for piece in range(1, 200)), initial=0.0))
+        part: list(itertools.accumulate((worth_cents(want, piece, policy) for piece in range(1, 1000)), initial=0.0))
         for part, want in wanted.items()
     }
     best = math.inf
@@ -113,9 +113,41 @@ def random_situation(seed: int) -> tuple[dict[str, Want], Supply]:
     return wants(reorder_points(situation, usage, TODAY, Policy()), needs, free, {}), situation
 
 
-@pytest.mark.parametrize("seed", range(usual_or_full(100, 600)))
-def test_orders_cost_no_more_than_any_other_number_of_packs(seed: int) -> None:
-    wanted, situation = random_situation(seed)
+def wider_situation(seed: int) -> tuple[dict[str, Want], Supply]:
+    """Two parts, up to three suppliers with thresholds of their own, pieces under way, and engines due on two days."""
+    rng = random.Random(f"wider {seed}")
+    offers, stock, usage, needs = [], [StockLine("Z", 9)], used("Z", 720), {}
+    for part in ("A", "B"):
+        for supplier in rng.sample(["Bergmann", "Zett", "Varn"], rng.randint(1, 2)):
+            price = rng.choice([rng.randint(80, 300), rng.randint(1000, 3000)])
+            breaks = ((rng.randint(2, 5), price - rng.randint(1, price // 4)),) if rng.random() < 0.5 else ()
+            lead = rng.choice([2, 5, 20, 45])
+            offers.append(offer(part, price, supplier, pack=rng.randint(1, 5), lead_days=lead, breaks=breaks))
+        stock.append(StockLine(part, rng.randint(0, 5)))
+        usage += used(part, *(rng.randint(1, 700) for _ in range(rng.choice([1, 2, 4, 8]))), quantity=rng.randint(1, 2))
+        if rng.random() < 0.4:
+            buys = tuple(Buy(rng.randint(1, 2), days, False) for days in (45, math.inf))
+            needs[part] = Need(sum(buy.pieces for buy in buys), ("J-1",), buys=buys)
+    sold = [
+        Supplier(name, rng.choice([0, 400, 1500]), rng.choice([None, 1500, 4000]), rng.choice([0, 0, 1200]))
+        for name in ("Bergmann", "Zett", "Varn")
+    ]
+    situation = supply(stock, offers, *sold)
+    under_way = {part: rng.randint(1, 3) for part in ("A", "B") if rng.random() < 0.3}
+    free = {line.part: line.free for line in stock}
+    return wants(reorder_points(situation, usage, TODAY, Policy()), needs, free, under_way), situation
+
+
+CASES = [(random_situation, seed) for seed in range(usual_or_full(100, 600))] + [
+    (wider_situation, seed) for seed in range(usual_or_full(60, 600))
+]
+
+
+@pytest.mark.parametrize(("situated", "seed"), CASES)
+def test_orders_cost_no_more_than_any_other_number_of_packs(
+    situated: Callable[[int], tuple[dict[str, Want], Supply]], seed: int
+) -> None:
+    wanted, situation = situated(seed)
     policy = Policy(order_cents=300, line_cents=50)
     joint = joint_orders(wanted, Market(shelf_sources(situation), situation, policy))
     dues = {part for part, want in wanted.items() if want.least}

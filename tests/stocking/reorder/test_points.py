@@ -92,7 +92,9 @@ def test_the_stock_lists_own_levels_go_before_usage() -> None:
     usage = used("P", *range(10, 730, 120)) + LONG_RECORD
     point = point_of("P", [StockLine("P", 0, minimum=2, maximum=6)], [offer("P", 900, lead_days=21)], usage)
     assert (point.reorder_point, point.order_up_to) == (2, 6)
-    assert point.rule.startswith("minimum 2, maximum 6 of the stock list; by usage (6 used in 730 days) minimum 1, maximum ")
+    assert point.rule.startswith(
+        "minimum 2, maximum 6 of the stock list; by usage (6 used in 730 days) minimum 1, maximum "
+    )
 
 
 def test_a_minimum_alone_is_filled_by_lots_and_a_maximum_alone_kept_full() -> None:
