@@ -8,12 +8,14 @@ from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, column_letters
 from stackopt.books.layout.blanks import is_blank
+from stackopt.books.layout.layouts import Layout
 from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.table import Table
 from stackopt.books.tables.totals import number_in
 from stackopt.books.words.cells import NOTHING
-from stackopt.books.words.headers import MatchedColumn
-from stackopt.books.words.vocabulary import Measure
+from stackopt.books.words.headers import MatchedColumn, match
+from stackopt.books.words.roles import ROLES
+from stackopt.books.words.vocabulary import Measure, Role
 from stackopt.parts.records import Kind
 from stackopt.problems import UndecidedError
 
@@ -86,7 +88,27 @@ def _of_columns(table: Table, answer: str) -> Sequence[Cell]:
     return [sum(number_in(row[one.index]) or 0 for one in columns) for row in rows]
 
 
+def _of_a_price_list(layout: Layout) -> bool:
+    """Tell whether columns that a stock list does not have are those of a price list."""
+    meant = (match(one.title, one.index, ROLES[Role.OFFERS]) for one in layout.unknown if one.title)
+    return any(one is not None and one.name in ("supplier", "lead days", "pack", "minimum packs") for one in meant)
+
+
 def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
+    sheet, layout = table.sheet, table.layout
+    of_prices = names[0] == "on hand" and _of_a_price_list(layout)
+    doubt = _without_a_price(layout) if of_prices else _without(table, names)
+    key = "column of price" if of_prices else f"column of {names[0]}"
+    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, key), of=table.identity)
+
+
+def _without_a_price(layout: Layout) -> UndecidedError:
+    found = f"a price list, headers in row {layout.header_row + 1}, in which no column is the price"
+    expected = "to know which column is the price: name it, as with --column 'LETTER=price'"
+    return UndecidedError(found, expected, (LEAVE_SHEET_OUT,))
+
+
+def _without(table: Table, names: Sequence[str]) -> UndecidedError:
     sheet, layout = table.sheet, table.layout
     likely = [
         named_column(one)
@@ -101,5 +123,4 @@ def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
     expected = f"to know which column is the {names[0]}, or what it is in every row"
     if names[0] == "on hand":
         expected += ". In a price list, name the price, as with --column 'LETTER=price'"
-    doubt = UndecidedError(found, expected, likely, is_open=True)
-    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, f"column of {names[0]}"), of=table.identity)
+    return UndecidedError(found, expected, likely, is_open=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from stackopt.books.asked.remarks import LEAVE_ROW_OUT
 from stackopt.books.facts.describe import (
     COLUMN_OF,
     KINDS_WITH_THICKNESS,
@@ -20,8 +21,9 @@ from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
 from stackopt.books.tables.table import CellSpot
-from stackopt.parts.records import Kind, Part, StockLine
-from stackopt.problems import Problem
+from stackopt.books.words import cells
+from stackopt.parts.records import ANY_FAMILY, Kind, Part, StockLine
+from stackopt.problems import Problem, Question, plain_key
 
 CORRECT_ONE = "Correct or delete one of the two rows."
 NAME_THE_MASTER = "Correct one of the two, or name the book that is right with --master FILE."
@@ -127,14 +129,32 @@ class ShelfBuilder:
                 self.problems.append(Problem(self.spots[number].place, "", expected, "Fill it in."))
                 self.disputed.add(number)
                 continue
-            if facts.families is None and facts.kind is not Kind.KIT:
-                spot = self.spots[number]
-                spot.say(f"{number} at {spot.place.item} does not say what it fits; any family taken")
-            parts[number] = part(number, facts.kind, facts)
+            families = facts.families
+            if families is None and facts.kind is not Kind.KIT:
+                families = self._families_asked(number)
+                if families is None:
+                    self.disputed.add(number)
+                    continue
+            parts[number] = part(number, facts.kind, facts._replace(families=families))
         for row in kits:
             if row.record.kit not in self.disputed:
                 parts.setdefault(row.record.kit, Part(row.record.kit, Kind.KIT))
         return parts
+
+    def _families_asked(self, number: str) -> frozenset[str] | None:
+        """Return what a part fits whose row does not say it; None as long as that is asked, or where it is left out.
+
+        In a list that says it of no part, every part fits any family.
+        """
+        spot = self.spots[number]
+        if not spot.table.layout.columns.keys() & {"fits"}:
+            spot.say(f"{number} at {spot.place.item} does not say what it fits; any family taken")
+            return frozenset({ANY_FAMILY})
+        place = spot.table.place(spot.position, "fits")
+        expected = f"what {number} fits: family codes with ; between them, or * for any"
+        question = Question(place, "", expected, ("*", LEAVE_ROW_OUT), plain_key(f"fits of {number}"), is_open=True)
+        answer = spot.table.inquiry.ask(question)
+        return None if answer in (None, LEAVE_ROW_OUT) else cells.families(answer)
 
 
 def _descriptions(lines: OfferLines) -> Iterator[tuple[str, Facts, int]]:
