@@ -73,23 +73,26 @@ def no_longer_coming(connection: Connection, coming: ListedComing, part: str, fe
         gone = min(fewer, order.outstanding[part])
         arrived = min(came, gone)
         fewer, came = fewer - gone, came - arrived
-        given = fulfilled(connection, order, {part: arrived})
+        contents = next(line.contents for line in order.lines if line.part == part)
+        # A set that a list counts lies there as a set: its parts are for nobody until it is opened.
+        given = fulfilled(connection, order, {part: arrived}) if part in contents else []
+        left = {number: each * (order.outstanding[part] - gone) for number, each in contents.items()}
         movements += [
             Movement(part, Act.ARRIVED, arrived, "", order.number),
             Movement(part, Act.CANCELLED, gone - arrived, "", order.number),
             *given,
-            *_waived(order, part, order.outstanding[part] - gone, given),
+            *_waived(order, left, given),
         ]
     return [each for each in movements if each.quantity]
 
 
-def _waived(order: PlacedOrder, part: str, left: int, given: Iterable[Movement]) -> Iterator[Movement]:
-    """Yield what is promised of a part beyond what is left to come; a kit's parts are promised as long as it comes."""
+def _waived(order: PlacedOrder, left: dict[str, int], given: Iterable[Movement]) -> Iterator[Movement]:
+    """Yield what is promised of parts beyond what is left to come of them."""
     got = Counter({each.engine: each.quantity for each in given})
-    for (engine, number), pieces in order.promised.items():
-        if number == part:
-            kept = min(left, pieces - got[engine])
-            left -= kept
+    for (engine, part), pieces in order.promised.items():
+        if part in left:
+            kept = min(left[part], pieces - got[engine])
+            left[part] -= kept
             yield Movement(part, Act.WAIVED, pieces - got[engine] - kept, engine, order.number)
 
 

@@ -107,3 +107,29 @@ def test_orders_of_the_ledgers_own_are_not_counted_again_where_a_list_knows_of_t
     assert ledger.balances()["BG-040"] == Balance(on_hand=2, on_order=5)
     assert ledger.deliveries(TODAY)[0].supplier == "Quillhaven"
     assert len(ledger.deliveries(TODAY)) == 1
+
+
+def set_coming(pieces: int, on_hand: int = 0) -> Supply:
+    """Return the shop with so many sets under way, and no loose base gasket."""
+    lines = {"BG-040": replace(STOCK["BG-040"], on_hand=0), "HG-050": replace(STOCK["HG-050"], on_hand=0)}
+    lines["KIT-A"] = replace(STOCK["KIT-A"], on_hand=on_hand, on_order=pieces, expected=FRIDAY)
+    return replace(SHOP, stock=STOCK | lines, offers=())
+
+
+def test_a_set_under_way_by_a_list_is_its_parts_for_engines_and_comes_as_its_parts(ledger: Ledger) -> None:
+    ledger.load(set_coming(1), ANA)
+    request = asked(twin("J-104"))
+    ledger.hold(request, plan(request, ledger.supply(today=TODAY)), ANA)
+    arrival = ledger.bring_in({"KIT-A": 1}, BEN)
+    assert arrival.held == {("J-104", "BG-040"): 2, ("J-104", "HG-050"): 2}
+    assert [line.state.value for line in ledger.board(TODAY)] == ["ready to build"]
+
+
+def test_a_set_that_a_list_counts_and_no_longer_awaits_lies_there_unopened(ledger: Ledger) -> None:
+    ledger.load(set_coming(1), ANA)
+    request = asked(twin("J-104"))
+    ledger.hold(request, plan(request, ledger.supply(today=TODAY)), ANA)
+    ledger.load(set_coming(0, on_hand=1), BEN, sheet=SHEET)
+    assert ledger.balances()["KIT-A"] == Balance(on_hand=1)
+    assert ledger.balances()["BG-040"] == Balance()
+    assert [line.state.value for line in ledger.board(TODAY)] == ["to plan"]
