@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import pint
 
@@ -65,8 +66,16 @@ def quantified(table: pd.DataFrame, spreads: Mapping[str, list[float | None]] | 
             continue
         doubts = (spreads or {}).get(str(name)) or [None] * len(column)
         cells = [_quantity(value, UNITS[ending], doubt) for value, doubt in zip(column, doubts, strict=True)]
-        changed[str(name).removesuffix(ending)] = pd.Series(cells, index=table.index, dtype=object)
+        changed[str(name).removesuffix(ending)] = pd.Series(_held(cells), index=table.index, dtype=object)
     return pd.DataFrame(changed)
+
+
+def _held(cells: list[Any]) -> np.ndarray[Any, np.dtype[np.object_]]:
+    """Return cells as an array of objects, each put in as it is: pandas 2 asks a quantity for its array, and warns."""
+    held = np.empty(len(cells), dtype=object)
+    for place, cell in enumerate(cells):
+        held[place] = cell
+    return held
 
 
 def _quantity(value: Any, unit: str, doubt: float | None) -> Any:
