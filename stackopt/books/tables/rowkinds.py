@@ -31,6 +31,8 @@ _TOTAL_BEHIND = re.compile(r"\b(?:sub[- ]?)?total\b|\b(?:carried|brought) (?:for
 _PAGE = re.compile(rf"\W*{PAGE_NUMBER}\W*", re.IGNORECASE)
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
 FIRST_ALONE = "the first of these rows alone"
+# Where more rows than these have no part number with a digit, names are no sign of a total.
+MOST_SUMMED = 300
 SAME_COLUMNS = "the columns stay as above"
 
 
@@ -38,7 +40,7 @@ class SortedRows(Struct):
     """Which body rows are kept, what the headings among them say, and why others are passed over.
 
     `passed_over` holds rows of the sheet, counted from 1, each with the reason; `notes` are texts without rows under
-    them, `said` what the user should know.
+    them, `said` what the user should know. `adds_up`: a row without a word for it may be a total.
     """
 
     keep: list[bool]
@@ -46,6 +48,7 @@ class SortedRows(Struct):
     passed_over: list[tuple[int, str]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
+    adds_up: bool = True
 
     def drop(self, position: int, row_number: int, why: str) -> None:
         """Pass a row over, and say why."""
@@ -61,7 +64,9 @@ def sort_rows(body: Body, known: KnownNames, inquiry: Inquiry) -> SortedRows:
     result = SortedRows([True] * len(body.rows))
     header = body.sheet.rows[body.layout.header_row]
     unknown: list[RowHeading] = []
-    for position in odd_rows(body.rows, body.layout, header):
+    odd = odd_rows(body.rows, body.layout, header)
+    result.adds_up = len(odd) <= MOST_SUMMED
+    for position in odd:
         row = body.rows[position]
         filled = [cell for cell in row if not is_blank(cell)]
         if not filled:
@@ -112,7 +117,7 @@ def _drop_total(result: SortedRows, body: Body, position: int, filled: list[Cell
     """Tell a total, by its word or because it is the sum of the rows above it, and pass it over."""
     numbered = ROLES[body.layout.role].key == "part number"
     is_named = _is_total(filled, position > 0 and not result.keep[position - 1], numbered)
-    if not is_named and not (numbered and is_sum(body, position, result.keep)):
+    if not is_named and not (numbered and result.adds_up and is_sum(body, position, result.keep)):
         return False
     texts = (" ".join(cell.split()) for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell))
     label = next(texts, "")
