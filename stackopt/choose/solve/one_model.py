@@ -77,16 +77,21 @@ def _bar(progress: Progress, search: DealSearch, number: int) -> None:
     progress.program.problem.addConstraint(weighted_sum(terms) >= 1 - chosen, f"other_deals_{number}")
 
 
-def bounds_below(task: Task, values: Sequence[float]) -> list[float]:
+def bounds_below(task: Task, values: Sequence[float], known: Sequence[float]) -> list[float]:
     """Return below what no objective can be in answers that reach these values, or less, in all objectives before it.
 
-    They are found with fractions allowed, which takes a moment; 0 where there was no time for it.
+    They are found with fractions allowed, which takes a moment; what is `known` stands where it is the value itself, or
+    where there is no time for more.
     """
-    program, patience = state_whole(task).program, task.patience.afterwards()
+    patience = task.patience.afterwards()
+    program = state_whole(task).program
     bounds = []
-    for objective, value in zip(task.objectives, values, strict=True):
+    for objective, value, bound in zip(task.objectives, values, known, strict=True):
         terms = objective.terms(program)
-        bound = relaxed(program.problem, weighted_sum(terms), patience=patience)[0] if terms and value else 0.0
-        bounds.append(lifted(objective, bound))
+        if terms and bound < value and not patience.over:
+            least = relaxed(program.problem, weighted_sum(terms), patience=patience)[0]
+            bounds.append(max(bound, lifted(objective, least)))
+        else:
+            bounds.append(bound)
         hold(program, objective, value)
     return bounds

@@ -84,9 +84,9 @@ def _outcome(task: Task, runners: Sequence[Runner], progress: Progress | None, s
         choices.append(read_choice(progress.program, progress.solution))
     best = min(choices, key=lambda choice: [round(result.value, 6) for result in choice.passes])
     bounds = [_bounds_for(best, own, task.objectives) for own in proven]
-    bounds.append(bounds_below(task, [result.value for result in best.passes]))
     highest = [max(own) for own in zip(*bounds, strict=True)]
-    return with_passes(best, [_bounded(*pair) for pair in zip(best.passes, highest, strict=True)])
+    bounded = bounds_below(task, [result.value for result in best.passes], highest)
+    return with_passes(best, [_bounded(*pair) for pair in zip(best.passes, bounded, strict=True)])
 
 
 def _bounded(result: PassResult, bound: float) -> PassResult:
