@@ -230,7 +230,7 @@ def test_planted_wrong_imports_are_found(tmp_path):
 
 def test_modules_stay_short_and_rooms_small():
     """house.md: no module above 300 lines, no room with more than sixteen modules."""
-    assert [str(m) for m in PACKAGE.rglob("*.py") if len(m.read_text(encoding="utf-8").splitlines()) > 310] == []
+    assert [str(m) for m in PACKAGE.rglob("*.py") if len(m.read_text(encoding="utf-8").splitlines()) > 305] == []
     folders = {m.parent for m in PACKAGE.rglob("*.py")}
     crowded = {str(f): len([m for m in f.glob("*.py") if m.name != "__init__.py"]) for f in folders}
     assert {folder: count for folder, count in crowded.items() if count > 16} == {}

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from stackopt.books.engine_text.engine_file import parse_toml, read_engine_file, read_engine_table
+from stackopt.books.engine_text.engine_file import read_engine_file, read_engine_table
+from stackopt.books.engine_text.toml_text import parse_toml
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.tables.quantities import plain
 

@@ -27,7 +27,6 @@ running.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -40,6 +39,7 @@ from stackopt.books.engine_text.moving import Moving, blame_what_cannot_move, re
 from stackopt.books.engine_text.readings import blame_piston, read_measures
 from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.books.engine_text.slips import another_stroke, main_units, measures_written, writing_cautions
+from stackopt.books.engine_text.toml_text import read_toml
 from stackopt.books.engine_text.windows import (
     NOT_STATED,
     StatedWindow,
@@ -52,7 +52,7 @@ from stackopt.engine.cautions import Caution
 from stackopt.engine.readings.deck import stated_side
 from stackopt.engine.records import Cylinder, Engine, Levers, Match
 from stackopt.engine.stated import Ends, Stated
-from stackopt.problems import InputError, Place, Problem
+from stackopt.problems import InputError, Place
 
 SHOWN = ("deck", "bore", "stroke", "chamber_volume", "piston_volume", "band_recess")
 ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
@@ -84,41 +84,6 @@ def read_engine_table(table: Mapping[str, object], where: str, in_place_mm: floa
     if findings.problems:
         raise InputError(*findings.problems)
     return engine
-
-
-def read_toml(path: Path, what: str) -> Mapping[str, object]:
-    """Read a file in TOML; `what` is how a user calls it.
-
-    Raises
-    ------
-    InputError
-        When it cannot be opened, or is not TOML.
-    """
-    try:
-        # Editors on some systems put a byte order mark in front, which TOML does not know.
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        mend = f"The system says: {error.strerror}."
-        raise InputError(Problem(Place(str(path)), "", f"{what} that can be opened", mend)) from None
-    except UnicodeDecodeError:
-        mend = "This file is not plain text in UTF-8; a spreadsheet is read as a book."
-        raise InputError(Problem(Place(str(path)), "", f"{what} in TOML", mend)) from None
-    return parse_toml(text, str(path), what)
-
-
-def parse_toml(text: str, where: str, what: str) -> Mapping[str, object]:
-    """Read a text in TOML; `where` and `what` are how a message names it.
-
-    Raises
-    ------
-    InputError
-        When it is not TOML.
-    """
-    try:
-        return tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
-        mend = f'Reading stopped here: {error}. A text stands in quotes, as deck = "0.11 mm proud".'
-        raise InputError(Problem(Place(where), "", f"{what} in TOML", mend)) from None
 
 
 def _engine(top: FileSection, in_place_mm: float) -> Engine:

@@ -15,8 +15,8 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from stackopt.books.engine_text import values
-from stackopt.books.engine_text.engine_file import read_toml
 from stackopt.books.engine_text.section import FileSection, Findings
+from stackopt.books.engine_text.toml_text import read_toml
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import InputError, Place
 

@@ -1,4 +1,4 @@
-"""Number formats of an `.xlsx` book that show more than the number: a unit behind it, digits and dashes around it.
+"""Formats that show more than the number: a unit behind it, digits and dashes around it; and texts struck out.
 
 The user sees ``0.40 mm`` or ``00-123`` where the file holds 0.4 or 123; what he sees is what he wrote.
 """
@@ -33,6 +33,15 @@ _DECIMALS = re.compile(r"#*0\.(0+)")
 _SCIENTIFIC = re.compile(r"#*0(?:\.(0+))?E[-+]0+")
 # A text of its own that a format shows behind the digits, as what a price is for.
 _PER = re.compile(r"/\s*\d")
+# The same in an `.ods` book.
+# Number formats that show more than the number: digits that fill it up or stand inside it, or a unit behind it.
+_DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
+_FORMAT_TEXT = re.compile(rb"<number:text>([^<]*)</number:text>")
+_NUMBER_STYLE = re.compile(rb"<number:number-style\b.*?</number:number-style>", re.DOTALL)
+SEEN_IN_OPEN = re.compile(r"[^\s()+\-]")
+_STRUCK = re.compile(rb'text-line-through-(?:style|type)="(?!none")')
+_NOT_STRUCK = re.compile(rb'text-line-through-style="none"')
+_STYLE_NAME = re.compile(rb'style:name="([^"]*)"')
 
 
 def telling_styles(styles_xml: bytes) -> dict[int, Shown]:
@@ -163,3 +172,22 @@ def styled_cells(xml: bytes, shows: Mapping[int, T]) -> Iterator[tuple[bytes, T]
 def show(cell: Cell, shown: Shown) -> Cell:
     """Return a number as its format shows it; anything else as it is."""
     return shown(cell) if isinstance(cell, float | int) and not isinstance(cell, bool) else cell
+
+
+def open_struck_styles(styles: bytes) -> list[bytes]:
+    """Return the names of styles whose text is struck out."""
+    blocks = styles.split(b"<style:style ")[1:] if b"text-line-through-" in styles else []
+    return [
+        name[1]
+        for one in blocks
+        if _STRUCK.search(one) and not _NOT_STRUCK.search(one) and (name := _STYLE_NAME.search(one))
+    ]
+
+
+def open_formats_tell(styles: bytes) -> bool:
+    """Tell whether a number format among styles shows more than the number."""
+    for style in _NUMBER_STYLE.findall(styles):
+        texts = (text.decode("utf-8", "replace") for text in _FORMAT_TEXT.findall(style))
+        if _DIGITS_FORMAT.search(style) or any(SEEN_IN_OPEN.search(text) for text in texts):
+            return True
+    return False

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from msgspec import Struct, field
 
-from stackopt.books.files.formats import Look, Shown
+from stackopt.books.files.formats import SEEN_IN_OPEN, Look, Shown, open_formats_tell, open_struck_styles
 from stackopt.books.files.ooxml import SheetRemarks, error_flaw, uncalculated_flaw
 from stackopt.books.files.sheets import Flaw, Merge, WithUnit
 
@@ -23,23 +23,15 @@ _TRIGGERS = (
     b"-spanned=",
     b"<office:annotation",
 )
-# Number formats that show more than the number: digits that fill it up or stand inside it, or a unit behind it.
-_DIGITS_FORMAT = re.compile(rb'number:embedded-text|number:min-integer-digits="(?:[2-9]|\d\d)')
-_FORMAT_TEXT = re.compile(rb"<number:text>([^<]*)</number:text>")
-_NUMBER_STYLE = re.compile(rb"<number:number-style\b.*?</number:number-style>", re.DOTALL)
 _FRACTION = re.compile(r"(?:\d+ )?\d+/\d+")
 _WRITTEN_OUT = re.compile(r"-?\d+[.,]\d+(?:E[-+]\d+)?")
 _AROUND = re.compile(r"(\D*?)[-+]?\d[\d.,'’\s]*(?:E[-+]?\d+)?(.*)", re.DOTALL)
-_SEEN = re.compile(r"[^\s()+\-]")
 _LETTER = re.compile(r"[^\W\d_]")
 _DECIMALS = re.compile(r"\d[.,]\d")
 _TABLE_OR_ROW = re.compile(rb"<table:(?:table|table-row)(?=[ >])")
 _TAG = re.compile(rb"<table:(?:table-cell|covered-table-cell)\b([^>]*)>(?:<text:p>([^<]*)</text:p>|(<text:p/>))?")
 _COLUMN = re.compile(rb"<table:table-column\b[^>]*>")
-_STRUCK = re.compile(rb'text-line-through-(?:style|type)="(?!none")')
-_NOT_STRUCK = re.compile(rb'text-line-through-style="none"')
 _SPAN_STYLE = re.compile(rb'<text:span text:style-name="([^"]*)"')
-_STYLE_NAME = re.compile(rb'style:name="([^"]*)"')
 _EMPTY_TAIL = re.compile(rb'<table:table-cell[^>]*columns-repeated="\d+"/>\s*</table:table-row>')
 _REPEATED = re.compile(rb'number-columns-repeated="(\d+)"')
 _LONG_REPEAT = re.compile(rb'number-(rows|columns)-repeated="(\d{2,})"')
@@ -202,7 +194,7 @@ def _shown(text: str) -> Shown | None:
         return bool
     around = _AROUND.fullmatch(text)
     before, behind = (around[1].strip(), around[2].strip().lower()) if around else (text, "")
-    if not _SEEN.search(before + behind):
+    if not SEEN_IN_OPEN.search(before + behind):
         return None
     if not _LETTER.search(before) or _DECIMALS.search(text):
         unit = " ".join(f"{before} {behind}".lower().split())
@@ -230,30 +222,11 @@ def remarks(content: bytes, styles: bytes) -> dict[str, SheetRemarks]:
         When a count in the file is no number.
     """
     own_styles = content[: content.find(b"<office:body")]
-    struck = frozenset(name for one in (own_styles, styles) for name in _struck_styles(one))
-    look = bool(struck) or _formats_tell(own_styles) or _formats_tell(styles)
+    struck = frozenset(name for one in (own_styles, styles) for name in open_struck_styles(one))
+    look = bool(struck) or open_formats_tell(own_styles) or open_formats_tell(styles)
     if not look and not any(mark in content for mark in (*_TRIGGERS, b"table:visibility=")):
         return {}
     return {sheet.name: sheet.remarks() for sheet in _open_sheets(content, look, struck)}
-
-
-def _struck_styles(styles: bytes) -> list[bytes]:
-    """Return the names of styles whose text is struck out."""
-    blocks = styles.split(b"<style:style ")[1:] if b"text-line-through-" in styles else []
-    return [
-        name[1]
-        for one in blocks
-        if _STRUCK.search(one) and not _NOT_STRUCK.search(one) and (name := _STYLE_NAME.search(one))
-    ]
-
-
-def _formats_tell(styles: bytes) -> bool:
-    """Tell whether a number format among styles shows more than the number."""
-    for style in _NUMBER_STYLE.findall(styles):
-        texts = (text.decode("utf-8", "replace") for text in _FORMAT_TEXT.findall(style))
-        if _DIGITS_FORMAT.search(style) or any(_SEEN.search(text) for text in texts):
-            return True
-    return False
 
 
 def extents(content: bytes) -> dict[str, tuple[int, int]]:

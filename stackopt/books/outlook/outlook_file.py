@@ -9,8 +9,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.engine_text import values
-from stackopt.books.engine_text.engine_file import read_engine_file, read_toml
+from stackopt.books.engine_text.engine_file import read_engine_file
 from stackopt.books.engine_text.section import FileSection, Findings
+from stackopt.books.engine_text.toml_text import read_toml
 from stackopt.books.facts.read import read_books
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem, UnreadableError

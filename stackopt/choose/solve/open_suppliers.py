@@ -1,11 +1,9 @@
 """Which suppliers to order from, and on which terms: a search, each choice judged by what the groups then reach.
 
 A choice with some suppliers undecided is bounded from below by the groups' answers with all of these open, their
-freight and thresholds left out: that relaxes every group, so the bound holds for the whole vector of objectives, one
-after another. A threshold that the groups' lines do not meet of themselves bounds the money too: a share of what it
-asks for is spent at that supplier in any case, so all costs at least that and what the groups would spend if the lines
-there were cheaper by that share. Only where this leaves a choice open is it shared out
-between the groups that the supplier sells to what their lines must come to (ties.py), or are they solved as one.
+freight and thresholds left out. A threshold that the groups' lines do not meet of themselves bounds the money too: a
+share of what it asks for is spent there in any case, and the lines there are cheaper by that share. Where this leaves
+a choice open, what the lines must come to is shared out between groups (ties.py), or these are solved as one.
 """
 
 from __future__ import annotations
