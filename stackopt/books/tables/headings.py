@@ -22,6 +22,8 @@ from stackopt.problems import Place, Question, UndecidedError
 # 1. Base gaskets, a) Base gaskets, 2.1 Base gaskets
 _LINE_NUMBER = re.compile(r"^(?:\d{1,2}(?:\.\d{1,2})?[.)]?|[a-zA-Z][.)])\s+(?=\D)")
 _FOR = r"\s*(?:[-–—:,/|(]\s*|\b(?:for|of|to fit|family)\b\s*)*"
+# A longer text is a remark; the patterns take quadratic time.
+LONGEST_HEADING = 120
 _KIND_FIRST = re.compile(rf"(?P<kind>[^\W\d]+(?: [^\W\d]+)??){_FOR}\s*(?P<rest>(?=\S*\d)[^\s()]+)\)?")
 _KIND_LAST = re.compile(rf"(?P<rest>(?=\S*\d)[^\s()]+){_FOR}(?P<kind>[^\W\d]+(?: [^\W\d]+)?)")
 _LENGTH = re.compile(r"""[\d.,/ ]*\d\s*(?:mm|in(?:ch)?\.?|"|thou|mil|µm)""")
@@ -83,7 +85,7 @@ def _named(text: str, written: str, layout: Layout, known: KnownNames) -> list[t
 
 def _kind_and_rest(text: str) -> tuple[str, str]:
     """Split a text into a kind of part and the one word with a digit before or behind it; empty where it is no such."""
-    for pattern in (_KIND_FIRST, _KIND_LAST):
+    for pattern in (_KIND_FIRST, _KIND_LAST) if len(text) <= LONGEST_HEADING else ():
         found = pattern.fullmatch(text)
         if found and found["kind"].lower() in KIND_WORDS:
             return found["kind"], found["rest"]
