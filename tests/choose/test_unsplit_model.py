@@ -19,7 +19,8 @@ from tests.choose.unsplit_model import optimal_values
 SHOPS = int(os.environ.get("STACKOPT_MIDDLE_SIZED", "4"))
 
 
-@pytest.mark.parametrize("seed", range(SHOPS))
+# In shop 35 the solver's presolve ends with an error on a model that nothing keeps.
+@pytest.mark.parametrize("seed", sorted({*range(SHOPS), 35}))
 def test_every_objective_of_a_middle_sized_shop_is_that_of_the_model_stated_apart(seed: int) -> None:
     request, supply = middle_sized_shop(seed, ORDERS_OF_OBJECTIVES[seed % len(ORDERS_OF_OBJECTIVES)])
     choice = plan(request, supply)

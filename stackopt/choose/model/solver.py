@@ -96,7 +96,11 @@ def minimise_searching(problem: pulp.LpProblem, objective: Any, *, step: float, 
 def _minimise(problem: pulp.LpProblem, objective: Any, step: float, options: Mapping[str, Any]) -> Outcome:
     _swallow_banner()
     problem.setObjective(objective)
-    problem.solve(pulp.HiGHS(gapRel=0.0, gapAbs=0.999 * step, random_seed=0, **QUIETLY, **LEFT_OUT, **options))
+    settings = {"gapRel": 0.0, "gapAbs": 0.999 * step, "random_seed": 0, **QUIETLY, **LEFT_OUT, **options}
+    problem.solve(pulp.HiGHS(**settings))
+    if problem.solverModel.getModelStatus() == HighsModelStatus.kSolveError:
+        # Presolve fails on some models that nothing keeps; without it the same model is settled.
+        problem.solve(pulp.HiGHS(**settings, presolve="off"))
     highs = problem.solverModel
     status = highs.getModelStatus()
     if status == HighsModelStatus.kInfeasible:
