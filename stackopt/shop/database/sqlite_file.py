@@ -27,6 +27,8 @@ def open_file(path: Path, patience_seconds: float, *, create: bool = False) -> s
         connection.execute("PRAGMA recursive_triggers = ON")
         # Also write the folder to disk after a commit, so that a power cut cannot bring an old journal back.
         connection.execute("PRAGMA synchronous = EXTRA")
+        # A damaged file is noticed here, where the connection is closed again; SQLAlchemy would leave it open.
+        connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchall()
     except sqlite3.Error:
         connection.close()
         raise

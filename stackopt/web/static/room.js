@@ -58,10 +58,12 @@ function dropping(form) {
 function narrowing(form) {
   const rows = [...document.querySelectorAll(".narrowing tbody tr")];
   const find = form.querySelector("[name=find]");
-  find.addEventListener("input", () => {
+  const narrow = () => {
     const words = find.value.toLowerCase().split(/\s+/);
     for (const row of rows) row.hidden = !words.every((word) => row.dataset.words.includes(word));
-  });
+  };
+  find.addEventListener("input", narrow);
+  if (find.value) narrow(); // typed before this was loaded
 }
 
 // A plan that is being worked out: how far it is, and the answer once it is there.
