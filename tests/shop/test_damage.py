@@ -5,6 +5,7 @@ The ordinary run tries some flips and pages; all of them: ``STACKOPT_FULL=1 pyte
 
 from __future__ import annotations
 
+import gc
 import random
 import shutil
 import sqlite3
@@ -108,6 +109,9 @@ def zero(content: bytearray, dice: random.Random) -> None:
     content[page * PAGE_BYTES : (page + 1) * PAGE_BYTES] = bytes(PAGE_BYTES)
 
 
+# Of some damaged files a connection stays open until the garbage collector takes it, as Python 3.13 warns: it is made
+# to do so within this test, so that no other is blamed.
+@pytest.mark.filterwarnings("ignore:unclosed database:ResourceWarning")
 @pytest.mark.parametrize(("damage", "times"), [(flip, FLIPS), (zero, PAGES)])
 def test_out_of_a_damaged_file_comes_the_right_answer_or_a_refusal(
     whole: Path, tmp_path: Path, damage: Callable[[bytearray, random.Random], None], times: int
@@ -120,6 +124,7 @@ def test_out_of_a_damaged_file_comes_the_right_answer_or_a_refusal(
             said: tuple[str, ...] = open_ledger(str(path)).verify().damage
         except InputError as error:
             said = tuple(map(str, error.problems))
+        gc.collect()
         noticed += bool(said)
     # A flip in bytes that no page uses changes nothing that is stored: most of a small file is such.
     assert noticed == times if damage is zero else noticed > times / 8
