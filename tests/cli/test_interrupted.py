@@ -18,7 +18,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 SLOWLY = """\
-import os, sys, time
+import os, signal, sys, time
 from stackopt.choose.why import contests
 from stackopt.cli import main
 
@@ -31,6 +31,8 @@ def slowly(task):
     return found(task)
 
 contests.alone = slowly
+# What a shell starts in the background ignores Ctrl-C from the start.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 main(sys.argv[1:])
 """
 STOCK = """\
