@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from stackopt.choose.model.filled import filled_suppliers
 from stackopt.choose.records import Choice, Request
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.review_days import review_days
 from stackopt.cli.sources.source import PartsSource
-from stackopt.stocking.reorder.records import Policy
-from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
+
+if TYPE_CHECKING:
+    from stackopt.stocking.reorder.useful import ShelfAhead
 
 
 def filled_for_the_shelf(request: Request, choice: Choice, source: PartsSource) -> Choice:
@@ -18,11 +21,16 @@ def filled_for_the_shelf(request: Request, choice: Choice, source: PartsSource) 
     """
     if not filled_suppliers(choice):
         return choice
+    from stackopt.stocking.reorder.useful import fill_usefully  # noqa: PLC0415 - seldom needed, thirty modules
+
     return fill_usefully(request, source.supply, choice, _shelf(source))
 
 
 def _shelf(source: PartsSource) -> ShelfAhead:
     """Return what is known of the shelf; books know neither when it is looked at nor how late orders came."""
+    from stackopt.stocking.reorder.records import Policy  # noqa: PLC0415 - as above
+    from stackopt.stocking.reorder.useful import ShelfAhead  # noqa: PLC0415
+
     if not isinstance(source, LedgerSource):
         return ShelfAhead(source.usage)
     review = review_days(None, Policy().review_days, source.where)

@@ -16,8 +16,6 @@ from stackopt.choose.records import ON_ORDER, Holder, fitted_pieces
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
-from stackopt.shop.glance import glance_at
-from stackopt.shop.standing.told import OLD_AFTER_DAYS, told_before
 
 if TYPE_CHECKING:
     from stackopt.choose.records import Choice, Fitted, Order, Request
@@ -123,6 +121,8 @@ class LedgerSource(Struct, dict=True):
 
     def remarks(self, orders: Iterable[Order]) -> Iterator[str]:
         """Tell which lines of orders rest on something told long ago."""
+        from stackopt.shop.standing.told import OLD_AFTER_DAYS, told_before  # noqa: PLC0415 - not where books are read
+
         for order in orders:
             for line in order.lines:
                 told = told_before(line.offer) if line.offer.special_order else None
@@ -149,6 +149,8 @@ def open_ledger_source(ledger: str, today: date) -> LedgerSource:
     InputError
         When there is none, or it cannot be read.
     """
+    from stackopt.shop.glance import glance_at  # noqa: PLC0415 - not where books are read
+
     glance = glance_at(ledger)
     if glance is not None:
         return LedgerSource(ledger, glance, today)

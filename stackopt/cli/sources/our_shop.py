@@ -13,7 +13,6 @@ from msgspec.structs import replace
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.source import PartsSource
 from stackopt.problems import InputError, Place, Problem
-from stackopt.web.gate.settings import read_settings, settings_file
 
 if TYPE_CHECKING:
     from stackopt.books.out.letterhead import OurShop
@@ -62,6 +61,7 @@ def our_shop_of_ledger(ledger: str) -> OurShop:
         When what stands there cannot be read.
     """
     from stackopt.books.out.letterhead import OurShop  # noqa: PLC0415 - openpyxl is slow to import
+    from stackopt.web.gate.settings import read_settings, settings_file  # noqa: PLC0415 - only for who writes an order
 
     settings = read_settings(settings_file(ledger))
     folder = Path() if "://" in ledger else Path(ledger).parent
