@@ -67,11 +67,12 @@ def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]
 def terms_beside(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
     """Read the terms that stand beside a price list: in columns, above its header or in a note that was explained.
 
-    They are a supplier's, so what all his lines say; where his lines differ, the user is asked which it is.
+    They are a supplier's, so what all his lines say; where his lines differ, the user is asked which it is. As long as
+    anything is asked there are none: no freight would be a claim.
     """
     if table.cells.keys().isdisjoint(TERMS):
         return [], []
-    reader = Reader(table)
+    reader, asked_before = Reader(table), len(table.inquiry.asked)
     said = {name: reader.money_column(name) for name in TERMS}
     if not _is_for_each_order(reader, said["freight"]):
         said["freight"] = [None] * len(table.rows)
@@ -85,7 +86,8 @@ def terms_beside(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:
             freight, free_over, minimum = (_of_all_lines(reader, term, said[term], name, kept) for term in TERMS)
             found = Supplier(name, freight or 0, free_over, minimum or 0)
             terms.append(Placed(found, table.sheet.whole_place))
-    return terms, reader.problems
+    is_open = len(table.inquiry.asked) > asked_before
+    return [] if is_open else terms, reader.problems
 
 
 def _is_for_each_order(reader: Reader, freight: Sequence[int | None]) -> bool:

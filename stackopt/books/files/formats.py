@@ -11,11 +11,9 @@ from typing import TypeVar
 from xml.etree import ElementTree
 
 from stackopt.books.files.sheets import Cell, WithUnit, written
-from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
 T = TypeVar("T")
 Shown = Callable[[float], str | bool | WithUnit]
-MEASURE_UNITS = LENGTH_UNITS.keys() | VOLUME_UNITS.keys() | AREA_UNITS.keys()
 
 _TOKEN = re.compile(r'"([^"]*)"|\\(.)|_.|\*.|\[\$([^\]-]*)[^\]]*\]|\[[^\]]*\]|([0#?.,]+)|(.)')
 _POWER = re.compile(r"[0#?]E[-+]")

@@ -34,19 +34,6 @@ def poisson_chances(mean: float) -> Chances:
     return np.asarray(np.exp(counts * math.log(mean) - mean - log_factorials))
 
 
-def negative_binomial_chances(mean: float, variance: float) -> Chances:
-    """Return P(N = 0), P(N = 1), … of a negative binomial count; Poisson where the variance is the mean.
-
-    References
-    ----------
-    The same as ``scipy.stats.nbinom.pmf`` with p = mean / variance and n = mean · p / (1 − p).
-    """
-    if variance <= mean * (1 + 1e-9):
-        return poisson_chances(mean)
-    success = mean / variance
-    return gamma_poisson_chances(np.array([mean * success / (1 - success)]), np.array([success])).ravel()
-
-
 def gamma_poisson_chances(shapes: Chances, successes: Chances) -> Chances:
     """Return the chances of 0, 1, … events for several negative binomial counts, a row each.
 

@@ -8,7 +8,7 @@ import secrets
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date
 from enum import StrEnum
 from multiprocessing.connection import Connection
@@ -182,8 +182,3 @@ def work_out(work: SolvingTask, pipe: Connection) -> None:
     threading.Thread(target=wait_for_stop, daemon=True).start()
     pipe.send(solve(work.engines, work.supply, work.today, patience, work.previous))
     pipe.close()
-
-
-def changed_names(work: SolvingTask) -> Sequence[str]:
-    """Return the engines that are written down with the plan."""
-    return [engine.name for engine in work.changed]

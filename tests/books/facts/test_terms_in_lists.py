@@ -50,7 +50,9 @@ def test_lines_that_differ_are_asked_about_and_the_answer_counts(tmp_path: Path)
 
 @pytest.mark.parametrize(("answer", "cents"), [("for each order", 800), ("keep aside", 0)])
 def test_freight_that_does_not_say_what_it_is_for_is_asked_about(tmp_path: Path, answer: str, cents: int) -> None:
-    (question,) = read(tmp_path, "Freight", "8.00").questions
+    books = read(tmp_path, "Freight", "8.00")
+    (question,) = books.questions
+    assert books.supply.suppliers == {}
     assert (question.place.item, question.found) == ("column H", "Freight: 8.00")
     answered = read(tmp_path, "Freight", "8.00", answers=(GivenAnswer(f"{question.key}={answer}"),))
     assert (answered.questions, answered.supply.suppliers) == ((), {"Torvald": Supplier("Torvald", cents)})

@@ -12,7 +12,6 @@ from stackopt.stocking.demand.counts import (
     compound_chances,
     gamma_poisson_chances,
     left_pieces,
-    negative_binomial_chances,
     poisson_chances,
     short_pieces,
     smallest_point,
@@ -52,15 +51,6 @@ def test_learned_rates_give_scipys_negative_binomial(shape: float, success: floa
     (chances,) = gamma_poisson_chances(np.array([shape]), np.array([success]))
     assert chances == pytest.approx(nbinom.pmf(np.arange(len(chances)), shape, success), rel=1e-7, abs=1e-12)
     assert nbinom.sf(len(chances) - 1, shape, success) < 1e-9
-
-
-def test_a_negative_binomial_has_the_mean_and_variance_it_was_asked_for() -> None:
-    chances = negative_binomial_chances(2.0, 5.0)
-    counts = np.arange(len(chances))
-    mean = float(counts @ chances)
-    assert mean == pytest.approx(2.0)
-    assert float(counts**2 @ chances) - mean**2 == pytest.approx(5.0)
-    assert negative_binomial_chances(2.0, 2.0) == pytest.approx(poisson_chances(2.0))
 
 
 def test_pieces_that_leave_in_twos_need_a_higher_point_than_single_ones() -> None:
