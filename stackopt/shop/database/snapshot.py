@@ -30,6 +30,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "stock_sheet": ("name",),
     "kept_cells": ("part",),
     "usage": ("part", "day"),
+    "person": ("name",),
 }
 
 

@@ -239,6 +239,23 @@ usage = _list(
     Column("quantity", Integer, nullable=False),
 )
 
+person = _list(
+    "person",
+    Column("name", String, nullable=False),
+    Column("rights", String, nullable=False),  # take;order;undo;settle; everybody who is named may look
+)
+
+lot = Table(
+    "lot",  # a delivery of which pieces were measured; how many came is in the movements of its event
+    metadata,
+    _id(),
+    _event(),
+    Column("part", String, nullable=False),
+    Column("readings_mm", Text, nullable=False),  # JSON: installed thicknesses as measured
+    _seal(),
+    Index("lot_part", "part"),
+)
+
 build = Table(
     "build",
     metadata,
@@ -278,6 +295,8 @@ ALL: tuple[Table, ...] = (
     stock_sheet,
     kept_cells,
     usage,
+    person,
+    lot,
     build,
     chain,
 )

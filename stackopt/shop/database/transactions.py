@@ -63,10 +63,14 @@ def writing(engine: Engine, shown: str) -> Iterator[Connection]:
 @contextmanager
 def altering(engine: Engine, shown: str) -> Iterator[Connection]:
     """Open a transaction in which the tables are made or changed; on a server, others who would do the same queue."""
-    with clear_faults(shown), engine.connect().execution_options(**{WRITING: True}) as connection, connection.begin():
-        if connection.dialect.name == "postgresql":
-            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": ALTERING_LOCK})
-        yield connection
+    with clear_faults(shown), engine.connect().execution_options(**{WRITING: True}) as connection:
+        if connection.dialect.name == "sqlite":
+            # A table that is made anew goes away for a moment; within a transaction this can not be said.
+            connection.connection.cursor().execute("PRAGMA foreign_keys = OFF")
+        with connection.begin():
+            if connection.dialect.name == "postgresql":
+                connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": ALTERING_LOCK})
+            yield connection
 
 
 def next_id(connection: Connection, table: Table) -> int:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import sqlite3
+from collections import defaultdict
+from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 from alembic import command
@@ -12,14 +16,18 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, insert
+from sqlalchemy import Column, Connection, insert
+from sqlalchemy.types import TypeEngine
 
 from stackopt.shop.database import schema
+from stackopt.shop.database.acts import Act
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.tables import ALL, event, metadata, movement
-from stackopt.shop.database.transactions import altering
+from stackopt.shop.database.transactions import APPENDED, Movement, altering, lengthen_chain, move, open_event
 from stackopt.shop.database.version import REVISION
 from stackopt.shop.ledger import Ledger, open_ledger
+from stackopt.shop.migrations.strictness import STRICT_TYPES
+from tests.shop.situations import ANA
 
 MIGRATIONS = Path(schema.__file__).parents[1] / "migrations"
 
@@ -31,9 +39,55 @@ def _config(connection: Connection) -> Config:
     return config
 
 
+def _are_unlike(
+    context: MigrationContext, _found: Column[Any], made: Column[Any], found_type: TypeEngine[Any], _type: object
+) -> bool | None:
+    """Compare two types: on SQLite, strict tables have four; None lets Alembic compare."""
+    if context.bind is None or context.bind.dialect.name != "sqlite":
+        return None
+    wanted = re.sub(r"\(\d+\)", "", made.type.compile(context.bind.dialect))
+    return STRICT_TYPES.get(wanted, wanted) != found_type.compile(context.bind.dialect)
+
+
 def test_the_tables_made_by_the_changes_are_those_the_program_works_with(ledger: Ledger) -> None:
     with ledger.reading() as connection:
-        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
+        context = MigrationContext.configure(connection, opts={"compare_type": _are_unlike})
+        assert compare_metadata(context, metadata) == []
+
+
+def test_tables_of_a_file_are_strict(sqlite_address: str) -> None:
+    """Text where a number belongs is refused by SQLite itself, with every trigger of ours gone."""
+    with closing(sqlite3.connect(sqlite_address)) as plain:
+        strict = {name for _, name, *_, is_strict in plain.execute("PRAGMA table_list") if is_strict}
+        assert strict == {table.name for table in ALL}
+        plain.execute("DROP TRIGGER movement_types")
+        plain.execute("INSERT INTO event VALUES (1, '2027-01-04T09:00:00Z', 'count', 'ana', '', NULL, 1)")
+        with pytest.raises(sqlite3.IntegrityError, match="cannot store TEXT value in INTEGER column"):
+            plain.execute("INSERT INTO movement VALUES (1, 1, 'BG-040', 'counted', 'three', '', 0, 1)")
+
+
+def test_an_older_ledger_keeps_its_rows_and_what_forbids_changing_them(tmp_path: Path) -> None:
+    """Seal and chain of rows that were written before the tables became strict still hold, and the rules with them."""
+    path = tmp_path / "old.db"
+    database = Address.read(str(path)).connect(create=True)
+    with altering(database, "old") as connection:
+        command.upgrade(_config(connection), "0010")
+        connection.info[APPENDED] = defaultdict(list)
+        number = open_event(connection, "count", ANA)
+        move(connection, number, [Movement("BG-040", Act.COUNTED, 3)])
+        lengthen_chain(connection, connection.info.pop(APPENDED))
+    ledger = open_ledger(str(path))
+    assert ledger.verify().damage == ()
+    assert ledger.balances()["BG-040"].on_hand == 3
+    with closing(sqlite3.connect(path)) as plain:
+        for sentence in (
+            "UPDATE movement SET quantity = 9",
+            "DELETE FROM movement",
+            "INSERT OR REPLACE INTO movement SELECT id, event, part, act, 9, engine, purchase, seal FROM movement",
+            "REPLACE INTO event SELECT id, at, what, 'ben', why, undoes, seal FROM event",
+        ):
+            with pytest.raises(sqlite3.IntegrityError, match="the ledger only grows"):
+                plain.execute(sentence)
 
 
 def test_the_newest_change_is_the_version_the_program_asks_for() -> None:
