@@ -22,10 +22,10 @@ from stackopt.shop.commands.planned import note_blocked
 from stackopt.shop.commands.receiving import Arrival, bring_in, receive
 from stackopt.shop.commands.undo import TakenBack, undo
 from stackopt.shop.database.address import Address
+from stackopt.shop.database.columns import metadata
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.opening import is_there, make, open_existing
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS
-from stackopt.shop.database.tables import metadata
 from stackopt.shop.database.transactions import open_event
 from stackopt.shop.entries.refusals import Refusal, RefusedError
 from stackopt.shop.ledger_reading import LedgerReading

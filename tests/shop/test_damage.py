@@ -14,6 +14,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
 from msgspec.structs import replace
 
@@ -194,3 +195,42 @@ def test_an_order_whose_step_is_damaged_is_not_passed_over(sqlite_address: str, 
     Path(sqlite_address).write_bytes(content)
     with pytest.raises(InputError, match=r"purchase_step.*not as it was written"):
         ledger.orders(every=False)
+
+
+def past_its_triggers(server_address: str, sentence: str) -> None:
+    """Change a ledger on a server as only its superuser can."""
+    with psycopg.connect(server_address) as connection:
+        connection.execute("SET session_replication_role = replica")
+        connection.execute(sentence)
+
+
+def test_on_a_server_too_nothing_goes_by_a_movement_that_was_changed(postgresql_address: str) -> None:
+    ledger = open_ledger(postgresql_address)
+    ledger.load(SHOP, ANA)
+    past_its_triggers(postgresql_address, "UPDATE movement SET quantity = quantity + 1 WHERE part = 'BG-040'")
+    for command in (
+        ledger.balances,
+        lambda: ledger.supply({"A"}, today=TODAY),
+        lambda: ledger.hold_all(*from_shelf("J-104"), ANA),
+        lambda: ledger.scrap({"BG-040": 1}, ANA),
+    ):
+        with pytest.raises(InputError, match=r"row \d+ of the list 'movement', which is not as it was written"):
+            command()
+    assert any("the list 'movement': row" in words for words in ledger.verify().damage)
+
+
+@pytest.mark.parametrize(
+    ("sentence", "words"),
+    [
+        ("UPDATE event SET who = 'somebody else' WHERE id = 1", "the list 'event': row 1 not as written"),
+        ("DELETE FROM movement WHERE id = 1", "event 1: its rows are not those that were written with it"),
+        ("DELETE FROM chain", "event 1: its rows are not those that were written with it"),
+        ("UPDATE part SET thickness_mm = 0.9 WHERE number = 'BG-040'", "the list 'part': row"),
+    ],
+)
+def test_on_a_server_too_verify_tells_what_was_changed(postgresql_address: str, sentence: str, words: str) -> None:
+    ledger = open_ledger(postgresql_address)
+    ledger.load(SHOP, ANA)
+    assert ledger.verify().damage == ()
+    past_its_triggers(postgresql_address, sentence)
+    assert any(said.startswith(words) for said in ledger.verify().damage), ledger.verify().damage

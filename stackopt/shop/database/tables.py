@@ -6,58 +6,34 @@ are summed. In tables with `listed` the newest row of a key is the current one, 
 
 from __future__ import annotations
 
-from typing import Any
+from sqlalchemy import Boolean, Column, Float, ForeignKey, Index, Integer, String, Table, Text
 
-from sqlalchemy import BigInteger, Boolean, Column, Float, ForeignKey, Index, Integer, MetaData, String, Table, Text
-
+from stackopt.shop.database.columns import event_column, id_column, list_table, metadata, seal_column
 from stackopt.shop.database.snapshot import KEYS
-
-metadata = MetaData()
-
-
-def _id() -> Column[int]:
-    # Given by the program: writers come one at a time, and a restored backup needs no sequence to be set.
-    return Column("id", Integer, primary_key=True, autoincrement=False)
-
-
-def _event() -> Column[int]:
-    return Column("event", Integer, ForeignKey("event.id"), nullable=False)
-
-
-def _seal() -> Column[int]:
-    return Column("seal", BigInteger)  # what the other cells must come to, see `seals`
-
-
-def _list(name: str, *columns: Column[Any]) -> Table:
-    """Return a table in which the newest row of a key is the current one."""
-    newest = Index(f"{name}_newest", *KEYS[name], "id")
-    listed = Column("listed", Boolean, nullable=False)
-    return Table(name, metadata, _id(), _event(), listed, *columns, _seal(), newest)
-
 
 event = Table(
     "event",
     metadata,
-    _id(),
+    id_column(),
     Column("at", String(20), nullable=False),  # UTC, as 2027-02-12T09:31:05Z
     Column("what", String, nullable=False),
     Column("who", String, nullable=False),
     Column("why", Text, nullable=False),
     Column("undoes", Integer, ForeignKey("event.id"), unique=True),
-    _seal(),
+    seal_column(),
 )
 
 movement = Table(
     "movement",
     metadata,
-    _id(),
-    _event(),
+    id_column(),
+    event_column(),
     Column("part", String, nullable=False),
     Column("act", String, nullable=False),
     Column("quantity", Integer, nullable=False),
     Column("engine", String, nullable=False),  # empty where no engine is concerned
     Column("purchase", Integer, nullable=False),  # 0 where no order is concerned
-    _seal(),
+    seal_column(),
     Index("movement_sums", "part", "act", "engine", "purchase", "quantity"),
     Index("movement_engine", "engine", "part"),
     Index("movement_purchase", "purchase"),
@@ -65,7 +41,7 @@ movement = Table(
     Index("movement_event", "event"),
 )
 
-part = _list(
+part = list_table(
     "part",
     Column("number", String, nullable=False),
     Column("kind", String, nullable=False),
@@ -91,7 +67,7 @@ part = _list(
 # A second copy of what is searched for parts that fit: see `agreement.check_search_agrees`.
 Index("part_fits", part.c.number, part.c.kind, part.c.families)
 
-offer = _list(
+offer = list_table(
     "offer",
     Column("supplier", String, nullable=False),
     Column("part", String, nullable=False),
@@ -107,7 +83,7 @@ offer = _list(
     Column("written_at", String, nullable=False),
 )
 
-supplier = _list(
+supplier = list_table(
     "supplier",
     Column("name", String, nullable=False),
     Column("freight_cents", Integer, nullable=False),
@@ -115,13 +91,13 @@ supplier = _list(
     Column("minimum_order_cents", Integer, nullable=False),
 )
 
-kit = _list(
+kit = list_table(
     "kit",
     Column("number", String, nullable=False),
     Column("contents", Text, nullable=False),  # JSON: pieces by part number
 )
 
-service = _list(
+service = list_table(
     "service",
     Column("name", String, nullable=False),  # in lower case
     Column("service", String, nullable=False),  # as it was written
@@ -129,13 +105,13 @@ service = _list(
     Column("per", String, nullable=False),
 )
 
-engine = _list(
+engine = list_table(
     "engine",
     Column("name", String, nullable=False),
     Column("record", Text, nullable=False),  # JSON of the engine as it was read
 )
 
-chosen = _list(
+chosen = list_table(
     "chosen",
     Column("engine", String, nullable=False),
     Column("record", Text, nullable=False),  # JSON of readings, stack and proof at the time of the choice
@@ -144,18 +120,18 @@ chosen = _list(
 purchase = Table(
     "purchase",
     metadata,
-    _id(),  # the order's number
-    _event(),
+    id_column(),  # the order's number
+    event_column(),
     Column("supplier", String, nullable=False),
     Column("freight_cents", Integer, nullable=False),
-    _seal(),
+    seal_column(),
 )
 
 purchase_line = Table(
     "purchase_line",
     metadata,
-    _id(),
-    _event(),
+    id_column(),
+    event_column(),
     Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
     Column("part", String, nullable=False),
     Column("supplier_part", String, nullable=False),
@@ -165,17 +141,17 @@ purchase_line = Table(
     Column("lead_days", Integer, nullable=False),
     Column("special_order", Boolean, nullable=False),
     Column("contents", Text, nullable=False),  # JSON: what one piece of the part is on the shelf, by part number
-    _seal(),
+    seal_column(),
     Index("purchase_line_purchase", "purchase"),
 )
 
-purchase_step = _list(
+purchase_step = list_table(
     "purchase_step",
     Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
     Column("step", String, nullable=False),  # draft, sent or cancelled; how much arrived is a sum of movements
 )
 
-confirmed = _list(
+confirmed = list_table(
     "confirmed",
     Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
     Column("part", String, nullable=False),
@@ -183,12 +159,12 @@ confirmed = _list(
     Column("price_cents", Integer),  # of one pack, where he named another
 )
 
-unfinished = _list(
+unfinished = list_table(
     "unfinished",
     Column("engine", String, nullable=False),  # when it was planned last, nothing fitted it
 )
 
-not_made = _list(
+not_made = list_table(
     "not_made",
     Column("supplier", String, nullable=False),
     Column("kind", String, nullable=False),
@@ -199,8 +175,8 @@ not_made = _list(
 measured = Table(
     "measured",
     metadata,
-    _id(),
-    _event(),
+    id_column(),
+    event_column(),
     Column("engine", String, nullable=False),
     Column("cylinder", String, nullable=False),
     Column("places_mm", Text, nullable=False),  # JSON: the readings
@@ -208,11 +184,11 @@ measured = Table(
     Column("expected_mm", Float, nullable=False),
     Column("deviation_mm", Float, nullable=False),
     Column("learned", Boolean, nullable=False),  # false for an outlier
-    _seal(),
+    seal_column(),
     Index("measured_engine", "engine"),
 )
 
-adopted = _list(
+adopted = list_table(
     "adopted",
     Column("part", String, nullable=False),
     Column("listed_mm", Float, nullable=False),  # the listed thickness that the shop's own replaces
@@ -220,26 +196,26 @@ adopted = _list(
     Column("measurements", Integer, nullable=False),
 )
 
-stock_sheet = _list(
+stock_sheet = list_table(
     "stock_sheet",
     Column("name", String, nullable=False),  # there is one, the shop's own
     Column("columns", Text, nullable=False),  # JSON: title, name, unit and whether kept, in their order
 )
 
-kept_cells = _list(
+kept_cells = list_table(
     "kept_cells",
     Column("part", String, nullable=False),
     Column("cells", Text, nullable=False),  # JSON: cells of the stock list that are kept as written, by title
 )
 
-usage = _list(
+usage = list_table(
     "usage",  # what usage sheets say left the shelf; what the ledger itself took off it is a movement
     Column("part", String, nullable=False),
     Column("day", String(10), nullable=False),  # as 2027-02-12
     Column("quantity", Integer, nullable=False),
 )
 
-person = _list(
+person = list_table(
     "person",
     Column("name", String, nullable=False),
     Column("rights", String, nullable=False),  # take;order;undo;settle; everybody who is named may look
@@ -248,28 +224,28 @@ person = _list(
 lot = Table(
     "lot",  # a delivery of which pieces were measured; how many came is in the movements of its event
     metadata,
-    _id(),
-    _event(),
+    id_column(),
+    event_column(),
     Column("part", String, nullable=False),
     Column("readings_mm", Text, nullable=False),  # JSON: installed thicknesses as measured
-    _seal(),
+    seal_column(),
     Index("lot_part", "part"),
 )
 
 build = Table(
     "build",
     metadata,
-    _id(),
-    _event(),
+    id_column(),
+    event_column(),
     Column("engine", String, nullable=False, unique=True),
     Column("record", Text, nullable=False),  # JSON of the whole build as it was when it was closed
-    _seal(),
+    seal_column(),
 )
 
 chain = Table(
     "chain",
     metadata,
-    _id(),  # the event's number
+    id_column(),  # the event's number
     Column("link", String(64), nullable=False),  # see `seals`
 )
 

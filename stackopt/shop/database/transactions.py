@@ -14,10 +14,11 @@ from sqlalchemy.exc import DatabaseError, IntegrityError, InterfaceError
 
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.address import WRITING
+from stackopt.shop.database.columns import metadata
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.seals import SEAL, Link, next_link, seal_of
-from stackopt.shop.database.tables import chain, event, metadata, movement
+from stackopt.shop.database.tables import chain, event, movement
 
 # Where a connection keeps what the transaction has appended, by event.
 APPENDED = "stackopt_appended"

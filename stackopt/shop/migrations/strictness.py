@@ -40,10 +40,11 @@ def make_strict(tables: Iterable[str]) -> None:
 def _statements(*kinds: str) -> list[tuple[str, str, str, str]]:
     """Return kind, table, name and statement of what the database holds of these kinds, as it was made."""
     among = ", ".join(f"'{kind}'" for kind in kinds)
+    written = f"type IN ({among}) AND sql IS NOT NULL"
     rows = op.get_bind().exec_driver_sql(
-        f"SELECT type, tbl_name, name, sql FROM sqlite_master WHERE type IN ({among}) AND sql IS NOT NULL ORDER BY rowid"
+        f"SELECT type, tbl_name, name, sql FROM sqlite_master WHERE {written} ORDER BY rowid"
     )
-    return [(kind, table, name, written) for kind, table, name, written in rows]
+    return [(kind, table, name, sentence) for kind, table, name, sentence in rows]
 
 
 def _make_anew(table: str, written: str) -> None:
@@ -55,4 +56,3 @@ def _make_anew(table: str, written: str) -> None:
     connection.exec_driver_sql(f'INSERT INTO "{table}_strict" ({named}) SELECT {named} FROM "{table}" ORDER BY rowid')
     connection.exec_driver_sql(f'DROP TABLE "{table}"')
     connection.exec_driver_sql(f'ALTER TABLE "{table}_strict" RENAME TO "{table}"')
-

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import stat
 import subprocess
 import sys
 import tempfile
@@ -17,6 +18,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 from stackopt.problems import InputError
+from stackopt.shop.database.sqlite_file import check_version
 from stackopt.shop.ledger import Ledger, make_ledger, open_ledger
 from tests.shop.conftest import create_database
 from tests.shop.situations import ANA, BEN, SHOP, from_shelf
@@ -209,3 +211,17 @@ def test_the_database_itself_refuses_to_change_or_remove_what_was_written(ledger
         with pytest.raises(IntegrityError, match="the ledger only grows"), ledger.writing() as connection:
             connection.execute(text(statement))
     assert ledger.supply() == SHOP
+
+
+def test_a_new_ledger_is_for_its_owner_alone_and_an_empty_file_keeps_its_rights(tmp_path: Path) -> None:
+    new, given = tmp_path / "new.db", tmp_path / "given.db"
+    given.touch(0o640)
+    for path in (new, given):
+        make_ledger(str(path))
+    assert [stat.S_IMODE(path.stat().st_mode) for path in (new, given)] == [0o600, 0o640]
+
+
+def test_a_sqlite_that_knows_no_strict_tables_is_refused() -> None:
+    with pytest.raises(InputError, match=r"version 3\.31\.1.*version 3\.37\.0 or newer.*A newer Python brings one"):
+        check_version((3, 31, 1))
+    check_version((3, 37, 0))

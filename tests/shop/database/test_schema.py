@@ -22,7 +22,8 @@ from sqlalchemy.types import TypeEngine
 from stackopt.shop.database import schema
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.address import Address
-from stackopt.shop.database.tables import ALL, event, metadata, movement
+from stackopt.shop.database.columns import metadata
+from stackopt.shop.database.tables import ALL, event, movement
 from stackopt.shop.database.transactions import APPENDED, Movement, altering, lengthen_chain, move, open_event
 from stackopt.shop.database.version import REVISION
 from stackopt.shop.ledger import Ledger, open_ledger
