@@ -11,6 +11,9 @@ from stackopt.books.facts.read import read_books
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 from tests.books.mutated import Bases, run
 from tests.books.standing import invented, rows_of
+from tests.full import usual_or_full
+
+BOOKS = usual_or_full(50, 1000, whole=150)
 
 
 @pytest.fixture(scope="module")
@@ -19,10 +22,10 @@ def bases(tmp_path_factory: pytest.TempPathFactory) -> Bases:
 
 
 def test_no_mutated_book_ends_in_a_traceback_or_in_a_wrong_fact(bases: Bases) -> None:
-    tally = run(bases, range(150))
+    tally = run(bases, range(BOOKS))
     assert tally.faults == []
-    assert tally.books["gave facts"] > 50
-    assert tally.books["refused as a whole"] > 10
+    assert tally.books["gave facts"] > BOOKS / 3
+    assert tally.books["refused as a whole"] > BOOKS / 15
     assert tally.slowest_seconds < 5
 
 

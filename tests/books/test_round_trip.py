@@ -21,9 +21,10 @@ from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Offer
 from stackopt.problems import InputError
 from tests.books.stated_facts import is_empty, shops
+from tests.full import usual_or_full
 
 # The nightly profile builds 2,000 books: STACKOPT_BOOKS=2000.
-EXAMPLES = int(os.environ.get("STACKOPT_BOOKS", "100"))
+EXAMPLES = int(os.environ.get("STACKOPT_BOOKS", usual_or_full(30, 100, whole=100)))
 PATIENT = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
 
 

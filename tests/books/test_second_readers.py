@@ -20,7 +20,7 @@ from tests.books.stated_facts import made_up_shops
 from tests.books.ugly import Taste, pages, write_workbook
 from tests.full import usual_or_full
 
-BOOKS = usual_or_full(4, 40)
+BOOKS = usual_or_full(2, 40, whole=4)
 
 
 def by_stackopt(path: Path) -> Cells:

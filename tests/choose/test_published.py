@@ -21,6 +21,7 @@ from stackopt.choose.solve.plan import plan
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
+from tests.full import whole_run
 from tests.warehouses import OPTIMA, Warehouses, needs_files, read_warehouses
 
 UNITS = 80
@@ -72,6 +73,7 @@ def test_least_spend_is_the_published_optimum(name: str, optimum: float, shared_
     assert choice.spend_cents / UNITS == pytest.approx(optimum, abs=0.002)
 
 
+@whole_run
 def test_fifty_suppliers_to_fifty_families_are_proven() -> None:
     """As large as the largest of the published ones (50 by 50), made up; the optimum is that of SciPy's `milp`."""
     rng = random.Random(4)

@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from stackopt.cli import main
+from tests.full import whole_run
 
 SHELF = """Part number,Kind,Fits,Thickness (mm),Opening (mm),On hand,Unit cost
 B30,base gasket,A,0.30,,1,4.00
@@ -50,6 +51,7 @@ def test_books_alone_answer_for_the_money_that_lies_there_today(shop: Path) -> N
     assert {part["part"] for part in answer["parts"]} == {"B30", "B50", "H50", "H60"}
 
 
+@whole_run
 def test_the_same_call_gives_the_same_answer(shop: Path) -> None:
     assert run(shop, *SMALL, "--json").stdout == run(shop, *SMALL, "--json").stdout
 

@@ -14,6 +14,7 @@ from stackopt.books.out.book_out import write_book
 from stackopt.cli import main
 from tests.books.test_round_trip import rounded
 from tests.books.ugly import Taste, pages, write_delimited, write_workbook
+from tests.full import usual_or_full
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SINGLE = [SCENARIOS / "v-twin-uneven" / name for name in ("shop.xlsx", "quillhaven.csv")]
@@ -37,7 +38,7 @@ def answer(words: list[str], books: list[Path]) -> object:
 OF_THE_LAYOUT = ("units differ", "finer than any instrument")
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(usual_or_full(2, 20, whole=6)))
 @pytest.mark.parametrize("call", CALLS)
 def test_the_ugliest_layout_gives_the_same_answer(tmp_path: Path, call: str, seed: int) -> None:
     """What the files of a scenario say, written cleanly into one book; and the same as a shop would keep it."""

@@ -13,6 +13,7 @@ from stackopt.books.files.sheets import Cell
 from stackopt.cli import main
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 from tests.books.office import cells, errors, needs_program, saved
+from tests.full import whole_run
 
 pytestmark = needs_program
 WHOLE_SHOP = Path(__file__).parents[2] / "scenarios" / "whole-shop"
@@ -68,6 +69,7 @@ def test_every_book_opens_without_an_error_and_adds_up_to_the_cent(written: list
                 assert labelled(rows, "To pay")[total] == pytest.approx((lines_cents + order["freight_cents"]) / 100)
 
 
+@whole_run
 def test_every_formula_has_its_result_beside_it_for_whoever_works_nothing_out(
     written: list[Path], tmp_path: Path
 ) -> None:

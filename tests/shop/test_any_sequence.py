@@ -22,10 +22,10 @@ from stackopt.choose.records import Use
 from stackopt.problems import InputError
 from stackopt.shop.entries.refusals import Refusal
 from stackopt.shop.ledger import open_ledger
-from tests.full import FULL
+from tests.full import FULL, WHOLE
 from tests.shop.situations import ANA, HEAD, SHOP, THIN, THIN_OFFER, asked, choice_of, fitted, order_of, twin
 
-EXAMPLES, STEPS = (400, 50) if FULL else (10, 20)
+EXAMPLES, STEPS = (400, 50) if FULL else (10, 20) if WHOLE else (5, 20)
 PARTS = ("BG-040", "HG-050", "KIT-A")
 KIT = {"BG-040": 2, "HG-050": 2}
 

@@ -12,6 +12,7 @@ import pytest
 
 from stackopt.guide import topic_text
 from stackopt.tables.frames import TABLES
+from tests.full import whole_run
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = re.findall(r"^```python\n(.*?)^```", topic_text("python"), re.MULTILINE | re.DOTALL)
@@ -31,6 +32,7 @@ def test_the_examples_run_one_after_the_other(
     assert [name for name in ("answer", "fitted", "by_budget", "ordered") if name not in names] == []
 
 
+@whole_run
 def test_mypy_finds_nothing_in_the_examples(tmp_path: Path) -> None:
     path = tmp_path / "examples.py"
     path.write_text("".join(EXAMPLES), encoding="utf-8")

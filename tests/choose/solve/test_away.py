@@ -23,6 +23,7 @@ from stackopt.choose.solve import away
 from stackopt.choose.solve.plan import plan
 from stackopt.parts.records import Supplier, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
+from tests.full import WHOLE
 
 ENGINES = 12
 
@@ -74,7 +75,7 @@ def test_processes_give_the_same_answer_to_the_byte(free: bool, thresholds: bool
     assert max(counting.sent) < 100_000, "a group of four engines takes few bytes"
 
 
-@pytest.mark.parametrize("free", [True, False])
+@pytest.mark.parametrize("free", [True, False] if WHOLE else [False])
 def test_two_workers_of_a_cluster_give_the_same_answer_to_the_byte(free: bool) -> None:
     distributed = pytest.importorskip("distributed")
     request, supply = shop(free=free)

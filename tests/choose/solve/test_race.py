@@ -106,7 +106,7 @@ def test_a_time_limit_is_kept_and_leaves_a_useful_bound() -> None:
     assert choice.spend_cents == spend.value
 
 
-@pytest.mark.parametrize("seed", range(usual_or_full(6, 60)))
+@pytest.mark.parametrize("seed", range(usual_or_full(2, 60, whole=6)))
 def test_with_lines_that_no_engine_needs_the_split_reaches_what_one_model_reaches(seed: int) -> None:
     """Fillers are shared out beside the groups where a threshold ties these, and stand in the one model."""
     request, supply = made_up_shop(16, seed, thresholds=True, engines_a_family=4)
@@ -136,7 +136,7 @@ def test_bounds_found_with_fractions_are_below_the_best(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seconds", [0.0, 0.02, 0.1])
-@pytest.mark.parametrize("seed", range(usual_or_full(8, 100)))
+@pytest.mark.parametrize("seed", range(usual_or_full(3, 100, whole=8)))
 def test_what_a_solve_that_was_cut_short_says_is_what_it_hands_out(seed: int, seconds: float) -> None:
     """Money, orders and shelf value are counted here from what engines get; bounds are no higher than the best."""
     request, supply = middle_sized_shop(seed) if seed % 2 else small_shop(seed)

@@ -18,11 +18,12 @@ from stackopt.choose.solve.whole import solve_whole
 from stackopt.parts.records import Supplier, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
+from tests.full import usual_or_full
 
 
 @pytest.mark.parametrize("prefer", [(), ("orders", "spend"), ("closeness",)])
 @pytest.mark.parametrize("thresholds", [False, True])
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(usual_or_full(2, 20, whole=4)))
 def test_a_split_answer_equals_the_unsplit_one(seed: int, thresholds: bool, prefer: tuple[str, ...]) -> None:
     """Six engines in three families, twelve suppliers: every objective's value, and the sums of what is ordered."""
     request, supply = made_up_shop(6, seed, thresholds=thresholds, engines_a_family=2)
@@ -50,7 +51,7 @@ def with_near_thresholds(supply: Supply, seed: int) -> Supply:
 
 
 @pytest.mark.parametrize("prefer", [(), ("orders", "spend"), ("closeness", "spend"), ("spend", "wait")])
-@pytest.mark.parametrize("seed", range(20, 26))
+@pytest.mark.parametrize("seed", range(20, 20 + usual_or_full(2, 20, whole=6)))
 def test_a_split_answer_equals_the_unsplit_one_where_thresholds_are_near(seed: int, prefer: tuple[str, ...]) -> None:
     """Eight engines in four families: here terms decide, and groups have to be joined for some of them."""
     request, supply = made_up_shop(8, seed, engines_a_family=2)

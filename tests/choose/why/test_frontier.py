@@ -38,7 +38,7 @@ def undominated(request: Request, supply: Supply, pair: tuple[str, str]) -> list
     return front
 
 
-@pytest.mark.parametrize("block", range(20))
+@pytest.mark.parametrize("block", range(usual_or_full(8, 20, whole=20)))
 def test_a_frontier_holds_what_an_exhaustive_search_finds_and_nothing_else(block: int) -> None:
     """Six random situations a block, each for a pair of objectives of its own."""
     for seed in range(block * 6, block * 6 + 6):
@@ -102,7 +102,7 @@ def contested_situation(seed: int) -> tuple[Request, Supply]:
 
 
 @pytest.mark.parametrize("pair", [("spend", "closeness"), ("closeness", "spend"), ("orders", "closeness")])
-@pytest.mark.parametrize("seed", range(usual_or_full(3, 4)))
+@pytest.mark.parametrize("seed", range(usual_or_full(1, 4, whole=3)))
 def test_a_frontier_with_a_real_choice_holds_every_point(seed: int, pair: tuple[str, str]) -> None:
     """The nearest to the aims must be bought: three points at least, or the test would say little."""
     request, supply = contested_situation(seed)

@@ -10,14 +10,17 @@ from stackopt.engine.readings.expected import once_more
 from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.places import Reading
 from tests.benchmarks.coverage import Way, build, normally
+from tests.full import WHOLE
 
 # Of steps that tell little apart few cases are unlike each other, and each is worked out once.
 BUILDS, FINE_BUILDS = 300, 150
 
+WAYS = [Way("a hundredth"), Way("0.001 in", step=0.0254), Way("leaves", leaf=0.05), Way("a thousandth", step=0.001)]
+
 
 @pytest.mark.parametrize(
     "way",
-    [Way("a hundredth"), Way("0.001 in", step=0.0254), Way("leaves", leaf=0.05), Way("a thousandth", step=0.001)],
+    WAYS if WHOLE else WAYS[:1],
     ids=lambda way: way.name,
 )
 def test_what_is_expected_is_what_builds_show_that_are_read_once_more(way):

@@ -16,6 +16,7 @@ from stackopt.problems import InputError
 from stackopt.report.drawings.pictures import check_picture, write_picture
 from stackopt.report.drawings.plan_picture import draw_plan
 from tests.benchmarks.made_up_shops import made_up_shop
+from tests.full import whole_run
 from tests.report import answers
 from tests.report.answer.test_frontier import FIRST, SECOND, WHOLE
 
@@ -55,6 +56,7 @@ def test_the_trade_off_is_a_field_of_its_own(tmp_path: Path, front: Frontier, to
     assert {told, "this plan: something else counts before these two", "1", "2"} <= set(words)
 
 
+@whole_run
 def test_a_large_shop_has_a_line_for_every_engine(tmp_path: Path) -> None:
     request, supply = made_up_shop(24, 3)
     words = drawn(tmp_path / "plan.svg", Answer(request, supply, plan(request, supply), {}, {}))

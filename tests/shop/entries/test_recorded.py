@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -14,6 +14,7 @@ from stackopt.engine.cautions import About, Caution, Units
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
 from stackopt.shop.entries.recorded import read_as, written
+from tests.full import usual_or_full
 from tests.shop.situations import HEAD, THIN, fitted, twin
 
 lengths = st.floats(-5, 5)
@@ -42,6 +43,7 @@ engines = st.builds(
 )
 
 
+@settings(max_examples=usual_or_full(25, 400, whole=100), deadline=None)
 @given(engines)
 def test_an_engine_comes_back_as_it_was(engine: Engine) -> None:
     assert read_as(Engine, written(engine)) == engine

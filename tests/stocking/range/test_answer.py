@@ -10,7 +10,7 @@ from stackopt.stocking.range.answer import BATCHES, CHOSEN_BY, VALUED_ON, drawn_
 from stackopt.stocking.range.records import BuiltShare, RangeAnswer, ValuedRange, rising
 from stackopt.stocking.range.valued import share_built
 from stackopt.stocking.range.whole import WholeFinder
-from tests.full import usual_or_full
+from tests.full import usual_or_full, whole_run
 from tests.stocking.engines_to_come import made_up_families
 
 BUDGET_CENTS = 7_000
@@ -68,6 +68,7 @@ def test_curve_rises_and_holds_the_range(answer: RangeAnswer) -> None:
     assert answer.more_per_cent_spent is None or answer.more_per_cent_spent > 0
 
 
+@whole_run
 def test_more_money_never_builds_less() -> None:
     """Round amounts, each a call of its own; the curve of the dearest is nowhere below a cheaper call."""
     outlook, supply = made_up_families(1, 1, 3, 3, engines=3, scenarios=8)
@@ -82,6 +83,7 @@ def test_more_money_never_builds_less() -> None:
         assert max(known) >= answer.chosen.share.mean
 
 
+@whole_run
 def test_a_short_time_still_gives_a_curve_no_lower_than_the_simple_rule() -> None:
     outlook, supply = made_up_families(2, 3, 5, 5, engines=8, scenarios=20)
     drawn = drawn_from(outlook, supply)

@@ -127,7 +127,7 @@ def holds(number: int, region: Region, shelf: Mapping[str, int], case: Regions) 
     return -outcome.bound if outcome.found else -1.0
 
 
-@pytest.mark.parametrize("seed", range(usual_or_full(7, 10)))
+@pytest.mark.parametrize("seed", range(usual_or_full(3, 10, whole=7)))
 def test_every_range_is_one_of_few_pieces_or_in_a_region(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Sixty shelves drawn for each of seven groups; the region of one tells no fewer engines than are built from it."""
     monkeypatch.setattr(range_few, "MOST_AT_A_TIME", 2)
@@ -151,7 +151,7 @@ def test_every_range_is_one_of_few_pieces_or_in_a_region(seed: int, monkeypatch:
     assert beyond >= 10
 
 
-@pytest.mark.parametrize(("at_a_time", "least_best"), [(0, 22), (1, 22), (3, 25)][: usual_or_full(2, 3)])
+@pytest.mark.parametrize(("at_a_time", "least_best"), [(0, 22), (1, 22), (3, 25)][: usual_or_full(1, 3, whole=2)])
 def test_the_bound_over_regions_holds_and_is_near(
     at_a_time: int, least_best: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:

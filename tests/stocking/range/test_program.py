@@ -83,7 +83,7 @@ def classes(scenarios: Sequence[Sequence[Seats]]) -> list[Scenario]:
     return [{seats: engines.count(seats) for seats in engines} for engines in scenarios]
 
 
-@pytest.mark.parametrize("seed", range(usual_or_full(30, 40)))
+@pytest.mark.parametrize("seed", range(usual_or_full(10, 40, whole=30)))
 def test_no_other_range_for_the_money_builds_more(seed: int) -> None:
     scenarios, keepable, budget_cents = random_case(seed)
     kept = WholeFinder(classes(scenarios), keepable).find(budget_cents, Patience())

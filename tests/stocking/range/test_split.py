@@ -18,6 +18,7 @@ from stackopt.stocking.range.few import Multisets, few_pieces
 from stackopt.stocking.range.program import Range
 from stackopt.stocking.range.scenarios import split_scenarios
 from stackopt.stocking.range.split import SplitFinder
+from tests.full import whole_run
 from tests.stocking.engines_to_come import made_up_families
 from tests.stocking.range.test_few import two_families
 
@@ -54,6 +55,7 @@ def test_processes_find_the_same_range_and_bound(pool: ProcessPoolExecutor) -> N
     assert max(counting.sent) < 100_000
 
 
+@whole_run
 def test_two_workers_of_a_cluster_find_the_same_range_and_bound() -> None:
     distributed = pytest.importorskip("distributed")
     with (
