@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from stackopt.tables.ledger import LedgerTables, open_ledger
     from stackopt.tables.left_out import LeftOutWarning
     from stackopt.tables.reordering import RangeTables, RestockTables, keep_range, restock
+    from stackopt.tables.sweeping import sweep
 
     __version__: str
 
@@ -46,6 +47,7 @@ _WHERE = {
     "RestockTables": "stackopt.tables.reordering",
     "keep_range": "stackopt.tables.reordering",
     "restock": "stackopt.tables.reordering",
+    "sweep": "stackopt.tables.sweeping",
 }
 
 __all__ = [
@@ -64,6 +66,7 @@ __all__ = [
     "read_books",
     "read_engine",
     "restock",
+    "sweep",
 ]
 
 

@@ -56,6 +56,7 @@ def fit(
     points: int = MOST_POINTS,
     levers: bool = False,
     in_hand: InHand | None = None,
+    executor: Executor | None = None,
 ) -> AnswerTables:
     """Choose the gaskets for one engine, from the shelf and the suppliers' lists.
 
@@ -85,6 +86,8 @@ def fit(
     in_hand
         Stacks to try, by cylinder: ``{"front": ["BG82-040", "0.55 mm"]}``, base gasket first, part numbers or
         thicknesses; a ``"?"`` in place of one piece asks which is needed. `answer.tried` then tells what comes out.
+    executor
+        Who solves the answers of a trade-off side by side; as in `plan`.
 
     Raises
     ------
@@ -97,7 +100,7 @@ def fit(
     wishes = AnswerWishes(
         names_of(prefer), day_of(today), time_limit, progress, names_of(trade_off), points, levers, in_hand or {}
     )
-    return _answer((_engine(named_engine(engine, source.known_engines), source),), source, wishes)
+    return _answer((_engine(named_engine(engine, source.known_engines), source),), source, wishes, executor)
 
 
 @in_words_of_calls
@@ -134,9 +137,10 @@ def plan(
     trade_off, points, levers
         As in `fit`, over all engines.
     executor
-        Who solves the groups of engines that share no part: any executor of `concurrent.futures`, of this machine or
-        of others. Else this process does; the answer is the same but for the seconds it took, unless a time limit ends
-        it. What others have begun when an interrupt or the time limit comes they end, unheard.
+        Who solves the groups of engines that share no part, and the answers of a trade-off: any executor of
+        `concurrent.futures`, of this machine or of others. Else this process does; the answer is the same but for the
+        seconds it took, unless a time limit ends it. What others have begun when an interrupt or the time limit comes
+        they end, unheard.
 
     Raises
     ------
@@ -185,9 +189,7 @@ def _answer(
         task = checked_task(request, supply)
         choice = fill_usefully(request, supply, solved(task), ShelfAhead(source.usage))
     with interruptible(patience.afterwards().seconds_left, None) as explaining:
-        return AnswerTables(
-            _explained(replace(request, patience=explaining, executor=None), task, choice, wishes, hand)
-        )
+        return AnswerTables(_explained(replace(request, patience=explaining), task, choice, wishes, hand))
 
 
 def _explained(
@@ -196,14 +198,15 @@ def _explained(
     """Return the answer with its reasons and with whatever else is asked of it."""
     engines, supply = request.engines, task.supply
     units = Units.INCH if all(engine.units is Units.INCH for engine in engines) else Units.MM
-    answer = replace(explained(request, task, choice), units=units)
+    alone = replace(request, executor=None)
+    answer = replace(explained(alone, task, choice), units=units)
     if wishes.trade_off:
         answer = replace(answer, trade_off=trade_off_of(request, supply, wishes.trade_off, wishes.points))
     if len(engines) == 1:
-        heads = heads_for_bases(request, supply, engines[0], choice.engines[0])
+        heads = heads_for_bases(alone, supply, engines[0], choice.engines[0])
         answer = replace(answer, heads=heads, tried=tried_stacks(engines[0], supply, hand))
     if wishes.levers:
-        answer = replace(answer, lever_offers=lever_offers(request, supply, choice))
+        answer = replace(answer, lever_offers=lever_offers(alone, supply, choice))
     return answer
 
 

@@ -116,6 +116,7 @@ def restock(
     engines: pd.DataFrame | None = None,
     today: date | None = None,
     policy: Policy | None = None,
+    executor: Executor | None = None,
 ) -> RestockTables:
     """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
 
@@ -131,6 +132,8 @@ def restock(
         The day to reckon from; else today.
     policy
         The shop's service level and costs; else the usual ones.
+    executor
+        Who solves the groups of open engines that share no part: as in `plan`.
 
     Raises
     ------
@@ -148,7 +151,7 @@ def restock(
     source = source_of(books, frames)
     day = day_of(today)
     supply = source.supply_for(source.engines, day)
-    request = Request(source.engines, day)
+    request = Request(source.engines, day, executor=executor)
     deliveries = source.records.deliveries(day) if isinstance(source.records, Ledger) else ()
     answer = restocked(request, supply, source.usage, policy or Policy(), deliveries)
     return RestockTables(answer, day)
@@ -187,7 +190,8 @@ def keep_range(
     today
         The day that stands on the answer.
     executor
-        Who searches families that share no part, where there are many ways to fill their seats: as in `plan`.
+        Who searches other budgets and further draws, and families that share no part where there are many ways to fill
+        their seats: as in `plan`.
 
     Raises
     ------

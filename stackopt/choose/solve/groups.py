@@ -26,6 +26,9 @@ from stackopt.parts.sources import Source
 # What is tried off the lines at a supplier, to bound what more of them must cost.
 SHARES_IN_QUARTERS = (1, 2, 4)
 
+# Which suppliers are open, and how many quarters are off the lines at some of them.
+Discounts = tuple[frozenset[str], frozenset[tuple[str, int]]]
+
 
 class Group(Struct):
     """Engines that share parts, and the lines that bring these.
@@ -41,25 +44,28 @@ class Group(Struct):
     patience: Patience
     beside: BesideTheShelf = NOTHING_BESIDE
     answers: dict[frozenset[str], Reached] = field(default_factory=dict)
-    discounted: dict[tuple[frozenset[str], frozenset[tuple[str, int]]], Progress] = field(default_factory=dict)
+    discounted: dict[Discounts, Reached] = field(default_factory=dict)
 
     def at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
         """Return what the group spends, the objective at a position, if lines at some suppliers cost so much less.
 
         Objectives before it know no prices: they reach what they do without.
         """
-        own = self.settled.intersection(opened)
-        discounts = frozenset((name, off) for name, off in quarters.items() if name in own)
         undiscounted = self.solved(opened, position)
+        own, discounts = self.discounts(opened, quarters)
         if not discounts:
             return undiscounted.solution.passes[position].value
-        key = own, discounts
-        if key not in self.discounted:
-            sources = [_discounted(each, quarters.get(each.offer.supplier, 0)) for each in self._open_sources(own)]
+        if (own, discounts) not in self.discounted:
             known = undiscounted.values(position)
-            self.discounted[key] = self._in_one_pass(sources, known) or self._stated(sources)
-        self.discounted[key].solve(self.objectives[: position + 1], self.patience)
-        return self.discounted[key].solution.passes[position].value
+            self.discounted[own, discounts] = self.begun(own, known, quarters=dict(discounts))
+        progress = self.discounted[own, discounts]
+        progress.solve(self.objectives[: position + 1], self.patience)
+        return progress.solution.passes[position].value
+
+    def discounts(self, opened: Collection[str], quarters: Mapping[str, int]) -> Discounts:
+        """Return which of its suppliers are open, and what is off the lines at which of them."""
+        own = self.settled.intersection(opened)
+        return own, frozenset((name, off) for name, off in quarters.items() if name in own)
 
     def known(self, opened: Collection[str], position: int) -> Reached | None:
         """Return the model for these open suppliers if it is solved up to and with the objective at a position.
@@ -111,17 +117,13 @@ class Group(Struct):
 
         None where they cannot, or no time was left.
         """
-        sources = self._open_sources(self.settled.intersection(opened))
-        rows = {supplier: least_cents}
-        progress = self._in_one_pass(sources, self.solved(opened, position).values(position + 1), rows)
-        if progress is None:
-            program = self._program(sources, rows)
-            progress = Progress(program, first_solution(program))
+        least = self.solved(opened, position).values(position + 1)
+        progress = self.begun(self.settled.intersection(opened), least, lines={supplier: least_cents})
         progress.solve(self.objectives[: position + 1], self.patience)
         return progress if progress.lines_cents().get(supplier, 0) >= least_cents else None
 
     def _in_one_pass(
-        self, sources: Sequence[Source], least: Sequence[float], lines: Mapping[str, int] = NO_SUPPLIERS
+        self, sources: Sequence[Source], least: Sequence[float], lines: Mapping[str, int]
     ) -> Progress | None:
         """Return the model solved for what is spent, if the objectives before can be kept at their least."""
         before = [objective.name for objective in self.objectives].index("spend")
@@ -132,10 +134,22 @@ class Group(Struct):
         solution = solve_at_least_values(program, objectives, least[:before], self.patience)
         return None if solution is None else Progress(program, solution)
 
-    def begun(self, own: frozenset[str], least: Sequence[float]) -> Progress:
-        """Return the model for these of its suppliers: solved for what is spent, where it reaches its least before."""
-        sources = self._open_sources(own)
-        return self._in_one_pass(sources, least) or self._stated(sources)
+    def begun(
+        self,
+        own: frozenset[str],
+        least: Sequence[float],
+        lines: Mapping[str, int] = NO_SUPPLIERS,
+        quarters: Mapping[str, int] = NO_SUPPLIERS,
+    ) -> Progress:
+        """Return the model for these of its suppliers: solved for what is spent, where it reaches its least before.
+
+        `lines` and `quarters` as `stated` takes them.
+        """
+        done = self._in_one_pass(self._open_sources(own, quarters), least, lines)
+        if done is not None:
+            return done
+        program = self.stated(own, lines, quarters)
+        return Progress(program, first_solution(program))
 
     def shelf_progress(self) -> Progress | None:
         """Return what the shelf alone reaches, where that is best; it is looked at before anything else."""
@@ -145,22 +159,27 @@ class Group(Struct):
         """Return what is to be solved."""
         return Task(self.jobs, self.supply, self.sources, self.objectives, self.patience, self.beside)
 
-    def stated(self, own: frozenset[str]) -> Program:
-        """State the model for these of its suppliers."""
-        return self._program(self._open_sources(own))
+    def stated(
+        self,
+        own: frozenset[str],
+        lines: Mapping[str, int] = NO_SUPPLIERS,
+        quarters: Mapping[str, int] = NO_SUPPLIERS,
+    ) -> Program:
+        """State the model for these of its suppliers.
 
-    def _stated(self, sources: Sequence[Source]) -> Progress:
-        program = self._program(sources)
-        return Progress(program, first_solution(program))
+        `lines` are what the lines at some suppliers must come to, cents; at those in `quarters` lines are so much
+        cheaper.
+        """
+        return self._program(self._open_sources(own, quarters), lines)
 
-    def _program(self, sources: Sequence[Source], lines: Mapping[str, int] = NO_SUPPLIERS) -> Program:
-        """State the model; `lines` are what the lines at some suppliers must come to, cents."""
+    def _program(self, sources: Sequence[Source], lines: Mapping[str, int]) -> Program:
         settled = {name: lines.get(name, 0) for name in self.settled}
         return build_program(self.jobs, self.supply, sources, asked_by(self.objectives, settled, self.beside))
 
-    def _open_sources(self, own: frozenset[str]) -> list[Source]:
+    def _open_sources(self, own: frozenset[str], quarters: Mapping[str, int]) -> list[Source]:
         closed = self.settled - own
-        return [source for source in self.sources if source.offer.supplier not in closed]
+        opened = (source for source in self.sources if source.offer.supplier not in closed)
+        return [_discounted(source, quarters.get(source.offer.supplier, 0)) for source in opened]
 
 
 def _discounted(source: Source, quarters: int) -> Source:

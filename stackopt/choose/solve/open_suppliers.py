@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.records import Order, PassResult
-from stackopt.choose.solve.away import solve_away
+from stackopt.choose.solve.away import discount_away, solve_away
 from stackopt.choose.solve.deals import NO_DEALS, Deal, Deals, Names, join_groups
 from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group
 from stackopt.choose.solve.progress import Reached
@@ -129,18 +129,14 @@ class Branch(Struct, frozen=True):
         if len(one.jobs) < FEWEST_JOBS:
             return joined
         ((name, deal),) = tied.items()
-        return [*others, Tie([group for group in groups if name in group.settled], one, name, deal.least_cents)]
+        members = [group for group in groups if name in group.settled]
+        return [*others, Tie(members, one, name, deal.least_cents, executor=self.search.executor)]
 
     def solved(self, position: int) -> list[Reached | Together]:
         """Return the groups solved up to and with the objective at a position."""
-        groups = self.groups()
-        self._solve_away(groups, position)
+        groups, search = self.groups(), self.search
+        solve_away(search.executor, groups, self.opened, position, to_the_end=not search.open_deals)
         return each(lambda group: group.solved(self.opened, position), groups)
-
-    def _solve_away(self, groups: Sequence[Group | Tie], position: int) -> None:
-        if self.search.executor is not None:
-            alone = [group for group in groups if isinstance(group, Group)]
-            solve_away(self.search.executor, alone, self.opened, position, to_the_end=not self.search.open_deals)
 
     def ordered(self, position: int) -> dict[str, int]:
         """Return what the lines at each settled supplier come to then, cents, where there are any."""
@@ -191,7 +187,7 @@ class Branch(Struct, frozen=True):
             if verdict > 0 or not unknown:
                 return verdict
             now, unknown = unknown[:AT_A_TIME], unknown[AT_A_TIME:]
-            self._solve_away([groups[n] for n in now], position)
+            solve_away(self.search.executor, [groups[n] for n in now], self.opened, position, to_the_end=False)
             for n, progress in zip(now, each(lambda n: groups[n].nearer(self.opened, position), now), strict=True):
                 least[n] = groups[n].least(self.opened, position)
                 unknown += [] if progress else [n]
@@ -232,7 +228,9 @@ class Branch(Struct, frozen=True):
         return False
 
     def _bound_with_shares(self, position: int, quarters: Mapping[str, int]) -> float:
-        inside = sum(each(lambda group: group.at_a_discount(self.opened, quarters, position), self.groups()))
+        groups = self.groups()
+        discount_away(self.search.executor, groups, self.opened, quarters, position)
+        inside = sum(each(lambda group: group.at_a_discount(self.opened, quarters, position), groups))
         spent = sum(share * self.deals[name].least_cents / 4 for name, share in quarters.items())
         return self.search.with_deals(position, inside, self.deals, self.tied) + spent
 

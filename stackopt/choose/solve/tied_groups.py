@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from bisect import insort
 from collections.abc import Iterator, Sequence
+from concurrent.futures import Executor
 from operator import attrgetter
 
 from msgspec import Struct, field
 
+from stackopt.choose.solve.away import Away, discount_away, lines_away, on_away, solve_away
 from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group
 from stackopt.choose.solve.progress import Reached
 
@@ -51,19 +53,25 @@ class Member(Struct):
 
     def ask(self, least_cents: int, position: int) -> None:
         """Solve for lines of at least so much, up to and with the objective at a position."""
-        for known in self.answers:
-            if known.least_cents == least_cents:
-                known.progress.solve(self.group.objectives[: position + 1], self.group.patience)
-                return
-        if least_cents == 0:
-            progress: Reached | None = self.group.solved(self.opened, position)
+        known = self.answer_to(least_cents)
+        if known is not None:
+            known.progress.solve(self.group.objectives[: position + 1], self.group.patience)
+        elif least_cents == 0:
+            self.take(0, self.group.solved(self.opened, position))
         else:
-            progress = self.group.with_lines(self.opened, self.supplier, least_cents, position)
-        if progress is None:
+            self.take(least_cents, self.group.with_lines(self.opened, self.supplier, least_cents, position))
+
+    def answer_to(self, least_cents: int) -> GroupAnswer | None:
+        """Return what was answered for lines of at least so much, where that was asked."""
+        return next((known for known in self.answers if known.least_cents == least_cents), None)
+
+    def take(self, least_cents: int, progress: Reached | None) -> None:
+        """Take an answer up; None, or fewer cents than were asked for, says that its lines cannot come to so much."""
+        cents = 0 if progress is None else progress.lines_cents().get(self.supplier, 0)
+        if progress is None or cents < least_cents:
             self.most_cents = min(self.most_cents, least_cents - 1)
-        else:
-            answer = GroupAnswer(least_cents, progress, progress.lines_cents().get(self.supplier, 0))
-            insort(self.answers, answer, key=attrgetter("least_cents"))
+            return
+        insort(self.answers, GroupAnswer(least_cents, progress, cents), key=attrgetter("least_cents"))
 
     def amounts(self, position: int) -> list[Allotment]:
         """Return what the group may be given; objectives that are not solved for yet count as 0."""
@@ -81,7 +89,7 @@ class Member(Struct):
 
     def learn_discounts(self) -> None:
         """Learn what the group spends at least if its lines there cost a share less."""
-        spend = self._spend
+        spend = self.spend
         for share in SHARES_IN_QUARTERS:
             self.discounted[share] = self.group.at_a_discount(self.opened, {self.supplier: share}, spend)
 
@@ -90,7 +98,7 @@ class Member(Struct):
 
         The group spends at least what it does with a share off its lines, plus that share of what they come to.
         """
-        spend = self._spend
+        spend = self.spend
         if len(values) <= spend:
             return values
         least = math.ceil(max(cents + share * low_cents / 4 for share, cents in self.discounted.items()) - 1e-6)
@@ -99,8 +107,35 @@ class Member(Struct):
         return [*values[:spend], float(least), *[0.0] * (len(values) - spend - 1)]
 
     @property
-    def _spend(self) -> int:
+    def spend(self) -> int:
+        """The position of what is spent among the objectives."""
         return [objective.name for objective in self.group.objectives].index("spend")
+
+
+def ask_away(executor: Executor, asked: Sequence[tuple[Member, int]], position: int) -> list[tuple[Member, int]]:
+    """Let others solve members of one tie, each for its sum, cents; return those that were not answered."""
+    known = [(member.group, answer.progress) for member, cents in asked if (answer := member.answer_to(cents))]
+    on_away(executor, [(group, away) for group, away in known if isinstance(away, Away)], position)
+    opened = frozenset[str]().union(*(member.opened for member, _ in asked))
+    solve_away(executor, [member.group for member, cents in asked if not cents], opened, position, to_the_end=False)
+    new = [(member, cents) for member, cents in asked if cents and member.answer_to(cents) is None]
+    left = [(member, cents) for member, cents in asked if not cents or member.answer_to(cents)]
+    supplier = asked[0][0].supplier if asked else ""
+    came = lines_away(executor, [(member.group, cents) for member, cents in new], opened, supplier, position)
+    for (member, cents), progress in zip(new, came, strict=True):
+        if progress is None:
+            left.append((member, cents))
+        else:
+            member.take(cents, progress)
+    return left
+
+
+def discounts_away(executor: Executor, members: Sequence[Member]) -> None:
+    """Let others find what the members of one tie spend with a share off their lines, before each learns it."""
+    opened = frozenset[str]().union(*(member.opened for member in members))
+    groups, spend = [member.group for member in members], members[0].spend
+    for share in SHARES_IN_QUARTERS:
+        discount_away(executor, groups, opened, {members[0].supplier: share}, spend)
 
 
 def _pieces(first_cents: int, end_cents: int) -> Iterator[tuple[int, int]]:

@@ -9,6 +9,7 @@ solved for it; where it gives none, its answer is optimal.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from concurrent.futures import Executor
 
 import pulp
 from msgspec import Struct, field
@@ -22,7 +23,7 @@ from stackopt.choose.model.solver import minimise, weighted_sum
 from stackopt.choose.records import OrderLine, PassResult
 from stackopt.choose.solve.groups import Group
 from stackopt.choose.solve.progress import Reached
-from stackopt.choose.solve.tied_groups import Allotment, Member
+from stackopt.choose.solve.tied_groups import Allotment, Member, ask_away, discounts_away
 from stackopt.side_by_side import each
 
 # Up to a dozen engines, one model takes no longer than sharing out does; with twice as many, twice as long and more.
@@ -81,7 +82,8 @@ def can_be_shared_out(objectives: Sequence[Objective]) -> bool:
 class Tie(Struct):
     """Groups whose lines at one supplier must come to so much together, cents; it answers as a group does.
 
-    `joined` is one model of all of them, for what cannot be shared out.
+    `joined` is one model of all of them, for what cannot be shared out; `executor` solves members, where it is not this
+    process that does.
     """
 
     members: Sequence[Group]
@@ -92,6 +94,7 @@ class Tie(Struct):
     answers: dict[frozenset[str], Together] = field(default_factory=dict)
     bounds: dict[tuple[frozenset[str], int], list[float]] = field(default_factory=dict)
     rounds: dict[frozenset[str], int] = field(default_factory=dict)
+    executor: Executor | None = None
 
     @property
     def jobs(self) -> tuple[Job, ...]:
@@ -159,8 +162,13 @@ class Tie(Struct):
         self.bounds[own, position] = max(bound, self.bounds.get((own, position), bound))
         asked = zip(members, shares, _cents(shares, self.least_cents - filler_cents), strict=True)
         unknown = [(member, cents) for member, share, cents in asked if share.asked is None]
-        each(lambda pair: pair[0].ask(pair[1], position), unknown)
+        self._ask(unknown, position)
         return None
+
+    def _ask(self, asked: Sequence[tuple[Member, int]], position: int) -> None:
+        """Ask groups, each for its sum: others where there are, and for the rest this process."""
+        left = [*asked] if self.executor is None else ask_away(self.executor, asked, position)
+        each(lambda pair: pair[0].ask(pair[1], position), left)
 
     def _members(self, opened: Collection[str], position: int) -> list[Member]:
         own = self._own(opened)
@@ -169,7 +177,9 @@ class Tie(Struct):
             self.asked[own] = [
                 Member(group, group.settled & opened_too, self.supplier, self.least_cents) for group in self.members
             ]
-            each(lambda member: member.ask(0, position), self.asked[own])
+            self._ask([(member, 0) for member in self.asked[own]], position)
+            if self.executor is not None:
+                discounts_away(self.executor, self.asked[own])
             each(lambda member: member.learn_discounts(), self.asked[own])
         return self.asked[own]
 

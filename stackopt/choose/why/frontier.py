@@ -8,30 +8,40 @@ set half-way between two answers that are known, and just under the one then fou
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
-from stackopt.choose.model.objectives import OBJECTIVES, Changes, asked_by
-from stackopt.choose.model.outcome import read_choice
-from stackopt.choose.model.passes import Solution, first_solution
-from stackopt.choose.model.program import Program, build_program
-from stackopt.choose.model.solver import weighted_sum
+from stackopt.choose.model.objectives import OBJECTIVES, Changes
+from stackopt.choose.model.passes import Solution
+from stackopt.choose.patience import Patience
 from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import make_task
-from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
+from stackopt.choose.why.pairs import (
+    Ceiling,
+    PairModel,
+    PairToSolve,
+    settle_point,
+    settle_point_away,
+    solve_pair,
+    solve_pair_away,
+)
 from stackopt.parts.records import Supply
 from stackopt.problems import InputError, Place, Problem
-from stackopt.side_by_side import each
+from stackopt.side_by_side import each, each_by
 
 MOST_POINTS = 20
 # A pass is proven to its step, and the solver keeps a row to a millionth: fractions must differ by more than that.
 STEPS_APART = 10
+# Boxes that are looked into side by side; the same on every machine, so that answers are, too.
+BOXES_AT_A_TIME = 2
 
 Pair = tuple[str, str]
+Got = TypeVar("Got")
 
 
 class FrontierPoint(Struct, frozen=True):
@@ -106,7 +116,8 @@ def trade_off(request: Request, supply: Supply, names: Sequence[str], most: int 
 class SolvedPair(Struct, frozen=True):
     """A model solved for the two objectives, and what it reached in them."""
 
-    progress: Progress
+    model: PairModel
+    solution: Solution
     values: tuple[float, float]
     proven: bool
 
@@ -136,16 +147,15 @@ class FrontierSearch(Struct):
         self._find_ends()
         given_up: list[Box] = []
         while self.boxes and len(self.found) < self.most and not self.task.patience.over:
-            box = max(self.boxes, key=self._extent)
-            self.boxes.remove(box)
-            under = self._least(1 - box.on, box)
-            if under.proven:
-                self._look_around(box, under)
-            else:
-                given_up.append(box)
+            boxes = self._widest()
+            for box, under in zip(boxes, self._solved([self._under(box) for box in boxes]), strict=True):
+                if under.proven:
+                    self._look_around(box, under)
+                else:
+                    given_up.append(box)
         left = [(box.low, box.high) for box in (*self.boxes, *given_up)]
         found = sorted(self.found, key=lambda one: one.values)
-        points = dict(zip(map(id, found), each(self._point, found), strict=True))
+        points = dict(zip(map(id, found), self._points(found), strict=True))
         stretches = sorted({(low.values, high.values): (low, high) for low, high in left}.items())
         return Frontier(
             pair,
@@ -155,14 +165,21 @@ class FrontierSearch(Struct):
             self._depths_open,
         )
 
+    def _widest(self) -> list[Box]:
+        """Take out the widest boxes, as many as are solved side by side."""
+        most = min(BOXES_AT_A_TIME, self.most - len(self.found))
+        widest = sorted(self.boxes, key=self._extent, reverse=True)[: int(most)]
+        self.boxes = [box for box in self.boxes if box not in widest]
+        return widest
+
     @property
     def _depths_open(self) -> bool:
         fractions = all(objective.step < 1 for objective in self._pair)
         return any(job.apart is not None or (fractions and job.engine.levers.of_any_amount) for job in self.task.jobs)
 
     def _find_ends(self) -> None:
-        low = self._least(0, None)
-        high = self._least(1, None, low)
+        low = self._end(0)
+        high = self._end(1, low)
         if self._apart(low, high, 0) and self._apart(high, low, 1):
             self.found = [low, high]
             self._add_halved(low, high)
@@ -208,38 +225,65 @@ class FrontierSearch(Struct):
     def _apart(self, less: SolvedPair, more: SolvedPair, at: int) -> bool:
         return more.values[at] - less.values[at] > self._least_apart(at) / 2
 
-    def _least(self, first: int, box: Box | None, start: SolvedPair | None = None) -> SolvedPair:
-        """Make the objective at `first` least, then the other; under a box's ceiling where there is one."""
+    def _model(self, first: int, ceilings: tuple[Ceiling, ...]) -> PairModel:
         task = self.task
-        program = build_program(task.jobs, task.supply, task.sources, asked_by(task.objectives, beside=task.beside))
-        solution = first_solution(program)
-        if box is not None:
-            start = box.high if box.on == 1 else box.low
-            _hold(program, self._pair[box.on], box.ceiling, "ceiling")
-        if start is not None:
-            # Whoever starts from a known answer has that to fall back on when time ends.
-            before = start.progress.solution
-            solution = Solution(before.values, before.passes[:1])
-            _hold(program, task.objectives[0], solution.passes[0].value, "fewest_blocked")
-        progress = Progress(program, solution)
-        progress.solve((task.objectives[0], self._pair[first], self._pair[1 - first]), task.patience)
-        passes = progress.solution.passes
-        reached = {result.objective: result.value for result in passes}
-        values = reached[self._pair[0].name], reached[self._pair[1].name]
-        return SolvedPair(progress, values, all(result.proven for result in passes))
-
-    def _point(self, found: SolvedPair) -> FrontierPoint:
-        """Settle all other objectives of an answer, and read it."""
-        progress = found.progress
-        done = [result.objective for result in progress.solution.passes]
-        rest = [each for each in self.task.objectives if each.name not in done]
-        progress.solve([*self.task.objectives[:3], *rest], self.task.patience)
-        return FrontierPoint(
-            found.values, read_choice(progress.program, progress.solution), found.proven and not self._depths_open
+        order = (0, first + 1, 2 - first)
+        return PairModel(
+            tuple(replace(job, apart=None) for job in task.jobs),
+            task.supply,
+            tuple(task.sources),
+            tuple(task.objectives),
+            task.beside,
+            order,
+            ceilings,
         )
 
+    def _end(self, first: int, start: SolvedPair | None = None) -> SolvedPair:
+        """Make the objective at `first` least, then the other."""
+        return self._solved([self._to_solve(first, (), start)])[0]
 
-def _hold(program: Program, objective: Objective, most: float, name: str) -> None:
-    terms = objective.terms(program)
-    if terms:
-        program.problem.addConstraint(weighted_sum(terms) <= most, name)
+    def _under(self, box: Box) -> PairToSolve:
+        """Return what finds the answer under a box's ceiling."""
+        start = box.high if box.on == 1 else box.low
+        return self._to_solve(1 - box.on, (Ceiling(box.on + 1, box.ceiling, "ceiling"),), start)
+
+    def _to_solve(self, first: int, ceilings: tuple[Ceiling, ...], start: SolvedPair | None) -> PairToSolve:
+        if start is None:
+            return PairToSolve(self._model(first, ceilings), None, self.task.patience.seconds_left)
+        # Whoever starts from a known answer has that to fall back on when time ends.
+        before = Solution(start.solution.values, start.solution.passes[:1])
+        fewest = Ceiling(0, before.passes[0].value, "fewest_blocked")
+        return PairToSolve(self._model(first, (*ceilings, fewest)), before, self.task.patience.seconds_left)
+
+    def _solved(self, asked: Sequence[PairToSolve]) -> list[SolvedPair]:
+        solutions = self._each(solve_pair, solve_pair_away, asked)
+        return [self._reached(one.model, solution) for one, solution in zip(asked, solutions, strict=True)]
+
+    def _reached(self, model: PairModel, solution: Solution) -> SolvedPair:
+        reached = {result.objective: result.value for result in solution.passes}
+        values = reached[self._pair[0].name], reached[self._pair[1].name]
+        return SolvedPair(model, solution, values, all(result.proven for result in solution.passes))
+
+    def _points(self, found: Sequence[SolvedPair]) -> list[FrontierPoint]:
+        """Settle all other objectives of answers, and read them."""
+        seconds = self.task.patience.seconds_left
+        asked = [PairToSolve(one.model, one.solution, seconds, whole=True) for one in found]
+        choices = self._each(settle_point, settle_point_away, asked)
+        return [
+            FrontierPoint(one.values, choice, one.proven and not self._depths_open)
+            for one, choice in zip(found, choices, strict=True)
+        ]
+
+    def _each(
+        self,
+        work: Callable[[PairToSolve, Patience], Got],
+        work_away: Callable[[PairToSolve], Got],
+        asked: Sequence[PairToSolve],
+    ) -> list[Got]:
+        """Return what a piece of work makes of each model: by others where there are, and the rest here."""
+        came: list[Got | None] = [None for _ in asked]
+        if self.task.executor is not None and len(asked) > 1 and not self.task.patience.over:
+            came = each_by(self.task.executor, work_away, asked, self.task.patience.given_up)
+        missing = [one for one, got in zip(asked, came, strict=True) if got is None]
+        made = iter(each(lambda one: work(one, self.task.patience), missing))
+        return [next(made) if got is None else got for got in came]

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Status
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part, Supply
+from stackopt.side_by_side import each_by
 from stackopt.stocking.range.gap import gap_limit
 from stackopt.stocking.range.keepable import Keepable, keepable_parts, parts_of, tied_up_cents
 from stackopt.stocking.range.outlook import Outlook, draw_scenarios
@@ -22,7 +25,7 @@ from stackopt.stocking.range.seats import engine_seats, nearest_pieces
 from stackopt.stocking.range.split import SplitFinder
 from stackopt.stocking.range.steps import NEAR, Amounts, Ladder, Step, amounts_for
 from stackopt.stocking.range.valued import built_in, share_built
-from stackopt.stocking.range.whole import RangeFinder, WholeFinder
+from stackopt.stocking.range.whole import Bound, RangeFinder, WholeFinder
 from stackopt.stocking.range.yardsticks import commonest_first, equal_numbers
 
 # Streams of random numbers: the scenarios a range is found by, those it is valued on, and the first of the batches.
@@ -99,7 +102,8 @@ def find_range(
     told
         Is told in words what is being done.
     executor
-        Who lets families that share no part answer; None for this process.
+        Who lets families that share no part answer, and works through other budgets and further scenarios; None for
+        this process.
     """
     patience = patience or Patience()
     scenarios = drawn.scenarios(drawn.outlook.scenarios, CHOSEN_BY)
@@ -111,13 +115,13 @@ def find_range(
     beside = [each for each in amounts.all if each != budget_cents]
     ranges = dict(zip(beside, finder.curve(beside, patience.share(CURVE_TIME)), strict=True)) | {budget_cents: found}
     told("valuing all of it on fresh scenarios")
-    fresh = _Fresh(drawn)
-    needs = drawn.needs()
+    fresh, needs = _Fresh(drawn), drawn.needs()
+    fresh.value_all([own.pieces for own in ranges.values()], executor, patience)
     ladder = Ladder(drawn.keepable, needs, fresh.share, _on_hand(drawn))
     steps = _steps(ladder, amounts, {amount: own.pieces for amount, own in ranges.items()}, budget_cents)
     chosen = _chosen(found, _at(steps, budget_cents).pieces, scenarios, drawn)
     told("holding the choice against further scenarios")
-    gaps = _gaps(drawn, finder, chosen, budget_cents, patience)
+    gaps = _gaps(HeldAgainst(drawn, finder.bound, chosen.pieces, budget_cents), patience, executor)
     return RangeAnswer(
         outlook=drawn.outlook,
         budget_cents=budget_cents,
@@ -159,6 +163,27 @@ class _Fresh:
             self._shares[key] = share_built(kept, self.scenarios, self.drawn.outlook.engines)
         return ValuedRange(kept, round(tied_up_cents(kept, self.drawn.keepable)), self._shares[key])
 
+    def value_all(self, ranges: Sequence[Mapping[str, int]], executor: Executor | None, patience: Patience) -> None:
+        """Let others value ranges, where there are any."""
+        if executor is None:
+            return
+        asked = [ToValue(self.drawn, {part: number for part, number in own.items() if number}) for own in ranges]
+        for one, share in zip(asked, each_by(executor, valued_away, asked, patience.given_up), strict=True):
+            if share is not None:
+                self._shares[frozenset(one.pieces.items())] = share
+
+
+class ToValue(Struct, frozen=True):
+    """A range to be valued on fresh scenarios, which whoever values it draws."""
+
+    drawn: Drawn
+    pieces: dict[str, int]
+
+
+def valued_away(asked: ToValue) -> BuiltShare:
+    """Value a range; this is what others call."""
+    return share_built(asked.pieces, asked.drawn.scenarios(FRESH_SCENARIOS, VALUED_ON), asked.drawn.outlook.engines)
+
 
 def _on_hand(drawn: Drawn) -> dict[str, int]:
     return {part: each.on_hand for part, each in drawn.keepable.items() if each.on_hand}
@@ -168,7 +193,7 @@ def _finder(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable], exe
     """Settle what is small at once; split what is large by families that share no part."""
     ways = sum(len(seat) for scenario in scenarios for seats in scenario for seat in seats)
     groups = split_scenarios(scenarios) if ways > MOST_WAYS_AT_ONCE else []
-    return SplitFinder(groups, keepable, executor) if len(groups) > 1 else WholeFinder(scenarios, keepable)
+    return SplitFinder(groups, keepable, executor) if len(groups) > 1 else WholeFinder(scenarios, keepable, executor)
 
 
 def _steps(
@@ -195,16 +220,40 @@ def _chosen(found: Range, pieces: Mapping[str, int], scenarios: Sequence[Scenari
     return Range(kept, built, tied_up_cents(kept, drawn.keepable), found.bound)
 
 
-def _gaps(drawn: Drawn, ranges: RangeFinder, kept: Range, budget_cents: int, patience: Patience) -> list[float]:
-    """Return, batch by batch while there is time, a bound of the batch's best less what the range reaches there."""
-    engines = drawn.outlook.engines * drawn.outlook.scenarios
+class HeldAgainst(Struct, frozen=True):
+    """A range to be held against a batch of further scenarios: which, and how long that may take."""
+
+    drawn: Drawn
+    bound: Bound
+    pieces: Mapping[str, int]
+    budget_cents: float
+    stream: int = FIRST_BATCH
+    seconds: float = math.inf
+
+
+def batch_gap(held: HeldAgainst) -> float:
+    """Return a bound of the batch's best less what the range reaches there, as a share; others call this, too."""
+    outlook = held.drawn.outlook
+    batch = held.drawn.scenarios(outlook.scenarios, held.stream)
+    bound = held.bound(batch, held.drawn.keepable, held.budget_cents, Patience.of_seconds(held.seconds))
+    built = sum(built_in(held.pieces, scenario) for scenario in batch)
+    return (min(bound, sum(map(engines_in, batch))) - built) / (outlook.engines * outlook.scenarios)
+
+
+def _gaps(held: HeldAgainst, patience: Patience, executor: Executor | None) -> list[float]:
+    """Return the gap of batch after batch, while there is time."""
+    came: list[float | None] = [None] * BATCHES
+    if executor is not None and not patience.over:
+        seconds = patience.seconds_left / BATCHES
+        asked = [replace(held, stream=FIRST_BATCH + number, seconds=seconds) for number in range(BATCHES)]
+        came = each_by(executor, batch_gap, asked, patience.given_up)
     gaps: list[float] = []
-    while len(gaps) < BATCHES and not patience.over:
-        batch = drawn.scenarios(drawn.outlook.scenarios, FIRST_BATCH + len(gaps))
-        share = Patience.of_seconds(patience.seconds_left / (BATCHES - len(gaps)))
-        bound = min(ranges.bound(batch, budget_cents, share), sum(map(engines_in, batch)))
-        built = sum(built_in(kept.pieces, scenario) for scenario in batch)
-        gaps.append((bound - built) / engines)
+    for number, known in enumerate(came):
+        if known is not None:
+            gaps.append(known)
+        elif not patience.over:
+            seconds = patience.seconds_left / (BATCHES - number)
+            gaps.append(batch_gap(replace(held, stream=FIRST_BATCH + number, seconds=seconds)))
     return gaps
 
 

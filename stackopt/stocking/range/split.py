@@ -35,6 +35,7 @@ from stackopt.stocking.range.program import (
 from stackopt.stocking.range.regions import Regions, ask, explore
 from stackopt.stocking.range.scenarios import Scenario
 from stackopt.stocking.range.valued import read_valued
+from stackopt.stocking.range.whole import Bound
 
 # Shares of the engines that are not worth a longer search: of one family's answer, and of the whole.
 FAMILY_GAP, WHOLE_GAP = 0.003, 0.003
@@ -140,25 +141,21 @@ class SplitFinder:
             self.look(price, Patience.of_seconds(patience.seconds_left / (len(budgets_cents) - index)))
         return [self.joined(budget_cents) for budget_cents in budgets_cents]
 
-    def bound(self, scenarios: Sequence[Scenario], budget_cents: float, _patience: Patience) -> float:
-        """Return the engines that no range of this budget passes in other scenarios, wholeness left out."""
-        return self._relaxed(scenarios, budget_cents).bound
+    @property
+    def bound(self) -> Bound:
+        """The function that bounds what ranges build in scenarios."""
+        return relaxed_bound
 
     def _price_of(self, budget_cents: float) -> float:
         """Return the engines that a further cent brings at a budget where pieces need not be whole."""
         whole = [reduce(_added, parts) for parts in zip(*self.groups, strict=True)]
-        relaxed = self._relaxed(whole, budget_cents)
+        relaxed = _relaxed(whole, self.keepable, budget_cents)
         self._bounds.append((relaxed.engines_per_cent, relaxed.bound - relaxed.engines_per_cent * budget_cents))
         return relaxed.engines_per_cent
 
     def _share_seconds(self, patience: Patience) -> float:
         """Return the even share of one group in the time there is, on as many processors as there are."""
         return processors() * patience.seconds_left / len(self.groups)
-
-    def _relaxed(self, scenarios: Sequence[Scenario], budget_cents: float) -> Relaxed:
-        program = build_range_program(scenarios, self.keepable)
-        keep_within(program, budget_cents)
-        return relax(program)
 
     def look(self, engines_per_cent: float, patience: Patience) -> None:
         """Let every group answer to a price of money, soon and without a bound."""
@@ -218,6 +215,19 @@ class SplitFinder:
         missing = [item for item, got in zip(items, came, strict=True) if got is None]
         made = iter(each(lambda item: work(item, turn()), missing))
         return [next(made) if got is None else got for got in came]
+
+
+def relaxed_bound(
+    scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable], budget_cents: float, _patience: Patience
+) -> float:
+    """Return the engines that no range of this budget passes in scenarios, wholeness left out."""
+    return _relaxed(scenarios, keepable, budget_cents).bound
+
+
+def _relaxed(scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable], budget_cents: float) -> Relaxed:
+    program = build_range_program(scenarios, keepable)
+    keep_within(program, budget_cents)
+    return relax(program)
 
 
 def _in_time(work: Callable[[Given, Patience], Got], seconds: float, item: Given) -> Got:

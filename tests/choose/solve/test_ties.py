@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import pickle
+from concurrent.futures import Executor, Future
+from typing import Any
+
+import msgspec
 import pytest
 from msgspec.structs import replace
 
 from stackopt.choose.model.objectives import in_order
 from stackopt.choose.patience import Patience
 from stackopt.choose.solve import ties
+from stackopt.choose.solve.away import Errand
 from stackopt.choose.solve.deals import Deal, join_groups
 from stackopt.choose.solve.groups import Group
 from stackopt.choose.solve.parting import split_jobs
@@ -62,6 +68,40 @@ def test_a_tie_reaches_what_one_model_reaches(seed: int, prefer: tuple[str, ...]
             assert tie.least(everyone, LAST) == answer.values(LAST + 1)
             compared += 1
     assert compared >= 12
+
+
+class Asked(Executor):
+    """Does at once what it is asked, on a copy as others would get it, and remembers it."""
+
+    def __init__(self) -> None:
+        self.errands: list[Errand] = []
+
+    def submit(self, work: Any, /, *items: Any, **_words: Any) -> Future[Any]:
+        self.errands += items
+        done: Future[Any] = Future()
+        done.set_result(pickle.loads(pickle.dumps(work(*pickle.loads(pickle.dumps(items))))))
+        return done
+
+
+def test_a_tie_whose_groups_others_solve_reaches_the_same_with_the_same_pieces() -> None:
+    """Their sums, and what they spend at a discount; two objectives more are then solved on by others, too."""
+    chosen: list[bytes] = []
+    asked = Asked()
+    for executor in (None, asked):
+        groups = groups_of_a_shop(2, (), Patience())
+        everyone, last = frozenset[str]().union(*(group.settled for group in groups)), len(in_order(())) - 1
+        supplier = min(everyone)
+        free_cents = sum(group.solved(everyone, 2).lines_cents().get(supplier, 0) for group in groups)
+        tie, _ = tie_at(groups, supplier, max(800, int(free_cents * 1.6)))
+        tie.executor = executor
+        assert isinstance(tie.solved(everyone, 2), Together)
+        answer = tie.solved(everyone, last)
+        choices = [(choice.engines, choice.orders) for choice in (part.choice() for part in answer.parts)]
+        chosen.append(msgspec.json.encode([choices, answer.values(last + 1), answer.filler_lines]))
+    assert chosen[0] == chosen[1]
+    assert [errand for errand in asked.errands if errand.lines]
+    assert [errand for errand in asked.errands if errand.quarters]
+    assert [errand for errand in asked.errands if errand.lines and errand.brought is not None]
 
 
 def test_on_the_way_its_bound_only_rises_to_what_is_reached() -> None:
