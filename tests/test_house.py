@@ -50,7 +50,7 @@ INNER_FLOORS = {
         {"why"},
         {"asking", "giving_way"},
     ),
-    "stocking": ({"demand"}, {"reorder"}, {"range"}),
+    "stocking": ({"demand"}, {"reorder", "review_days"}, {"range", "filling"}),
     "books": (
         {"files"},
         {"stored_results"},

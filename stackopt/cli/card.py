@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote, urlsplit
 
 import click
+from msgspec.structs import replace
 
 from stackopt.books.files.writing import write_whole
 from stackopt.choose.patience import Patience
+from stackopt.cli.answers.filling import filled_from
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.options import Day
@@ -74,14 +76,18 @@ def _sheet(words: str, source: Any, books: tuple[Path, ...], today: date) -> Car
     from stackopt.cli.answers.answering import supply_of  # noqa: PLC0415
     from stackopt.report.card.sheet import sheet_of_answer  # noqa: PLC0415
     from stackopt.web.desk.answers import solve  # noqa: PLC0415
+    from stackopt.web.desk.remembered import RememberedLedger  # noqa: PLC0415
     from stackopt.web.desk.sheets import engine_sheet  # noqa: PLC0415
 
     chosen = find_engine(words, source, books)
     if isinstance(source, LedgerSource):
-        if chosen.name in {engine.name for engine in source.ledger.known_engines()}:
-            return engine_sheet(source.ledger, chosen.name, today)
+        ledger = RememberedLedger(source.where)
+        if chosen.name in {engine.name for engine in ledger.known_engines()}:
+            return engine_sheet(ledger, chosen.name, today)
         source.asking.append(chosen.name)
-    return sheet_of_answer(chosen, solve([chosen], supply_of([chosen], source), today, Patience()), chosen.units)
+    answer = solve([chosen], supply_of([chosen], source), today, Patience())
+    filled = replace(answer, choice=filled_from(answer.request, answer.choice, source))
+    return sheet_of_answer(chosen, filled, chosen.units)
 
 
 def _written(sheet: CardSheet, out: Path, asked: dict[str, Any]) -> bytes:

@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response
 
 from stackopt.problems import InputError
 from stackopt.web.desk.presses import Presses
+from stackopt.web.desk.remembered import in_turns
 from stackopt.web.desk.room import Room, inch_first, newest_event, who
 from stackopt.web.desk.writing import FILTERS
 from stackopt.web.gate import sign_in
@@ -39,6 +40,14 @@ WHAT_WENT_WRONG = {
     413: "That is larger than this page takes: a spreadsheet may have 20 MB.",
     500: "The program met a fault of its own. Nothing of your press was stored by halves. Tell whoever looks after it.",
 }
+
+
+class ShopPage(Flask):
+    """The application: each page that it gives is made from one state of the ledger."""
+
+    def dispatch_request(self) -> Any:
+        """Make the page that is asked for, anew where somebody pressed meanwhile."""
+        return in_turns(super().dispatch_request)
 
 
 def create_app(
@@ -69,7 +78,7 @@ def create_app(
     InputError
         When the shop's settings cannot be read or written.
     """
-    app = Flask(__name__)
+    app = ShopPage(__name__)
     room = Room(ledger, account, today)
     settings = room.settings
     if not room.settings_path.exists():

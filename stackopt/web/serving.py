@@ -16,7 +16,8 @@ from stackopt.web.desk.solving import process_kind
 from stackopt.web.gate.guard import is_loopback, names_of
 from stackopt.web.gate.settings import read_settings, settings_file, write_settings
 
-THREADS = 8
+# Eight people with two pages each, a plan that is watched, a book that is being read: none waits for a thread.
+THREADS = 32
 LEAST_LETTERS = 8
 # A request that sends its body slower than this is given up.
 PATIENCE_SECONDS = 60

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 from click.testing import CliRunner
 
 from stackopt.cli import main
+from stackopt.stocking.filling import shops_policy
+from stackopt.stocking.reorder.records import Policy
+from stackopt.web.desk.room import room
 from tests.cli.test_fillers import BOOKS, written
 from tests.web.conftest import app_on
 from tests.web.presses import Browser
@@ -24,6 +28,31 @@ def test_an_order_of_the_page_takes_along_what_restock_would_order(tmp_path: Pat
         press_and_hold(Browser(app))
         (order,) = room_of(app).ledger.orders()
         assert {line.part for line in order.lines} == {"B-025", "Z-2"}
+
+
+def test_the_days_between_two_checks_are_one_thing_for_page_and_command(tmp_path: Path) -> None:
+    """What is typed on the page stands in the file that `restock` reads, and what that was told shows on the page."""
+    ledger = tmp_path / "shop.db"
+    books = written(tmp_path, {name: text for name, text in BOOKS.items() if name != "usage"})
+    CliRunner().invoke(main, ["shop", "load", *books, "--ledger", str(ledger), "--yes"])
+    browser = Browser(app_on(ledger))
+    assert shown_days(browser) == str(Policy().review_days)
+    browser.press("Keep", {"review_days": "21"})
+    assert (tmp_path / "restock.toml").read_text(encoding="utf-8").endswith("review_days = 21\n")
+    asked = ["restock", "--ledger", str(ledger), "--today", "2027-02-01", "--json"]
+    assert json.loads(CliRunner().invoke(main, asked).stdout)["review_days"] == 21
+    CliRunner().invoke(main, [*asked, "--review-days", "3"])
+    assert shown_days(browser) == "3"
+    assert restock_policy_days(browser) == 3
+
+
+def shown_days(browser: Browser) -> str:
+    return dict(browser.open("/our-shop").form("Keep").fields)["review_days"]
+
+
+def restock_policy_days(browser: Browser) -> int:
+    with browser.client.application.app_context():
+        return shops_policy(room().ledger.shown).review_days
 
 
 def hold_one(browser: Browser) -> None:

@@ -11,7 +11,6 @@ from flask import Flask
 from werkzeug.security import generate_password_hash
 
 from stackopt.problems import InputError
-from stackopt.stocking.reorder.records import Policy
 from stackopt.web.gate import sign_in
 from stackopt.web.gate.guard import host_name, is_loopback, names_of
 from stackopt.web.gate.settings import ShopSettings, read_settings, settings_file, write_settings
@@ -163,7 +162,3 @@ def test_the_card_bears_no_code_that_no_telephone_can_open(app: Flask, tmp_path:
     assert "Code that opens http://shop.example:8095/engines/HC-11" in page
     page = shop.test_client().get("/engines/HC-11/card", headers={"Host": "localhost:8095"}).get_data(as_text=True)
     assert "localhost:8095/engines" not in page
-
-
-def test_the_page_counts_with_the_usual_days_between_checks_of_the_shelf() -> None:
-    assert ShopSettings().review_days == Policy().review_days

@@ -19,7 +19,7 @@ from stackopt.choose.tried.stacks import tried_stacks
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.choose.why.frontier import Frontier, check_pair, trade_off
 from stackopt.choose.why.lever_offers import lever_offers
-from stackopt.cli.answers.filling import filled_for_the_shelf
+from stackopt.cli.answers.filling import filled_from
 from stackopt.cli.answers.previous import read_previous
 from stackopt.cli.answers.watching import ANSWER, watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
@@ -55,7 +55,7 @@ def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wish
     request = Request(tuple(engines), asked.today, asked.prefer, patience, _previous(source, asked))
     task = checked_task(request, supply)
     with watched(patience):
-        choice = filled_for_the_shelf(request, solved(task), source)
+        choice = filled_from(request, solved(task), source)
     if isinstance(source, LedgerSource):
         for words in source.remarks(choice.orders):
             click.echo(words, err=True)

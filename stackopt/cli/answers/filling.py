@@ -1,4 +1,4 @@
-"""Orders of `fit` and `plan` that are filled up: with what the shelf wants most, of all that costs the same."""
+"""Where `fit` and `plan` read the shelf with which their orders are filled up; the filling itself is `stocking`'s."""
 
 from __future__ import annotations
 
@@ -7,31 +7,25 @@ from typing import TYPE_CHECKING
 from stackopt.choose.model.filled import filled_suppliers
 from stackopt.choose.records import Choice, Request
 from stackopt.cli.sources.ledger_source import LedgerSource
-from stackopt.cli.sources.review_days import review_days
 from stackopt.cli.sources.source import PartsSource
 
 if TYPE_CHECKING:
     from stackopt.stocking.reorder.useful import ShelfAhead
 
 
-def filled_for_the_shelf(request: Request, choice: Choice, source: PartsSource) -> Choice:
-    """Return a choice that costs the same, its orders filled as `restock` would fill the shelf.
-
-    The whole shelf is only looked at where an order is filled up at all.
-    """
+def filled_from(request: Request, choice: Choice, source: PartsSource) -> Choice:
+    """Return a choice that costs the same, its orders filled with what the shelf of a source wants."""
     if not filled_suppliers(choice):
         return choice
-    from stackopt.stocking.reorder.useful import fill_usefully  # noqa: PLC0415 - seldom needed, thirty modules
+    from stackopt.stocking.filling import WholeShelf, filled_for_the_shelf  # noqa: PLC0415 - seldom needed, a room
 
-    return fill_usefully(request, source.supply, choice, _shelf(source))
+    where = source.where if isinstance(source, LedgerSource) else None
+    return filled_for_the_shelf(request, choice, WholeShelf(lambda: source.supply, lambda: _history(source), where))
 
 
-def _shelf(source: PartsSource) -> ShelfAhead:
-    """Return what is known of the shelf; books know neither when it is looked at nor how late orders came."""
-    from stackopt.stocking.reorder.records import Policy  # noqa: PLC0415 - as above
-    from stackopt.stocking.reorder.useful import ShelfAhead  # noqa: PLC0415
+def _history(source: PartsSource) -> ShelfAhead:
+    """Return what left the shelf, and how late orders came: books do not know that."""
+    from stackopt.stocking.reorder.useful import ShelfAhead  # noqa: PLC0415 - as above
 
-    if not isinstance(source, LedgerSource):
-        return ShelfAhead(source.usage)
-    review = review_days(None, Policy().review_days, source.where)
-    return ShelfAhead(source.usage, Policy(review_days=review.days), source.ledger.deliveries(source.today))
+    deliveries = source.ledger.deliveries(source.today) if isinstance(source, LedgerSource) else ()
+    return ShelfAhead(source.usage, deliveries=deliveries)

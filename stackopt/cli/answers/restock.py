@@ -20,7 +20,6 @@ from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
 from stackopt.cli.sources.our_shop import our_shop
-from stackopt.cli.sources.review_days import ReviewDays, review_days
 from stackopt.cli.sources.shop_defaults import with_shop_defaults
 from stackopt.cli.writing import Files, workbook_options
 from stackopt.engine.records import Engine
@@ -36,6 +35,7 @@ from stackopt.units import cents
 if TYPE_CHECKING:
     from stackopt.books.facts.records import Books
     from stackopt.stocking.demand.leads import Delivery
+from stackopt.stocking.review_days import ReviewDays, review_days
 
 EXAMPLES = examples(
     "restock --book shop.xlsx --book quillhaven.csv --book varnik.csv",

@@ -1,17 +1,13 @@
-"""One engine's answer at the bench: solved while the builder waits, kept until the ledger moves on."""
+"""One engine's answer at the bench: solved while the builder waits, remembered until the ledger moves on."""
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Collection, Sequence
 from datetime import date
 
-from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm, with_tolerance
-from stackopt.choose.model.filled import filled_suppliers
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
@@ -21,22 +17,12 @@ from stackopt.parts.records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
-from stackopt.stocking.reorder.records import Policy
-from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
+from stackopt.stocking.filling import WholeShelf, filled_for_the_shelf
+from stackopt.stocking.reorder.useful import ShelfAhead
+from stackopt.web.desk.remembered import RememberedLedger
 
 # An answer at the bench takes a fraction of a second; what takes longer ends with the best found.
 BENCH_SECONDS = 8.0
-MOST_KEPT = 64
-
-
-class KeptAnswers(Struct):
-    """Answers that still hold, by the ledger's last command, the day and the engine."""
-
-    answers: OrderedDict[tuple[object, ...], Answer] = field(default_factory=OrderedDict)
-    lock: threading.Lock = field(default_factory=threading.Lock)
-
-
-KEPT = KeptAnswers()
 
 
 def supply_for(engines: Sequence[Engine], ledger: Ledger, asking: Collection[str], today: date) -> Supply:
@@ -65,7 +51,7 @@ def with_defaults(engines: Sequence[Engine], ledger: Ledger) -> tuple[Engine, ..
     return with_tolerance(engines, shop_tolerance_mm((), ledger.shown))
 
 
-def answer_for(engine: Engine, ledger: Ledger, today: date) -> Answer:
+def answer_for(engine: Engine, ledger: RememberedLedger, today: date) -> Answer:
     """Return the answer for one engine from the ledger's shelf and lists.
 
     Raises
@@ -73,21 +59,13 @@ def answer_for(engine: Engine, ledger: Ledger, today: date) -> Answer:
     InputError
         As `supply_for`.
     """
-    newest = ledger.events(1)
-    key = (ledger.shown, newest[0].number if newest else 0, today, repr(engine))
-    with KEPT.lock:
-        if key in KEPT.answers:
-            KEPT.answers.move_to_end(key)
-            return KEPT.answers[key]
-    answer = solve(
-        [engine], supply_for([engine], ledger, [engine.name], today), today, Patience.of_seconds(BENCH_SECONDS)
-    )
-    answer = filled_for_the_shelf(answer, ledger, [engine.name], today)
-    with KEPT.lock:
-        KEPT.answers[key] = answer
-        while len(KEPT.answers) > MOST_KEPT:
-            KEPT.answers.popitem(last=False)
-    return answer
+
+    def work_out() -> Answer:
+        supply = supply_for([engine], ledger, [engine.name], today)
+        answer = solve([engine], supply, today, Patience.of_seconds(BENCH_SECONDS))
+        return filled(answer, ledger, [engine.name], today)
+
+    return ledger.remembered(("answer", today, repr(engine)), work_out)
 
 
 def solve(
@@ -100,13 +78,14 @@ def solve(
     return explained(replace(request, patience=patience.afterwards()), task, choice)
 
 
-def filled_for_the_shelf(answer: Answer, ledger: Ledger, asking: Collection[str], today: date) -> Answer:
-    """Return an answer that costs the same, its orders filled with what the shelf wants, as the command line has it."""
-    if not filled_suppliers(answer.choice):
-        return answer
-    shelf = ShelfAhead(ledger.usage(), Policy(), ledger.deliveries(today))
-    supply = ledger.supply(asking=asking, today=today)
-    return replace(answer, choice=fill_usefully(answer.request, supply, answer.choice, shelf))
+def filled(answer: Answer, ledger: Ledger, asking: Collection[str], today: date) -> Answer:
+    """Return an answer that costs the same, its orders filled with what the shelf wants."""
+    shelf = WholeShelf(
+        lambda: ledger.supply(asking=asking, today=today),
+        lambda: ShelfAhead(ledger.usage(), deliveries=ledger.deliveries(today)),
+        ledger.shown,
+    )
+    return replace(answer, choice=filled_for_the_shelf(answer.request, answer.choice, shelf))
 
 
 def only_these(supply: Supply, engine: Engine, pairs: Collection[tuple[int, str]]) -> Supply:

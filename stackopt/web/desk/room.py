@@ -14,9 +14,11 @@ from werkzeug.wrappers import Response
 
 from stackopt.engine.cautions import Units
 from stackopt.problems import InputError
+from stackopt.shop.database.address import Address
 from stackopt.shop.database.note import Note
-from stackopt.shop.ledger import Ledger, ledger_is_there, make_ledger, open_ledger
+from stackopt.shop.ledger import ledger_is_there, make_ledger
 from stackopt.web.desk.presses import Presses
+from stackopt.web.desk.remembered import RememberedLedger
 from stackopt.web.gate.settings import ShopSettings, read_settings, settings_file, write_settings
 
 # Of the number of a press: what is longer is none of ours.
@@ -46,15 +48,20 @@ class Room(Struct, dict=True):
         return "ledger" in self.__dict__ or ledger_is_there(self.address)
 
     @cached_property
-    def ledger(self) -> Ledger:
+    def ledger(self) -> RememberedLedger:
         """The ledger, opened once: it holds no connection between two commands."""
-        return open_ledger(self.address)
+        return RememberedLedger(self.address)
 
-    def made_ledger(self) -> Ledger:
+    def made_ledger(self) -> RememberedLedger:
         """Return the ledger; an empty one is made where there is none."""
         if not self.has_ledger:
             make_ledger(self.address)
         return self.ledger
+
+    @property
+    def shown(self) -> str:
+        """Where the ledger lies, or will: without a password."""
+        return Address.read(self.address).shown
 
     @property
     def settings_path(self) -> Path:
@@ -138,14 +145,13 @@ def _take_up(presses: Presses) -> None:
 
 def newest_event() -> int:
     """Return the number of the last command, 0 for none: what tells a browser that its page is old."""
-    events = room().ledger.events(1) if room().has_ledger else ()
-    return events[0].number if events else 0
+    return room().ledger.state().event if room().has_ledger else 0
 
 
 def said(words: str, *, can_undo: bool = True) -> None:
     """Say on the next page what happened, and offer to take it back where that can be done."""
-    newest = room().ledger.events(1) if can_undo else ()
-    flash(words, f"event {newest[0].number}" if newest else "said")
+    newest = newest_event() if can_undo else 0
+    flash(words, f"event {newest}" if newest else "said")
 
 
 def local_path(path: str, otherwise: str) -> str:

@@ -17,22 +17,18 @@ from stackopt.problems import InputError, Place, Problem
 
 FILE_ENDING = ".page.json"
 
-# As `stocking.reorder.records.Policy` has it, which is too heavy to import for a form's default.
-USUAL_REVIEW_DAYS = 7
-
 
 class ShopSettings(Struct, frozen=True):
     """The shop's own settings.
 
-    `units` is mm or inch: which comes first. `customer_numbers` go by supplier. `review_days` are the days between
-    checks of the shelf. `passphrase_hash` is empty where none is set; `secret` signs what a browser keeps.
+    `units` is mm or inch: which comes first. `customer_numbers` go by supplier. `passphrase_hash` is
+    empty where none is set; `secret` signs what a browser keeps.
     """
 
     name: str = ""
     address: str = ""
     customer_numbers: dict[str, str] = {}
     units: str = "mm"
-    review_days: int = USUAL_REVIEW_DAYS
     people: tuple[str, ...] = ()
     passphrase_hash: str = ""
     secret: str = ""

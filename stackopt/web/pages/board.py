@@ -17,7 +17,7 @@ from stackopt.problems import InputError, Place, Problem
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.drawings.calendar import CalendarLine, calendar
 from stackopt.report.drawings.svg import svg_text
-from stackopt.web.desk.answers import filled_for_the_shelf, supply_for, with_defaults
+from stackopt.web.desk.answers import filled, supply_for, with_defaults
 from stackopt.web.desk.changes import plan_changes
 from stackopt.web.desk.room import note, once, room, said
 from stackopt.web.desk.solving import Solve, Solves, SolvingTask, Stage
@@ -103,7 +103,7 @@ def plan_all() -> Response:
             today,
             fitted_pieces([chosen.fitted for chosen in held]),
             tuple(engine for engine in engines if engine.name == urgent),
-            ledger.events(1)[0].number,
+            ledger.state().event,
         )
         return url_for("board.plan", number=solves().start(work).number)
 
@@ -119,7 +119,7 @@ def _solve(number: str) -> Solve:
     if solve is None:
         abort(404)
     if solve.over and solve.answer is not None and not solve.filled:
-        solve.answer = filled_for_the_shelf(solve.answer, room().ledger, [*solve.work.previous], solve.work.today)
+        solve.answer = filled(solve.answer, room().ledger, [*solve.work.previous], solve.work.today)
         solve.filled = True
     return solve
 
@@ -168,7 +168,7 @@ def take(number: str) -> Response:
 
     def hold() -> str:
         answer: Any = solve.answer
-        if ledger.events(1)[0].number != solve.work.since_event:
+        if ledger.state().event != solve.work.since_event:
             mend = "Plan all again: it takes in what has changed."
             raise InputError(
                 Problem(Place(), "a shelf that has changed since", "the shelf as it was planned for", mend)

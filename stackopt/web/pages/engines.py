@@ -20,7 +20,7 @@ from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.report.answer.blocked import freeing_words
 from stackopt.report.answer.proof import WORDINGS
-from stackopt.report.card.sheet import CardSheet, sheet_of_answer, sheet_of_build
+from stackopt.report.card.sheet import CardSheet, sheet_of_build
 from stackopt.report.drawings.answer_drawings import Ground, map_of
 from stackopt.report.drawings.svg import svg_text
 from stackopt.report.shop.words import offset_words
@@ -28,7 +28,7 @@ from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_
 from stackopt.web.desk.engine_form import typed
 from stackopt.web.desk.hand import ROLES, InHand, field_name, in_hand
 from stackopt.web.desk.room import note, once, room, said, units
-from stackopt.web.desk.sheets import STILL_TO_CHOOSE, board_line
+from stackopt.web.desk.sheets import STILL_TO_CHOOSE, board_line, sheet_for
 from stackopt.web.desk.writing import unit_first
 
 blueprint = Blueprint("engines", __name__)
@@ -52,7 +52,7 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
             return render_template("unanswered.html", engine=known, problems=[*problems, *error.problems])
         problems = [*problems, *unknown_names([known], ledger.supply().parts)]
         hand = in_hand(known, answer, request.args, unit_first())
-        sheet = with_hand(sheet_of_answer(known, answer, units()), known, answer, hand)
+        sheet = with_hand(sheet_for(known, ledger, today, units()), known, answer, hand)
         shown |= {"answer": answer, "sheet": sheet, "marks": marks_of(answer), "hand": hand}
         shown |= {"others": other_choices(answer, name), "proof": proof_lines(answer)}
         shown |= {"freeing": [(freeing_words(thing), thing) for thing in answer.freeing.get(name, ())]}

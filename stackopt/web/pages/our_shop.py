@@ -9,6 +9,8 @@ from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
 from stackopt.problems import InputError, Problem
+from stackopt.stocking.filling import shops_policy
+from stackopt.stocking.review_days import review_days
 from stackopt.web.desk.room import local_path, once, room, said
 from stackopt.web.pages.shelf import pieces
 
@@ -28,6 +30,7 @@ def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = Non
     return render_template(
         "our_shop.html",
         settings=room().settings,
+        review_days=shops_policy(room().shown).review_days,
         suppliers=suppliers,
         problems=problems,
         typed=typed or {},
@@ -41,6 +44,7 @@ def keep() -> Response | tuple[str, int]:
 
     def act() -> str:
         form, settings = request.form, room().settings
+        days = pieces("review_days", least=0)
         numbers = {
             name.removeprefix("number "): text.strip() for name, text in form.items() if name.startswith("number ")
         }
@@ -51,10 +55,11 @@ def keep() -> Response | tuple[str, int]:
                 address=form.get("address", "").strip()[:1000],
                 customer_numbers={**settings.customer_numbers, **numbers},
                 units=form.get("units", "") if form.get("units") in UNITS else settings.units,
-                review_days=pieces("review_days", least=0),
                 people=tuple(line.strip()[:80] for line in form.get("people", "").splitlines() if line.strip()),
             )
         )
+        if days != shops_policy(room().shown).review_days:
+            review_days(days, days, room().shown)
         said("Kept.", can_undo=False)
         return url_for("our_shop.our_shop")
 
