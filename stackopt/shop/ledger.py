@@ -163,10 +163,10 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return receive(connection, note, order, arrived)
 
-    def undo(self, event: int, note: Note) -> TakenBack:
-        """Take a command back by a further one; return what it was, and what stays because of what came since."""
+    def undo(self, event: int, note: Note, *, learning_too: bool = False) -> TakenBack:
+        """Take a command back by a further one; return what it was, and what stays or ends, as `undo.undo`."""
         with self.writing() as connection:
-            return undo(connection, note, event)
+            return undo(connection, note, event, learning_too=learning_too)
 
     def measure(self, engine: str, cylinder: str, places_mm: Sequence[float], note: Note) -> bool:
         """Write down a measured quench, mm at one or more places; return whether it is learned from."""

@@ -19,10 +19,10 @@ from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.problems import InputError
-from stackopt.shop.commands import answering, builds, measuring
+from stackopt.shop.commands import answering, builds
 from stackopt.shop.commands.losing import Loss
 from stackopt.shop.commands.shelf import losses_of_taking
-from stackopt.shop.commands.undo import last_standing
+from stackopt.shop.commands.undo import closed_engine_of, last_standing
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
@@ -50,6 +50,7 @@ from stackopt.shop.standing.history import (
     read_history,
     read_prices,
 )
+from stackopt.shop.standing.measurements import read_common_offset, read_own_thicknesses
 from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
@@ -185,12 +186,12 @@ class LedgerReading:
     def own_thicknesses(self) -> dict[str, OwnThickness]:
         """Return the shop's own thickness of every part that was measured."""
         with self.reading() as connection:
-            return measuring.read_own_thicknesses(connection)
+            return read_own_thicknesses(connection)
 
     def common_offset(self) -> CommonOffset | None:
         """Return by how much all measured cylinders are off alike, as by a gauge; None where they are not."""
         with self.reading() as connection:
-            return measuring.read_common_offset(connection)
+            return read_common_offset(connection)
 
     def build(self, engine: str) -> Build:
         """Return the record of an engine's build."""
@@ -226,6 +227,11 @@ class LedgerReading:
         """Return the newest command that still stands and takes nothing back itself; None where there is none."""
         with self.reading() as connection:
             return last_standing(connection)
+
+    def closed_engine_of(self, number: int) -> str | None:
+        """Return the engine whose closed record keeps what a command measured; None where there is none."""
+        with self.reading() as connection:
+            return closed_engine_of(connection, number)
 
     def event(self, number: int) -> tuple[PastEvent | None, tuple[Entry, ...]]:
         """Return one command, None where there is no such, and its movements."""

@@ -45,6 +45,8 @@ class MeasuredQuench(Struct, frozen=True):
         False where the difference was so great that it is a mistake to look for, not a fact about the parts.
     who, at
         Who measured, and the time in UTC.
+    taken_back
+        Who took it back after the record was closed, and when, in words; empty where it stands.
     """
 
     cylinder: str
@@ -55,6 +57,7 @@ class MeasuredQuench(Struct, frozen=True):
     learned: bool
     who: str
     at: str
+    taken_back: str = ""
 
     @property
     def measured_mm(self) -> float:

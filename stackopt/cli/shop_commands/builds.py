@@ -93,6 +93,8 @@ def measured_lines(measured: MeasuredQuench, shared: CommonOffset | None = None)
         f"{measured.cylinder}: measured {measured.measured_mm:.3f} mm, predicted {measured.predicted_mm:.3f} mm, "
         f"difference {measured.difference_mm:+.3f} mm"
     ]
+    if measured.taken_back:
+        return [*lines, f"That was {measured.taken_back}. Nothing is learned from it."]
     if not measured.learned and _is_like_the_others(measured, shared):
         lines.append("That is off as the other cylinders are. Nothing is learned from it.")
     elif not measured.learned:

@@ -9,6 +9,7 @@ import click
 from stackopt.cli.agreeing import check_agreed
 from stackopt.cli.ledger_options import noted_options, row_number
 from stackopt.problems import InputError, Place, Problem
+from stackopt.report.shop.words import ended_words
 from stackopt.shop.commands.undo import TakenBack
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import open_ledger
@@ -19,7 +20,11 @@ MOST_LINES = 12
 
 @click.command()
 @noted_options
-@click.option("--yes", is_flag=True, help="Take back what somebody else did without being asked.")
+@click.option(
+    "--yes",
+    is_flag=True,
+    help="Do not ask, though somebody else did it or a closed record keeps it.",
+)
 @click.argument("event", type=row_number, required=False)
 def undo(ledger: str, note: Note, event: int | None, *, yes: bool) -> None:
     """Take a command back by a further entry: the last one that still stands, or the one with this number.
@@ -36,10 +41,15 @@ def undo(ledger: str, note: Note, event: int | None, *, yes: bool) -> None:
             click.echo(line)
         if command.who != note.who and not yes:
             check_agreed(f"{command.who} did that, and you are {note.who}. Take it back all the same?")
-    taken = opened.undo(number, note)
+    closed = opened.closed_engine_of(number)
+    if closed is not None and not yes:
+        check_agreed(f"{closed}'s record is closed and keeps this quench. Take it back, and what was learned from it?")
+    taken = opened.undo(number, note, learning_too=closed is not None)
     click.echo(f"Event {number}, {taken.what}, is taken back.")
     for words in _stays_words(taken):
         click.echo(words)
+    for ended in taken.ended:
+        click.echo(f"{ended_words(ended)} What the rest says: stackopt shop thickness")
 
 
 def _stays_words(taken: TakenBack) -> Iterator[str]:

@@ -6,6 +6,7 @@ from shlex import quote
 
 from stackopt.choose.built.board import BoardLine, NextStep
 from stackopt.parts.gauge import CommonOffset
+from stackopt.parts.learned import OwnThickness
 from stackopt.report.wording import counted
 
 
@@ -34,4 +35,12 @@ def offset_words(shared: CommonOffset) -> str:
         f"{2 * shared.deviation_mm:.3f} mm (95 %), over {numbers}: one cause, such as "
         "a gauge or a way of reading that is off the same way for every part. Hold the gauge against a known "
         "thickness, and adopt no own thickness before that."
+    )
+
+
+def ended_words(ended: OwnThickness) -> str:
+    """Return what it means that an adopted thickness has lost what it rested on."""
+    return (
+        f"{ended.part}: fit goes by the listed {ended.listed_mm:.3f} mm again. "
+        f"The adopted {ended.own_mm:.3f} mm rested on what is taken back."
     )

@@ -6,7 +6,7 @@ import json
 from shlex import quote
 
 from msgspec.structs import replace
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, ScalarSelect, select
 
 from stackopt.choose.built.build import Build, Chosen, MeasuredQuench, TakenPart
 from stackopt.shop.database.acts import EFFECTS, Act
@@ -17,7 +17,7 @@ from stackopt.shop.database.tables import build, chosen, event, measured, moveme
 from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.recorded import read_as, written
 from stackopt.shop.standing.engines import balances_of_engine, check_open
-from stackopt.shop.standing.voided import void_measurements
+from stackopt.shop.standing.voided import void_events, void_measurements
 
 
 def read_build(connection: Connection, engine: str) -> Build:
@@ -29,7 +29,31 @@ def read_build(connection: Connection, engine: str) -> Build:
         When nothing was ever held for it.
     """
     closed = connection.execute(select(build.c.record).where(build.c.engine == engine)).scalar_one_or_none()
-    return _open_build(connection, engine) if closed is None else read_as(Build, closed)
+    if closed is None:
+        return _open_build(connection, engine)
+    record = read_as(Build, closed)
+    return replace(record, measured=_as_they_stand(connection, engine, record.measured))
+
+
+def _as_they_stand(connection: Connection, engine: str, kept: tuple[MeasuredQuench, ...]) -> tuple[MeasuredQuench, ...]:
+    """Return what a closed record keeps as measured, with what was taken back since marked as such."""
+    measuring, undoing = event.alias(), event.alias()
+    query = (
+        select(measured.c.cylinder, measuring.c.at.label("measured_at"), measured.c.event, undoing.c.who, undoing.c.at)
+        .join(measuring, measuring.c.id == measured.c.event)
+        .join(undoing, undoing.c.undoes == measured.c.event)
+        .where(measured.c.engine == engine, undoing.c.id > _closing_event(engine))
+    )
+    rows = connection.execute(query.order_by(undoing.c.id)).all()
+    void = void_events(connection) if rows else set()
+    words = {
+        (row.cylinder, row.measured_at): f"taken back by {row.who} on {row.at}" for row in rows if row.event in void
+    }
+    return tuple(replace(each, taken_back=words.get((each.cylinder, each.at), "")) for each in kept)
+
+
+def _closing_event(engine: str) -> ScalarSelect[int]:
+    return select(build.c.event).where(build.c.engine == engine).scalar_subquery()
 
 
 def close(connection: Connection, note: Note, engine: str) -> Build:

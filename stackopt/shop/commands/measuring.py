@@ -1,26 +1,24 @@
-"""The quench as built, and the shop's own thicknesses that come out of it."""
+"""The quench as built, and the shop's own thickness of a part, which the choice goes by once it is adopted."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from shlex import quote
 
 from sqlalchemy import Connection, select
 
 from stackopt.choose.built.as_built import thickness_measurement
 from stackopt.choose.built.build import Chosen
-from stackopt.parts.gauge import CommonOffset, common_offset
-from stackopt.parts.learned import OUTLIER_DEVIATIONS, Measurement, OwnThickness, believe, own_thicknesses
-from stackopt.parts.records import Part
+from stackopt.parts.learned import OUTLIER_DEVIATIONS, OwnThickness, believe
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import listed, read_current, read_one
+from stackopt.shop.database.lists import listed, read_one
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import adopted, chosen, measured, part
+from stackopt.shop.database.tables import adopted, chosen, measured
 from stackopt.shop.database.transactions import append, open_event
 from stackopt.shop.entries.recorded import read_as
-from stackopt.shop.entries.rows import part_of
 from stackopt.shop.standing.engines import balances_of_engine, check_open, needed_pieces
+from stackopt.shop.standing.measurements import measurements, parts_as_listed, read_own_thicknesses
 from stackopt.shop.standing.voided import void_measurements
 
 
@@ -52,8 +50,8 @@ def measure(connection: Connection, note: Note, engine: str, cylinder: str, plac
         raise refuse(engine, cylinder, "one of its cylinders: " + ", ".join(names))
     _check_fitted(connection, what, cylinder)
     new = thickness_measurement(what, cylinder, places_mm)
-    earlier = [each for key, each in _measurements(connection).items() if key != (engine, cylinder)]
-    expected_mm, deviation_mm = believe(_parts(connection, [*earlier, new]), earlier, new.pieces).expected(new)
+    earlier = [each for key, each in measurements(connection).items() if key != (engine, cylinder)]
+    expected_mm, deviation_mm = believe(parts_as_listed(connection, [*earlier, new]), earlier, new.pieces).expected(new)
     learned = abs(new.thickness_mm - expected_mm) <= OUTLIER_DEVIATIONS * deviation_mm
     row = {
         "engine": engine,
@@ -99,18 +97,6 @@ def _standing(connection: Connection, engine: str) -> list[tuple[int, str]]:
     return [(number, name) for number, name in connection.execute(query) if number not in void]
 
 
-def read_common_offset(connection: Connection) -> CommonOffset | None:
-    """Return by how much all that was measured is off alike, learned from or not; None where it is not."""
-    measurements = list(_measurements(connection, learned_alone=False).values())
-    return common_offset(_parts(connection, measurements), measurements)
-
-
-def read_own_thicknesses(connection: Connection) -> dict[str, OwnThickness]:
-    """Return the shop's own thickness of every part that was measured, by part number."""
-    measurements = list(_measurements(connection).values())
-    return own_thicknesses(_parts(connection, measurements), measurements) if measurements else {}
-
-
 def adopt(connection: Connection, note: Note, number: str) -> OwnThickness:
     """Let the choice go by the shop's own thickness of a part from now on, in place of the listed one.
 
@@ -126,32 +112,3 @@ def adopt(connection: Connection, note: Note, number: str) -> OwnThickness:
     row = {"part": number, "listed_mm": own.listed_mm, "own_mm": own.own_mm, "measurements": own.measurements}
     append(connection, adopted, open_event(connection, "adopt", note), listed([row]))
     return own
-
-
-def _measurements(connection: Connection, *, learned_alone: bool = True) -> dict[tuple[str, str], Measurement]:
-    """Return what was measured, and learned from; of a cylinder measured again, the newest counts."""
-    void = void_measurements(connection)
-    choices = _choices_in_time(connection)
-    newest = {}
-    # All cylinders of an engine go by one choice.
-    read: dict[str, Chosen] = {}
-    for row in connection.execute(select(measured).order_by(measured.c.id)):
-        if row.event not in void and (row.learned or not learned_alone):
-            record = max((event, text) for event, text in choices[row.engine] if event < row.event)[1]
-            choice = read.get(record) or read.setdefault(record, read_as(Chosen, record))
-            newest[row.engine, row.cylinder] = thickness_measurement(choice, row.cylinder, json.loads(row.places_mm))
-    return newest
-
-
-def _choices_in_time(connection: Connection) -> dict[str, list[tuple[int, str]]]:
-    """Return the choices ever made for engines that were measured, with the events in which they were made."""
-    choices: dict[str, list[tuple[int, str]]] = {}
-    for row in connection.execute(select(chosen).where(chosen.c.engine.in_(select(measured.c.engine)))):
-        choices.setdefault(row.engine, []).append((row.event, row.record))
-    return choices
-
-
-def _parts(connection: Connection, measurements: Iterable[Measurement]) -> dict[str, Part]:
-    """Return the parts as they are listed now."""
-    numbers = {number for each in measurements for number in each.pieces}
-    return {row.number: part_of(row) for row in read_current(connection, part, part.c.number.in_(numbers))}

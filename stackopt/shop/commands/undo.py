@@ -5,18 +5,20 @@ from __future__ import annotations
 from msgspec import Struct
 from sqlalchemy import Connection, select
 
+from stackopt.parts.learned import OwnThickness
 from stackopt.shop.commands.promises import check_promises
 from stackopt.shop.commands.recounted import kept_by_counts
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import restore_versions
+from stackopt.shop.database.lists import facts, read_current, restore_versions
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import LISTS, build, event, measured, movement, part, purchase_step
-from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
+from stackopt.shop.database.tables import LISTS, adopted, build, event, measured, movement, part, purchase_step
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums, sums_by_part
 from stackopt.shop.standing.engines import check_open
+from stackopt.shop.standing.measurements import adopted_on
 from stackopt.shop.standing.order_reading import read_open_orders
-from stackopt.shop.standing.voided import void_events
+from stackopt.shop.standing.voided import void_events, void_measurements
 
 
 def last_standing(connection: Connection) -> int | None:
@@ -27,28 +29,41 @@ def last_standing(connection: Connection) -> int | None:
 
 
 class TakenBack(Struct, frozen=True):
-    """What was taken back: the command; parts that were counted since, and those that stay listed for their pieces."""
+    """What was taken back, and what stays or ends with it.
+
+    Parameters
+    ----------
+    what
+        The command.
+    counted, kept
+        Parts that were counted since, and parts that stay listed for their pieces.
+    ended
+        Adopted thicknesses that rested on it: the choice goes by the lists again.
+    """
 
     what: str
     counted: tuple[str, ...] = ()
     kept: tuple[str, ...] = ()
+    ended: tuple[OwnThickness, ...] = ()
 
 
-def undo(connection: Connection, note: Note, number: int) -> TakenBack:
+def undo(connection: Connection, note: Note, number: int, *, learning_too: bool = False) -> TakenBack:
     """Take an event back by a further one; the first stays on record.
 
-    A count that was made since stays right, and a part of which there are pieces stays listed.
+    A count that was made since stays right, and a part of which there are pieces stays listed. A quench that a closed
+    record keeps is taken back only where `learning_too` says that what was learned from it goes with it.
 
     Raises
     ------
     InputError
-        When there is no such event, it was taken back before, it closed a build, or what it changed has changed since.
+        When there is no such event, it was taken back before, it closed a build or is kept by a closed one, or what it
+        changed has changed since.
     RefusedError
         When its pieces have gone elsewhere since; names who has them.
     """
     what = _check_stands(connection, number)
-    _check_measured_open(connection, number)
-    before = void_events(connection)
+    _check_learning_goes(connection, number, learning_too=learning_too)
+    before, measured_before = void_events(connection), void_measurements(connection)
     event_id = open_event(connection, f"undo {what}", note, undoes=number)
     movements = _counter_movements(connection, number)
     made_up = kept_by_counts(connection, movements, before, void_events(connection))
@@ -60,11 +75,12 @@ def undo(connection: Connection, note: Note, number: int) -> TakenBack:
             mend = f"Take that back first: stackopt shop undo {changed.event}"
             found = f"{table.name} {changed.key} has changed since"
             raise refuse(f"event {number}", found, "nothing changed since it", mend)
+    ended = _end_adopted(connection, event_id, measured_before)
     check_sums(connection, event_id, movements + made_up)
     steps = connection.execute(select(purchase_step.c.purchase).where(purchase_step.c.event == event_id)).scalars()
     check_promises(connection, {each.purchase for each in movements if each.purchase} | set(steps))
     brought = set(connection.execute(select(part.c.number).where(part.c.event == number)).scalars())
-    return TakenBack(what, tuple(sorted(each.part for each in made_up)), tuple(sorted(brought & kept)))
+    return TakenBack(what, tuple(sorted(each.part for each in made_up)), tuple(sorted(brought & kept)), ended)
 
 
 def _check_stands(connection: Connection, number: int) -> str:
@@ -99,10 +115,26 @@ def _still_there(connection: Connection) -> set[str]:
     return there | {content for order in orders for line in order.lines for content in (line.part, *line.contents)}
 
 
-def _check_measured_open(connection: Connection, number: int) -> None:
-    """Refuse to take back a quench that a closed record keeps: the record would say what is no longer learned."""
+def closed_engine_of(connection: Connection, number: int) -> str | None:
+    """Return the engine whose closed record keeps what this event measured; None where it measured none such."""
     closed = select(measured.c.engine).join(build, build.c.engine == measured.c.engine)
-    engine = connection.execute(closed.where(measured.c.event == number)).scalar()
-    if engine is not None:
-        mend = "Its record keeps what was measured, and what is learned stays with it."
-        raise refuse(f"event {number}", f"a quench of {engine}, whose record is closed", "an open engine's", mend)
+    return connection.execute(closed.where(measured.c.event == number)).scalar()
+
+
+def _check_learning_goes(connection: Connection, number: int, *, learning_too: bool) -> None:
+    """Refuse to take back what a closed record keeps, unless it is said that what was learned from it goes as well."""
+    engine = closed_engine_of(connection, number)
+    if engine is not None and not learning_too:
+        found = f"a quench of {engine}, whose record is closed"
+        mend = (
+            f"Its record keeps it. To take it back with all that was learned from it: stackopt shop undo {number} --yes"
+        )
+        raise refuse(f"event {number}", found, "an open engine's", mend)
+
+
+def _end_adopted(connection: Connection, event_id: int, before: set[int]) -> tuple[OwnThickness, ...]:
+    """End the adopted thicknesses that rest on what stands no more; the choice goes by the lists again."""
+    ended = adopted_on(connection, before, void_measurements(connection))
+    rows = {row.part: facts(row) for row in read_current(connection, adopted)}
+    append(connection, adopted, event_id, [{**rows[each.part], "listed": False} for each in ended])
+    return tuple(ended)

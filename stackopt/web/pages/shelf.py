@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 from stackopt.choose.built.board import BoardLine
 from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.problems import InputError, Place, Problem
+from stackopt.report.shop.words import ended_words
 from stackopt.shop.ledger import Ledger
 from stackopt.web.desk.room import local_path, note, once, room, said
 
@@ -225,17 +226,19 @@ def pieces_of(typed: str, field: str, least: int = 1) -> int:
 
 @blueprint.post("/undo/<int:event>")
 def undo(event: int) -> str | Response:
-    """Take a command back by a further one; what somebody else did is shown and asked about first."""
+    """Take a command back by a further one; what somebody else did, or a closed record keeps, is asked about first."""
     command, entries = room().ledger.event(event)
     back = local_path(request.form.get("back", ""), url_for("board.board"))
-    if command is not None and command.who != note().who and not request.form.get("sure"):
-        return render_template("undo.html", command=command, entries=entries[:MOST_ENTRIES], back=back)
+    closed = room().ledger.closed_engine_of(event)
+    if command is not None and (command.who != note().who or closed) and not request.form.get("sure"):
+        return render_template("undo.html", command=command, entries=entries[:MOST_ENTRIES], back=back, closed=closed)
 
     def act() -> str:
-        taken = room().ledger.undo(event, note())
+        taken = room().ledger.undo(event, note(), learning_too=closed is not None)
         stays = f" Counted since, and so as they were counted: {', '.join(taken.counted)}." if taken.counted else ""
+        ended = "".join(f" {ended_words(each)}" for each in taken.ended)
         moved = "; ".join(each.words for each in entries[:MOST_ENTRIES])
-        said(f"Taken back: {taken.what}{moved and f', {moved}'}.{stays}", can_undo=False)
+        said(f"Taken back: {taken.what}{moved and f', {moved}'}.{stays}{ended}", can_undo=False)
         return back
 
     return once(act)

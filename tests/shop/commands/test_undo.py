@@ -128,14 +128,56 @@ def test_an_event_that_never_was_is_refused(ledger: Ledger) -> None:
         ledger.undo(12, ANA)
 
 
-def test_the_quench_of_a_closed_record_is_not_taken_back(stocked: Ledger) -> None:
+@pytest.fixture
+def measured(stocked: Ledger) -> Ledger:
+    """J-104 is fitted, its front cylinder measured 0.03 mm above what was predicted, its rear 0.02 mm."""
     stocked.hold(*from_shelf("J-104"), ANA)
     stocked.use("J-104", ANA)
-    stocked.measure("J-104", "front", [0.91], ANA)
-    measured = last(stocked)
-    stocked.close("J-104", ANA)
-    with pytest.raises(InputError, match="a quench of J-104, whose record is closed"):
-        stocked.undo(measured, ANA)
+    for cylinder, quench_mm in (("front", 0.93), ("rear", 0.92)):
+        stocked.measure("J-104", cylinder, [quench_mm], ANA)
+    return stocked
+
+
+def test_the_quench_of_a_closed_record_is_taken_back_only_together_with_what_was_learned(measured: Ledger) -> None:
+    rear = last(measured)
+    measured.adopt("HG-050", ANA)
+    closed = measured.close("J-104", ANA)
+    with pytest.raises(InputError, match=rf"a quench of J-104, whose record is closed.*undo {rear} --yes"):
+        measured.undo(rear, ANA)
+    assert measured.own_thicknesses()["HG-050"].measurements == 2
+    taken = measured.undo(rear, BEN, learning_too=True)
+    assert [each.part for each in taken.ended] == ["HG-050"]
+    assert measured.own_thicknesses()["HG-050"].measurements == 1
+    assert measured.supply().parts["HG-050"] == HEAD
+    record = measured.build("J-104")
+    assert [each.taken_back[:18] for each in record.measured] == ["", "taken back by ben "]
+    assert replace(record, measured=closed.measured) == closed
+    measured.undo(last(measured), BEN)
+    assert measured.build("J-104") == closed
+    assert measured.supply().parts["HG-050"] != HEAD
+
+
+def test_an_adopted_thickness_ends_with_a_measurement_that_it_rests_on(measured: Ledger) -> None:
+    rear = last(measured)
+    for part in ("BG-040", "HG-050"):
+        measured.adopt(part, ANA)
+    taken = measured.undo(rear, ANA)
+    assert [(each.part, each.listed_mm) for each in taken.ended] == [("BG-040", 0.40), ("HG-050", 0.50)]
+    assert measured.supply().parts["HG-050"] == HEAD
+    assert measured.own_thicknesses()["HG-050"].measurements == 1
+
+
+def test_an_adopted_thickness_ends_with_the_use_that_was_measured(measured: Ledger) -> None:
+    used = next(each.number for each in measured.events(9) if each.what == "use")
+    measured.adopt("HG-050", ANA)
+    assert [each.part for each in measured.undo(used, ANA).ended] == ["HG-050"]
+
+
+def test_an_adopted_thickness_stays_where_what_is_taken_back_came_after_it(measured: Ledger) -> None:
+    measured.adopt("HG-050", ANA)
+    measured.measure("J-104", "rear", [0.95], ANA)
+    assert measured.undo(last(measured), ANA).ended == ()
+    assert measured.supply().parts["HG-050"] != HEAD
 
 
 @pytest.mark.parametrize(
