@@ -60,7 +60,7 @@ def two_others(*, dask: bool) -> Iterator[Executor]:
     from distributed import Client, LocalCluster  # noqa: PLC0415 - an optional library
 
     with (
-        LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0") as cluster,
         Client(cluster) as client,
     ):
         yield client.get_executor()

@@ -80,7 +80,7 @@ def test_two_workers_of_a_cluster_give_the_same_answer_to_the_byte(free: bool) -
     distributed = pytest.importorskip("distributed")
     request, supply = shop(free=free)
     with (
-        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0") as cluster,
         distributed.Client(cluster) as client,
     ):
         counting = Counting(client.get_executor())

@@ -59,7 +59,7 @@ def test_processes_find_the_same_range_and_bound(pool: ProcessPoolExecutor) -> N
 def test_two_workers_of_a_cluster_find_the_same_range_and_bound() -> None:
     distributed = pytest.importorskip("distributed")
     with (
-        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0") as cluster,
         distributed.Client(cluster) as client,
     ):
         there = [found(seed, client.get_executor()) for seed in range(3)]
