@@ -78,7 +78,7 @@ INNER_FLOORS = {
         {"plan", "range", "reorder", "drawings", "shop"},
         {"card"},
     ),
-    "web": ({"gate"}, {"desk"}, {"dropping"}, {"pages"}, {"app"}, {"serving"}),
+    "web": ({"gate"}, {"desk"}, {"forms", "dropping"}, {"pages"}, {"app"}, {"serving"}),
     "cli": (
         {"amounts", "exit_codes", "helping", "printing", "tables", "writing"},
         {"sources", "ledger_options"},

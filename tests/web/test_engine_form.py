@@ -8,8 +8,10 @@ import pytest
 from flask import Flask
 
 from stackopt.books.engine_text.engine_file import read_engine_file
-from stackopt.web.desk.engine_form import form_of, read_engine_form
-from stackopt.web.desk.further import with_what_is_not_asked
+from stackopt.parts.records import Supply
+from stackopt.shop.database.note import Note
+from stackopt.web.forms.engine_form import form_of, read_engine_form
+from stackopt.web.forms.further import with_what_is_not_asked
 from tests.web.presses import Browser
 
 ENGINE = """
@@ -47,7 +49,7 @@ def test_valves_cuts_and_shims_stay_when_a_reading_is_changed(tmp_path: Path) ->
     path.write_text(ENGINE, encoding="utf-8")
     recorded = read_engine_file(path)
     form = {**form_of(recorded, inch=False), "cylinder[1].deck": "0.2"}
-    changed = with_what_is_not_asked(read_engine_form(form), recorded)
+    changed = with_what_is_not_asked(read_engine_form(form), recorded, form)
     assert changed.cylinders[0].deck_height_mm == -0.2
     assert changed.cylinders[0].valves == recorded.cylinders[0].valves != ()
     assert changed.cylinders[0].chamber_opening_mm2 == 5000.0
@@ -97,6 +99,24 @@ FURTHER = {
     "valve[1].at_stack": "0.90",
     "valve[1].angle": "28",
     "valve[1].least": "2.0",
+    "valve[1].pocket": "deck",
+    "valve[1].lift_per_degree": "0.05",
+    "valve_train.drive": "pushrod",
+    "valve_train.at_stack": "0.90",
+    "valve_train.limit": "0.5",
+    "running.speed": "6500",
+    "running.piston_mass": "480",
+    "running.rod_material": "steel 4340",
+    "running.rod_section": "160",
+    "running.band_area": "1900",
+    "running.least_quench": "0.6",
+    "hot.least_quench": "0.55",
+    "hot.cylinder.length": "110",
+    "hot.cylinder.material": "aluminium 356.0",
+    "hot.cylinder.rise": "120",
+    "hot.rod.length": "150",
+    "hot.rod.material": "steel 4340",
+    "hot.rod.rise": "80",
     "cylinder[1].crevice_volume": "0.4",
     "cylinder[1].band_recess": "0.1",
     "cylinder[1].band_recess.way": "recessed",
@@ -118,9 +138,36 @@ levers = { head_cut_max = "0.5 mm", deck_cut_max = "0.3 mm", spacer_max = "1 mm"
 intake = { closes = "58 deg", at_lift = "1 mm", pin_offset = "1.0 mm", altitude = "850 m" }
 effective_compression = { min = 7.0, max = 8.6 }
 ports = { included_angle = "50 deg", at_stack = "0.95 mm", limit = "0.4 mm" }
-valve = [{ name = "intake", clearance = "2.4 mm", at_stack = "0.90 mm", angle = "28 deg", least = "2.0 mm" }]
+valve_train = { drive = "pushrod", at_stack = "0.90 mm", limit = "0.5 mm" }
+[running]
+speed = "6500 rpm"
+piston_mass = "480 g"
+rod_material = "steel 4340"
+rod_section = "160 mm²"
+band_area = "1900 mm²"
+least_quench = "0.6 mm"
+[hot]
+least_quench = "0.55 mm"
+[[hot.part]]
+what = "cylinder"
+length = "110 mm"
+material = "aluminium 356.0"
+rise = "120 K"
+[[hot.part]]
+what = "rod"
+length = "150 mm"
+material = "steel 4340"
+rise = "80 K"
+[[valve]]
+name = "intake"
+clearance = "2.4 mm"
+at_stack = "0.90 mm"
+angle = "28 deg"
+least = "2.0 mm"
+pocket = "deck"
+lift_per_degree = "0.05 mm"
 [[cylinder]]
-name = "cylinder 1"
+name = "front"
 bore = "82 mm"
 chamber_volume = "50.2 cc"
 piston_volume = "6.4 cc dome"
@@ -131,7 +178,7 @@ compression_height = "31 mm"
 chamber_error_limit = "0.2 cc"
 reading = [{ where = "pin end one", instrument = "dial indicator", value = "0.11 mm", side = "proud" }]
 [[cylinder]]
-name = "cylinder 2"
+name = "rear"
 bore = "82 mm"
 chamber_volume = "50.2 cc"
 piston_volume = "6.4 cc dome"
@@ -149,7 +196,7 @@ def test_what_an_engine_file_can_say_the_form_can_say(tmp_path: Path) -> None:
 def test_the_form_of_a_recorded_engine_shows_what_it_asks(tmp_path: Path) -> None:
     """Sent back as it stands, it changes none of its limits and cuts."""
     recorded = read_engine_form({**typed_form(), **FURTHER})
-    again = with_what_is_not_asked(read_engine_form(form_of(recorded, inch=False)), recorded)
+    again = with_what_is_not_asked(read_engine_form(form_of(recorded, inch=False)), recorded, {})
     for name in ("priority", "shims", "opening_margin_mm", "least_quench_chance", "match", "levers", "ports"):
         assert getattr(again, name) == getattr(recorded, name), name
     for name in ("crevice_volume_cc", "band_recess_mm", "chamber_opening_mm2", "valves", "intake", "effective"):
@@ -175,3 +222,82 @@ def test_an_engine_of_one_cylinder_has_its_form(app: Flask) -> None:
     assert browser.heading == "J-8"
     assert browser.open("/engines/J-8/readings").status == 200
     assert "cylinder[2]" not in browser.text
+
+
+def test_an_overhead_cams_limit_is_an_angle() -> None:
+    said = {
+        "valve_train.drive": "overhead cam",
+        "valve_train.at_stack": "0.9",
+        "valve_train.limit": "2",
+        "valve_train.sprocket_radius": "32",
+    }
+    train = read_engine_form({**typed_form(), **said}).cylinders[0].valve_train
+    assert train is not None
+    assert (train.limit_deg, train.limit_mm, train.sprocket_radius_mm) == (2.0, None, 32.0)
+
+
+@pytest.mark.parametrize(
+    ("said", "field"),
+    [
+        ({"hot.rod.length": "150", "hot.rod.material": "steel 4340", "hot.rod.rise": "warm"}, "hot.rod.rise"),
+        ({"hot.piston.length": "30"}, "hot.piston.material"),
+        ({"hot.cylinder.length": "110", "hot.rod.length": "12 stone"}, "hot.rod.length"),
+        ({"running.speed": "fast"}, "running.speed"),
+        ({"running.speed": "6500", "running.piston_mass": "-4"}, "running.piston_mass"),
+        ({"running.speed": "6500", "running.band_area": "99999"}, "running.band_area"),
+        ({"running.speed": "6500", "rod_length": ""}, "rod_length"),
+        (
+            {"hot.cylinder.length": "110", "hot.cylinder.material": "grey iron", "hot.cylinder.rise": "90"},
+            "hot.rod.length",
+        ),
+        ({"valve_train.drive": "elastic"}, "valve_train.drive"),
+        ({"valve_train.at_stack": "0.9"}, "valve_train.drive"),
+    ],
+)
+def test_what_is_wrong_with_heat_and_speed_is_said_at_its_field(
+    browser: Browser, said: dict[str, str], field: str
+) -> None:
+    browser.open("/bench/new").press("Write down and see what fits", {**typed_form(), **said})
+    assert browser.status == 422
+    assert f'id="{field}-wrong"' in browser.text
+
+
+RUNS = """
+[running]
+speed = "6500 rpm"
+piston_mass = "480 g"
+rod_material = "aluminium 7075"
+rod_section = "160 mm²"
+"""
+
+
+def test_the_engine_at_speed_stays_when_a_reading_is_changed(browser: Browser, tmp_path: Path) -> None:
+    """Loaded from a file, its readings typed anew at the bench: what the form was not told is on record still."""
+    text = ENGINE.replace("[base]", 'rod_length = "150 mm"\n[base]')
+    (tmp_path / "engine.toml").write_text(text + RUNS, encoding="utf-8")
+    ledger = browser.client.application.extensions["room"].ledger
+    recorded = read_engine_file(tmp_path / "engine.toml")
+    ledger.load(Supply(), Note("test"), [recorded])
+    page = browser.open("/engines/J-7/readings")
+    assert "kept unless it is typed anew here: valves, engine at speed" in page.text
+    fields = {f"cylinder[1].reading[{n}].{key}": said for n in (1, 2) for key, said in READ.items()}
+    page.press("Write down and see what fits", fields)
+    changed = ledger.engine("J-7")
+    assert changed.cylinders[0].deck_height_mm == pytest.approx(-0.2)
+    assert [each.running for each in changed.cylinders] == [each.running for each in recorded.cylinders]
+    assert changed.cylinders[0].running is not None
+
+
+READ = {"value": "0.2", "unit": "mm", "side": "proud"}
+
+
+def test_what_the_form_showed_and_is_emptied_is_taken_away(browser: Browser) -> None:
+    """The speed typed at the page stands there again, and is gone when its fields are emptied."""
+    ledger = browser.client.application.extensions["room"].ledger
+    speed = {"running.speed": "6500", "running.band_area": "1900"}
+    browser.open("/bench/new").press("Write down and see what fits", {**typed_form(), **speed})
+    assert ledger.engine("J-8").cylinders[0].running is not None
+    form = dict(browser.open("/engines/J-8/readings").form("Write down and see what fits").fields)
+    assert form["running.speed"] == "6500"
+    browser.press("Write down and see what fits", dict.fromkeys(speed, ""))
+    assert ledger.engine("J-8").cylinders[0].running is None

@@ -28,12 +28,14 @@ from stackopt.report.drawings.shapes import (
 )
 from stackopt.report.wording import both_lengths
 
-WIDTH_MM = 150.0
-WALL_LEFT, BORE_LEFT, RIGHT, LABELS = 4.0, 26.0, 66.0, 78.0
-HEAD_TOP, CYLINDER_MM, SOLID_MM, FOOT_MM = 14.0, 24.0, 8.0, 10.0
+# So narrow that its words can still be read where two stand side by side on a tablet.
+WIDTH_MM = 128.0
+WALL_LEFT, BORE_LEFT, RIGHT, LABELS = 2.0, 22.0, 52.0, 64.0
+HEAD_TOP, CYLINDER_MM, SOLID_MM, FOOT_MM = 15.0, 24.0, 8.0, 10.0
+NAME_MM, MEASURE_MM, METAL_MM = 3.3, 3.7, 3.3
 EXAGGERATIONS = (100, 50, 40, 30, 25, 20, 15, 10, 8, 5, 4, 3, 2, 1)
 MOST_THICK_MM = 34.0
-LABEL_ROOM_MM = 9.5
+LABEL_ROOM_MM = 10.4
 
 
 class DrawnStack(Struct, frozen=True):
@@ -62,10 +64,10 @@ def section(fitted: DrawnStack) -> Drawing:
     """Return the section of a cylinder with what is fitted on it."""
     levels = _levels(fitted)
     title = f"Section of {fitted.cylinder.name}: thicknesses drawn {levels.times} times, the rest not to scale"
-    height = max(levels.case + SOLID_MM, HEAD_TOP + 5 * LABEL_ROOM_MM) + 4
+    height = max(levels.case + SOLID_MM, HEAD_TOP + 4 * LABEL_ROOM_MM) + 10
     shapes = [*_metal(levels), *_gaskets(fitted, levels), *_dimensions(fitted, levels, height)]
-    heading = Label((WALL_LEFT, 5.0), fitted.cylinder.name, 4.6, bold=True)
-    scale = Label((WALL_LEFT, 10.5), f"thicknesses drawn {levels.times} times", 2.8, tone=Tone.SOFT)
+    heading = Label((WALL_LEFT, 5.0), shortened(fitted.cylinder.name, 34), 5.0, bold=True)
+    scale = Label((WALL_LEFT, 11.0), f"thicknesses drawn {levels.times} times", 3.2, tone=Tone.SOFT)
     return Drawing(WIDTH_MM, height, (heading, scale, *shapes), title, f"{title}. {'. '.join(_sentences(fitted))}.")
 
 
@@ -97,23 +99,23 @@ def _metal(at: _Levels) -> Iterator[Shape]:
     """Yield head, cylinder wall, crankcase and piston; each is hatched in its own way, so that grey is enough."""
     head = ((WALL_LEFT, HEAD_TOP), (RIGHT, HEAD_TOP), (RIGHT, at.band), (BORE_LEFT, at.band), (BORE_LEFT, at.face))
     yield Area((*head, (WALL_LEFT, at.face)), Tone.PALE)
-    yield Label(((BORE_LEFT + RIGHT) / 2, HEAD_TOP + 3.0), "head", 3.0, "middle")
+    yield Label(((BORE_LEFT + RIGHT) / 2, HEAD_TOP + 3.0), "head", METAL_MM, "middle")
     wall = (WALL_LEFT, at.deck, BORE_LEFT, at.foot)
     yield Area(box(*wall))
     yield from hatch(wall, 3.0)
     yield Area(
         box(WALL_LEFT + 3, (at.deck + at.foot) / 2 - 2.4, BORE_LEFT - 3, (at.deck + at.foot) / 2 + 2.4), edge=None
     )
-    yield Label(((WALL_LEFT + BORE_LEFT) / 2, (at.deck + at.foot) / 2), "cylinder", 3.0, "middle")
+    yield Label(((WALL_LEFT + BORE_LEFT) / 2, (at.deck + at.foot) / 2), "cylinder", METAL_MM, "middle")
     bottom = at.case + SOLID_MM
     yield Area(box(WALL_LEFT, at.case, BORE_LEFT, bottom), Tone.PALE)
-    yield Label(((WALL_LEFT + BORE_LEFT) / 2, at.case + SOLID_MM / 2), "crankcase", 3.0, "middle")
+    yield Label(((WALL_LEFT + BORE_LEFT) / 2, at.case + SOLID_MM / 2), "crankcase", METAL_MM, "middle")
     piston = (BORE_LEFT + 0.8, at.flat, RIGHT, bottom)
     yield Area(box(*piston), Tone.PAPER, width_mm=THICK_MM)
     yield from hatch(piston, 5.0, rising=False, tone=Tone.SOFT)
     middle = (piston[0] + RIGHT) / 2, (at.flat + bottom) / 2 + 2
     yield Area(box(middle[0] - 7, middle[1] - 2.4, middle[0] + 7, middle[1] + 2.4), edge=None)
-    yield Label(middle, "piston", 3.0, "middle")
+    yield Label(middle, "piston", METAL_MM, "middle")
 
 
 def _gaskets(fitted: DrawnStack, at: _Levels) -> Iterator[Shape]:
@@ -128,7 +130,7 @@ def _dimensions(fitted: DrawnStack, at: _Levels, height: float) -> Iterator[Shap
     measures = sorted(
         [
             (at.face, at.deck, RIGHT + 3, f"head gasket {fitted.head}", both_lengths(fitted.head_mm)),
-            (at.band, at.flat, BORE_LEFT + 18, "quench: piston to head", both_lengths(_quench(fitted))),
+            (at.band, at.flat, BORE_LEFT + 12, "quench: piston to head", both_lengths(_quench(fitted))),
             (
                 at.flat,
                 at.deck,
@@ -141,14 +143,14 @@ def _dimensions(fitted: DrawnStack, at: _Levels, height: float) -> Iterator[Shap
         key=lambda each: each[0] + each[1],
     )
     middles = [(top + bottom) / 2 for top, bottom, *_ in measures]
-    places = spread_out(middles, LABEL_ROOM_MM, HEAD_TOP, height - 5)
+    places = spread_out(middles, LABEL_ROOM_MM, HEAD_TOP, height - 11)
     for (top, bottom, x, name, words), middle, place in zip(measures, middles, places, strict=True):
         yield from _span(x, top, bottom)
         yield Line(((x, middle), (RIGHT + 5, middle), (LABELS - 1.5, place)), Tone.SOFT, 0.2)
-        yield Label((LABELS, place - 2.0), shortened(name, int((WIDTH_MM - LABELS) / (3.0 * LETTER_WIDTH))), 3.0)
-        yield Label((LABELS, place + 2.0), words, 3.2, bold=True)
+        yield Label((LABELS, place - 2.3), shortened(name, int((WIDTH_MM - LABELS) / (NAME_MM * LETTER_WIDTH))), NAME_MM)
+        yield Label((LABELS, place + 2.3), words, MEASURE_MM, bold=True)
     words = f"read without base gasket: {deck_words(fitted.cylinder.deck_height_mm)}"
-    yield Label((WIDTH_MM - 1, 5.0), words, 2.6, "end")
+    yield Label((WALL_LEFT, height - 2.5), words, NAME_MM)
 
 
 def _span(x: float, top: float, bottom: float) -> Iterator[Shape]:

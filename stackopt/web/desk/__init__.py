@@ -1,5 +1,5 @@
-"""What the pages work with: the open ledger, forms as records, answers, presses, long solves.
+"""What the pages work with: the open ledger and what is remembered of it, answers, presses, long solves.
 
-Takes what was typed, gives records, or Problems with the field they belong to.
+Takes records and presses, gives answers and sheets.
 Long work is done by processes of its own.
 """

@@ -20,6 +20,11 @@ def length(length_mm: float | None) -> str:
     return " · ".join(reversed(both) if inch_first() else both)
 
 
+def short(length_mm: float) -> str:
+    """Write a length in the system that this browser wants first alone, where there is little room."""
+    return f"{length_mm / MM_PER_INCH:.4f} in" if inch_first() else f"{length_mm:.3f} mm"
+
+
 def thick(length_mm: float) -> str:
     """Write a gasket's thickness in both systems; a dash where it has none."""
     return length(length_mm) if length_mm else "–"
@@ -63,6 +68,7 @@ def unit_first() -> str:
 
 FILTERS = {
     "measure": length,
+    "short": short,
     "thick": thick,
     "ratio": ratio,
     "day": day,

@@ -8,27 +8,28 @@ from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from stackopt.choose.built.board import EngineState
-from stackopt.engine.readings.deck_spread import deck_reach_mm
-from stackopt.engine.records import Cylinder, Engine
+from stackopt.engine.records import Engine
 from stackopt.parts.records import ANY_FAMILY, Supply
 from stackopt.problems import InputError, Place, Problem
-from stackopt.report.card.sheet import caution_words
-from stackopt.web.desk import further
-from stackopt.web.desk.drafts import keep_draft, read_draft
-from stackopt.web.desk.engine_form import (
+from stackopt.report.drawings.svg import svg_text
+from stackopt.web.desk.room import inch_first, note, once, room, said
+from stackopt.web.desk.writing import problem_words, unit_first
+from stackopt.web.forms import further, moving_form
+from stackopt.web.forms.drafts import keep_draft, read_draft
+from stackopt.web.forms.engine_form import (
     INSTRUMENTS,
     PLACES,
     READINGS,
     cylinders_of,
+    field_of_problem,
     form_of,
     in_place_mm,
     like,
+    names_of,
     read_engine_form,
-    reading_number,
 )
-from stackopt.web.desk.further import with_what_is_not_asked
-from stackopt.web.desk.room import inch_first, note, once, room, said, units
-from stackopt.web.desk.writing import problem_words, unit_first
+from stackopt.web.forms.further import with_what_is_not_asked
+from stackopt.web.forms.so_far import check_family, so_far
 
 blueprint = Blueprint("bench", __name__)
 Form = Mapping[str, str]
@@ -79,7 +80,7 @@ def readings(name: str) -> str:
 
 def page(form: Form, *, title: str, named: str = "", known: str = "", problems: Sequence[Problem] = ()) -> str:
     """Return the form of an engine with what was typed and what is wrong with it."""
-    at_fields = {reading_number(form, problem.place.item): problem_words(problem) for problem in problems}
+    at_fields = {field_of_problem(form, problem.place.item): problem_words(problem) for problem in problems}
     return render_template(
         "engine_form.html",
         form=form,
@@ -90,7 +91,13 @@ def page(form: Form, *, title: str, named: str = "", known: str = "", problems: 
         wrong=at_fields,
         elsewhere=[words for item, words in at_fields.items() if not has_field(item)],
         cylinders=cylinders_of(form),
+        names=names_of(form),
         further=further,
+        moving=moving_form,
+        shown=further.shown_tables(form),
+        stays=further.stays_words(room().ledger.engine(known), form) if known else "",
+        so_far=so_far(form),
+        svg=svg_text,
         has_further=further.is_used(form),
         readings=READINGS,
         places_to_read=PLACES,
@@ -130,37 +137,15 @@ def _written_down(form: Form, known: str) -> str:
         mend = "Give this one another name, or open the one that is there."
         raise InputError(Problem(Place(item="engine"), engine.name, "a name that no other engine bears", mend))
     if known:
-        engine = with_what_is_not_asked(engine, ledger.engine(known))
-    _check_family(engine, ledger.supply())
+        engine = with_what_is_not_asked(engine, ledger.engine(known), form)
+    check_family(engine, ledger.supply())
     if ledger.load(Supply(), note("readings typed at the bench"), [engine]):
         said(f"{engine.name} is written down.")
     keep_draft(ledger.engine(engine.name), form)
     return url_for("engines.engine", name=engine.name)
 
 
-def _check_family(engine: Engine, supply: Supply) -> None:
-    """Refuse a family that no part names, before anything is written down."""
-    known = {family for part in supply.parts.values() for family in part.families}
-    if known and engine.family not in known and ANY_FAMILY not in known:
-        named = ", ".join(sorted(known))
-        raise InputError(Problem(Place(item="family"), engine.family, f"a family that parts name: {named}"))
-
-
 @blueprint.post("/bench/look")
 def look() -> str:
-    """Say how far the readings go while they are typed: the decks as they stand, their doubt, what is wrong so far."""
-    form = request.form.to_dict()
-    try:
-        typed_so_far = {"engine": "–", **{key: text for key, text in form.items() if text}}
-        engine = read_engine_form(typed_so_far, in_place_mm(room().address))
-    except InputError as error:
-        typed = [problem for problem in error.problems if problem.found]
-        wrong = {reading_number(form, problem.place.item): problem_words(problem) for problem in typed}
-        return render_template("looked_at.html", wrong=wrong, decks=(), cautions=())
-    decks = [(cylinder, _reach(cylinder)) for cylinder in engine.cylinders]
-    return render_template("looked_at.html", wrong={}, decks=decks, cautions=caution_words(engine.cautions, units()))
-
-
-def _reach(cylinder: Cylinder) -> float | None:
-    """Return half of the 95 % of a deck height, mm; None where nothing is known of its scatter."""
-    return deck_reach_mm(cylinder.spread) if cylinder.spread.deck_mm else None
+    """Say how far the readings go while they are typed: the decks as they stand, and what goes on once all are read."""
+    return render_template("so_far.html", so_far=so_far(request.form.to_dict()), alone=True, svg=svg_text)

@@ -25,11 +25,12 @@ from stackopt.report.drawings.answer_drawings import Ground, map_of
 from stackopt.report.drawings.svg import svg_text
 from stackopt.report.shop.words import offset_words
 from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, solve, with_defaults
-from stackopt.web.desk.engine_form import typed
-from stackopt.web.desk.hand import ROLES, InHand, field_name, in_hand
 from stackopt.web.desk.room import note, once, room, said, units
 from stackopt.web.desk.sheets import STILL_TO_CHOOSE, board_line, sheet_for
+from stackopt.web.desk.verdict import verdict_of
 from stackopt.web.desk.writing import unit_first
+from stackopt.web.forms.engine_form import typed
+from stackopt.web.forms.hand import ROLES, InHand, field_name, in_hand
 
 blueprint = Blueprint("engines", __name__)
 
@@ -54,6 +55,7 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
         hand = in_hand(known, answer, request.args, unit_first())
         sheet = with_hand(sheet_for(known, ledger, today, units()), known, answer, hand)
         shown |= {"answer": answer, "sheet": sheet, "marks": marks_of(answer), "hand": hand}
+        shown["verdict"] = verdict_of(sheet)
         shown |= {"others": other_choices(answer, name), "proof": proof_lines(answer)}
         shown |= {"freeing": [(freeing_words(thing), thing) for thing in answer.freeing.get(name, ())]}
     else:

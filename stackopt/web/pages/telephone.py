@@ -12,8 +12,8 @@ from stackopt.choose.asking import Refused
 from stackopt.parts.records import ANY_FAMILY, Kind, Offer, Part, PriceTier
 from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.units import cents
-from stackopt.web.desk.engine_form import typed
 from stackopt.web.desk.room import note, once, room, said
+from stackopt.web.forms.engine_form import typed
 from stackopt.web.pages.orders import page as orders_page
 from stackopt.web.pages.shelf import pieces
 

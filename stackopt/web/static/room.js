@@ -1,7 +1,7 @@
 // What makes the pages better where a browser runs scripts; every page does its main job without.
 "use strict";
 
-const PULSE_MS = 1500, LOOK_MS = 350, PROGRESS_MS = 400;
+const PULSE_MS = 1500, LOOK_MS = 250, PROGRESS_MS = 400;
 
 // A gauge that types like a keyboard ends each reading with Enter: the next reading is in focus then.
 function gauges(form) {
@@ -10,7 +10,7 @@ function gauges(form) {
     field.addEventListener("keydown", (event) => {
       if (event.key === "Enter") {
         event.preventDefault();
-        const next = fields[place + 1] || form.querySelector("button");
+        const next = fields.slice(place + 1).find((each) => !each.closest("details:not([open])")) || form.querySelector("button");
         next.focus();
         next.select?.();
       }
@@ -24,19 +24,43 @@ function gauges(form) {
   }
 }
 
-// While readings are typed: how the decks stand, and what is wrong so far.
+// While readings are typed: how the decks stand, what goes on, and at its field what is unlikely.
 function looking(form) {
-  const shown = document.getElementById("looked");
-  let waiting = 0, asked = 0;
+  const shown = document.getElementById("looked"), verdict = document.getElementById("verdict");
+  let waiting = 0, asking = null;
   const look = async () => {
-    const number = ++asked;
+    asking?.abort();
+    asking = new AbortController();
     try {
-      const answer = await fetch(form.dataset.look, { method: "POST", body: new FormData(form) });
-      const html = answer.ok ? await answer.text() : "";
-      if (number === asked) shown.innerHTML = html;
-    } catch { /* the page is not reached: the form keeps what was typed */ }
+      const answer = await fetch(form.dataset.look, { method: "POST", body: new FormData(form), signal: asking.signal });
+      if (!answer.ok) return;
+      shown.innerHTML = await answer.text();
+      const words = shown.querySelector("[data-verdict]").innerHTML;
+      if (verdict.innerHTML.trim() !== words.trim()) verdict.innerHTML = words;
+      atTheirFields(form, [...shown.querySelectorAll("[data-field]")]);
+    } catch { /* typed on, or the page is not reached: the form keeps what was typed */ }
   };
   form.addEventListener("input", () => { clearTimeout(waiting); waiting = setTimeout(look, LOOK_MS); });
+}
+
+// Each message stands at the field that it is about; what has no field stays in the list.
+function atTheirFields(form, messages) {
+  for (const old of form.querySelectorAll(".wrong.live")) old.remove();
+  for (const marked of form.querySelectorAll("[data-live]")) { marked.removeAttribute("aria-invalid"); delete marked.dataset.live; }
+  for (const message of messages) {
+    const name = message.dataset.field;
+    const field = form.elements[name.replace(/\.(side|where)$/, ".value")] ?? form.elements[`${name}.value`];
+    const input = field instanceof RadioNodeList ? field[0] : field;
+    const room = input?.closest(".reading, .field");
+    if (!room || input.type === "hidden") continue;
+    const words = document.createElement("p");
+    words.className = "wrong live";
+    words.textContent = message.textContent;
+    room.append(words);
+    input.setAttribute("aria-invalid", "true");
+    input.dataset.live = "yes";
+    message.remove();
+  }
 }
 
 // A spreadsheet dropped anywhere on the page is read at once.

@@ -5,29 +5,18 @@ A field's name is the key's place, as in `engine_form`; what is left empty is no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Mapping
 
-from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.engine.moving import Pocket
 from stackopt.engine.records import Cylinder, Engine
+from stackopt.problems import InputError, Place, Problem
 from stackopt.units import MM_PER_INCH
+from stackopt.web.forms.fields import FormReader, FurtherField, put, said_of
+from stackopt.web.forms.moving_form import TABLES, add_moving, moving_names
 
 VALVES = (1, 2)
-
-
-class FurtherField(Struct, frozen=True):
-    """One field: its name, its label, and the unit that a bare number has in it.
-
-    `unit` is empty where it has none, and `length` where it has the unit that the form types lengths in. A number
-    that an engine file writes without quotes has `is_number`.
-    """
-
-    name: str
-    label: str
-    unit: str = ""
-    is_number: bool = False
 
 
 LIMITS = (
@@ -62,6 +51,8 @@ OF_A_VALVE = (
     FurtherField("at_stack", "Read with a stack of", "length"),
     FurtherField("angle", "Valve to bore, degrees", "deg"),
     FurtherField("least", "Clearance at least, if not the common one", "length"),
+    FurtherField("pocket", "Floor of its pocket runs along the", options=tuple(Pocket)),
+    FurtherField("lift_per_degree", "Lift a degree of the cam near dead centre", "length"),
 )
 OF_A_CYLINDER = (
     FurtherField("crevice_volume", "Volume above the top ring, cc", "cc"),
@@ -72,53 +63,41 @@ OF_A_CYLINDER = (
     FurtherField("piston_error_limit", "Crown is right within ±, cc", "cc"),
 )
 BAND_WAYS = ("recessed", "proud")
-# Whether a number or a text: how an engine file writes what was typed.
-Reader = Callable[[FurtherField, str], Any]
 
 
-def add_further(top: dict[str, object], form: Mapping[str, str], read: Reader) -> None:
+def add_further(top: dict[str, object], form: Mapping[str, str], read: FormReader) -> None:
     """Put what was typed into the tables of an engine file; `read` makes of a field and its name what it says."""
     for one in (*LIMITS, *CUTS, *MOVING):
         said = read(one, one.name)
         if said not in ("", None):
-            _put(top, one.name, said)
+            put(top, one.name, said)
     if form.get(OTHER_PISTONS):
-        _put(top, OTHER_PISTONS, True)
-    valves = [_said(OF_A_VALVE, f"valve[{number}].", read) for number in VALVES]
+        put(top, OTHER_PISTONS, True)
+    valves = [said_of(OF_A_VALVE, f"valve[{number}].", read) for number in VALVES]
     if any(valves):
         top["valve"] = [valve for valve in valves if valve]
+    add_moving(top, form, read)
 
 
-def further_of_cylinder(at: str, form: Mapping[str, str], read: Reader) -> dict[str, object]:
+def further_of_cylinder(at: str, form: Mapping[str, str], read: FormReader) -> dict[str, object]:
     """Return what was typed of one cylinder beyond the usual."""
-    said = _said(OF_A_CYLINDER, f"{at}.", read)
+    said = said_of(OF_A_CYLINDER, f"{at}.", read)
     if "band_recess" in said:
         said["band_recess"] = f"{said['band_recess']} {form.get(f'{at}.band_recess.way', '')}".strip()
     return said
-
-
-def _said(fields: tuple[FurtherField, ...], prefix: str, read: Reader) -> dict[str, object]:
-    found = {one.name: read(one, prefix + one.name) for one in fields}
-    return {name: said for name, said in found.items() if said not in ("", None)}
-
-
-def _put(top: dict[str, object], name: str, said: object) -> None:
-    table, _, key = name.rpartition(".")
-    within = top.setdefault(table, {}) if table else top
-    assert isinstance(within, dict)
-    within[key] = said
 
 
 def is_used(form: Mapping[str, str]) -> bool:
     """Tell whether a form says anything beyond the usual of the engine as a whole."""
     names = [one.name for one in (*LIMITS, *CUTS, *MOVING)]
     names += [f"valve[{number}].{one.name}" for number in VALVES for one in OF_A_VALVE]
+    names += moving_names()
     return any(form.get(name) for name in (*names, OTHER_PISTONS))
 
 
 def has_field(item: str) -> bool:
     """Tell whether what is wrong belongs to one of these fields."""
-    names = {one.name for one in (*LIMITS, *CUTS, *MOVING)}
+    names = {*(one.name for one in (*LIMITS, *CUTS, *MOVING)), *moving_names()}
     valve, _, of_valve = item.partition("].")
     of_a_valve = valve.startswith("valve[") and of_valve in {one.name for one in OF_A_VALVE}
     of_a_cylinder = valve.startswith("cylinder[") and of_valve in {one.name for one in OF_A_CYLINDER}
@@ -126,7 +105,7 @@ def has_field(item: str) -> bool:
 
 
 def further_form(engine: Engine, *, inch: bool) -> dict[str, str]:
-    """Return the fields of an engine as it is recorded, but valves, intake and ports: these stay unless typed anew."""
+    """Return the fields of an engine as it is recorded, without valves and what else moves: these stay unless typed."""
     written = {
         **further_shared(engine, inch=inch),
         "priority": str(engine.priority) if engine.priority != 1 else "",
@@ -171,18 +150,53 @@ def _number(value: float | None) -> str:
     return "" if value is None else f"{round(value, 6):g}"
 
 
-# What the form does not ask: it stays as it is recorded when readings are typed anew.
-_KEPT_OF_A_CYLINDER = ("valve_train", "hot", "running")
+# Tables of an engine file that stay as they are recorded unless they are typed anew, by the field of the record.
+_STAYS = {"valve": "valves", "intake": "intake", "effective_compression": "effective"} | {
+    table: table for table in TABLES
+}
 
 
-def with_what_is_not_asked(typed_anew: Engine, recorded: Engine) -> Engine:
-    """Return an engine as typed, with what the form does not ask, or was not told anew, as it is recorded."""
-    cylinders = (_kept(new, old) for new, old in zip(typed_anew.cylinders, recorded.cylinders, strict=True))
-    ports = typed_anew.ports or recorded.ports
+def with_what_is_not_asked(typed_anew: Engine, recorded: Engine, form: Mapping[str, str]) -> Engine:
+    """Return an engine as typed, with what the form was not told anew as it is recorded.
+
+    What the form showed and is empty now was taken away: ``shown.running`` says that it showed the table.
+
+    Raises
+    ------
+    InputError
+        When it has not as many cylinders as are recorded.
+    """
+    if len(typed_anew.cylinders) != len(recorded.cylinders):
+        expected = f"{len(recorded.cylinders)} cylinders, as on record"
+        raise InputError(Problem(Place(item="cylinders"), str(len(typed_anew.cylinders)), expected))
+    cylinders = (_kept(new, old, form) for new, old in zip(typed_anew.cylinders, recorded.cylinders, strict=True))
+    ports = typed_anew.ports or (None if form.get("shown.ports") else recorded.ports)
     return replace(typed_anew, cylinders=tuple(cylinders), ports=ports, pinned=recorded.pinned)
 
 
-def _kept(new: Cylinder, old: Cylinder) -> Cylinder:
-    kept = {name: getattr(old, name) for name in _KEPT_OF_A_CYLINDER}
-    kept |= {name: getattr(old, name) for name in ("valves", "intake", "effective") if not getattr(new, name)}
-    return replace(new, **kept)
+def _kept(new: Cylinder, old: Cylinder, form: Mapping[str, str]) -> Cylinder:
+    names = [name for table, name in _STAYS.items() if not getattr(new, name) and not form.get(f"shown.{table}")]
+    return replace(new, **{name: getattr(old, name) for name in names})
+
+
+def shown_tables(form: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the tables of which a form that is given out shows something."""
+    return tuple(
+        table for table in (*_STAYS, "ports") if any(text and _is_of(table, name) for name, text in form.items())
+    )
+
+
+def _is_of(table: str, name: str) -> bool:
+    return name.startswith((f"{table}.", f"{table}["))
+
+
+def stays_words(engine: Engine, form: Mapping[str, str]) -> str:
+    """Say which tables are on record and not shown: they stay unless they are typed anew; empty for none."""
+    words = {
+        **{"valve": "valves", "intake": "intake", "effective_compression": "effective ratio"},
+        **{"valve_train": "valve train", "running": "engine at speed", "hot": "heat"},
+    }
+    first, shown = engine.cylinders[0], shown_tables(form)
+    on_record = [words[table] for table, name in _STAYS.items() if getattr(first, name) and table not in shown]
+    on_record += ["ports"] if engine.ports and "ports" not in shown else []
+    return ", ".join(on_record)

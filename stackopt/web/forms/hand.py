@@ -17,7 +17,7 @@ from stackopt.problems import InputError
 from stackopt.report.answer.tried import tried_rows
 from stackopt.report.drawings.stack_map import MapSpot
 from stackopt.web.desk.answers import BENCH_SECONDS, marks_of, only_these, solve
-from stackopt.web.desk.engine_form import typed
+from stackopt.web.forms.engine_form import typed
 
 ROLES = ("base", "head")
 

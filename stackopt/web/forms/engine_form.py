@@ -13,21 +13,23 @@ from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm
 from stackopt.engine.records import Cylinder, Engine, Window
 from stackopt.problems import InputError, Place, Problem
 from stackopt.units import MM_PER_INCH
-from stackopt.web.desk.further import (
-    FurtherField,
-    Reader,
-    add_further,
-    further_form,
-    further_of_cylinder,
-    further_shared,
-)
+from stackopt.web.forms.fields import FormReader, FurtherField
+from stackopt.web.forms.further import add_further, further_form, further_of_cylinder, further_shared
+from stackopt.web.forms.moving_form import moving_field
 
 MOST_CYLINDERS = 4
+TWO = ("front", "rear")
 READINGS = (1, 2, 3, 4)
 PLACES = ("pin end one", "pin end two", "across front", "across back")
 INSTRUMENTS = ("dial indicator", "depth micrometer")
 LENGTHS = ("stroke", "rod_length", "quench.min", "quench.aim", "quench.max")
 MEASURES_OF_A_CYLINDER = {"bore": "", "chamber_volume": "cc"}
+# What an engine file calls by its keys, and a form by their labels.
+WORDS_OF_A_FILE = {
+    "a [[hot.part]] table": "length, material and heat",
+    "an [intake] table": "the intake's closing",
+    **{key: key.replace("_", " ") for key in ("rod_length", "band_area", "pin_offset", "sprocket_radius")},
+}
 _COMMA = re.compile(r"(?P<whole>\d+),(?P<rest>\d+)(?P<unit>\s*[^\d.,]*)")
 
 Form = Mapping[str, str]
@@ -38,6 +40,15 @@ def cylinders_of(form: Form) -> range:
     text = form.get("cylinders", "")
     count = int(text) if text.isascii() and text.isdecimal() and len(text) < 3 else 2
     return range(1, min(max(count, 1), MOST_CYLINDERS) + 1)
+
+
+def names_of(form: Form) -> list[str]:
+    """Return what a form's cylinders are called, the usual where nothing is typed."""
+    numbers = cylinders_of(form)
+    usual = TWO if len(numbers) == len(TWO) else tuple(f"cylinder {number}" for number in numbers)
+    return [
+        form.get(f"cylinder[{number}].name", "").strip() or name for number, name in zip(numbers, usual, strict=True)
+    ]
 
 
 def read_engine_form(form: Form, in_place_mm: float = 0.0) -> Engine:
@@ -75,7 +86,10 @@ def in_place_mm(ledger: str) -> float:
 def _for_the_page(problem: Problem) -> Problem:
     """Leave out what only the writer of a file can do: there is no line to add in a form."""
     mend = problem.mend if "line" not in problem.mend and "quotes" not in problem.mend else "Fill it in."
-    return Problem(problem.place, problem.found, problem.expected.partition(", as ")[0].partition(", or [[")[0], mend)
+    expected = problem.expected.partition(", as ")[0].partition(", or [[")[0]
+    for in_a_file, in_a_form in WORDS_OF_A_FILE.items():
+        expected = expected.replace(in_a_file, in_a_form)
+    return Problem(problem.place, problem.found, re.sub(r" in \[\w+\]", "", expected), mend)
 
 
 def _entries(form: Form, problems: list[Problem]) -> dict[str, object]:
@@ -100,7 +114,7 @@ def _entries(form: Form, problems: list[Problem]) -> dict[str, object]:
 
 def _cylinder(form: Form, number: int, problems: list[Problem]) -> dict[str, object]:
     at = f"cylinder[{number}]"
-    entries: dict[str, object] = {"name": form.get(f"{at}.name", "").strip() or f"cylinder {number}"}
+    entries: dict[str, object] = {"name": names_of(form)[number - 1]}
     for key, unit in MEASURES_OF_A_CYLINDER.items():
         text = typed(form.get(f"{at}.{key}", ""), unit or form.get("unit", ""), f"{at}.{key}", problems)
         if text:
@@ -119,11 +133,13 @@ def _cylinder(form: Form, number: int, problems: list[Problem]) -> dict[str, obj
     return entries
 
 
-def _reader(form: Form, problems: list[Problem]) -> Reader:
+def _reader(form: Form, problems: list[Problem]) -> FormReader:
     """Return what reads a further field: a number as such, a measure with its unit."""
     lengths = form.get("unit", "")
 
     def read(field: FurtherField, name: str) -> object:
+        if field.options:
+            return form.get(name, "").strip()
         text = typed(form.get(name, ""), lengths if field.unit == "length" else field.unit, name, problems)
         if not field.is_number or not text:
             return text
@@ -151,14 +167,14 @@ def _readings(form: Form, at: str, problems: list[Problem]) -> Iterator[dict[str
             yield reading | ({"base_gasket_in_place": lay} if lay else {})
 
 
-def reading_number(form: Form, item: str) -> str:
-    """Return the field that a reading's problem belongs to: empty rows are left out when readings are counted."""
-    shared = re.fullmatch(r"cylinder\[\d+\]\.(stroke|rod_length)", item)
+def field_of_problem(form: Form, item: str) -> str:
+    """Return the field that a problem belongs to: empty rows are left out when readings are counted."""
+    shared = re.fullmatch(r"cylinder\[\d+\]\.(stroke|rod_length|running)", item)
     if shared is not None:
-        return shared[1]
+        return shared[1].replace("running", "running.band_area")
     match = re.match(r"(cylinder\[\d+\])\.reading\[(\d+)\](.*)", item)
     if match is None:
-        return item
+        return moving_field(form, item)
     filled = [n for n in READINGS if form.get(f"{match[1]}.reading[{n}].value", "").strip()]
     place = int(match[2]) - 1
     return f"{match[1]}.reading[{filled[place]}]{match[3]}" if place < len(filled) else item
