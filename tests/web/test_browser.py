@@ -68,7 +68,7 @@ def test_the_builder_by_keyboard_and_gauge(chromium: Browser, server: Server) ->
                 page.keyboard.type("0.13")
             page.locator(f"[id='{name}.{side}']").focus()
             page.keyboard.press("Space")
-    expect(page.locator("#looked")).to_contain_text("piston 0.110 mm")
+    expect(page.locator("#looked")).to_contain_text("Piston 0.110 mm proud")
     page.get_by_role("button", name="Write down and see what fits").focus()
     page.keyboard.press("Enter")
     page.get_by_role("button", name="Hold these").focus()

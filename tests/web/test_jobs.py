@@ -88,7 +88,7 @@ def test_the_decks_are_told_while_readings_are_typed(browser: Browser) -> None:
     form.action = "/bench/look"
     browser.press(SEE, READINGS, form=form)
     assert browser.status == 200
-    assert "<strong>front</strong>: piston 0.110 mm" in browser.text
+    assert "Piston <strong>0.110 mm</strong> proud" in browser.text
     assert "the 95 % interval from ± 0.014 mm" in browser.text
 
 
@@ -286,7 +286,7 @@ def blocked_engine(app: Flask) -> str:
 
 def test_a_blocked_engine_is_told_what_would_do_and_whom_to_ring(app: Flask) -> None:
     text = blocked_engine(app)
-    assert "Nothing that fits can be had in time" in text
+    assert "No go:</strong></span> nothing that fits can be had in time." in text
     assert "what came nearest" in text
     browser = Browser(app).open("/orders")
     assert "Write down the offer" in browser.text

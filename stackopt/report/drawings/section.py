@@ -147,7 +147,9 @@ def _dimensions(fitted: DrawnStack, at: _Levels, height: float) -> Iterator[Shap
     for (top, bottom, x, name, words), middle, place in zip(measures, middles, places, strict=True):
         yield from _span(x, top, bottom)
         yield Line(((x, middle), (RIGHT + 5, middle), (LABELS - 1.5, place)), Tone.SOFT, 0.2)
-        yield Label((LABELS, place - 2.3), shortened(name, int((WIDTH_MM - LABELS) / (NAME_MM * LETTER_WIDTH))), NAME_MM)
+        yield Label(
+            (LABELS, place - 2.3), shortened(name, int((WIDTH_MM - LABELS) / (NAME_MM * LETTER_WIDTH))), NAME_MM
+        )
         yield Label((LABELS, place + 2.3), words, MEASURE_MM, bold=True)
     words = f"read without base gasket: {deck_words(fitted.cylinder.deck_height_mm)}"
     yield Label((WALL_LEFT, height - 2.5), words, NAME_MM)

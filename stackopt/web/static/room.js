@@ -1,7 +1,7 @@
 // What makes the pages better where a browser runs scripts; every page does its main job without.
 "use strict";
 
-const PULSE_MS = 1500, LOOK_MS = 250, PROGRESS_MS = 400;
+const PULSE_MS = 1000, LOOK_MS = 250, PROGRESS_MS = 400;
 
 // A gauge that types like a keyboard ends each reading with Enter: the next reading is in focus then.
 function gauges(form) {
