@@ -20,10 +20,11 @@ CC_PER_CUBIC_INCH = 16.387064
 
 _INCH = Fraction("25.4")
 LENGTH_UNITS: dict[str, Fraction] = {
-    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(1)),
+    **dict.fromkeys(("mm", "m/m", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(1)),
     **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), Fraction(10)),
     **dict.fromkeys(("µm", "μm", "um", "micron", "microns", "micrometre", "micrometres"), Fraction(1, 1000)),
-    **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”"), _INCH),
+    **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''", "’’"), _INCH),
+    **dict.fromkeys(("zoll", "pouce", "pouces", "pollice", "pollici", "pulgada", "pulgadas", "tum", "tommer"), _INCH),
     **dict.fromkeys(("thou", "mil", "mils"), _INCH / 1000),
     **dict.fromkeys(("1/1000 in", "1/1000 inch", '1/1000"', "thousandths of an inch"), _INCH / 1000),
     **dict.fromkeys(("1/100 mm", "hundredths of a mm"), Fraction(1, 100)),

@@ -7,27 +7,24 @@ A column of running numbers is no part number where another can be one. A suppli
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from stackopt.books.asked.missing import named_column, unmeant
-from stackopt.books.files.sheets import Cell, Sheet, written
+from stackopt.books.asked.by_content import counts_up, told_by_content, without_ids, without_the_discount
+from stackopt.books.asked.missing import named_column, unmeant, wanted
+from stackopt.books.asked.naming import with_columns_named, with_own_unit
+from stackopt.books.files.sheets import Sheet, written
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.words.headers import MatchedColumn, match, readings
 from stackopt.books.words.inquiry import Inquiry
-from stackopt.books.words.numerals import numeral
 from stackopt.books.words.roles import ROLES, SECOND_CHOICE, VAGUE
-from stackopt.books.words.vocabulary import UNITS, Role
+from stackopt.books.words.vocabulary import Role
 from stackopt.problems import UndecidedError, plain_key
-from stackopt.units import LENGTH_UNITS
 
 NUMBERED = frozenset({"part number", "position", "cylinder"})
-# Half of 0.001 in and half of 0.01 mm.
-DIGITS_LEFT_OUT_MM = 0.0127 + 0.005 + 1e-9
 OF_SHOP, OF_SUPPLIER = "the shop's own number", "the supplier's number"
-_LINE = re.compile(r"(\d{1,5})\.?")
 _OUR, _YOUR = re.compile(r"\s*our\b", re.IGNORECASE), re.compile(r"\s*(?:your|customer)\b", re.IGNORECASE)
 _FROM = re.compile(r"\s*from\s*", re.IGNORECASE)
 _QUANTITY = re.compile(r"\d{1,6}(?:\.0)?\s*(?:\+|pcs\.?|pieces|packs?)?", re.IGNORECASE)
@@ -39,10 +36,10 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
 
     What stays in doubt stays among the layout's doubtful columns.
     """
-    layout = _with_quantities(sheet, section)
+    layout = without_ids(sheet, replace(section, layout=_with_quantities(sheet, section)))
+    layout = without_the_discount(sheet, replace(section, layout=layout))
     for group in layout.doubtful:
-        left = _plainest(_without_lines(sheet, section, group))
-        left = left[:1] if _say_the_same(sheet, section, left) else left
+        left = told_by_content(sheet, section, _plainest(_without_lines(sheet, section, group)))
         voiced = _by_voice(layout, left)
         if voiced is not None:
             layout = voiced
@@ -55,8 +52,9 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
     if not _names_several_suppliers(sheet, section, layout):
         layout = _voice_asked(sheet, layout, inquiry)
     layout = _abbreviation_asked(sheet, layout, inquiry)
-    for names in layout.missing:
+    for names in wanted(layout):
         layout = _with_named(layout, names[0], inquiry)
+    layout = with_columns_named(layout, inquiry)
     return replace(section, layout=layout)
 
 
@@ -84,7 +82,7 @@ def _without_lines(sheet: Sheet, section: TableSection, group: Sequence[MatchedC
     if group[0].name not in NUMBERED:
         return group
     rows = sheet.rows[section.layout.header_row + 1 : section.end]
-    return [one for one in group if not _counts_up(written(row[one.index]).strip() for row in rows)] or group
+    return [one for one in group if not counts_up(written(row[one.index]).strip() for row in rows)] or group
 
 
 def _plainest(group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
@@ -94,39 +92,8 @@ def _plainest(group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
     return [one for one in group if not _says(one, SECOND_CHOICE)]
 
 
-def _say_the_same(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> bool:
-    """Tell whether columns give one length in several units, row by row."""
-    units = [one.unit for one in group]
-    if len(group) < 2 or not LENGTH_UNITS.keys() >= set(units) or len(set(units)) < len(units):
-        return False
-    rows = sheet.rows[section.layout.header_row + 1 : section.end]
-    lengths = [[_length_mm(row[one.index], one.unit) for one in group] for row in rows]
-    told = [found for found in lengths if any(length is not None for length in found)]
-    return bool(told) and all(None not in found and _agree(found) for found in told)
-
-
-def _length_mm(cell: Cell, unit: str) -> float | None:
-    number = numeral(written(cell), "." if "." in written(cell) else ",")
-    return None if number is None or number.head or number.tail else float(number.value * LENGTH_UNITS[unit])
-
-
-def _agree(lengths_mm: Sequence[float | None]) -> bool:
-    """Tell whether lengths are the same but for the digits that lists leave out, 0.001 in and 0.01 mm."""
-    told = [length_mm for length_mm in lengths_mm if length_mm is not None]
-    return max(told) - min(told) <= DIGITS_LEFT_OUT_MM
-
-
 def _says(column: MatchedColumn, words: frozenset[str]) -> bool:
     return any(reading.words in words for reading in readings(column.title))
-
-
-def _counts_up(texts: Iterable[str]) -> bool:
-    """Tell whether texts count 1, 2, 3 or 10, 20, 30; words among them do not matter."""
-    filled = [text for text in texts if text]
-    lines = [int(found[1]) for text in filled if (found := _LINE.fullmatch(text))]
-    if not lines or lines[0] not in (1, 10) or len(lines) * 2 < len(filled):
-        return False
-    return lines == [lines[0] * at for at in range(1, len(lines) + 1)]
 
 
 def _sum_of(group: Sequence[MatchedColumn]) -> str:
@@ -225,9 +192,8 @@ def _with_named(layout: Layout, name: str, inquiry: Inquiry) -> Layout:
     meant = match(column.title, column.index, ROLES[layout.role], name)
     if meant is None:
         return layout
-    unit = next((one.unit for one in readings(column.title) if one.unit in UNITS[meant.measure]), "")
     return replace(
         layout,
-        columns={**layout.columns, name: replace(meant, unit=unit)},
+        columns={**layout.columns, name: with_own_unit(meant)},
         unknown=tuple(one for one in layout.unknown if one is not column),
     )

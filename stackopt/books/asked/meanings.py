@@ -8,6 +8,7 @@ from itertools import islice
 
 from msgspec.structs import replace
 
+from stackopt.books.asked.by_content import counts_up
 from stackopt.books.asked.missing import with_missing_asked, without_column
 from stackopt.books.files.sheets import Cell, written
 from stackopt.books.tables.body import DistinctCells
@@ -18,6 +19,8 @@ from stackopt.problems import UndecidedError
 
 ITS_NAME, OTHER = "what its header says", "something else"
 LEFT, CAME = "they left the shelf", "they came"
+# Fewer could be the cylinders of a twin.
+LEAST_LINES = 3
 _NUMBER = re.compile(r"\d+(?:\.0)?")
 _DIGIT = re.compile(r"\d")
 _CYLINDERS = re.compile(r"\s*(?:no\.? of |number of )?cyl(?:inder)?s?\.?\s*", re.IGNORECASE)
@@ -36,6 +39,11 @@ def meanings_asked(table: Table) -> Table:
         "supplier": _are_numbers(_filled(table, "supplier")),
         "covers": _CYLINDERS.fullmatch(_title(table, "covers")) is not None,
     }
+    for name in ("position", "cylinder"):
+        lines = list(_filled(table, name))
+        if len(lines) >= LEAST_LINES and counts_up(lines):
+            table = without_column(table, name)
+            doubts[name] = False
     for name in (name for name, is_odd in doubts.items() if is_odd and name in table.layout.columns):
         if _ask(table, name) != OTHER:
             continue

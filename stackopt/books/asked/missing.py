@@ -13,12 +13,14 @@ from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.table import Table
 from stackopt.books.tables.totals import number_in
 from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.describing.kinds import kind_described, kind_named
 from stackopt.books.words.headers import MatchedColumn, match
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Measure, Role
 from stackopt.parts.records import Kind
 from stackopt.problems import UndecidedError
 
+THICKNESSES = frozenset({"thickness", "free thickness"})
 LEAVE_SHEET_OUT = "leave this sheet out"
 
 
@@ -32,10 +34,19 @@ def unmeant(column: MatchedColumn) -> MatchedColumn:
     return MatchedColumn("", column.index, column.title, "", Measure.NONE, "")
 
 
+def wanted(layout: Layout) -> tuple[tuple[str, ...], ...]:
+    """Return the columns that a list lacks, each as the names of which one would do: a stock list's thickness too."""
+    thick = () if layout.role is not Role.STOCK or not THICKNESSES.isdisjoint(layout.columns) else (("thickness",),)
+    return (*layout.missing, *thick)
+
+
 def with_missing_asked(table: Table) -> Table:
     """Return a table whose missing columns hold what the user says of every row; asks where he has not."""
-    for names in table.layout.missing:
-        if not table.cells.keys().isdisjoint(names):
+    for names in wanted(table.layout):
+        if not table.cells.keys().isdisjoint(names) or (names == ("thickness",) and not _names_gaskets(table)):
+            continue
+        if names == ("kind",) and _is_described(table):
+            table = _with_kinds_described(table)
             continue
         answer = _missing_asked(table, names)
         if answer == LEAVE_SHEET_OUT:
@@ -47,6 +58,26 @@ def with_missing_asked(table: Table) -> Table:
             cells = {**table.cells, names[0]: values}
             table = replace(table, cells=cells, distinct=DistinctCells(cells))
     return table
+
+
+def _names_gaskets(table: Table) -> bool:
+    """Tell whether a list names gaskets or shims, which mean nothing without their thickness."""
+    if not THICKNESSES.isdisjoint(table.cells):
+        return False
+    kinds = {kind_named(cell) for cell in set(table.cells.get("kind", ()))}
+    return not kinds.isdisjoint({Kind.BASE_GASKET, Kind.HEAD_GASKET, Kind.BASE_SHIM})
+
+
+def _is_described(table: Table) -> bool:
+    """Tell whether the descriptions of a list say the kind of every part."""
+    said = table.cells.get("description", ())
+    return bool(said) and all(isinstance(cell, str) and kind_described(cell) is not None for cell in set(said))
+
+
+def _with_kinds_described(table: Table) -> Table:
+    cells = {**table.cells, "kind": [str(kind_described(str(cell))) for cell in table.cells["description"]]}
+    table.account.said.append("kinds are read from the descriptions, as no column names them")
+    return replace(table, cells=cells, distinct=DistinctCells(cells))
 
 
 def without_column(table: Table, name: str) -> Table:
@@ -118,7 +149,9 @@ def _without(table: Table, names: Sequence[str]) -> UndecidedError:
     if names[0] == "kind":
         likely += [str(kind) for kind in Kind]
     if names[0] == "on hand":
-        likely += [*_sums(table, names), LEAVE_SHEET_OUT]
+        likely += _sums(table, names)
+    if names[0] in ("on hand", "thickness"):
+        likely.append(LEAVE_SHEET_OUT)
     found = f"a header row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
     expected = f"to know which column is the {names[0]}, or what it is in every row"
     if names[0] == "on hand":

@@ -26,6 +26,7 @@ SPEAKS = re.compile(
     r"|back.?order\w*|while stocks? lasts?|out of stock|sold(?: out)?|until \d.*|from \d.*"
     r"|on hold|reserved|allocated|promised|lent|on loan|borrowed|gone|missing|lost|used up|returned?"
     r"|scrap(?:ped)?|quarantined?|damaged|faulty|defective|bent|torn|broken|cracked|dented|kinked|rejected?|second.?hand"
+    r"|actual(?:ly)?|really|in fact|should be|measures?d?(?: at)? \d\S*|gemessen|mesuré"
     r"|wrong\w*|mislabel\w*|mixed(?: up)?|do not (?:use|fit|sell))\b",
     re.IGNORECASE,
 )

@@ -47,9 +47,14 @@ def with_units_asked(table: Table) -> Table:
         if doubt is None:
             continue
         key = f"unit of {matched.title}"
-        said = table.inquiry.ask(doubt.asked_at(table.sheet.column_place(matched.index), key))
-        if said is not None and said.lower() in UNITS[matched.measure]:
-            units[matched.name] = said.lower()
+        place = table.sheet.column_place(matched.index)
+        said = table.inquiry.ask(doubt.asked_at(place, key))
+        if said is None or said.lower() not in UNITS[matched.measure]:
+            continue
+        units[matched.name] = said.lower()
+        other = _of_another_month(table, matched, said.lower(), key)
+        if other is not None:
+            units[matched.name] = table.inquiry.ask(other.asked_at(place, f"{key} of {other.problem.found}")) or said
     return replace(table, units=units)
 
 
@@ -64,6 +69,21 @@ def _doubt(table: Table, matched: MatchedColumn) -> UndecidedError | None:
     likely = [other for other in MISTAKEN if _fits(matched.name, numbers, other) == len(numbers)]
     if not likely:
         return None
+    return _between(matched, numbers, likely, unit)
+
+
+def _of_another_month(table: Table, matched: MatchedColumn, unit: str, key: str) -> UndecidedError | None:
+    """Return the doubt about a unit that was said of an earlier list, where this one's figures make no sense in it."""
+    numbers = list(_numbers(table, matched.name))
+    usual = matched.name in USUAL_MM and unit in LENGTH_UNITS
+    if not numbers or not usual or not table.inquiry.is_remembered(key) or _fits(matched.name, numbers, unit):
+        return None
+    likely = [other for other in MISTAKEN if _fits(matched.name, numbers, other) == len(numbers)]
+    return _between(matched, numbers, likely, unit) if likely else None
+
+
+def _between(matched: MatchedColumn, numbers: list[float], likely: list[str], unit: str) -> UndecidedError:
+    """Return the doubt between the units that are likely and the one that is said."""
     answers = (*likely, unit)
     found = f"{_range(numbers, unit)} under {matched.title!r}"
     expected = f"to know the unit: {'; '.join(f'{one} makes {_range(numbers, one, in_mm=True)}' for one in answers)}"

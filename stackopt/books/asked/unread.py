@@ -9,6 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
+from stackopt.books.asked.naming import ASIDE, key_of, likely_names
 from stackopt.books.asked.remarks import ask_about_remarks
 from stackopt.books.files.sheets import Cell, WithUnit, column_letters, written
 from stackopt.books.tables.columns import Reader
@@ -18,9 +21,8 @@ from stackopt.books.words.currencies import CURRENCIES
 from stackopt.books.words.headers import MatchedColumn, readings
 from stackopt.books.words.numerals import numeral
 from stackopt.books.words.vocabulary import Measure, Role
-from stackopt.problems import Question, plain_key
+from stackopt.problems import Question
 
-ASIDE = "keep aside"
 # Words of a header that speak of a fact beside it, whatever other words stand there.
 TELLING = words(
     "price prices basis per discount rebate surcharge deposit levy moq minimum multiple multiples pack package"
@@ -47,6 +49,13 @@ OTHERWISE = words(
 )
 # What the last word of a header says that names, and counts nothing.
 NAMES = words("number code id reference ref key index name type")
+# What a stock list may say of selling: it changes nothing that lies on the shelf.
+SOLD_AT = words(
+    "retail rrp msrp uvp sell selling sale sales resale verkaufspreis vk verkauf pvp vente vendita venta verkoopprijs"
+)
+SELLING = SOLD_AT | words(
+    "price prices recommended customer public excluding including vat net gross each piece prix prezzo precio"
+)
 # Beginnings of words in other languages that tell the same: of prices, discounts, counts, thicknesses.
 STEMS = re.compile(
     r"(?:rabat|remise|sconto|descuento|pre(?:is|zzo|cio)|prix|zuschlag|aufschlag|menge|gesperrt|dicke|[ée]paiss)"
@@ -67,6 +76,8 @@ def ask_about_unread(reader: Reader) -> None:
         cells = [reader.table.sheet.rows[row][column.index] for row in reader.table.rows]
         if all(cell in NOTHING for cell in cells) or _is_what_is_free(reader, column.title, cells):
             continue
+        if layout.role is Role.STOCK and _speaks_of_selling(column.title):
+            continue
         if _could_change(column.title, cells):
             _ask_column(reader, column, cells)
         elif layout.role not in WITHOUT_PIECES:
@@ -79,12 +90,28 @@ def _is_what_is_free(reader: Reader, title: str, cells: Sequence[Cell]) -> bool:
     if table.layout.role is not Role.STOCK or not any(reading.words in FREE for reading in readings(title)):
         return False
     on_hand = table.cells.get("on hand", ())
-    reserved = table.cells.get("reserved", ("",) * len(on_hand))
-    rows = [tuple(map(_whole, row)) for row in zip(on_hand, reserved, cells, strict=False)]
-    agrees = bool(rows) and all(here is not None and (here - (kept or 0)) == (free or 0) for here, kept, free in rows)
-    if agrees:
-        table.account.said.append(f"{title!r} is on hand less reserved in every row")
-    return agrees
+    nothing = ("",) * len(on_hand)
+    beside = (table.cells.get("reserved", nothing), table.cells.get("on order", nothing))
+    rows = [tuple(map(_whole, row)) for row in zip(on_hand, *beside, cells, strict=False)]
+    if not rows or any(row[0] is None for row in rows):
+        return False
+    counts = [(here or 0, kept or 0, coming or 0, free or 0) for here, kept, coming, free in rows]
+    for is_meant, what in (
+        (all(here - kept == free for here, kept, _, free in counts), "on hand less reserved"),
+        (
+            all(here - kept + coming == free for here, kept, coming, free in counts),
+            "on hand less reserved, and on order",
+        ),
+    ):
+        if is_meant:
+            table.account.said.append(f"{title!r} is {what} in every row")
+            return True
+    return False
+
+
+def _speaks_of_selling(title: str) -> bool:
+    """Tell whether a header says what pieces are sold at, and nothing else."""
+    return any(bool(said & SOLD_AT) and said <= SELLING for said in ({*one.words.split()} for one in readings(title)))
 
 
 def _whole(cell: Cell) -> int | None:
@@ -140,12 +167,17 @@ def _is_amount(cell: Cell) -> bool:
 
 def _ask_column(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) -> None:
     sheet = reader.table.sheet
-    letter = column_letters(column.index)
+    layout, letter = reader.table.layout, column_letters(column.index)
     example = next(cell for cell in cells if cell not in NOTHING)
     expected = (
-        f"to know whether column {letter} changes a fact of its row: name it, as with --column '{letter}=HEADER', "
-        f"or keep it aside"
+        f"to know whether column {letter} changes a fact of its row: say which it is, also with "
+        f"--column '{letter}=HEADER', or keep it aside"
     )
     found = f"{column.title}: {written(example)}"
-    key = plain_key(f"column {column.title}")
-    reader.table.inquiry.ask(Question(sheet.column_place(column.index), found, expected, (ASIDE,), key))
+    names = likely_names(layout, of_amounts=_holds_amounts(cells)) if column.title else ()
+    question = Question(sheet.column_place(column.index), found, expected, (ASIDE, *names), key_of(column))
+    said = reader.table.inquiry.answer(question.key)
+    if said is not None and said.casefold() == ASIDE:
+        reader.table.inquiry.take(question.key)
+    else:
+        reader.table.inquiry.put(replace(question, is_open=bool(names)))

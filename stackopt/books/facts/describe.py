@@ -7,10 +7,12 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
+from stackopt.books.facts.far_out import asked_where_far_out
 from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, counts
+from stackopt.books.words.describing import families, kinds
 from stackopt.books.words.headers import says_share
 from stackopt.books.words.materials import Installed, installed_thickness
 from stackopt.engine.records import EDGE_TOLERANCE
@@ -93,13 +95,15 @@ def read_facts(reader: Reader) -> FactColumns:
     """Read what each row says about its part."""
     unit, mark = reader.table.units, reader.table.mark
     parsers: dict[str, Callable[[Cell], object]] = {
-        "kind": cells.kind,
-        "families": cells.families,
-        "thickness_mm": amounts.length("gasket thickness", unit.get("thickness", ""), mark),
+        "kind": kinds.kind,
+        "families": families.families,
+        "thickness_mm": asked_where_far_out(
+            reader, "thickness", amounts.length("gasket thickness", unit.get("thickness", ""), mark)
+        ),
         "tolerance_mm": amounts.tolerance(unit.get("thickness tolerance", ""), mark),
         "opening": amounts.opening(unit.get("opening", ""), mark),
         "covers": counts.count(1, mark),
-        "position": cells.position,
+        "position": families.position,
         "crown_volume_cc": amounts.volume("piston volume", unit.get("crown volume", ""), mark),
         "compression_height_mm": amounts.length("compression height", unit.get("compression height", ""), mark),
         "material": cells.text,
@@ -147,7 +151,8 @@ def _estimates(reader: Reader, columns: Mapping[str, Sequence[object]]) -> dict[
         return {}
     unit, mark = reader.table.units.get("free thickness", ""), reader.table.mark
     nothing: list[object] = [None] * len(reader.table.rows)
-    free = reader.column("free thickness", amounts.length("gasket thickness", unit, mark))
+    read = asked_where_far_out(reader, "free thickness", amounts.length("gasket thickness", unit, mark))
+    free = reader.column("free thickness", read)
     known, material = columns.get("thickness_mm", nothing), columns.get("material", nothing)
     found = {}
     for position, free_mm in enumerate(free):

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import cast
 
+from stackopt.books.asked.naming import ASIDE
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.words import asides, counts, prices
 from stackopt.books.words.counts import Count
@@ -18,7 +19,6 @@ from stackopt.units import money
 _NAMES_DAYS = re.compile(r"\bd(?:ays?)?\b|\btage?\b|\bjours?\b", re.IGNORECASE)
 FIRST_TIER = 1
 Numbers = Sequence[int | None]
-ASIDE = "keep aside"
 BEFORE, AFTER = "the price is before the discount", "the price is after the discount"
 
 

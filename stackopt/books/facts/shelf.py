@@ -21,7 +21,7 @@ from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed
 from stackopt.books.tables.table import CellSpot
-from stackopt.books.words import cells
+from stackopt.books.words.describing.families import families as read_families
 from stackopt.parts.records import ANY_FAMILY, Kind, Part, StockLine
 from stackopt.problems import Problem, Question, plain_key
 
@@ -154,7 +154,7 @@ class ShelfBuilder:
         expected = f"what {number} fits: family codes with ; between them, or * for any"
         question = Question(place, "", expected, ("*", LEAVE_ROW_OUT), plain_key(f"fits of {number}"), is_open=True)
         answer = spot.table.inquiry.ask(question)
-        return None if answer in (None, LEAVE_ROW_OUT) else cells.families(answer)
+        return None if answer in (None, LEAVE_ROW_OUT) else read_families(answer)
 
 
 def _descriptions(lines: OfferLines) -> Iterator[tuple[str, Facts, int]]:

@@ -8,7 +8,8 @@ from typing import Generic, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.asked.unread import ASIDE, ask_about_unread
+from stackopt.books.asked.naming import ASIDE
+from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_counts
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table

@@ -23,7 +23,7 @@ from stackopt.books.tables.headings import (
     likely_meanings,
 )
 from stackopt.books.tables.said_units import texts_of
-from stackopt.books.words.cells import KIND_WORDS
+from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.headers import readings
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
@@ -110,7 +110,7 @@ def _bare(row: Sequence[Cell], layout: Layout, known: KnownNames) -> Iterator[tu
     for heading in headings_in(ABOVE_ALL, filled, layout, known) if is_text_alone(row) else ():
         value = heading.value
         is_name = {
-            "kind": value.lower() in KIND_WORDS,
+            "kind": kind_named(value) is not None,
             "fits": CODE.fullmatch(value) is not None,
             "family": CODE.fullmatch(value) is not None,
             "supplier": value in known.suppliers,

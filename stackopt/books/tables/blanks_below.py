@@ -8,7 +8,7 @@ from itertools import pairwise
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.layouts import Layout
-from stackopt.books.words.cells import KIND_WORDS
+from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Kind
@@ -38,7 +38,7 @@ def with_blanks_settled(
 def _of_gaskets(cells: Mapping[str, Sequence[Cell]], name: str) -> list[Cell]:
     """Return the names of the rows of single parts, or of engines: a kit fits what its parts fit."""
     kinds = cells.get("kind", cells[name])
-    said = [(family, KIND_WORDS.get(str(kind).lower())) for family, kind in zip(cells[name], kinds, strict=True)]
+    said = [(family, kind_named(kind)) for family, kind in zip(cells[name], kinds, strict=True)]
     return [family for family, kind in said if not is_blank(family) or kind is not Kind.KIT]
 
 

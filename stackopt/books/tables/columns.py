@@ -15,10 +15,18 @@ from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, writ
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
 from stackopt.books.tables.table import Table
-from stackopt.books.words.cells import NOTHING, NOTHING_OR_ERROR, SEVERAL_NUMBERS, days, part_number
+from stackopt.books.words.cells import (
+    LEAVE_OUT,
+    NOT_KNOWN,
+    NOTHING,
+    NOTHING_OR_ERROR,
+    SEVERAL_NUMBERS,
+    days,
+    part_number,
+)
 from stackopt.books.words.marks import NUMBER_COLUMNS
 from stackopt.books.words.prices import Marks, money
-from stackopt.books.words.unsaid import LEAVE_OUT, unsaid
+from stackopt.books.words.unsaid import unsaid
 from stackopt.books.words.vocabulary import Measure
 from stackopt.problems import Problem, UndecidedError, UnreadableError, plain_key
 
@@ -27,6 +35,7 @@ T_co = TypeVar("T_co", covariant=True)
 U = TypeVar("U")
 # Blanks are the one white space that can be printed; a text keeps single ones, between words.
 _MONTH_NAME = re.compile(r"\n(?:\d{1,2}[-. ])?[A-Za-zä]{3}(?:[-. ]\d\d)?\n")
+_NOT_KNOWN = re.compile(rf"\n(?:{NOT_KNOWN.pattern})\n", re.IGNORECASE)
 _SPARE_SPACE = ("  ", " \n", "\n ")
 Parse = Callable[[Cell], T | None]
 
@@ -260,7 +269,7 @@ def _are_clean_texts(cells: Collection[Cell]) -> bool:
         return False
     if '="' in joined or "E+" in joined or "\n'" in joined or "##" in joined or _MONTH_NAME.search(joined):
         return False
-    if any(mark in joined for mark in SEVERAL_NUMBERS):
+    if any(mark in joined for mark in SEVERAL_NUMBERS) or _NOT_KNOWN.search(joined) or "(" in joined:
         return False
     nothing = NOTHING_OR_ERROR if "#" in joined else NOTHING
     return not any(spare in joined for spare in (*_SPARE_SPACE, *(f"\n{word}\n" for word in nothing)))

@@ -12,7 +12,7 @@ from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.books.layout.blanks import DIGIT, is_blank
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
-from stackopt.books.words.cells import KIND_WORDS
+from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.headers import readings
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
@@ -87,7 +87,7 @@ def _kind_and_rest(text: str) -> tuple[str, str]:
     """Split a text into a kind of part and the one word with a digit before or behind it; empty where it is no such."""
     for pattern in (_KIND_FIRST, _KIND_LAST) if len(text) <= LONGEST_HEADING else ():
         found = pattern.fullmatch(text)
-        if found and found["kind"].lower() in KIND_WORDS:
+        if found and kind_named(found["kind"]):
             return found["kind"], found["rest"]
     return "", ""
 
@@ -104,7 +104,7 @@ def _column_of_name(text: str, layout: Layout, known: KnownNames) -> str:
     grouping = ROLES[layout.role].grouping
     family = "fits" if "fits" in grouping else "family"
     meanings = [
-        ("kind", text.lower() in KIND_WORDS),
+        ("kind", kind_named(text) is not None),
         ("supplier", text in known.suppliers),
         (family, text in known.families),
     ]
@@ -207,7 +207,7 @@ def _differ(column: str, heading: str, cell: Cell) -> bool:
     """Tell whether a heading and a cell under it cannot both be right."""
     one, other = heading.strip().lower(), str(cell).strip().lower()
     if column == "kind":
-        return one in KIND_WORDS and other in KIND_WORDS and KIND_WORDS[one] is not KIND_WORDS[other]
+        return kind_named(one) is not None and kind_named(other) not in (None, kind_named(one))
     if column in ("fits", "family"):
         codes = [set(re.split(r"[\s;,/|&+]+", text)) for text in (one, other)]
         return other not in ("*", "any", "all") and codes[0].isdisjoint(codes[1])

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from pathlib import Path
 
 from msgspec import Struct
 
@@ -57,6 +58,16 @@ _UNTIL = re.compile(
     re.I,
 )
 _FROM = re.compile(r"\b(?:valid|prices?|gültig|effective)\b.*?\b(?:from|as of|ab|since)\b\D{0,3}(?P<start>\d.*)", re.I)
+# A list that is called after a year or a month: Price list 2019, Prices as of March 2019, Preisliste Stand 03/2019.
+_OF_A_LIST = re.compile(
+    r"\b(?:price|prices|pricelist|list|catalog(?:ue)?|preis\w*|tarifs?|listino|lista|prijs\w*|prisliste?|prislista|cennik"
+    r"|ceník)\b",
+    re.IGNORECASE,
+)
+_YEAR = re.compile(
+    r"(?<![\d.,/-])(?:(?P<month>\d{1,2})[./-])?(?P<year>(?:19|20)\d\d)(?![\d.,]*\d)(?:/(?P<next>\d\d)\b)?"
+)
+LONGEST_AGE = timedelta(days=365)
 _WRITTEN_DAY = re.compile(
     r"\d{4}-\d\d-\d\d|\d{1,2}\.\d{1,2}\.\d{4}|\d{1,2}\.? [^\W\d]{3,9},? \d{4}|(?P<year>(?:19|20)\d\d)\b(?![-./])"
 )
@@ -191,13 +202,22 @@ def _doubts(
         else:
             continue
         told.append(note)
-    if _is_out(sheet.name.replace("_", " "), layout.role) or _OLD.fullmatch(sheet.name):
-        yield sheet.name, sheet.whole_place, (LEAVE_OUT, UNCHANGED)
+    names = [sheet.name, *([Path(sheet.file).stem] if layout.role is Role.OFFERS else [])]
+    for name in names:
+        is_old = layout.role is Role.OFFERS and _is_of_long_ago(name)
+        if name not in told and (is_old or (name == sheet.name and _is_out_by_name(name, layout.role))):
+            yield name, sheet.whole_place, (LEAVE_OUT, UNCHANGED)
+            told.append(name)
 
 
 def speaks_of_a_fact(text: str, layout: Layout) -> bool:
     """Tell whether a text beside one row may change a fact of it."""
     return any(_concerns(topic, text, layout) for topic in TOPICS)
+
+
+def _is_out_by_name(name: str, role: Role) -> bool:
+    """Tell whether the name of a sheet says that its rows may not be used."""
+    return _is_out(name.replace("_", " "), role) or _OLD.fullmatch(name) is not None
 
 
 def _is_out(text: str, role: Role) -> bool:
@@ -227,7 +247,17 @@ def _does_not_hold(note: str) -> bool:
     """Tell whether a note says that prices held until a day that is past, or hold only from a day to come."""
     until, since = _UNTIL.search(note), _FROM.search(note)
     end, start = _day(until["end"] if until else ""), _day(since["start"] if since else "")
-    return (end is not None and end < date.today()) or (start is not None and start > date.today())
+    if (end is not None and end < date.today()) or (start is not None and start > date.today()):
+        return True
+    return end is None and _is_of_long_ago(note)
+
+
+def _is_of_long_ago(note: str) -> bool:
+    """Tell whether the last year that the title of a list names ended more than a year ago."""
+    if not _OF_A_LIST.search(note.replace("_", " ")):
+        return False
+    years = [int(f"{one['year'][:2]}{one['next']}" if one["next"] else one["year"]) for one in _YEAR.finditer(note)]
+    return bool(years) and date(max(years), 12, 31) < date.today() - LONGEST_AGE
 
 
 def _day(text: str) -> date | None:

@@ -14,6 +14,7 @@ from stackopt.books.layout.oddrows import is_same_header, odd_rows
 from stackopt.books.tables.above import PAGE_NUMBER, page_title, page_titles
 from stackopt.books.tables.body import Body, merged_counts
 from stackopt.books.tables.headings import (
+    CODE,
     LEAVE_OUT,
     RowHeading,
     asked_of_all,
@@ -188,10 +189,19 @@ def _is_total(filled: list[Cell], after_gap: bool, numbered: bool) -> bool:
     return len(filled) > 1 and (after_gap or named_total)
 
 
+def _is_code_alone(row: Sequence[Cell]) -> bool:
+    """Tell whether nothing but one word with letters and digits stands in a row, as a family does above its parts."""
+    filled = [cell for cell in row if not is_blank(cell)]
+    return len(filled) == 1 and CODE.fullmatch(str(filled[0]).strip()) is not None
+
+
 def _is_lone_key(body: Body, position: int) -> bool:
     """Tell whether a row's only text is one word with a digit in the key's own cell: a row with gaps, not a heading."""
     key = body.layout.columns.get(ROLES[body.layout.role].key)
     row, row_number = body.rows[position], body.first + position
+    grouped = "fits" if "fits" in ROLES[body.layout.role].grouping else "family"
+    if grouped in ROLES[body.layout.role].columns and grouped not in body.layout.columns and _is_code_alone(row):
+        return False
     if key is None or not DIGIT.search(str(row[key.index])) or " " in str(row[key.index]).strip():
         return False
     return not any(merge.top == row_number and merge.left <= key.index < merge.right for merge in body.sheet.merges)

@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterable
 from datetime import date, datetime, time, timedelta
 
 from stackopt.books.files.sheets import Cell, Flaw, WithUnit, written
-from stackopt.parts.records import ANY_FAMILY, Kind
 from stackopt.problems import UndecidedError, UnreadableError
 
 NOTHING = frozenset({"", "-", "–", "—"})
+LEAVE_OUT = "leave the row out"
 ERRORS = frozenset(
     {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#SPILL!", "#CALC!", "#GETTING_DATA"}
 )
@@ -59,27 +59,13 @@ _DAY_PATTERNS = (
 _KEPT_AS_TEXT = re.compile(r"""="([^"]*)"|'(\d[^']*)""")
 _MONTH = "jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz]"
 _MADE_A_DATE = re.compile(rf"\d{{1,2}}[-. ](?:{_MONTH})|(?:{_MONTH})[-. ]\d\d", re.IGNORECASE)
+# What stands where a part has no number, and a number beside the one of before.
+NOT_KNOWN = re.compile(r"tb[acd]|n/?a|none|unknown|various|not known|\?+|xx+", re.IGNORECASE)
+RENAMED = re.compile(
+    r"(\S*\d\S*) ?\((?:old|was|formerly|ex|new|now|replaces|alt\.?|früher|alt|neu)\b.*\)", re.IGNORECASE
+)
 SEVERAL_NUMBERS = (", ", "; ", " / ", " & ", " + ")
 _TOO_NARROW = re.compile(r"#{2,}")
-_BETWEEN_CODES = re.compile(r"[;,/|\n\r]+|\s[&+]\s?|&(?=\S)|\+(?=\S)|\s(?:and|und|et|y|e|or|oder|ou)\s", re.IGNORECASE)
-# What makes more or less of family codes than a list of them: words, doubts, years, and from one code to another.
-_NO_PLAIN_CODES = re.compile(
-    r"\b(?:but|except|not|without|ohne|sauf|excl|most|some|none|unknown|various|several|later|earlier|older|newer"
-    r"|onwards?|up|etc|tb[acd]|n/?a|see|only|from|until|to|bis|before|after)\b|\?|\b(?:19|20)\d\d\b"
-    r"|\b([A-Z]+)\d+\s*[-–]\s*\1\d+",
-    re.IGNORECASE,
-)
-_ODD_CODES = re.compile(r"(?:[A-Z]+\d+\w*\s+)+[A-Z]+\d+\w*")
-EVERY_CYLINDER = frozenset({"both", "any", "all", "either", "each", "*", "both sides", "l/r", "l+r", "l & r", "beide"})
-KIND_WORDS = {
-    **dict.fromkeys(("base gasket", "base gaskets", "base", "cylinder base gasket", "base gskt"), Kind.BASE_GASKET),
-    **dict.fromkeys(("head gasket", "head gaskets", "head", "cylinder head gasket", "head gskt"), Kind.HEAD_GASKET),
-    **dict.fromkeys(("base shim", "base shims", "shim", "shims"), Kind.BASE_SHIM),
-    **dict.fromkeys(("piston", "pistons"), Kind.PISTON),
-    **dict.fromkeys(("kit", "kits", "set", "gasket set", "gasket sets", "gasket kit"), Kind.KIT),
-}
-
-
 DIGITS_ARE_LOST = "The spreadsheet cut its last digits off: format the cell as text and type the number again."
 SHOWN_DIGITS = 6
 
@@ -160,6 +146,11 @@ def _written_number(cell: str) -> str | None:
         raise UnreadableError(value, "a part number", DIGITS_ARE_LOST)
     if _MADE_A_DATE.fullmatch(value) or _are_several(value):
         raise UndecidedError(value, "one part number, as it was typed", (value,), is_open=True)
+    if NOT_KNOWN.fullmatch(value):
+        raise UndecidedError(value, "a part number", (LEAVE_OUT,), is_open=True)
+    renamed = RENAMED.fullmatch(value)
+    if renamed:
+        raise UndecidedError(value, "one part number, as it is now", (renamed[1], value), is_open=True)
     return value
 
 
@@ -171,42 +162,6 @@ def _are_several(value: str) -> bool:
 def _lost_digits(number: float) -> bool:
     """Tell whether a number is so long that a spreadsheet shows a power of ten, and ends as if one was typed."""
     return abs(number) >= 1e11 and number.is_integer() and len(str(int(abs(number))).rstrip("0")) <= SHOWN_DIGITS
-
-
-def kind(cell: Cell) -> Kind | None:
-    """Read the kind of a part."""
-    value = plain(cell, "a kind of part")
-    if value is None:
-        return None
-    word = HYPHENS.sub(" ", str(value).lower())
-    if word not in KIND_WORDS:
-        raise UnreadableError(str(value), "one of " + ", ".join(Kind), "Name its kind, or leave the row out.")
-    return KIND_WORDS[word]
-
-
-def families(cell: Cell) -> frozenset[str] | None:
-    """Read family codes with ``;`` between them; ``,`` ``/`` ``|`` ``&`` ``+`` and new lines will do as well.
-
-    ``*`` or any stands for any family. Codes with nothing but blanks between them, and all but some, are asked about.
-    """
-    value = text(cell)
-    if value is None:
-        return None
-    only_blanks = "\n" not in written(cell) and _ODD_CODES.fullmatch(value) is not None
-    if _NO_PLAIN_CODES.search(value) or only_blanks:
-        answers = (";".join(value.split()),) if only_blanks else ()
-        raise UndecidedError(value, "family codes with ; between them", answers, is_open=True)
-    pieces = _BETWEEN_CODES.split(INVISIBLE.sub("", cell) if isinstance(cell, str) else value)
-    codes = {" ".join(code.split()) for code in pieces} - {""}
-    if {code.lower() for code in codes} & {"any", "all", "universal", ANY_FAMILY}:
-        return frozenset({ANY_FAMILY})
-    return frozenset(codes)
-
-
-def position(cell: Cell) -> str | None:
-    """Read the cylinder that a part fits; both, any or all is the same as none said."""
-    value = text(cell)
-    return None if value is None or value.lower() in EVERY_CYLINDER else value
 
 
 def yes_or_no(cell: Cell) -> bool | None:

@@ -35,6 +35,7 @@ PACK_WORDS = words("pack packs pk pks pk. pkt pkts packet packets package packag
 DOZEN_WORDS = frozenset({"doz", "doz.", "dz", "dozen", "dozens"})
 KNOWN_WORDS = PIECE_WORDS | PACK_WORDS | DOZEN_WORDS | {""}
 SINGLE_WORDS = frozenset({"each", "ea", "ea.", "single", "singles", "single piece"})
+NO_PIECES = frozenset({"none", "nil", "zero", "keine", "keiner", "aucun", "aucune", "ninguno", "nessuno", "geen"})
 FROM_STOCK = frozenset(
     {"stock", "in stock", "ex stock", "ex-stock", "from stock", "at once", "immediate", "immediately"}
 )
@@ -68,6 +69,8 @@ def count(least: int, mark: str) -> Callable[[Cell], int | None]:
     read = counted(least, mark)
 
     def parse(cell: Cell) -> int | None:
+        if least == 0 and isinstance(cell, str) and cell.strip().lower() in NO_PIECES:
+            return 0
         amount = read(cell)
         if amount is None:
             return None

@@ -15,6 +15,8 @@ from stackopt.books.words.vocabulary import ABBREVIATIONS, FILLERS, UNITS, Colum
 ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]+(?:\.(?=\s|$))?|["″”€£$¥#№±⌀&]""")
+# A letter of words in Danish and Norwegian, and alone the sign of a diameter.
+_DIAMETER = re.compile(r"(?<![^\W\d_])ø(?![^\W\d_])")
 LONGEST_HEADER = 80
 # Units that stand before what is measured too; others, as in and l, are words of their own there.
 UNITS_IN_FRONT = frozenset({"mm", "cm", "µm", "inch", "thou", "mil", "cc", "ccm", "ml"})
@@ -68,7 +70,7 @@ class MatchedColumn(Struct, frozen=True):
 @lru_cache(maxsize=4096)
 def readings(title: str) -> tuple[HeaderReading, ...]:
     """Return the ways a header can be read: with its last word as a unit, and with every word as a word."""
-    text = unicodedata.normalize("NFC", title).lower().replace("ø", "⌀")
+    text = _DIAMETER.sub("⌀", unicodedata.normalize("NFC", title).lower())
     bracketed = [" ".join(bit.split()) for bit in _BRACKETED.findall(text)]
     units = [bit for bit in bracketed if bit in ANY_UNIT]
     for bit in units:

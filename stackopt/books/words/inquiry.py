@@ -71,6 +71,10 @@ class Inquiry(Struct):
         given = self._given(key)
         return self.remembered.get(_remembered_as(key, of)) if given is None else given[1]
 
+    def is_remembered(self, key: str) -> bool:
+        """Tell whether the answer to a question is one of before, and none of now."""
+        return self._given(key) is None and key in self.remembered
+
     def knows(self, key: str) -> bool:
         """Tell whether a question is asked here, or answered."""
         return self.answer(key) is not None or any(question.key == key for question in self.asked)

@@ -26,6 +26,8 @@ _FOR = re.compile(
     r"(?P<amount>.*\d.*?)\s*(?:/|\bper\b|\bpro\b|\bje\b|(?<=\d) (?=(?:each|ea\.?)$))\s*(?P<basis>.+)", re.I
 )
 _BASIS = re.compile(r"(?P<number>\d{0,5})\s*(?P<word>\D*)")
+_TWO_BASES = re.compile(r"(?P<amount>.*?\d)\s*(?:/|\bper\b)\s*(?P<one>\d.*?)\s*(?:/|\bper\b)\s*(?P<other>\d.*)", re.I)
+_IN_WORDS = re.compile(r".*\b(?:per|pro|je)\s+\d+", re.I)
 _DASHES = re.compile(r"[.,:](?:-{1,2}|–|—)")
 _SIGN = re.compile(r"[-−–]")
 MOST_CENTS = 10**11
@@ -150,7 +152,7 @@ def _said(text: str, marks: Marks, expected: str) -> CellPrice:
         return CellPrice(Fraction(0))
     bare, what_for = _split_basis(text)
     if what_for is None:
-        raise _doubt(text, expected, marks.decimal)
+        raise _doubt_of_bases(text) or _doubt(text, expected, marks.decimal)
     read = numeral(bare, marks.decimal)
     if read is None:
         raise _doubt(text, expected, marks.decimal)
@@ -168,7 +170,17 @@ def _split_basis(text: str) -> tuple[str, CellPrice | None]:
     match = _FOR.fullmatch(text)
     if match is None:
         return text, CellPrice(Fraction(0))
-    return match["amount"], _basis(match["basis"])
+    # A stroke between two numbers may part them otherwise.
+    return match["amount"], _basis(match["basis"], number_alone=_IN_WORDS.fullmatch(text) is not None)
+
+
+def _doubt_of_bases(text: str) -> UndecidedError | None:
+    """Return the question about a price that is for two numbers of pieces, one of them said by its column."""
+    found = _TWO_BASES.fullmatch(text)
+    if found is None:
+        return None
+    answers = [f"{found['amount']} per {found[one].removesuffix('pieces').strip()} pieces" for one in ("one", "other")]
+    return UndecidedError(text, "to know how many pieces the price is for", answers, is_open=True)
 
 
 def _check_beside(text: str, read: Numeral, marks: Marks, expected: str) -> None:

@@ -8,18 +8,15 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from stackopt.books.words.vocabulary import Column, Measure, Role, RoleColumns
-
-
-def either(spellings: str) -> tuple[str, ...]:
-    """Return spellings that stand in one text, commas between them."""
-    return tuple(spellings.split(", "))
-
+from stackopt.books.words.describing.engine_columns import ENGINES
+from stackopt.books.words.tongues.headers import VAGUE_ABROAD
+from stackopt.books.words.vocabulary import Column, Measure, Role, RoleColumns, by_name, either
 
 _PART_NUMBER = Column(
     "part number",
     either(
-        "part, number, item, item number, part code, stock code, sku, article number, article, code, reference, ref"
+        "part, number, item, item number, part code, stock code, stock number, item code, product code, "
+        "product number, sku, article number, article, code, reference, ref"
     ),
 )
 # What a supplier's own list calls the number of the shop.
@@ -29,7 +26,8 @@ _YOURS = tuple(
     for what in ("part number", "number", "item number", "article number", "reference")
 )
 # Words that mean a part number, or a cylinder, only where no plainer word stands beside them; some mean any number.
-SECOND_CHOICE = frozenset({"article", "code", "reference", "ref", "position"})
+GROUPS = either("item group, product group, part group, item category, product category, item type, class")
+SECOND_CHOICE = frozenset({"article", "code", "reference", "ref", "position", *GROUPS}) | VAGUE_ABROAD
 VAGUE = SECOND_CHOICE | {"part", "number", "item"}
 _TAXED = tuple(
     f"{price}{taxed} vat".strip()
@@ -54,7 +52,7 @@ _CAME = either("quantity received, received quantity, quantity delivered, delive
 _CAME_ON = either("received, received on, received date, date received, delivered on, delivery date, arrived")
 _QUANTITY = Column("quantity", ("piece", "count", "number off", "quantity used", "used", "issued", "quantity issued"))
 _DESCRIBING = (
-    Column("kind", ("type", "part type", "part kind", "category")),
+    Column("kind", ("type", "part type", "part kind", "category", *GROUPS)),
     Column("fits", ("fit", "family", "engine family", "fits family", "application", "suits", "engine")),
     Column(
         "thickness",
@@ -77,12 +75,8 @@ _DESCRIBING = (
 )
 
 
-def _by_name(*columns: Column) -> dict[str, Column]:
-    return {column.name: column for column in columns}
-
-
 STOCK = RoleColumns(
-    _by_name(
+    by_name(
         _PART_NUMBER,
         *_DESCRIBING,
         Column(
@@ -92,16 +86,20 @@ STOCK = RoleColumns(
                 "quantity stock, on shelf"
             ),
         ),
-        Column("reserved", ("allocated", "quantity reserved")),
+        Column("reserved", ("allocated", "quantity reserved", "committed", "quantity committed", "quantity allocated")),
         Column(
             "unit cost",
-            ("cost", "cost each", "cost piece", "cost per piece", "cost price", "net", "net cost"),
+            either(
+                "cost, cost each, each, cost piece, cost per piece, cost price, net, net cost, "
+                "purchase price, buying price"
+            ),
             Measure.MONEY,
         ),
-        Column("on order", ("quantity on order", "ordered", "incoming", "under way", "on order piece")),
         Column(
-            "expected", ("expected on", "expected date", "date expected", "eta", "arrives", "arrival", "due", "due on")
+            "on order",
+            either("quantity on order, ordered, quantity ordered, incoming, under way, on order piece, on po"),
         ),
+        Column("expected", either("expected on, expected date, date expected, eta, arrives, arrival, due, due on")),
         Column("min", ("minimum", "reorder point", "reorder level", "minimum stock")),
         Column("max", ("maximum", "order up", "maximum stock")),
         Column("service level", ("fill level",)),
@@ -125,7 +123,7 @@ _FREIGHT = (
     ),
 )
 OFFERS = RoleColumns(
-    _by_name(
+    by_name(
         Column("supplier", ("supplier name", "from")),
         Column("part number", (*_PART_NUMBER.spellings, *_YOURS)),
         *_DESCRIBING,
@@ -195,7 +193,7 @@ OFFERS = RoleColumns(
     rivals=frozenset({Role.STOCK}),
 )
 SUPPLIERS = RoleColumns(
-    _by_name(
+    by_name(
         Column("supplier", ("supplier name", "name", "from")),
         *_FREIGHT,
         Column("minimum order", ("minimum order value", "order minimum", "least order"), Measure.MONEY),
@@ -206,7 +204,7 @@ SUPPLIERS = RoleColumns(
     required=(("supplier",),),
 )
 KITS = RoleColumns(
-    _by_name(
+    by_name(
         Column("kit", ("set", "kit number", "set number", "gasket set", "kit part number")),
         Column("part number", (*_PART_NUMBER.spellings, "contains", "contents", "component")),
         _QUANTITY,
@@ -219,7 +217,7 @@ KITS = RoleColumns(
     grouping=("kit",),
 )
 USAGE = RoleColumns(
-    _by_name(
+    by_name(
         _PART_NUMBER,
         Column("date", (*either("day, used on, issued on, date used, date issued"), *_CAME_ON)),
         Column("quantity", (*_QUANTITY.spellings, *_CAME)),
@@ -232,7 +230,7 @@ USAGE = RoleColumns(
     grouping=("date",),
 )
 SERVICES = RoleColumns(
-    _by_name(
+    by_name(
         Column("service", ("work", "operation", "machining")),
         Column("price", ("cost", "charge", "net", "net price", "list price", "price each"), Measure.MONEY),
         Column("per", ("unit", "each", "price per")),
@@ -241,50 +239,6 @@ SERVICES = RoleColumns(
     weight=("price",),
     marks=(frozenset({"service"}), frozenset({"price"})),
     required=(("service",), ("price",)),
-)
-ENGINES = RoleColumns(
-    _by_name(
-        Column("engine", ("engine number", "job", "job number", "engine name")),
-        Column("family", ("engine family", "family code", "engine code")),
-        Column("cylinder", ("cylinder name", "position")),
-        Column("bore", ("cylinder bore", "bore diameter"), Measure.LENGTH),
-        Column("stroke", (), Measure.LENGTH),
-        Column("deck", ("deck height", "deck reading", "piston deck", "deck measure"), Measure.LENGTH),
-        Column("deck side", ("side", "proud below", "proud or below", "above below")),
-        Column(
-            "rod length", ("rod", "connecting rod", "connecting rod length", "conrod", "conrod length"), Measure.LENGTH
-        ),
-        Column(
-            "chamber volume",
-            ("chamber", "head volume", "combustion chamber", "combustion chamber volume"),
-            Measure.VOLUME,
-        ),
-        Column("piston volume", ("crown volume", "piston crown volume", "piston crown"), Measure.VOLUME),
-        Column("crevice volume", ("crevice",), Measure.VOLUME),
-        Column("band recess", ("quench recess", "recess", "quench band recess"), Measure.LENGTH),
-        Column("quench min", ("quench minimum", "minimum quench", "quench from"), Measure.LENGTH),
-        Column("quench max", ("quench maximum", "maximum quench"), Measure.LENGTH),
-        Column("quench aim", ("aim quench", "quench target", "target quench"), Measure.LENGTH),
-        Column("quench band", ("band",)),
-        Column("quench chance", ("least quench chance", "chance", "least chance")),
-        Column("compression min", ("compression minimum", "minimum compression", "compression ratio minimum")),
-        Column("compression max", ("compression maximum", "maximum compression", "compression ratio maximum")),
-        Column(
-            "compression aim", ("aim compression", "compression target", "target compression", "compression ratio aim")
-        ),
-        Column("match quench", ("quench match",), Measure.LENGTH),
-        Column("match compression", ("compression match",)),
-        Column("shims", ("base shims", "shims allowed")),
-        Column("opening margin", ("gasket opening margin",), Measure.LENGTH),
-        Column("due", ("due date", "due on", "wanted by", "needed by")),
-        Column("priority", ("weight",)),
-        Column("pinned", ("already fitted", "pinned part")),
-    ),
-    key="engine",
-    weight=("cylinder",),
-    marks=(frozenset({"bore"}), frozenset({"cylinder"})),
-    required=(("engine",), ("family",), ("cylinder",), ("bore",), ("stroke",), ("deck",)),
-    grouping=("engine", "family"),
 )
 ROLES: Mapping[Role, RoleColumns] = {
     Role.ENGINES: ENGINES,

@@ -8,11 +8,10 @@ from __future__ import annotations
 import re
 
 from stackopt.books.files.sheets import Cell
-from stackopt.books.words.cells import ERRORS
+from stackopt.books.words.cells import ERRORS, LEAVE_OUT
 from stackopt.books.words.numerals import numbers_in
 from stackopt.problems import UndecidedError, UnreadableError
 
-LEAVE_OUT = "leave the row out"
 # One number, and a unit that may be a slip of the hand: what is wrong with such a text is no doubt, but a fault.
 _ONE_MEASURE = re.compile(r"[-+−±]?\s*[\d.,]+(?:\s*\d/\d+)?\s*[^\W\d]{0,3}[\"″²³]?\.?")
 

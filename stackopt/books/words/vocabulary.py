@@ -13,6 +13,7 @@ from functools import cached_property
 from msgspec import Struct
 
 from stackopt.books.words.currencies import CURRENCIES
+from stackopt.books.words.tongues.headers import HEADERS_ABROAD
 from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
 
@@ -66,9 +67,10 @@ class RoleColumns(Struct, frozen=True, dict=True):
     @cached_property
     def spellings(self) -> Mapping[str, str]:
         """The column that each name and each other spelling means."""
+        abroad = {word: name for name in self.columns for word in HEADERS_ABROAD.get(name, ())}
         spelled = {spelling: column.name for column in self.columns.values() for spelling in column.spellings}
         names = {name: name for name in self.columns}
-        return spelled | names
+        return abroad | spelled | names
 
     @property
     def telling(self) -> list[str]:
@@ -76,9 +78,24 @@ class RoleColumns(Struct, frozen=True, dict=True):
         return [" or ".join(sorted(names)) for names in self.marks]
 
 
+def by_name(*columns: Column) -> dict[str, Column]:
+    """Return columns by their names."""
+    return {column.name: column for column in columns}
+
+
+def either(spellings: str) -> tuple[str, ...]:
+    """Return spellings that stand in one text, commas between them."""
+    return tuple(spellings.split(", "))
+
+
 DAYS_PER_UNIT: Mapping[str, int] = {
-    **dict.fromkeys(("d", "day", "days", "calendar days", "tag", "tage", "jour", "jours"), 1),
-    **dict.fromkeys(("w", "wk", "wks", "week", "weeks", "woche", "wochen", "semaine", "semaines"), 7),
+    **dict.fromkeys(
+        ("d", "day", "days", "calendar days", "tag", "tage", "tagen", "jour", "jours", "giorno", "giorni"), 1
+    ),
+    **dict.fromkeys(("día", "días", "dia", "dias", "dag", "dagen", "dage", "dager", "dagar", "dni", "dny", "dní"), 1),
+    **dict.fromkeys(("w", "wk", "wks", "week", "weeks", "woche", "wochen", "semaine", "semaines", "settimana"), 7),
+    **dict.fromkeys(("settimane", "semana", "semanas", "weken", "uge", "uger", "uke", "uker", "vecka", "veckor"), 7),
+    **dict.fromkeys(("tydzień", "tygodnie", "tygodni", "týden", "týdny", "týdnů"), 7),
 }
 # Calendar days, on the mean, of a unit of time that is not always so many: of a month, of a day of a five-day week.
 DAYS_TO_BE_ASKED: Mapping[str, float] = {
@@ -141,8 +158,8 @@ ABBREVIATIONS: Mapping[str, str] = {
     **dict.fromkeys(("mov",), "minimum order value"),
     **dict.fromkeys(("catalogue", "cat"), "catalog"),
     **dict.fromkeys(("pos",), "position"),
-    **dict.fromkeys(("excl", "ex", "exc", "exclusive"), "excluding"),
-    **dict.fromkeys(("incl", "inc", "inclusive"), "including"),
+    **dict.fromkeys(("excl", "ex", "exc", "exclusive", "exkl", "zzgl", "ohne"), "excluding"),
+    **dict.fromkeys(("incl", "inc", "inclusive", "inkl"), "including"),
     **dict.fromkeys(("tax", "mwst", "ust", "tva", "gst", "iva", "btw"), "vat"),
     **dict.fromkeys(("&",), "and"),
 }

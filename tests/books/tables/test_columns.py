@@ -12,6 +12,7 @@ from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import cells
+from stackopt.books.words.describing.kinds import kind
 
 
 def reader_of(column: list[Cell]) -> Reader:
@@ -37,15 +38,15 @@ def test_part_numbers_come_out_as_each_by_itself(odd: Cell) -> None:
 
 
 def test_a_column_is_a_sequence_of_what_its_cells_say() -> None:
-    column = reader_of(["base", "", "head", "base"]).column("part number", cells.kind)
-    kinds = [None if not word else cells.kind(word) for word in ("base", "", "head", "base")]
+    column = reader_of(["base", "", "head", "base"]).column("part number", kind)
+    kinds = [None if not word else kind(word) for word in ("base", "", "head", "base")]
     assert list(column) == kinds
     assert len(column) == 4
     assert column[2] == kinds[2]
     assert list(column[1:3]) == kinds[1:3]
     assert list(column.at_each([3, 0])) == [kinds[3], kinds[0]]
     assert None in column
-    assert cells.kind("kit") not in column
+    assert kind("kit") not in column
 
 
 def test_a_column_that_is_not_there_is_silent_in_every_row() -> None:

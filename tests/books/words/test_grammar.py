@@ -15,7 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stackopt.books.files.sheets import Cell, Flaw, WithUnit
-from stackopt.books.words import amounts, cells, counts, prices
+from stackopt.books.words import amounts, counts, prices
+from stackopt.books.words.describing.kinds import kind
 from stackopt.books.words.prices import CellPrice, Marks
 from stackopt.problems import UndecidedError, UnreadableError
 
@@ -202,4 +203,4 @@ def test_the_table_is_long_enough_to_be_worth_its_name() -> None:
 
 
 def test_a_kind_is_no_number() -> None:
-    assert reading(cells.kind, "4/2") == NO
+    assert reading(kind, "4/2") == NO

@@ -9,6 +9,7 @@ import pytest
 from stackopt.books.facts.read import examine_books
 from stackopt.books.facts.records import Books
 from stackopt.books.words import cells
+from stackopt.books.words.describing.families import families
 from stackopt.problems import UndecidedError, UnreadableError
 
 SHELF = "part number,kind,fits,thickness (mm),on hand"
@@ -57,12 +58,12 @@ def test_numbers_that_look_alike_are_asked_about(tmp_path: Path, one: str, other
 )
 def test_codes_that_are_no_list_are_asked_about(fits: str) -> None:
     with pytest.raises(UndecidedError):
-        cells.families(fits)
+        families(fits)
 
 
 @pytest.mark.parametrize("fits", ["KV82-B", "KV-82", "A", "Type B", "V2 1200"])
 def test_codes_with_signs_in_them_are_codes(fits: str) -> None:
-    assert cells.families(fits) == frozenset({fits})
+    assert families(fits) == frozenset({fits})
 
 
 def test_nothing_is_the_least_that_may_be_bought(tmp_path: Path) -> None:

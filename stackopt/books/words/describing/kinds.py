@@ -1,0 +1,88 @@
+"""One cell to the kind of a part: by its name, by the same words in another order, or by a text that describes it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from difflib import get_close_matches
+
+from stackopt.books.files.sheets import Cell
+from stackopt.books.words.cells import HYPHENS, LEAVE_OUT, plain
+from stackopt.books.words.counts import words
+from stackopt.books.words.tongues.kinds import KINDS_ABROAD
+from stackopt.parts.records import Kind
+from stackopt.problems import UndecidedError, UnreadableError
+from stackopt.units import LENGTH_UNITS
+
+KIND_WORDS: Mapping[str, Kind] = {
+    **KINDS_ABROAD,
+    **dict.fromkeys(("base gasket", "base gaskets", "base", "cylinder base gasket", "base gskt"), Kind.BASE_GASKET),
+    **dict.fromkeys(("head gasket", "head gaskets", "head", "cylinder head gasket", "head gskt"), Kind.HEAD_GASKET),
+    **dict.fromkeys(("base shim", "base shims", "shim", "shims"), Kind.BASE_SHIM),
+    **dict.fromkeys(("piston", "pistons"), Kind.PISTON),
+    **dict.fromkeys(("kit", "kits", "set", "gasket set", "gasket sets", "gasket kit"), Kind.KIT),
+}
+_WORD = re.compile(r"[^\W\d_]+")
+_SPELLED = {
+    "cyl": "cylinder",
+    "gskt": "gasket",
+    "gskts": "gasket",
+    "gaskets": "gasket",
+    "shims": "shim",
+    "pistons": "piston",
+}
+# Kinds by the words that name them, in any order.
+_BY_WORDS = {frozenset(name.split()): kind for name, kind in KIND_WORDS.items() if name.isascii()}
+# What a text may say of a part beside its kind, and mean no other part: what it is made of, and how it looks.
+_DESCRIBING = words(
+    "copper aluminium aluminum alloy steel stainless paper fibre fiber graphite composite aramid mls multi layer layers"
+    " rubber coated metal brass foil thick thin standard std genuine new cylinder for fits to suit the a of with and"
+    " mm in inch thou nominal installed crushed compressed black grey gray green blue red kupfer alu papier stahl"
+    " cuivre acier rame carta cobre papel koper dick dünn"
+)
+_PHRASES = {name: KIND_WORDS[name] for name in KIND_WORDS if " " in name or name in KINDS_ABROAD} | {
+    "piston": Kind.PISTON,
+    "pistons": Kind.PISTON,
+}
+_PHRASE = re.compile(rf"\b(?:{'|'.join(re.escape(name) for name in sorted(_PHRASES, key=len, reverse=True))})\b")
+
+
+def kind_named(cell: object) -> Kind | None:
+    """Return the kind that a text names with its own word; None for any other text."""
+    word = " ".join(HYPHENS.sub(" ", str(cell).lower()).split())
+    return KIND_WORDS.get(word) or _BY_WORDS.get(frozenset(_SPELLED.get(one, one) for one in _bare_words(word)))
+
+
+def _bare_words(word: str) -> list[str]:
+    """Return the words of a text that holds nothing else but commas and points; none for any other."""
+    return _WORD.findall(word) if re.fullmatch(r"[^\W\d_]+(?:[ .,]+[^\W\d_]+)+\.?", word) else []
+
+
+def kind(cell: Cell) -> Kind | None:
+    """Read the kind of a part; a word that names none is asked about."""
+    value = plain(cell, "a kind of part")
+    if value is None:
+        return None
+    said = kind_named(value) or kind_described(str(value))
+    if said is None and not _WORD.search(str(value)):
+        raise UnreadableError(str(value), "one of " + ", ".join(Kind), "Name its kind, or leave the row out.")
+    if said is None:
+        raise UndecidedError(str(value), "one of " + ", ".join(Kind), _likely(str(value).lower()))
+    return said
+
+
+def kind_described(text: str) -> Kind | None:
+    """Return the kind of a part that a text describes, as ``Base gasket 0.40 paper``; None where it may be another."""
+    spelled = HYPHENS.sub(" ", text.lower())
+    found = {_PHRASES[one] for one in _PHRASE.findall(spelled)}
+    rest = set(_WORD.findall(_PHRASE.sub(" ", spelled))) - _DESCRIBING - LENGTH_UNITS.keys()
+    plain_rest = {word for word in rest if len(word) > 2}
+    return found.pop() if len(found) == 1 and not plain_rest else None
+
+
+def _likely(word: str) -> tuple[str, ...]:
+    """Return what a word for a kind may stand for: what it nearly is, else a part of another kind, to be left out."""
+    near = get_close_matches(word, KIND_WORDS, n=1, cutoff=0.8)
+    kinds = [str(KIND_WORDS[one]) for one in near]
+    others = [str(one) for one in Kind if str(one) not in kinds]
+    return (*kinds, LEAVE_OUT, *others)
