@@ -24,7 +24,8 @@ _ID = re.compile(r"\s*id\.?\s*", re.IGNORECASE)
 DIGITS_LEFT_OUT_MM = 0.0127 + 0.005 + 1e-9
 HALF_A_CENT = Fraction(1, 200) + Fraction(1, 10**9)
 # Two words, as no part number has.
-_NAME = re.compile(r"[^\W\d_]{3,}\W+(?:\w+\W+)*?[^\W\d_]{3,}")
+_NAME = re.compile(r"[^\W\d_]{3,}[\W_](?:.*[\W_])?[^\W\d_]{3,}")
+LONGEST_NAME = 120
 
 
 def told_by_content(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
@@ -43,14 +44,18 @@ def _without_names(sheet: Sheet, section: TableSection, group: Sequence[MatchedC
     if group[0].name != "part number":
         return group
     rows = sheet.rows[section.layout.header_row + 1 : section.end]
-    codes = [one for one in group if not any(_NAME.search(written(row[one.index])) for row in rows)]
+    codes = [one for one in group if not any(_is_name(written(row[one.index])) for row in rows)]
     names = [one for one in group if one not in codes and _are_names([written(row[one.index]) for row in rows])]
     return codes if codes and len(codes) + len(names) == len(group) else group
 
 
+def _is_name(text: str) -> bool:
+    return _NAME.search(text[:LONGEST_NAME]) is not None
+
+
 def _are_names(texts: Sequence[str]) -> bool:
     filled = [text for text in texts if text.strip()]
-    return all(map(_NAME.search, filled))
+    return all(map(_is_name, filled))
 
 
 def _of_known_kinds(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:

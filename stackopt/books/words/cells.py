@@ -68,6 +68,8 @@ SEVERAL_NUMBERS = (", ", "; ", " / ", " & ", " + ")
 _TOO_NARROW = re.compile(r"#{2,}")
 DIGITS_ARE_LOST = "The spreadsheet cut its last digits off: format the cell as text and type the number again."
 SHOWN_DIGITS = 6
+# A longer text is not looked at for what it says of a part number.
+SHOWN_LETTERS = 80
 
 
 def plain(cell: Cell, expected: str) -> str | float | int | None:
@@ -146,9 +148,9 @@ def _written_number(cell: str) -> str | None:
         raise UnreadableError(value, "a part number", DIGITS_ARE_LOST)
     if _MADE_A_DATE.fullmatch(value) or _are_several(value):
         raise UndecidedError(value, "one part number, as it was typed", (value,), is_open=True)
-    if NOT_KNOWN.fullmatch(value):
+    if NOT_KNOWN.fullmatch(value) and len(value) <= SHOWN_LETTERS:
         raise UndecidedError(value, "a part number", (LEAVE_OUT,), is_open=True)
-    renamed = RENAMED.fullmatch(value)
+    renamed = RENAMED.fullmatch(value) if len(value) <= SHOWN_LETTERS else None
     if renamed:
         raise UndecidedError(value, "one part number, as it is now", (renamed[1], value), is_open=True)
     return value

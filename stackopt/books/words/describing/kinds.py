@@ -22,6 +22,8 @@ KIND_WORDS: Mapping[str, Kind] = {
     **dict.fromkeys(("piston", "pistons"), Kind.PISTON),
     **dict.fromkeys(("kit", "kits", "set", "gasket set", "gasket sets", "gasket kit"), Kind.KIT),
 }
+# A longer text is no name of a kind.
+LONGEST = 120
 _WORD = re.compile(r"[^\W\d_]+")
 _SPELLED = {
     "cyl": "cylinder",
@@ -49,7 +51,7 @@ _PHRASE = re.compile(rf"\b(?:{'|'.join(re.escape(name) for name in sorted(_PHRAS
 
 def kind_named(cell: object) -> Kind | None:
     """Return the kind that a text names with its own word; None for any other text."""
-    word = " ".join(HYPHENS.sub(" ", str(cell).lower()).split())
+    word = " ".join(HYPHENS.sub(" ", str(cell)[:LONGEST].lower()).split())
     return KIND_WORDS.get(word) or _BY_WORDS.get(frozenset(_SPELLED.get(one, one) for one in _bare_words(word)))
 
 
@@ -63,7 +65,7 @@ def kind(cell: Cell) -> Kind | None:
     value = plain(cell, "a kind of part")
     if value is None:
         return None
-    said = kind_named(value) or kind_described(str(value))
+    said = kind_named(value) or kind_described(str(value)) if len(str(value)) <= LONGEST else None
     if said is None and not _WORD.search(str(value)):
         raise UnreadableError(str(value), "one of " + ", ".join(Kind), "Name its kind, or leave the row out.")
     if said is None:
@@ -73,7 +75,7 @@ def kind(cell: Cell) -> Kind | None:
 
 def kind_described(text: str) -> Kind | None:
     """Return the kind of a part that a text describes, as ``Base gasket 0.40 paper``; None where it may be another."""
-    spelled = HYPHENS.sub(" ", text.lower())
+    spelled = HYPHENS.sub(" ", text[:LONGEST].lower())
     found = {_PHRASES[one] for one in _PHRASE.findall(spelled)}
     rest = set(_WORD.findall(_PHRASE.sub(" ", spelled))) - _DESCRIBING - LENGTH_UNITS.keys()
     plain_rest = {word for word in rest if len(word) > 2}
@@ -82,7 +84,7 @@ def kind_described(text: str) -> Kind | None:
 
 def _likely(word: str) -> tuple[str, ...]:
     """Return what a word for a kind may stand for: what it nearly is, else a part of another kind, to be left out."""
-    near = get_close_matches(word, KIND_WORDS, n=1, cutoff=0.8)
+    near = get_close_matches(word[:LONGEST], KIND_WORDS, n=1, cutoff=0.8)
     kinds = [str(KIND_WORDS[one]) for one in near]
     others = [str(one) for one in Kind if str(one) not in kinds]
     return (*kinds, LEAVE_OUT, *others)
