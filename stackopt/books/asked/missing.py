@@ -17,9 +17,10 @@ from stackopt.books.words.describing.kinds import kind_described, kind_named
 from stackopt.books.words.headers import MatchedColumn, match
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Measure, Role
-from stackopt.parts.records import Kind
+from stackopt.parts.records import ANY_FAMILY, Kind
 from stackopt.problems import UndecidedError
 
+COMMON_MATERIALS = ("compressed fibre", "flexible graphite", "solid copper", "solid aluminium", "solid steel")
 THICKNESSES = frozenset({"thickness", "free thickness"})
 LEAVE_SHEET_OUT = "leave this sheet out"
 
@@ -36,8 +37,14 @@ def unmeant(column: MatchedColumn) -> MatchedColumn:
 
 def wanted(layout: Layout) -> tuple[tuple[str, ...], ...]:
     """Return the columns that a list lacks, each as the names of which one would do: a stock list's thickness too."""
-    thick = () if layout.role is not Role.STOCK or not THICKNESSES.isdisjoint(layout.columns) else (("thickness",),)
-    return (*layout.missing, *thick)
+    missing = list(layout.missing)
+    if layout.role is Role.STOCK and THICKNESSES.isdisjoint(layout.columns):
+        missing.append(("thickness",))
+    if layout.role in (Role.STOCK, Role.OFFERS) and "free thickness" in layout.columns:
+        missing += [] if {"thickness", "material"} & layout.columns.keys() else [("material",)]
+    if not layout.is_named and "fits" in ROLES[layout.role].columns and "fits" not in layout.columns:
+        missing.append(("fits",))
+    return tuple(missing)
 
 
 def with_missing_asked(table: Table) -> Table:
@@ -148,6 +155,10 @@ def _without(table: Table, names: Sequence[str]) -> UndecidedError:
     ]
     if names[0] == "kind":
         likely += [str(kind) for kind in Kind]
+    if names[0] == "fits":
+        likely.append(ANY_FAMILY)
+    if names[0] == "material":
+        likely += COMMON_MATERIALS
     if names[0] == "on hand":
         likely += _sums(table, names)
     if names[0] in ("on hand", "thickness"):

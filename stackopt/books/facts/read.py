@@ -13,6 +13,7 @@ from stackopt.books.asked.letters import sections_in_letters
 from stackopt.books.asked.meanings import meanings_asked
 from stackopt.books.asked.missing import with_missing_asked
 from stackopt.books.asked.unit_questions import with_units_asked
+from stackopt.books.asked.unnamed import unnamed_table
 from stackopt.books.facts.engines import read_engines
 from stackopt.books.facts.gather import Gathered
 from stackopt.books.facts.offers import read_offers
@@ -187,6 +188,9 @@ def _layouts(
             unread = SheetAccount(sheet.whole_place, said=["no headers of any known role; kept aside"])
             gathered.accounts.append(unread)
     if not found and not found_turned:
+        found = [one for sheet in sheets if (one := unnamed_table(sheet, said)) is not None]
+        found = [(sheet, settled(sheet, section, inquiry), inquiry) for sheet, section, inquiry in found]
+    if not found and not found_turned:
         known = "; ".join(f"{role}: {', '.join(columns.telling)}" for role, columns in ROLES.items())
         say = "--column 'A=part number' --column 'E=on hand'"
         mend = f"Say what the columns are, as with {say}, or give each a header. What tells a role: {known}."
@@ -200,7 +204,7 @@ def _table(
     """Return the table of a sheet; None where its columns are in doubt, or cannot be read: that goes to `refused`."""
     problems = layout_problems(sheet, section.layout)
     refused += problems
-    if problems or section.layout.doubtful:
+    if problems or section.waits or section.layout.doubtful:
         return None
     table = meanings_asked(with_units_asked(with_missing_asked(build_table(sheet, section, known, inquiry))))
     if len(table.rows) > MOST_ROWS:

@@ -44,6 +44,8 @@ class Layout(Struct, frozen=True):
         Other roles that the headers fill as completely.
     aside
         Columns that the user keeps aside, counted from 0.
+    is_named
+        Its headers tell its role; otherwise the user has said it.
     """
 
     role: Role
@@ -54,6 +56,7 @@ class Layout(Struct, frozen=True):
     doubtful: tuple[tuple[MatchedColumn, ...], ...] = ()
     rivals: tuple[Role, ...] = ()
     aside: frozenset[int] = frozenset()
+    is_named: bool = True
 
     @property
     def missing(self) -> tuple[tuple[str, ...], ...]:

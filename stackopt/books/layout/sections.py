@@ -19,13 +19,15 @@ class TableSection(Struct, frozen=True):
     """One table of a sheet: how its columns are read, and the rows below its header that are no longer its own.
 
     `begin` is the first row that speaks of it, above the header, and `end` the first row after it, counted from 0.
-    `unclear` are rows that look like a header of something unknown.
+    `unclear` are rows that look like a header of something unknown. `waits`: nothing of it is read until the user says
+    what it holds.
     """
 
     layout: Layout
     end: int
     unclear: tuple[int, ...] = ()
     begin: int = 0
+    waits: bool = False
 
 
 def sections(sheet: Sheet, said: Said) -> list[TableSection]:
