@@ -181,7 +181,7 @@ LAYOUTS: dict[str, OddList] = {
     # A table on its side, what stands above against the rows, lists of what is not there.
     "a table on its side": OddList(
         "part number,BG-1,BG-2\nkind,base gasket,base gasket\nfits,KV82,KV82\nthickness (mm),0.4,0.5\non hand,3,7\n",
-        refused=("column A",),
+        TWO,
     ),
     "a family above against the rows": _list("Family SV95", SHELF, BG1, asked=("row 3",)),
     "a pack above against the column": OddList(f"Pack: 10\n{PRICES},pack\n{OFFER},2\n", asked=("column H",)),

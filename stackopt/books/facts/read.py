@@ -26,8 +26,9 @@ from stackopt.books.files.reading import start_reading
 from stackopt.books.files.sheets import Sheet, column_letters
 from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.known_names import KnownNames
-from stackopt.books.layout.layouts import is_turned, layout_problems
+from stackopt.books.layout.layouts import layout_problems
 from stackopt.books.layout.sections import TableSection
+from stackopt.books.layout.turned import turned_tables
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.money import currency_problems
 from stackopt.books.tables.table import Table, build_table, fill_account
@@ -38,8 +39,6 @@ from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Part
 from stackopt.problems import InputError, Place, Problem, Question
 
-A_ROW_EACH = "headers beside one another, and a row for each part or engine"
-TURN = "Copy the table, and paste it transposed."
 Reading = Mapping[Path, Future[list[Sheet]]]
 
 
@@ -175,22 +174,21 @@ def _layouts(
 ) -> list[tuple[Sheet, TableSection, Inquiry]]:
     """Return the tables of one file's sheets, each with its layout and what is asked; other sheets are noted."""
     found = []
-    found_turned = False
     for sheet in sheets:
         tables = sections_in_letters(sheet, said)
+        if not tables:
+            turned = turned_tables(sheet, said)
+            tables = [one for table in turned for one in sections_in_letters(table, said)]
         found += [(lettered, settled(lettered, section, inquiry), inquiry) for lettered, section, inquiry in tables]
         if tables:
             continue
-        if is_turned(sheet, said):
-            refused.append(Problem(sheet.column_place(0), "headers one under another", A_ROW_EACH, TURN))
-            found_turned = True
         if any(not is_blank(cell) for row in sheet.rows for cell in row):
             unread = SheetAccount(sheet.whole_place, said=["no headers of any known role; kept aside"])
             gathered.accounts.append(unread)
-    if not found and not found_turned:
+    if not found:
         found = [one for sheet in sheets if (one := unnamed_table(sheet, said)) is not None]
         found = [(sheet, settled(sheet, section, inquiry), inquiry) for sheet, section, inquiry in found]
-    if not found and not found_turned:
+    if not found:
         known = "; ".join(f"{role}: {', '.join(columns.telling)}" for role, columns in ROLES.items())
         say = "--column 'A=part number' --column 'E=on hand'"
         mend = f"Say what the columns are, as with {say}, or give each a header. What tells a role: {known}."

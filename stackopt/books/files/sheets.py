@@ -77,6 +77,8 @@ class Sheet(Struct, frozen=True):
         Gives, by row and column, how numbers are written out whose format fixes their decimals; slow, so asked late.
     letters
         Where its bytes can be several texts: the sheet by each of them, by the encoding's name; this one is the first.
+    turned
+        The table lies on its side: its rows are the file's columns. Places are those of the file.
     """
 
     file: str
@@ -90,17 +92,21 @@ class Sheet(Struct, frozen=True):
     hidden: bool = False
     looks: Callable[[], Mapping[tuple[int, int], Callable[[float], str]]] = dict
     letters: Mapping[str, Sheet] = {}
+    turned: bool = False
 
     def place(self, row: int, column: int) -> Place:
         """Return the place of a cell, counted from 0."""
+        row, column = (column, row) if self.turned else (row, column)
         return Place(self.file, self.name, f"{column_letters(column)}{row + 1}")
 
     def column_place(self, column: int) -> Place:
         """Return the place of a whole column, counted from 0."""
-        return Place(self.file, self.name, f"column {column_letters(column)}")
+        return Place(self.file, self.name, f"column {column_letters(0 if self.turned else column)}")
 
     def row_place(self, row: int) -> Place:
-        """Return the place of a whole row, counted from 0."""
+        """Return the place of a whole row, counted from 0; of a table on its side the cell that the row begins with."""
+        if self.turned:
+            return self.place(row, next((at for at, cell in enumerate(self.rows[row]) if cell != ""), 0))
         return Place(self.file, self.name, f"row {row + 1}")
 
     @property

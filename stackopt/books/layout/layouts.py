@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Sheet
-from stackopt.books.layout.blanks import DIGIT, NUMBER, is_blank
+from stackopt.books.layout.blanks import NUMBER, is_blank
 from stackopt.books.words.headers import MatchedColumn, is_known_header, match
 from stackopt.books.words.remembered import Said
 from stackopt.books.words.roles import NEVER_BOTH, ROLES
@@ -20,8 +20,6 @@ LONGEST_HEADER = 80
 # Columns of which two, beside a part number, tell a list of parts whose counts have no header that is known.
 DESCRIBING = frozenset({"kind", "fits", "thickness", "free thickness", "opening"})
 LEAST_DESCRIBING = 2
-# A table that lies on its side has few headers, and at least these.
-LEAST_TURNED, MOST_TURNED = 4, 60
 Titles = Mapping[int, str]
 
 
@@ -162,19 +160,6 @@ def find_uncounted(sheet: Sheet, said: Said) -> Layout | None:
         if "part number" in layout.columns and len(described) >= LEAST_DESCRIBING and row + 1 < len(sheet.rows):
             return layout
     return None
-
-
-def is_turned(sheet: Sheet, said: Said) -> bool:
-    """Tell whether a sheet has its headers one under another, with a number beside what every row must count."""
-    if len(sheet.rows) > MOST_TURNED:
-        return False
-    rows = [list(column) for column in zip(*sheet.rows, strict=True)]
-    layout = find_layout(replace(sheet, rows=rows, merges=()), said)
-    if layout is None or len(layout.columns) < LEAST_TURNED:
-        return False
-    weights = [layout.columns[name].index for name in ROLES[layout.role].weight if name in layout.columns]
-    below = rows[layout.header_row + 1 :]
-    return any(DIGIT.search(str(row[index])) for row in below for index in weights)
 
 
 def _layouts(titles: Titles, row: int, retitled: Titles) -> Iterator[Layout]:

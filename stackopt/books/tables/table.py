@@ -188,6 +188,8 @@ def _said(table: Table) -> list[str]:
     unseen = sorted(one.index for one in table.layout.columns.values() if one.index in table.sheet.hidden_columns)
     if unseen:
         said.append(f"hidden columns read as well: {', '.join(map(column_letters, unseen))}")
+    if table.sheet.turned:
+        said.append("the table lies on its side; its rows are counted from the left, its columns from the top")
     if table.sheet.hidden:
         said.append("the sheet is hidden; read as well")
     return said
