@@ -42,6 +42,9 @@ PINT_NAMES = {
     "cu.in.": "inch^3", "cuin": "inch^3", "in3": "inch^3", "in³": "inch^3", "cubic inch": "inch^3",
     "cubic inches": "inch^3", "mm2": "mm^2", "mm²": "mm^2", "sq mm": "mm^2", "cm2": "cm^2", "cm²": "cm^2",
     "sq cm": "cm^2", "in2": "inch^2", "in²": "inch^2", "sq in": "inch^2", "sq. in.": "inch^2", "°": "degree",
+    "m/m": "mm", "''": "inch", "’’": "inch",
+    # The inch in German, French, Italian, Spanish, Swedish, Norwegian and Danish: common knowledge, no source.
+    **dict.fromkeys(("zoll", "pouce", "pouces", "pollice", "pollici", "pulgada", "pulgadas", "tum", "tommer"), "inch"),
 }  # fmt: skip
 
 
