@@ -47,6 +47,7 @@ class About(StrEnum):
     BEYOND_PRACTICE = "window beyond practice"
     NO_QUENCH_BAND = "no quench band"
     DECK_READINGS = "deck readings"
+    RESOLUTION_NOT_STATED = "resolution not stated"
     READINGS_UNFIT = "readings unfit"
     REPEATS_APART = "repeats apart"
     READ_ONCE = "read once"

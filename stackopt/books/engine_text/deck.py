@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.section import FileSection
-from stackopt.books.engine_text.slips import INCH_FACTORS
+from stackopt.books.engine_text.steps import last_place_mm
 from stackopt.engine.effects.limits import within_reason
 from stackopt.engine.readings.deck import (
     BELOW_WORDS,
@@ -20,7 +19,7 @@ from stackopt.engine.readings.deck import (
 )
 from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
 from stackopt.problems import UnreadableError
-from stackopt.units import LENGTH_UNITS, angle_deg, length_mm, split_number
+from stackopt.units import angle_deg, length_mm
 
 WHERE = {
     "pin end one": PIN_END_ONE,
@@ -34,67 +33,40 @@ WHERE = {
 }
 EXPECTED_WHERE = "pin end one, pin end two, across front, across back, or an angle from pin end one as 30 deg"
 FEELER_GAUGE = "feeler gauge"
-DECIMALS = re.compile(r"^\s*\d*\.?(\d*)")
 # What an instrument resolves where the reading does not say; common practice, no source. Leaves of a gauge bracket.
 STEPS_MM = {"depth micrometer": 0.01, "dial indicator": 0.01, FEELER_GAUGE: 0.0}
-# The coarsest instruments for a deck show a thousandth of an inch, or a tenth of a millimetre; common practice.
-COARSEST_INCH_MM, COARSEST_MM = 0.0254, 0.1
+# Verniers have steps of 0.02, 0.05 or 0.1 mm, and nobody can tell which: such an instrument has to say it.
+VERNIERS = {"vernier", "vernier caliper", "vernier depth gauge", "caliper", "calliper", "depth gauge"}
+INSTRUMENTS = (*STEPS_MM, *sorted(VERNIERS))
 
 
-def readings_of(tables: Sequence[FileSection], gasket_mm: float = 0.0) -> list[Reading | None]:
+def readings_of(tables: Sequence[FileSection], gasket_mm: float = 0.0, common_mm: float = 0.0) -> list[Reading | None]:
     """Read the [[cylinder.reading]] tables of one cylinder; None for one in which a problem was noted.
 
-    `gasket_mm` is the tolerance of a base gasket in place where none is stated for it.
+    `gasket_mm` is the tolerance of a base gasket in place where none is stated for it; `common_mm` the step of which
+    all readings of the engine are multiples.
     """
-    shown_mm = _shown_step_mm(tables)
+    shown_mm = max(last_place_mm(tables), common_mm)
     return [_reading_of(table, gasket_mm, shown_mm) for table in tables]
-
-
-def _shown_step_mm(tables: Sequence[FileSection]) -> float:
-    """Return the last place to which the readings of one cylinder are written, mm; 0 where none can be read."""
-    texts = [text for table in tables for text in _texts(table.entries.get("value"))]
-    places_mm = [place_mm for text in texts if (place_mm := _last_place_mm(text)) is not None]
-    return min(places_mm, default=0.0)
-
-
-def _texts(value: object) -> list[str]:
-    return [text for text in (value if isinstance(value, list) else [value]) if isinstance(text, str)]
-
-
-def _last_place_mm(text: str) -> float | None:
-    """Return what one more in the last place written is, mm: 0.01 for ``0.11 mm proud``, 0.0254 for ``0.004 in``.
-
-    None for what cannot be read, and for 0, which is written short.
-    """
-    measure = split_side(text, PROUD_WORDS | BELOW_WORDS)[0]
-    try:
-        number, unit = split_number(measure)
-        if not number:
-            return None
-        decimals = len(DECIMALS.findall(measure)[0])
-        place_mm = length_mm(f"1e-{decimals} {unit}")
-    except UnreadableError:
-        return None
-    return min(place_mm, COARSEST_INCH_MM if LENGTH_UNITS.get(unit) in INCH_FACTORS else COARSEST_MM)
 
 
 def _reading_of(table: FileSection, gasket_mm: float, shown_mm: float) -> Reading | None:
     problems = len(table.findings.problems)
     angle = table.need("where", where_deg, f"where it was read: {EXPECTED_WHERE}")
-    instrument = table.need("instrument", values.one_of(STEPS_MM), f"the instrument: {', '.join(STEPS_MM)}")
+    instrument = table.need("instrument", values.one_of(INSTRUMENTS), f"the instrument: {', '.join(INSTRUMENTS)}")
     side = table.take("side", side_word) or ""
     leaves = [key for key in ("largest_in", "smallest_not") if table.has(key)]
     bracketed = instrument == FEELER_GAUGE or (not table.has("value") and bool(leaves))
     _blame_other_instrument(table, instrument, leaves)
     decks_mm, bracket_mm = _leaves(table, side) if bracketed else (_values(table, side), 0.0)
-    step_mm = table.take("resolution", values.length("resolution"))
+    step_mm = _resolution_mm(table, instrument)
     base_gasket_mm = table.take("base_gasket_in_place", values.length("gasket thickness")) or 0.0
     tolerance_mm = table.take("base_gasket_tolerance", values.length("thickness tolerance"))
     default_mm = gasket_mm if base_gasket_mm else 0.0
     reading = Reading(
         angle or 0.0,
         decks_mm,
-        step_mm=_own_step_mm(instrument or FEELER_GAUGE, shown_mm) if step_mm is None else step_mm,
+        step_mm=_own_step_mm(instrument, shown_mm) if step_mm is None else step_mm,
         bracket_mm=bracket_mm,
         error_limit_mm=table.take("error_limit", values.length("error limit")) or 0.0,
         base_gasket_mm=base_gasket_mm,
@@ -116,9 +88,18 @@ def _blame_other_instrument(table: FileSection, instrument: str | None, leaves: 
         table.blame(leaves[0], expected, "Name the instrument that it was read with.")
 
 
-def _own_step_mm(instrument: str, shown_mm: float) -> float:
-    """Return the step of an instrument that states none: its usual one, or what its readings are written to."""
-    return STEPS_MM[instrument] and max(STEPS_MM[instrument], shown_mm)
+def _resolution_mm(table: FileSection, instrument: str | None) -> float | None:
+    """Return the step that is stated, mm; an instrument of which nobody knows it has to state it."""
+    read = values.length("resolution")
+    if instrument in VERNIERS:
+        return table.need("resolution", read, f'the step of the {instrument}, as resolution = "0.05 mm"')
+    return table.take("resolution", read)
+
+
+def _own_step_mm(instrument: str | None, shown_mm: float) -> float:
+    """Return the step of an instrument that states none: its usual one, or what its readings show where it is more."""
+    usual_mm = STEPS_MM.get(instrument or FEELER_GAUGE, 0.0)
+    return usual_mm and max(usual_mm, shown_mm)
 
 
 def _values(table: FileSection, side: str) -> tuple[float, ...]:
@@ -132,7 +113,10 @@ def _leaves(table: FileSection, side: str) -> tuple[tuple[float, ...], float]:
     smallest_mm = table.need("smallest_not", read, 'the smallest leaf that does not, as smallest_not = "0.15 mm"')
     if largest_mm is None or smallest_mm is None:
         return (), 0.0
-    if abs(smallest_mm) <= abs(largest_mm):
+    if largest_mm * smallest_mm < 0:
+        expected = f"a leaf to the same side as the largest that goes in, {table.entries['largest_in']}"
+        table.blame("smallest_not", expected, SAY_THE_SIDE)
+    elif abs(smallest_mm) <= abs(largest_mm):
         table.blame("smallest_not", f"a leaf thicker than the largest that goes in, {table.entries['largest_in']}")
     return ((largest_mm + smallest_mm) / 2,), abs(smallest_mm - largest_mm) / 2
 

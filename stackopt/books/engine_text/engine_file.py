@@ -38,7 +38,14 @@ from stackopt.books.engine_text import values
 from stackopt.books.engine_text.moving import Moving, blame_what_cannot_move, read_moving, read_ports
 from stackopt.books.engine_text.readings import blame_piston, read_measures
 from stackopt.books.engine_text.section import FileSection, Findings
-from stackopt.books.engine_text.slips import another_stroke, main_units, measures_written, writing_cautions
+from stackopt.books.engine_text.slips import (
+    another_stroke,
+    main_units,
+    measures_written,
+    read_over_gaskets,
+    writing_cautions,
+)
+from stackopt.books.engine_text.steps import common_step_mm, step_cautions
 from stackopt.books.engine_text.toml_text import read_toml
 from stackopt.books.engine_text.windows import (
     NOT_STATED,
@@ -117,12 +124,17 @@ def _engine(top: FileSection, in_place_mm: float) -> Engine:
         moving,
         gasket.tolerance_mm,
         in_place_mm,
+        common_step_mm(top.entries),
     )
     cylinders, pinned = _cylinders(top, shared)
     blame_idle_quench(top, windows, len(cylinders))
     measures = measures_written(top.findings.sections)
     names = {f"cylinder[{number}].": cylinder.name for number, cylinder in enumerate(cylinders, start=1)}
-    cautions = (*writing_cautions(measures, names), *windows.cautions, *shared.remarks)
+    said_of_readings = (
+        *read_over_gaskets(top.findings.sections, names),
+        *step_cautions(shared.deck_step_mm),
+    )
+    cautions = (*writing_cautions(measures, names), *windows.cautions, *shared.remarks, *said_of_readings)
     return replace(engine, cylinders=cylinders, pinned=pinned, cautions=cautions, units=main_units(measures))
 
 
@@ -179,6 +191,7 @@ class _Shared(Struct, frozen=True):
     moving: Moving
     gasket_mm: float = 0.0
     in_place_mm: float = 0.0
+    deck_step_mm: float = 0.0
     remarks: list[Caution] = field(default_factory=list)
 
 
@@ -205,7 +218,7 @@ def _cylinders(top: FileSection, shared: _Shared) -> tuple[tuple[Cylinder, ...],
 def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
     name = section.need("name", values.name, 'the name of the cylinder, as name = "front"')
     stroke_mm = _stroke_mm(section, shared)
-    measures = read_measures(section, shared.gasket_mm, shared.in_place_mm)
+    measures = read_measures(section, shared.gasket_mm, shared.in_place_mm, shared.deck_step_mm)
     shared.remarks.extend(measures.remarks)
     quench, compression = cylinder_windows(section, shared.windows)
     crevice_cc = section.take("crevice_volume", values.volume("crevice volume"))
@@ -214,8 +227,6 @@ def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
     height_mm = section.take("compression_height", values.length("compression height"))
     moving = read_moving(section, shared.rod_length_mm, shared.moving)
     bore_mm, deck_mm = measures.bore.value, measures.deck.value
-    opening_mm2 = section.take("chamber_opening", values.opening)
-    height_mm = section.take("compression_height", values.length("compression height"))
     blame_piston(section, measures)
     if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
         return None

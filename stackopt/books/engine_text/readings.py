@@ -76,16 +76,18 @@ class Measures(Struct, frozen=True):
         return self.deck.remarks + self.bore.remarks + self.chamber.remarks + self.piston.remarks
 
 
-def read_measures(section: FileSection, gasket_mm: float = 0.0, in_place_mm: float = 0.0) -> Measures:
+def read_measures(
+    section: FileSection, gasket_mm: float = 0.0, in_place_mm: float = 0.0, deck_step_mm: float = 0.0
+) -> Measures:
     """Read deck, bore, chamber and piston volume of one cylinder.
 
     `gasket_mm` is the tolerance of a gasket whose list states none, also of one that lay in place; `in_place_mm` is
-    that of the latter alone.
+    that of the latter alone; `deck_step_mm` is the step that the deck readings of the engine show.
     """
     name = str(section.entries.get("name", section.place.item))
     burette_cc = section.take("burette_resolution", values.volume("burette resolution")) or 0.0
     return Measures(
-        _deck(section, name, gasket_mm or in_place_mm),
+        _deck(section, name, gasket_mm or in_place_mm, deck_step_mm),
         _bore(section, name),
         _volume(section, "chamber_volume", values.several(values.volume("chamber volume")), burette_cc),
         _volume(section, "piston_volume", values.several(values.crown_volume), burette_cc),
@@ -105,7 +107,7 @@ def blame_piston(section: FileSection, measures: Measures) -> None:
     section.blame("piston_volume", f"a piston volume smaller than the chamber, {chamber_cc:g} cc", mend)
 
 
-def _deck(section: FileSection, name: str, gasket_mm: float) -> Measured:
+def _deck(section: FileSection, name: str, gasket_mm: float, step_mm: float) -> Measured:
     tables = list(section.tables("reading"))
     limit_mm = section.take("deck_error_limit", values.length("error limit")) or 0.0
     if not tables:
@@ -115,7 +117,7 @@ def _deck(section: FileSection, name: str, gasket_mm: float) -> Measured:
         section.blame("deck_error_limit", "error_limit in each reading", "Move the limit into the readings.")
     if section.has("deck"):
         section.blame("deck", "either a deck height or readings, not both", "Take one of the two out.")
-    readings = readings_of(tables, gasket_mm)
+    readings = readings_of(tables, gasket_mm, step_mm)
     fit = [reading for reading in readings if reading is not None]
     if len(fit) < len(readings):
         return Measured(None)

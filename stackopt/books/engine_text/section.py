@@ -15,6 +15,29 @@ from stackopt.problems import Place, Problem, UnreadableError
 
 Value = TypeVar("Value")
 
+# Common words for what has another key here.
+MEANT = {
+    "name": "engine",
+    "title": "engine",
+    "id": "engine",
+    "squish": "quench",
+    "ratio": "compression",
+    "cr": "compression",
+    "conrod": "rod_length",
+    "con_rod": "rod_length",
+    "rod": "rod_length",
+    "diameter": "bore",
+    "combustion_chamber": "chamber_volume",
+    "dome": "piston_volume",
+    "dish": "piston_volume",
+    "crown_volume": "piston_volume",
+    "target": "aim",
+    "low": "min",
+    "high": "max",
+}
+# Keys less alike than this are not taken for each other.
+ALIKE = 0.6
+
 TOP = "the top of the file, above the first line in brackets"
 
 
@@ -113,7 +136,7 @@ class FileSection(Struct):
         for key in self.entries:
             if key in self.known:
                 continue
-            mend = f"Did you mean {_nearest(key, self.known)}?"
+            mend = _nearest(key, self.known)
             if key in self.findings.homes:
                 mend = f"It belongs in {self.findings.homes[key]}."
             self.findings.problems.append(Problem(self.at(key), key, "a key known here", mend))
@@ -124,5 +147,11 @@ def _without_numbers(path: str) -> str:
 
 
 def _nearest(key: str, known: list[str]) -> str:
+    """Name the known key that is meant; all of them where none is like it."""
     plain = key.lower().replace("-", "_").replace(" ", "_")
-    return max(known, key=lambda one: difflib.SequenceMatcher(None, plain, one).ratio())
+    word = MEANT.get(plain)
+    if word in known:
+        return f"Did you mean {word}?"
+    near = difflib.get_close_matches(plain, known, n=1, cutoff=ALIKE)
+    near = near or [one for one in known if one in plain.split("_")][:1]
+    return f"Did you mean {near[0]}?" if near else f"Known here: {', '.join(known)}."

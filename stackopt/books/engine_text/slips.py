@@ -181,6 +181,22 @@ def _finest(measure: Written) -> Fraction | None:
     return FINEST[measure.system] if measure.key in FINE_KEYS else None
 
 
+def read_over_gaskets(sections: Iterable[FileSection], cylinders: Mapping[str, str]) -> Iterator[Caution]:
+    """Say that some cylinders were read over a base gasket and others were not: one may have been forgotten."""
+    over: dict[str, bool] = {}
+    for section in sections:
+        name = next((own for part, own in cylinders.items() if section.place.item.startswith(f"{part}reading[")), None)
+        if name is not None:
+            over[name] = over.get(name, False) or "base_gasket_in_place" in section.entries
+    with_one, without = ([name for name, own in over.items() if own is asked] for asked in (True, False))
+    if with_one and without:
+        text = (
+            f"{' and '.join(with_one)} was read over a base gasket and {' and '.join(without)} without one. If one lay "
+            "there too, write base_gasket_in_place into those readings."
+        )
+        yield Caution(About.CYLINDERS_UNLIKE, "", text)
+
+
 def another_stroke(cylinder: str, own_mm: float | None, engine_mm: float | None) -> Iterator[Caution]:
     """Say that a cylinder states another stroke than the top of its file: one crankshaft has one throw."""
     if own_mm is not None and engine_mm is not None and own_mm != engine_mm:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
 from stackopt.problems import InputError, Place, Problem
+
+LINE = re.compile(r"at line (\d+)")
+CURLY_QUOTES = "“”„‟‘’‚«»"
+COMMA = re.compile(r"=\s*\d+,\d+\s*$")
+DATE = re.compile(r"=\s*\d{1,4}[-./]\d{1,2}[-./]\d{1,4}\s*$")
 
 
 def read_toml(path: Path, what: str) -> Mapping[str, object]:
@@ -40,5 +46,26 @@ def parse_toml(text: str, where: str, what: str) -> Mapping[str, object]:
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        mend = f'Reading stopped here: {error}. A text stands in quotes, as deck = "0.11 mm proud".'
-        raise InputError(Problem(Place(where), "", f"{what} in TOML", mend)) from None
+        mend = f"Reading stopped here: {error}. {_mend_of(line := _line_of(text, error))}"
+        raise InputError(Problem(Place(where), line, f"{what} in TOML", mend)) from None
+
+
+def _line_of(text: str, error: Exception) -> str:
+    """Return the line at which reading stopped; nothing where the fault names none."""
+    named = LINE.search(str(error))
+    lines = text.splitlines()
+    number = int(named[1]) if named else 0
+    return lines[number - 1].strip() if 0 < number <= len(lines) else ""
+
+
+def _mend_of(line: str) -> str:
+    """Say what is most likely wrong with a line that is not TOML."""
+    if any(quote in line for quote in CURLY_QUOTES):
+        return 'Write straight quotes, as in deck = "0.11 mm proud".'
+    if "=" not in line and not line.startswith("["):
+        return "A key and its value stand with = between them; a remark begins with #."
+    if COMMA.search(line):
+        return "Write a point, not a comma, before the decimals."
+    if DATE.search(line):
+        return "A date is year, month, day, as 2027-02-12."
+    return 'A text stands in quotes, as deck = "0.11 mm proud".'

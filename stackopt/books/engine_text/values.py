@@ -20,6 +20,9 @@ Reader = Callable[[object], float]
 # 1 ft = 0.3048 m exactly (NIST SP 811, app. B.8); a difference of 1 °C is one of 1 K, of 1 °F one of 5/9 K.
 ALTITUDE_UNITS = {"m": 1.0, "ft": 0.3048}
 RISE_UNITS = {"k": 1.0, "c": 1.0, "°c": 1.0, "f": 5 / 9, "°f": 5 / 9}
+# What lies either way may be written with its sign, as ± 0.025 mm.
+EITHER_WAY = frozenset({"thickness tolerance", "error limit", "volume error limit"})
+PLUS_MINUS = ("±", "+/-", "+-")
 SPEED_UNITS = {"rpm": 1.0, "1/min": 1.0, "r/min": 1.0, "rev/min": 1.0}
 # 1 lb = 0.45359237 kg exactly, 1 oz a sixteenth of it (NIST SP 811, app. B.8).
 MASS_UNITS = {"g": 0.001, "kg": 1.0, "lb": 0.45359237, "oz": 0.45359237 / 16}
@@ -44,13 +47,18 @@ def _with_unit(read: Callable[[str], float], measure: str, expected: str) -> Rea
         if not isinstance(value, str):
             raise UnreadableError(written(value), expected, "Write number and unit together, in quotes.")
         try:
-            amount = read(value)
+            amount = read(_without_sign(value) if measure in EITHER_WAY else value)
         except UnreadableError as error:
             comma = "Write a point, not a comma, before the decimals." if "," in value else ""
             raise UnreadableError(value, expected, error.problem.mend or comma) from None
         return within_reason(measure, amount, value)
 
     return read_measure
+
+
+def _without_sign(text: str) -> str:
+    sign = next((sign for sign in PLUS_MINUS if text.strip().startswith(sign)), "")
+    return text.strip().removeprefix(sign)
 
 
 def length(measure: str) -> Reader:
@@ -190,7 +198,7 @@ def one_of(words: Collection[str]) -> Callable[[object], str]:
     """Make a reader of one of several words; a near miss is told the nearest."""
 
     def read_word(value: object) -> str:
-        word = " ".join(str(value).lower().split())
+        word = " ".join(str(value).lower().split()).replace("aluminum", "aluminium")
         if word in words:
             return word
         near = difflib.get_close_matches(word, words, n=1)

@@ -12,6 +12,8 @@ from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
 from stackopt.parts.records import Part
 from stackopt.parts.rules import RULES
 
+MOST_DECIMALS = 6
+
 
 class Landed(Struct, frozen=True):
     """What comes out on a cylinder, as far as it binds another."""
@@ -26,6 +28,13 @@ def landed(cylinder: Cylinder, pieces: Sequence[Part]) -> Landed:
     pairing = pair_up(cylinder, [tuple(pieces[:-1])], [pieces[-1]])
     ratio = None if pairing.ratio is None else float(pairing.ratio[0, 0])
     return Landed(float(pairing.quench[0, 0]), ratio, sum(piece.thickness_mm for piece in pieces))
+
+
+def told_apart(value: float, limit: float, decimals: int) -> str:
+    """Write a value with as many decimals as it takes to tell it from the limit that it misses."""
+    while f"{value:.{decimals}f}" == f"{limit:.{decimals}f}" and decimals < MOST_DECIMALS:
+        decimals += 1
+    return f"{value:.{decimals}f}"
 
 
 def rules_broken(engine: Engine, cylinder: Cylinder, pieces: Sequence[Part]) -> Iterator[str]:
@@ -55,13 +64,13 @@ def limits_broken(engine: Engine, cylinder: Cylinder, pieces: Sequence[Part]) ->
     if chance is None:
         yield f"the chance of the quench window is not known, as nothing states a doubt, and {least:g} is asked for"
     elif chance < least - EDGE_TOLERANCE:
-        yield f"the chance of the quench window is {chance:.2f}, and {least:g} is asked for"
+        yield f"the chance of the quench window is {told_apart(chance, least, 2)}, and {least:g} is asked for"
 
 
 def _missed(what: str, window: Window | None, value: float, decimals: int, unit: str) -> Iterator[str]:
     miss = 0.0 if window is None else window.miss(value)
     if window is None or not miss:
         return
-    end = window.high if miss > 0 else window.low
+    end = (window.high if miss > 0 else window.low) or 0.0
     way = "above" if miss > 0 else "below"
-    yield f"{what} {value:.{decimals}f}{unit}, {way} its window's {end:.{decimals}f}{unit}"
+    yield f"{what} {told_apart(value, end, decimals)}{unit}, {way} its window's {end:.{decimals}f}{unit}"

@@ -12,7 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.records import Request
-from stackopt.choose.stacks.broken import landed
+from stackopt.choose.stacks.broken import landed, told_apart
 from stackopt.choose.stacks.candidates import candidate_stacks
 from stackopt.choose.stacks.chance import stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import Pairing, allowed, pair_up, usable_pieces
@@ -156,7 +156,9 @@ def _limits_in_words(engine: Engine, pairing: Pairing) -> str:
     broken = [str(figure) for figure in stack_figures(pairing.cylinder, parts) if not figure.within]
     chance, least = stack_chance(pairing.cylinder, parts), engine.least_quench_chance
     if least is not None and (chance is None or chance < least):
-        known = "not known: no readings and no tolerances are stated" if chance is None else f"{chance:.2f}"
+        known = (
+            "not known: no readings and no tolerances are stated" if chance is None else told_apart(chance, least, 2)
+        )
         broken.append(f"its chance of landing in the quench window is {known}, and {least:g} is asked for")
     pair = " + ".join(part.number for part in parts)
     landing = "1 pair lands" if inside.sum() == 1 else f"{inside.sum()} pairs land"

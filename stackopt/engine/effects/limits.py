@@ -6,6 +6,7 @@ Common practice, no source: chosen wide enough for any motorcycle or light twin.
 from __future__ import annotations
 
 from stackopt.problems import UnreadableError
+from stackopt.units import LENGTH_UNITS, MM_PER_INCH, split_number
 
 LIMITS: dict[str, tuple[float, float, str]] = {
     "bore": (20, 200, "mm"),
@@ -68,4 +69,14 @@ def within_reason(measure: str, value: float, written: str) -> float:
         return value
     mend = "Check the number and its unit."
     article = "an" if measure[0] in "aeiou" else "a"
-    raise UnreadableError(written, f"{article} {measure} between {low:g} and {high:g} {unit}".rstrip(), mend)
+    if unit == "mm" and _is_in_inches(written):
+        low, high, unit = low / MM_PER_INCH, high / MM_PER_INCH, "in"
+    raise UnreadableError(written, f"{article} {measure} between {low:.4g} and {high:.4g} {unit}".rstrip(), mend)
+
+
+def _is_in_inches(written: str) -> bool:
+    try:
+        unit = split_number(written)[1]
+    except UnreadableError:
+        return False
+    return LENGTH_UNITS.get(unit.split(" ")[0]) in (LENGTH_UNITS["in"], LENGTH_UNITS["thou"])

@@ -20,6 +20,7 @@ from stackopt.units import length_mm
 MM_RPM_PER_M_S = 30_000.0
 STACK_MM = (0.2, 4.0)
 CYLINDERS_OF_A_TWIN = 2
+MOST_SHIMS = 4
 
 
 class UnusualFigure(Struct, frozen=True):
@@ -201,6 +202,13 @@ def _hot_lengths(cylinder: Cylinder) -> Iterator[UnusualFigure]:
         yield from (UnusualFigure("[hot]: a part", part.length_mm) for part in parts)
 
 
+def _least_quenches(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    if cylinder.hot is not None and cylinder.hot.least_quench_mm is not None:
+        yield UnusualFigure("[hot]: a least_quench", cylinder.hot.least_quench_mm)
+    if cylinder.running is not None and cylinder.running.least_quench_mm is not None:
+        yield UnusualFigure("[running]: a least_quench", cylinder.running.least_quench_mm)
+
+
 def _piston_speed(cylinder: Cylinder) -> Iterator[UnusualFigure]:
     if cylinder.running is not None:
         yield UnusualFigure(
@@ -246,6 +254,7 @@ USUAL: tuple[tuple[tuple[float, float], Figures], ...] = (
     ((15.0, 60.0), _sprocket),
     ((20, 300), _rises),
     ((20.0, 300.0), _hot_lengths),
+    ((0.15, 2.0), _least_quenches),
     ((3, 30), _piston_speed),
     ((0.3, 2), _masses),
     ((1, 12), _sections),
@@ -261,6 +270,9 @@ def _engine_figures(engine: Engine) -> Iterator[tuple[tuple[float, float], Unusu
         yield (-0.5, 0.5), UnusualFigure("[match]: a difference of quench", engine.match.quench_mm)
     if engine.match.compression is not None:
         yield (0, 0.5), UnusualFigure("[match]: a difference of ratio", engine.match.compression, "-")
+    if engine.least_quench_chance is not None:
+        yield (0.5, 1), UnusualFigure("[quench]: a least chance", engine.least_quench_chance, "-")
+    yield (0, MOST_SHIMS), UnusualFigure("[base]: a number of shims", engine.shims, "-")
     yield (-5.0, 5.0), UnusualFigure("an opening_margin", engine.opening_margin_mm)
     yield (-1.5, 1.5), UnusualFigure("[levers]: a head cut", engine.levers.head_cut_mm)
     yield (-1.5, 1.5), UnusualFigure("[levers]: a deck cut", engine.levers.deck_cut_mm)

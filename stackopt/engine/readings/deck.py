@@ -5,16 +5,18 @@ from __future__ import annotations
 from stackopt.problems import UnreadableError
 from stackopt.units import length_mm, volume_cc
 
-PROUD_WORDS = frozenset({"proud", "above", "out", "up", "over"})
-BELOW_WORDS = frozenset({"below", "down", "under", "in the hole"})
+PROUD_WORDS = frozenset({"proud", "above", "out", "up", "over", "above deck", "above the deck", "out of the hole"})
+BELOW_WORDS = frozenset(
+    {"below", "down", "under", "in the hole", "down in the hole", "down the hole", "below deck", "below the deck"}
+)
 EXPECTED_DECK = "a length, its unit and its side, as 0.11 mm proud or 0.005 in below"
 SAY_THE_SIDE = "Say whether the piston's flat stands proud of the cylinder's top face or below it."
 DROP_THE_MINUS = "Leave the minus sign out; the word says the side."
 
 RECESSED_WORDS = frozenset({"recessed", "below", "deep"})
 EXPECTED_RECESS = "a length, its unit and its side, as 0.20 mm recessed or 0.10 mm proud"
-DOME_WORDS = frozenset({"dome", "domed", "pop-up"})
-DISH_WORDS = frozenset({"dish", "dished", "reliefs"})
+DOME_WORDS = frozenset({"dome", "domed", "pop-up", "pop up", "popup"})
+DISH_WORDS = frozenset({"dish", "dished", "reliefs", "valve reliefs", "valve pockets"})
 EXPECTED_CROWN = "a volume with its unit, as 3.1 cc dome or 2.0 cc dish"
 
 
@@ -105,7 +107,10 @@ def crown_words(volume_cc: float) -> str:
 
 
 def split_side(text: str, words: frozenset[str]) -> tuple[str, str]:
-    """Split a text into its measure and the one of `words` that ends it, in lower case; empty when none does."""
+    """Split a text into its measure and the one of `words` that ends it, in lower case; empty when none does.
+
+    Of words that end it, the longest is meant: ``valve reliefs`` is not a measure in ``valve``.
+    """
     plain = " ".join(text.lower().split())
-    word = next((word for word in words if plain.endswith(f" {word}")), "")
+    word = max((word for word in words if plain.endswith(f" {word}")), key=len, default="")
     return (plain[: -len(word)] if word else plain), word

@@ -259,7 +259,7 @@ FAULTS = {
     ),
     "a deck of five inches": (
         engine_text(cylinders=(FRONT | {"deck": '"5 in below"'},)),
-        ("cylinder[1].deck", "5 in below", "a deck between -10 and 10 mm", "Check the number and its unit."),
+        ("cylinder[1].deck", "5 in below", "a deck between -0.3937 and 0.3937 in", "Check the number and its unit."),
     ),
     "no deck": (
         engine_text(cylinders=(FRONT | {"deck": ""},)),

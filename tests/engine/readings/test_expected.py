@@ -9,7 +9,7 @@ from stackopt.engine.readings.deck_spread import DEAD_CENTRE_MM
 from stackopt.engine.readings.expected import once_more
 from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.places import Reading
-from tests.benchmarks.coverage import Way, build, normally
+from tests.benchmarks.coverage import Hand, Way, build
 from tests.full import WHOLE
 
 # Of steps that tell little apart few cases are unlike each other, and each is worked out once.
@@ -28,7 +28,7 @@ def test_what_is_expected_is_what_builds_show_that_are_read_once_more(way):
     random = np.random.default_rng(3)
     said_mm, came_mm, said_narrower, narrower = [], [], [], []
     for _ in range(FINE_BUILDS if way.step == 0.001 else BUILDS):
-        _, twice = build(Way(way.name, (2, 2), step=way.step, leaf=way.leaf), normally(DEAD_CENTRE_MM), random)
+        _, twice = build(Way(way.name, (2, 2), step=way.step, leaf=way.leaf), Hand("", DEAD_CENTRE_MM), random)
         once = [Reading(one.angle_deg, one.values_mm[:1], one.step_mm, one.bracket_mm) for one in twice]
         before, after = measured_deck(once), measured_deck(twice)
         expected = once_more(before.counted)

@@ -26,7 +26,8 @@ def test_good_readings_get_their_result_and_nothing_else():
     u² = (8·v + 4·0.005²)/10/4 = 0.00412²; t(ν = 10, 95 %) = 2.23 (JCGM 100, table G.2): ± 0.0092.
     """
     assert remarks(*GOOD) == [
-        "front: deck height 0.110 mm proud ± 0.009 mm (95 %), from 4 readings; tilt 0.010 mm end to end."
+        "front: deck height 0.110 mm proud ± 0.009 mm (95 % or more, dead_centre not stated), from 4 "
+        "readings; tilt 0.010 mm end to end."
     ]
 
 
