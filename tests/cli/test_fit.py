@@ -187,7 +187,7 @@ def test_a_family_nobody_knows_is_told_with_the_nearest(bench: Path) -> None:
         ("stroke =", "strok =", ("strok", "Did you mean stroke?")),
         ('"78 mm"', '"78"', ("stroke", "'78'", "unit")),
         ("0.11 mm proud", "-0.11 mm", ("cylinder[1].deck", "'-0.11 mm'", "proud of the cylinder's top face or below")),
-        ("0.11 mm proud", "5 in proud", ("cylinder[1].deck", "'5 in proud'", "a deck between -10 and 10 mm")),
+        ("0.11 mm proud", "5 in proud", ("cylinder[1].deck", "'5 in proud'", "a deck between -0.3937 and 0.3937 in")),
     ],
 )
 def test_a_wrong_line_of_an_engine_file_is_told(bench: Path, old: str, new: str, parts: tuple[str, ...]) -> None:

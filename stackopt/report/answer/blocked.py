@@ -15,6 +15,7 @@ from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.why.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo, open_range
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.freeing import Freeing
+from stackopt.engine.cautions import Units
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Offer, Part
@@ -137,8 +138,11 @@ def range_words(thickness_mm: tuple[float, float]) -> str:
     return f"{_range(*thickness_mm, 2, 'mm')}\n({_range(low_in, high_in, 3, 'in')})"
 
 
-def one_run(thickness_mm: tuple[float, float]) -> str:
-    """Write a run of thickness, mm, rounded so that both ends still do."""
+def one_run(thickness_mm: tuple[float, float], units: Units = Units.MM) -> str:
+    """Write a run of thickness in these units, rounded so that both ends still do."""
+    if units is Units.INCH:
+        low_in, high_in = (end / MM_PER_INCH for end in thickness_mm)
+        return _range(low_in, high_in, 4, "in")
     return _range(*thickness_mm, 2, "mm")
 
 

@@ -14,7 +14,7 @@ from stackopt.choose.stacks.worked import quench_estimated, ratio_estimated
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply
-from stackopt.report.answer.spread_rows import Row, chance_row, doubt_rows, interval_row
+from stackopt.report.answer.spread_rows import Row, chance_row, doubt_rows, interval_rows
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import both_lengths, figure_cell, off_aim, thickness, written_date
 from stackopt.units import money
@@ -92,10 +92,10 @@ def _measure_rows(measured: Cylinder, cylinder: FittedCylinder, supply: Supply) 
     """Yield quench and ratio, each with its spread, and the chance."""
     spread = cylinder_intervals(measured, cylinder, supply.parts)
     yield _quench_row(measured, cylinder, estimated=quench_estimated(cylinder, supply.parts))
-    yield interval_row(spread.quench, 3, " mm")
+    yield from interval_rows(spread.quench, 3, " mm")
     yield _ratio_row(measured, cylinder, estimated=ratio_estimated(cylinder, supply.parts))
     if cylinder.compression_ratio is not None:
-        yield interval_row(spread.ratio, 2, "")
+        yield from interval_rows(spread.ratio, 2, "")
     yield chance_row(measured, cylinder)
     yield from doubt_rows(cylinder, cylinder_budget(measured, cylinder, supply.parts))
 

@@ -60,8 +60,8 @@ def _at_bench(answer: Answer) -> Iterator[list[RenderableType]]:
     stuck = {cylinder.cylinder for own in answer.blocked.values() for cylinder in own if cylinder.would_do}
     heads = [one for one in answer.heads if one.cylinder not in stuck]
     if answer.tried or heads:
-        yield tried_section(answer.tried, answer.supply.parts)
-        yield heads_section(heads)
+        yield tried_section(answer.tried, answer.supply.parts, answer.units)
+        yield heads_section(heads, answer.units)
 
 
 def whole_sections(answer: Answer) -> Iterator[list[RenderableType]]:
@@ -114,16 +114,18 @@ def cautions_section(
 ) -> list[RenderableType]:
     """Return what is to be heeded: what these engines call for, or all of them alike, and what is always said."""
     laid = table("", "", heads=False)
-    said: dict[tuple[str, str], list[str]] = defaultdict(list)
+    said: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
     for engine, fitted in pairs:
         for caution in answer.cautions_of(engine, fitted):
-            said[caution.cylinder, caution.words(answer.units)].append(engine.name)
-    for (cylinder, words), names in said.items():
-        if shared_only and len(names) < len(answer.choice.engines):
-            continue
-        named = [] if len(names) == len(answer.choice.engines) else [", ".join(names)]
-        named += [cylinder] if cylinder else []
-        laid.add_row("-", f"{' '.join(named)}: {words}" if named else words)
+            said[caution.words(answer.units)][engine.name].append(caution.cylinder)
+    for words, cylinders in said.items():
+        for own in dict.fromkeys(tuple(own) for own in cylinders.values()):
+            names = [name for name, each in cylinders.items() if tuple(each) == own]
+            if shared_only and len(names) < len(answer.choice.engines):
+                continue
+            named = [] if len(names) == len(answer.choice.engines) else [", ".join(names)]
+            named += [" and ".join(own)] if any(own) else []
+            laid.add_row("-", f"{' '.join(named)}: {words}" if named else words)
     for sentence in (*(caution.words(answer.units) for caution in answer.cautions_of_all()), *ALWAYS):
         laid.add_row("-", sentence)
     return [heading("Before it runs"), indented(laid)]

@@ -13,13 +13,14 @@ from stackopt.report.wording import chance
 Row = tuple[str, str, str]
 
 
-def interval_row(interval: Interval | None, decimals: int, unit: str) -> Row:
-    """Return the line with the 95 % interval of a figure and its worst case."""
+def interval_rows(interval: Interval | None, decimals: int, unit: str) -> Iterator[Row]:
+    """Yield the lines with the 95 % interval of a figure and its worst case."""
     if interval is None:
-        return "95 % within", "not known", ""
-    held = f"{interval.low:.{decimals}f} to {interval.high:.{decimals}f}{unit}"
-    worst = f"worst {interval.worst_low:.{decimals}f} to {interval.worst_high:.{decimals}f}{unit}"
-    return "95 % within", held, f"estimate; {worst}"
+        yield "95 % within", "not known", ""
+        return
+    yield "95 % within", f"{interval.low:.{decimals}f} to {interval.high:.{decimals}f}{unit}", "an estimate"
+    worst = f"{interval.worst_low:.{decimals}f} to {interval.worst_high:.{decimals}f}{unit}"
+    yield "worst case", worst, "every tolerance at its end"
 
 
 def chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
