@@ -12,7 +12,7 @@ from __future__ import annotations
 import argparse
 import math
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
@@ -98,11 +98,11 @@ class Hand(Struct, frozen=True):
     is_claimed: bool = True
     is_uniform: bool = False
 
-    def errors_mm(self, random: np.random.Generator, count: int) -> np.ndarray:
+    def errors_mm(self, random: np.random.Generator, shape: tuple[int, int]) -> np.ndarray:
         """Return errors of so many readings."""
         if self.is_uniform:
-            return random.uniform(-1, 1, count) * self.standard_mm * math.sqrt(3)
-        return random.normal(0, self.standard_mm, count)
+            return random.uniform(-1, 1, shape) * self.standard_mm * math.sqrt(3)
+        return random.normal(0, self.standard_mm, shape)
 
 
 HANDS = (
@@ -115,53 +115,87 @@ HANDS = (
 )
 
 
+class Builds(Struct, frozen=True):
+    """Many builds: the true deck heights, and what was read at either place, a row a build; mm."""
+
+    decks_mm: np.ndarray
+    shown_mm: tuple[np.ndarray, np.ndarray]
+
+
 def share_held(way: Way, builds: int, hand: Hand) -> float:
     """Return the share of builds whose interval holds the true deck height."""
-    random = np.random.default_rng(SEED)
+    made = _that_agree(way, builds, hand) if way.agreeing else made_builds(way, builds, hand)
+    known: dict[tuple[object, ...], tuple[float, float]] = {}
     held = 0
-    for deck_mm, readings in _builds(way, builds, hand, random):
-        measured = measured_deck(readings)
-        held += abs(measured.deck_height_mm - deck_mm) <= _reach_mm(_rounded(measured.spread)) + 1e-9
+    for deck_mm, *shown_mm in zip(made.decks_mm.tolist(), *(one.tolist() for one in made.shown_mm), strict=True):
+        readings = _readings(way, hand, shown_mm)
+        first_mm = readings[0].values_mm[0]
+        # Where the deck lies does not matter: readings that differ alike have the same interval about their mean.
+        key = tuple((one.step_mm, *(round(value - first_mm, 6) for value in one.values_mm)) for one in readings)
+        if key not in known:
+            measured = measured_deck(readings)
+            known[key] = measured.deck_height_mm - first_mm, _reach_mm(_rounded(measured.spread))
+        beyond_mm, reach_mm = known[key]
+        held += abs(first_mm + beyond_mm - deck_mm) <= reach_mm + 1e-9
     return held / builds
 
 
-def _builds(
-    way: Way, builds: int, hand: Hand, random: np.random.Generator
-) -> Iterator[tuple[float, Sequence[Reading]]]:
-    found = 0
+def _that_agree(way: Way, builds: int, hand: Hand) -> Builds:
+    """Return so many builds whose repeats agree at either place."""
+    random, kept, found = np.random.default_rng(SEED), [], 0
     while found < builds:
-        deck_mm, readings = build(way, hand, random)
-        if way.agreeing and any(len(set(reading.values_mm)) > 1 for reading in readings):
-            continue
-        found += 1
-        yield deck_mm, readings
+        more = made_builds(way, 20 * builds, hand, random)
+        agree = np.logical_and(*(np.ptp(one, axis=1) < way.step / 2 for one in more.shown_mm))
+        kept.append((more.decks_mm[agree], *(one[agree] for one in more.shown_mm)))
+        found += int(agree.sum())
+    decks_mm, *shown_mm = (np.concatenate(own)[:builds] for own in zip(*kept, strict=True))
+    return Builds(decks_mm, (shown_mm[0], shown_mm[1]))
 
 
 def build(way: Way, hand: Hand, random: np.random.Generator) -> tuple[float, list[Reading]]:
     """Return the true deck height of one build, and what was read of it."""
-    deck_mm, half_tilt_mm = random.uniform(-0.3, 0.3), random.normal(0, way.tilt) / 2
-    common_mm = random.uniform(-1, 1) * way.error_limit + random.uniform(-1, 1) * way.base_tolerance
-    rock_mm = random.uniform(-way.rock, way.rock)
-    places = (ACROSS_FRONT, ACROSS_BACK) if way.rock else (PIN_END_ONE, PIN_END_TWO)
-    readings = []
-    for angle, sign, repeats in zip(places, (1, -1), way.repeats, strict=True):
-        anew_mm = random.uniform(-way.rock, way.rock, repeats)
+    made = made_builds(way, 1, hand, random)
+    return float(made.decks_mm[0]), _readings(way, hand, [one[0].tolist() for one in made.shown_mm])
+
+
+def made_builds(way: Way, builds: int, hand: Hand, random: np.random.Generator | None = None) -> Builds:
+    """Make builds anew: the deck, its tilt, the rock, what errs alike in all readings, dead centre of each reading."""
+    random = np.random.default_rng(SEED) if random is None else random
+    column = (builds, 1)
+    deck_mm, half_tilt_mm = random.uniform(-0.3, 0.3, column), random.normal(0, way.tilt, column) / 2
+    common_mm = random.uniform(-1, 1, column) * way.error_limit + random.uniform(-1, 1, column) * way.base_tolerance
+    rock_mm = random.uniform(-way.rock, way.rock, column)
+    shown = []
+    for sign, repeats in zip((1, -1), way.repeats, strict=True):
+        anew_mm = random.uniform(-way.rock, way.rock, (builds, repeats))
         rocked_mm = anew_mm if way.flops else rock_mm + anew_mm / 4
-        values_mm = deck_mm + sign * (half_tilt_mm + rocked_mm) + common_mm + hand.errors_mm(random, repeats)
-        base_mm = 0.4 if way.base_tolerance else 0.0
-        readings.append(
-            Reading(
-                angle,
-                tuple(_as_shown(way, values_mm + base_mm).tolist()),
-                step_mm=0.0 if way.leaf else way.step,
-                bracket_mm=way.leaf / 2,
-                error_limit_mm=way.error_limit,
-                base_gasket_mm=base_mm,
-                base_gasket_tolerance_mm=way.base_tolerance,
-                dead_centre_mm=hand.stated_mm,
-            )
+        errors_mm = hand.errors_mm(random, (builds, repeats))
+        values_mm = deck_mm + sign * (half_tilt_mm + rocked_mm) + common_mm + errors_mm
+        shown.append(_as_shown(way, values_mm + _base_mm(way)))
+    return Builds(deck_mm[:, 0], (shown[0], shown[1]))
+
+
+def _base_mm(way: Way) -> float:
+    return 0.4 if way.base_tolerance else 0.0
+
+
+def _readings(way: Way, hand: Hand, shown_mm: Sequence[Sequence[float]]) -> list[Reading]:
+    """Return what was read of one build, the repeats at a place in order: it does not matter which came first."""
+    places = (ACROSS_FRONT, ACROSS_BACK) if way.rock else (PIN_END_ONE, PIN_END_TWO)
+    readings = [
+        Reading(
+            angle,
+            tuple(sorted(values_mm)),
+            step_mm=0.0 if way.leaf else way.step,
+            bracket_mm=way.leaf / 2,
+            error_limit_mm=way.error_limit,
+            base_gasket_mm=_base_mm(way),
+            base_gasket_tolerance_mm=way.base_tolerance,
+            dead_centre_mm=hand.stated_mm,
         )
-    return deck_mm, readings if way.is_step_stated else _with_step_shown(readings)
+        for angle, values_mm in zip(places, shown_mm, strict=True)
+    ]
+    return readings if way.is_step_stated else _with_step_shown(readings)
 
 
 def _with_step_shown(readings: list[Reading]) -> list[Reading]:

@@ -1,7 +1,7 @@
 """No advice breaks a limit: random engines with every limit stated, against arithmetic of its own.
 
-Quench, volumes, valves, heat, effective ratio, ports and chances are worked out here anew, in plain numbers; a thousand
-engines with STACKOPT_FULL=1.
+Quench, volumes, valves, cams, heat, rod stretch, effective ratio, ports and chances are worked out here anew, in plain
+numbers; a thousand engines with STACKOPT_FULL=1.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterable, Iterator, Mapping
-from itertools import product
+from itertools import combinations_with_replacement, product
 from statistics import NormalDist
 
 import pytest
@@ -21,7 +21,18 @@ from stackopt.choose.why.freeing import Freeing, freeing_things
 from stackopt.choose.why.lever_offers import lever_offers
 from stackopt.choose.why.reasons import why_blocked
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
+from stackopt.engine.moving import (
+    AtSpeed,
+    Drive,
+    HotPart,
+    HotRun,
+    IntakeClosing,
+    Pocket,
+    PortSpan,
+    Rod,
+    Valve,
+    ValveTrain,
+)
 from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
 from stackopt.parts.records import Kind, Part, StockLine, Supply
 from tests.choose.situations import TODAY
@@ -33,12 +44,29 @@ CLOSE = 1e-6
 Stack = tuple[Part, ...]
 # Quench, ratio, and how far the head stands from the crankcase.
 Landed = tuple[float, float, float]
-ROD_MM, CLOSES_DEG = 150.0, 58.0
+ROD_MM, CLOSES_DEG, SPEED_RPM = 150.0, 58.0, 6500.0
 HOT_PARTS = ((110.0, 21.5e-6, 120.0, 1), (150.0, 12.3e-6, 80.0, -1), (40.0, 23.6e-6, 150.0, -1))
 
 
+def random_train(rng: random.Random) -> ValveTrain:
+    """Pushrods that give way by a length, or a cam on the head that turns by an angle."""
+    if rng.random() < 0.6:
+        return ValveTrain(Drive.PUSHROD, 0.95, limit_mm=rng.choice([0.15, 0.3, 0.5]))
+    return ValveTrain(Drive.OVERHEAD_CAM, 0.95, sprocket_radius_mm=32.0, limit_deg=rng.choice([0.3, 0.6, 1.0]))
+
+
+def random_valves(rng: random.Random) -> tuple[Valve, ...]:
+    lift = rng.choice([None, 0.06])
+    pocket = rng.choice([None, Pocket.VALVE, Pocket.DECK])
+    angle = rng.choice([0.0, 28.0])
+    intake = Valve("intake", 2.3, 0.95, angle, rng.choice([2.0, 2.2, 2.35]), pocket, lift)
+    exhaust = Valve("exhaust", 2.7, 0.95, angle, rng.choice([2.4, 2.65]), pocket, lift)
+    return (intake, exhaust) if rng.random() < 0.5 else (intake,)
+
+
 def random_engine(rng: random.Random) -> Engine:
-    train = ValveTrain(Drive.PUSHROD, 0.95, limit_mm=rng.choice([0.15, 0.3, 0.5]))
+    train = random_train(rng)
+    rod = Rod(0.48, 160.0, 206.0)
 
     def cylinder(name: str) -> Cylinder:
         return Cylinder(
@@ -51,19 +79,21 @@ def random_engine(rng: random.Random) -> Engine:
             quench=Window(0.76, 1.02, 0.89),
             compression=Window(9.0, rng.choice([9.6, 10.4])),
             spread=Spread(deck_mm=rng.choice([0.005, 0.02, 0.05])),
-            valves=(Valve("intake", 2.3, 0.95, rng.choice([0.0, 28.0]), least_mm=rng.choice([2.0, 2.2, 2.35])),),
+            valves=random_valves(rng),
             valve_train=train,
             chamber_opening_mm2=rng.choice([None, 4200.0]),
             tilt_mm=rng.choice([0.0, 0.0, 0.1]),
             intake=IntakeClosing(CLOSES_DEG, "1 mm", ROD_MM),
             effective=rng.choice([None, Window(7.0, 8.4)]),
             hot=rng.choice([None, hot_run(rng.choice([0.6, 0.7, 0.8]))]),
+            running=rng.choice([None, None, AtSpeed(SPEED_RPM, ROD_MM, rod, least_quench_mm=rng.choice([0.5, 0.75]))]),
         )
 
     match = Match(quench_mm=rng.choice([0.05, 0.13]), compression=rng.choice([0.1, 0.4]))
     ports = rng.choice([None, None, PortSpan(50.0, 0.95, rng.choice([0.05, 0.15]))])
     cylinders = (cylinder("front"), cylinder("rear"))
-    return Engine("E", "A", cylinders, least_quench_chance=rng.choice([0.5, 0.9]), match=match, ports=ports)
+    chance, shims = rng.choice([0.5, 0.9]), rng.choice([0, 0, 1, 2])
+    return Engine("E", "A", cylinders, least_quench_chance=chance, match=match, ports=ports, shims=shims)
 
 
 def hot_run(least_mm: float) -> HotRun:
@@ -78,8 +108,10 @@ def random_supply(rng: random.Random) -> Supply:
         Part(f"H{n}", Kind.HEAD_GASKET, thickness_mm=rng.choice([0.3, 0.4, 0.5, 0.7]), opening_mm=83.0)
         for n in range(2)
     ]
-    parts = {part.number: part for part in (*bases, *heads)}
-    return Supply(parts, {number: StockLine(number, 2) for number in parts})
+    shims = [Part("S0", Kind.BASE_SHIM, thickness_mm=rng.choice([0.1, 0.15, 0.25]))] if rng.random() < 0.7 else []
+    parts = {part.number: part for part in (*bases, *shims, *heads)}
+    # Two of each gasket, and shims for both cylinders.
+    return Supply(parts, {number: StockLine(number, 4 if number == "S0" else 2) for number in parts})
 
 
 def landing(cylinder: Cylinder, stack: Stack, work: Iterable[Work] = ()) -> Landed:
@@ -101,22 +133,52 @@ def keeps(engine: Engine, cylinder: Cylinder, stack: Stack, work: Iterable[Work]
     """Every limit of one cylinder."""
     work = list(work)
     quench_mm, ratio, lift_mm = landing(cylinder, stack, work)
-    (valve,) = cylinder.valves
-    moved_mm = lift_mm - valve.at_stack_mm
-    cosine = math.cos(math.radians(valve.angle_deg))
-    clearance_mm = valve.clearance_mm + min(moved_mm * cosine, moved_mm / cosine)
     low_mm = cylinder.quench.low + cylinder.tilt_mm / 2
     error = NormalDist(quench_mm, cylinder.spread.deck_mm)
     chance = error.cdf(cylinder.quench.high) - error.cdf(low_mm)
     return (
         low_mm - CLOSE <= quench_mm <= cylinder.quench.high + CLOSE
         and cylinder.compression.low - CLOSE <= ratio <= cylinder.compression.high + CLOSE
-        and clearance_mm >= valve.least_mm - CLOSE
-        and abs(moved_mm) <= cylinder.valve_train.limit_mm + CLOSE
+        and all(keeps_valve(cylinder.valve_train, valve, lift_mm) for valve in cylinder.valves)
+        and keeps_train(cylinder.valve_train, lift_mm)
         and chance >= engine.least_quench_chance - 1e-4
         and keeps_hot(cylinder, quench_mm)
+        and keeps_running(cylinder, quench_mm)
         and keeps_effective(cylinder, ratio)
     )
+
+
+def retard_deg(train: ValveTrain, lift_mm: float) -> float:
+    """A chain that must reach further by ΔT turns a sprocket of radius r by ΔT/r."""
+    if train.drive is not Drive.OVERHEAD_CAM:
+        return 0.0
+    return math.degrees((lift_mm - train.at_stack_mm) / train.sprocket_radius_mm)
+
+
+def keeps_train(train: ValveTrain, lift_mm: float) -> bool:
+    if train.drive is Drive.OVERHEAD_CAM:
+        return abs(retard_deg(train, lift_mm)) <= train.limit_deg + CLOSE
+    return abs(lift_mm - train.at_stack_mm) <= train.limit_mm + CLOSE
+
+
+def keeps_valve(train: ValveTrain, valve: Valve, lift_mm: float) -> bool:
+    """A cam held back opens the intake later, so it stands less open; it closes the exhaust later."""
+    moved_mm, cosine = lift_mm - valve.at_stack_mm, math.cos(math.radians(valve.angle_deg))
+    shares = {Pocket.VALVE: [cosine], Pocket.DECK: [1 / cosine], None: [cosine, 1 / cosine]}[valve.pocket]
+    turned_mm = retard_deg(train, lift_mm) * (valve.lift_mm_per_deg or 0.0) * (-1 if valve.name == "exhaust" else 1)
+    clearance_mm = valve.clearance_mm + min(moved_mm * share for share in shares) + turned_mm
+    return clearance_mm >= valve.least_mm - CLOSE
+
+
+def keeps_running(cylinder: Cylinder, quench_mm: float) -> bool:
+    """Steel of 206 GPa, 160 mm², pulled by 0.48 kg at 6500 turns a minute on a throw of 39 mm and a rod of 150."""
+    if cylinder.running is None:
+        return True
+    force_n = 0.48 * 0.039 * (SPEED_RPM * 2 * math.pi / 60) ** 2 * (1 + 39 / ROD_MM)
+    stretch_mm = force_n * ROD_MM / (160 * 206e3)
+    growth_mm = sum(way * length * per_k * rise for length, per_k, rise, way in HOT_PARTS) if cylinder.hot else 0.0
+    running_mm = quench_mm - cylinder.tilt_mm / 2 - stretch_mm + growth_mm
+    return running_mm >= cylinder.running.least_quench_mm - CLOSE
 
 
 def keeps_hot(cylinder: Cylinder, quench_mm: float) -> bool:
@@ -143,16 +205,21 @@ def match(engine: Engine, one: Landed, other: Landed) -> bool:
     return bridged and abs(one[0] - other[0]) <= far_mm + CLOSE and abs(one[1] - other[1]) <= far + CLOSE
 
 
-def stacks_of(parts: Iterable[Part]) -> list[Stack]:
+def stacks_of(parts: Iterable[Part], most_shims: int) -> list[Stack]:
+    """Every base with up to so many shims above it, and every head gasket."""
     parts = list(parts)
-    heads = [part for part in parts if part.kind is Kind.HEAD_GASKET]
-    return list(product([part for part in parts if part.kind is Kind.BASE_GASKET], heads))
+    heads, bases, shims = (
+        [part for part in parts if part.kind is kind] for kind in (Kind.HEAD_GASKET, Kind.BASE_GASKET, Kind.BASE_SHIM)
+    )
+    piles = [pile for count in range(most_shims + 1) for pile in combinations_with_replacement(shims, count)]
+    return [(base, *pile, head) for base, pile, head in product(bases, piles, heads)]
 
 
 def can_be_built(engine: Engine, parts: Iterable[Part], work: Mapping[str, list[Work]]) -> bool:
     """Some stack on each cylinder keeps every limit, and two of them match."""
+    parts = list(parts)
     landed = [
-        [landing(one, stack, own) for stack in stacks_of(parts) if keeps(engine, one, stack, own)]
+        [landing(one, stack, own) for stack in stacks_of(parts, engine.shims) if keeps(engine, one, stack, own)]
         for one in engine.cylinders
         for own in [work.get(one.name, [])]
     ]
@@ -192,7 +259,8 @@ def check_blocked(engine: Engine, blocked: Iterable, supply: Supply) -> None:
     for told in blocked:
         cylinder = next(one for one in engine.cylinders if one.name == told.cylinder)
         (other,) = (one for one in engine.cylinders if one is not cylinder)
-        beside = [landing(other, stack) for stack in stacks_of(supply.parts.values()) if keeps(engine, other, stack)]
+        every = stacks_of(supply.parts.values(), engine.shims)
+        beside = [landing(other, stack) for stack in every if keeps(engine, other, stack)]
 
         def does(stack: Stack, work: list[Work], cylinder: Cylinder = cylinder, beside: list[Landed] = beside) -> bool:
             landed = landing(cylinder, stack, work)
@@ -211,7 +279,7 @@ def check_blocked(engine: Engine, blocked: Iterable, supply: Supply) -> None:
             assert does(stack, [Work(Lever.DECK_CUT, told.deck_cut.cut_mm)])
             if told.deck_cut.cut_mm > 2e-3:
                 less = [Work(Lever.DECK_CUT, told.deck_cut.cut_mm - 1e-3)]
-                assert not any(does(stack, less) for stack in stacks_of(supply.parts.values()))
+                assert not any(does(stack, less) for stack in every)
 
 
 def check_freeing(engine: Engine, thing: Freeing, supply: Supply) -> None:
@@ -245,7 +313,14 @@ def test_the_check_notices_what_breaks_a_limit() -> None:
     engine = random_engine(rng)
     (front, _) = engine.cylinders
     sure = replace(front, deck_height_mm=0.0, tilt_mm=0.0, spread=Spread(deck_mm=1e-4), compression=Window(5.0, 20.0))
-    sure = replace(sure, valves=(Valve("intake", 2.3, 0.89, least_mm=2.2),))
+    sure = replace(
+        sure,
+        valves=(Valve("intake", 2.3, 0.89, least_mm=2.2),),
+        valve_train=ValveTrain(Drive.PUSHROD, 0.95, limit_mm=0.5),
+        hot=None,
+        effective=None,
+        running=None,
+    )
     stack = (
         Part("B", Kind.BASE_GASKET, thickness_mm=0.4),
         Part("H", Kind.HEAD_GASKET, thickness_mm=0.49, opening_mm=83.0),

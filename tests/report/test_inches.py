@@ -13,7 +13,7 @@ from stackopt.report.layout import indented, table
     [
         ("0.890 mm, 0.035 in", "0.0350 in, 0.890 mm"),
         ("0.894 to 0.932 mm", "0.0352 to 0.0367 in"),
-                ("0.10 to 0.36 mm\n(0.004 to 0.014 in)", "0.004 to 0.014 in\n(0.10 to 0.36 mm)"),
+        ("0.10 to 0.36 mm\n(0.004 to 0.014 in)", "0.004 to 0.014 in\n(0.10 to 0.36 mm)"),
         ("at most 0.21 mm\n(at most 0.008 in)", "at most 0.008 in\n(at most 0.21 mm)"),
         ("0.140 mm too wide", "0.0055 in too wide"),
         ("hot quench -0.152 mm", "hot quench -0.0060 in"),
