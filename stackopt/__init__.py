@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from stackopt.tables.engines import read_engine
     from stackopt.tables.ledger import LedgerTables, open_ledger
     from stackopt.tables.left_out import LeftOutWarning
-    from stackopt.tables.reordering import RangeTables, RestockTables, keep_range, restock
+    from stackopt.tables.reordering import Policy, RangeTables, RestockTables, keep_range, restock
     from stackopt.tables.sweeping import sweep
 
     __version__: str
@@ -43,6 +43,7 @@ _WHERE = {
     "LedgerTables": "stackopt.tables.ledger",
     "open_ledger": "stackopt.tables.ledger",
     "LeftOutWarning": "stackopt.tables.left_out",
+    "Policy": "stackopt.tables.reordering",
     "RangeTables": "stackopt.tables.reordering",
     "RestockTables": "stackopt.tables.reordering",
     "keep_range": "stackopt.tables.reordering",
@@ -56,6 +57,7 @@ __all__ = [
     "InputError",
     "LedgerTables",
     "LeftOutWarning",
+    "Policy",
     "RangeTables",
     "RestockTables",
     "__version__",

@@ -28,6 +28,9 @@ LENGTH_UNITS: dict[str, Fraction] = {
     **dict.fromkeys(("thou", "mil", "mils"), _INCH / 1000),
     **dict.fromkeys(("1/1000 in", "1/1000 inch", '1/1000"', "thousandths of an inch"), _INCH / 1000),
     **dict.fromkeys(("1/100 mm", "hundredths of a mm"), Fraction(1, 100)),
+    **dict.fromkeys(("1/10 mm", "tenths of a mm"), Fraction(1, 10)),
+    **dict.fromkeys(("1/100 in", "hundredths of an inch"), _INCH / 100),
+    **dict.fromkeys(("1/10000 in", "ten-thousandths of an inch"), _INCH / 10000),
 }
 VOLUME_UNITS: dict[str, Fraction] = {
     **dict.fromkeys(("cc", "ccm", "cm3", "cm³", "ml", "millilitre", "millilitres", "milliliter"), Fraction(1)),
@@ -130,7 +133,7 @@ def _measure(
     except UnreadableError as error:
         raise UnreadableError(text, expected, error.problem.mend) from None
     name, units = measure
-    factor = units.get(unit or default_unit) or _general(unit, name)
+    factor = units.get(unit or default_unit) or _general(unit or default_unit, name)
     if factor is None:
         mend = "Write the unit behind the number." if not unit else f"{unit!r} is not a unit known here."
         raise UnreadableError(text, expected, mend)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from stackopt.books.facts.read import read_books as read_records
 from stackopt.books.facts.records import Books
 from stackopt.books.told.document import books_document
 from stackopt.problems import InputError, Place, Problem
+from stackopt.tables.call import shown
 from stackopt.tables.engines import engine_rows
 from stackopt.tables.frames import frame
 from stackopt.tables.left_out import warn_of_left_out
@@ -115,6 +117,10 @@ def read_books(*paths: str | Path, master: str | Path | None = None) -> BookTabl
     """
     if not paths:
         raise InputError(Problem(Place(item="paths"), "", "one spreadsheet or more, as read_books('shop.xlsx')"))
+    odd = [path for path in paths if not isinstance(path, str | PathLike)]
+    if odd:
+        mend = "Frames go in by name: plan(stock=…)." if isinstance(odd[0], pd.DataFrame) else "As read_books(*paths)."
+        raise InputError(Problem(Place(item="paths"), shown(odd[0]), "paths, one after another", mend))
     records = read_records([Path(path) for path in paths], None if master is None else Path(master))
     warn_of_left_out(records)
     return BookTables(records)

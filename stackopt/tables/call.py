@@ -6,6 +6,7 @@ import difflib
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
+from numbers import Real
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
@@ -28,6 +29,7 @@ def in_words_of_calls(call: Callable[Parameters, Returned]) -> Callable[Paramete
     @functools.wraps(call)
     def called(*given: Parameters.args, **named: Parameters.kwargs) -> Returned:
         try:
+            check_executor(named.get("executor"))
             return call(*given, **named)
         except InputError as error:
             problems = [_renamed(problem) for problem in error.problems]
@@ -75,12 +77,73 @@ def check_frames(frames: Mapping[str, Any]) -> None:
         When one is something else.
     """
     problems = [
-        Problem(Place(item=name), f"a {type(table).__name__}", "a pandas data frame", "Wrap it: pandas.DataFrame(…).")
+        Problem(Place(item=name), f"a {type(table).__name__}", "a pandas data frame", _to_frame(table))
         for name, table in frames.items()
         if table is not None and not isinstance(table, pd.DataFrame)
     ]
     if problems:
         raise InputError(*problems)
+
+
+def _to_frame(table: Any) -> str:
+    if isinstance(table, pd.Series):
+        return "Make it one: .reset_index(), or .to_frame()."
+    return "Read it with read_books." if isinstance(table, str | Path) else "Wrap it: pandas.DataFrame(…)."
+
+
+def shown(given: Any) -> str:
+    """Return what was put into a call as a message shows it: a short text as it is, else its type."""
+    plain = isinstance(given, str | Path | int | float) or given is None
+    return repr(given)[:80] if plain else f"a {type(given).__name__}"
+
+
+def at_least(least: int, parameter: str, given: Any) -> int:
+    """Return a whole number as it is.
+
+    Raises
+    ------
+    InputError
+        When it is none, or less than the least.
+    """
+    number = _number(given)
+    if number is not None and number.is_integer() and number >= least:
+        return int(number)
+    raise InputError(Problem(Place(item=parameter), shown(given), f"a whole number, {least} or more"))
+
+
+def seconds_of(time_limit: Any) -> float | None:
+    """Return a time limit in seconds; None for none.
+
+    Raises
+    ------
+    InputError
+        When it is no number, or below 0.
+    """
+    if time_limit is None:
+        return None
+    seconds = _number(time_limit)
+    if seconds is not None and seconds >= 0:
+        return seconds
+    raise InputError(Problem(Place(item="time_limit"), shown(time_limit), "seconds, 0 or more"))
+
+
+def _number(given: Any) -> float | None:
+    """Return a number, of numpy too, as such; None for anything else, yes and no among it."""
+    return float(given) if isinstance(given, Real) and not isinstance(given, bool) else None
+
+
+def check_executor(executor: Any) -> None:
+    """Refuse what takes no tasks.
+
+    Raises
+    ------
+    InputError
+        When it has no `submit`.
+    """
+    if executor is not None and not hasattr(executor, "submit"):
+        mend = "For Dask: client.get_executor()."
+        expected = "an executor, as concurrent.futures.ProcessPoolExecutor()"
+        raise InputError(Problem(Place(item="executor"), shown(executor), expected, mend))
 
 
 def named_engine(given: Given, known: Sequence[Engine]) -> Given | Engine:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from datetime import date
 from pathlib import Path
@@ -28,13 +28,13 @@ from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 from stackopt.tables.answers import AnswerTables
-from stackopt.tables.call import day_of, in_words_of_calls, named_engine, names_of
+from stackopt.tables.call import at_least, day_of, in_words_of_calls, named_engine, names_of, seconds_of, shown
 from stackopt.tables.engines import read_engine
-from stackopt.tables.patience import Progress, interruptible
+from stackopt.tables.notebook import Progress, interruptible
 from stackopt.tables.quantities import plain
-from stackopt.tables.source import Given, GivenRecords, source_of
+from stackopt.tables.source import Given, GivenRecords, engines_of_frame, source_of
 
-AnyEngine = str | Path | Mapping[str, Any] | Engine
+AnyEngine = str | Path | Mapping[str, Any] | Engine | pd.DataFrame
 # By cylinder the pieces of a stack: part numbers, texts with a unit, or quantities.
 InHand = Mapping[str, Sequence[Any]]
 
@@ -63,9 +63,8 @@ def fit(
     Parameters
     ----------
     engine
-        An engine file's path or text, a mapping of the same keys, what `read_engine` returned, or the name of an
-        engine of the books
-        or the ledger.
+        The name of an engine of the books or the ledger; an engine file's path or text, a mapping of the same keys,
+        or what `read_engine` returned; or a frame with the rows of one engine, as `books.engines` has them.
     books
         What `read_books` or `open_ledger` returned; or, in its place, frames:
     stock, offers, suppliers, kits
@@ -98,7 +97,14 @@ def fit(
     frames = {"stock": stock, "offers": offers, "suppliers": suppliers, "kits": kits}
     source = source_of(books, frames)
     wishes = AnswerWishes(
-        names_of(prefer), day_of(today), time_limit, progress, names_of(trade_off), points, levers, in_hand or {}
+        names_of(prefer),
+        day_of(today),
+        seconds_of(time_limit),
+        progress,
+        names_of(trade_off),
+        at_least(2, "points", points),
+        levers,
+        in_hand or {},
     )
     return _answer((_engine(named_engine(engine, source.known_engines), source),), source, wishes, executor)
 
@@ -130,8 +136,8 @@ def plan(
     stock, offers, suppliers, kits
         As in `fit`.
     engines
-        A frame with the columns of `books.engines`, or a list of engines as `fit` takes them; else the open engines of
-        the books.
+        A frame with the columns of `books.engines`, beside books too; or a list of engines as `fit` takes them; else
+        the open engines of the books.
     prefer, today, time_limit, progress
         As in `fit`; of what others solve nothing is told on the way.
     trade_off, points, levers
@@ -147,20 +153,35 @@ def plan(
     InputError
         As in `fit`; and when there is no engine to plan.
     """
-    listed = None if isinstance(engines, pd.DataFrame) else engines
     frames = {"stock": stock, "offers": offers, "suppliers": suppliers, "kits": kits}
-    if isinstance(engines, pd.DataFrame):
+    if books is None and isinstance(engines, pd.DataFrame):
         frames["engines"] = engines
     source = source_of(books, frames)
-    chosen = (
-        source.engines
-        if listed is None
-        else tuple(_engine(named_engine(each, source.known_engines), source) for each in listed)
-    )
+    chosen = _chosen(source.engines if "engines" in frames else engines, source)
     if not chosen:
         raise InputError(Problem(Place(item="engines"), "", "at least one engine to plan"))
-    wishes = AnswerWishes(names_of(prefer), day_of(today), time_limit, progress, names_of(trade_off), points, levers)
+    wishes = AnswerWishes(
+        names_of(prefer),
+        day_of(today),
+        seconds_of(time_limit),
+        progress,
+        names_of(trade_off),
+        at_least(2, "points", points),
+        levers,
+    )
     return _answer(chosen, source, wishes, executor)
+
+
+def _chosen(engines: pd.DataFrame | Sequence[AnyEngine] | None, source: GivenRecords) -> tuple[Engine, ...]:
+    """Return the engines to plan: those of a frame or a list, else all open ones."""
+    if engines is None:
+        return source.engines
+    if isinstance(engines, pd.DataFrame):
+        return with_tolerance(engines_of_frame(engines), source.tolerance_mm)
+    if isinstance(engines, str | Mapping) or not isinstance(engines, Iterable):
+        mend = "Put a list of engines, as ['HC-11', 'HC-14'], or a frame."
+        raise InputError(Problem(Place(item="engines"), shown(engines), "several engines", mend))
+    return tuple(_engine(named_engine(each, source.known_engines), source) for each in engines)
 
 
 class AnswerWishes(Struct, frozen=True):
@@ -225,6 +246,12 @@ def _engine(engine: AnyEngine, source: GivenRecords) -> Engine:
 def _engine_meant(engine: AnyEngine, source: GivenRecords) -> Engine:
     if isinstance(engine, Engine):
         return engine
+    if isinstance(engine, pd.DataFrame):
+        listed = engines_of_frame(engine)
+        if len(listed) != 1:
+            names = ", ".join(own.name for own in listed) or "no engine"
+            raise InputError(Problem(Place(item="engine"), names, "the rows of one engine"))
+        return listed[0]
     if isinstance(engine, str) and "\n" not in engine:
         for known in source.engines:
             if known.name == engine:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
 from stackopt.books.engine_text.engine_file import read_engine_file, read_engine_table
 from stackopt.books.engine_text.toml_text import parse_toml
 from stackopt.engine.records import Cylinder, Engine, Window
+from stackopt.problems import InputError, Place, Problem
+from stackopt.tables.call import shown
 from stackopt.tables.quantities import plain
 
 
@@ -33,6 +36,9 @@ def read_engine(engine: str | Path | Mapping[str, Any], in_place_mm: float = 0.0
         return read_engine_table(plain(engine), "engine", in_place_mm)
     if isinstance(engine, str) and "\n" in engine:
         return read_engine_table(parse_toml(engine, "engine", "an engine"), "engine", in_place_mm)
+    if not isinstance(engine, str | PathLike):
+        expected = "an engine file's path or text, a mapping of its keys, or an engine's name in the books"
+        raise InputError(Problem(Place(item="engine"), shown(engine), expected))
     return read_engine_file(Path(engine), in_place_mm)
 
 

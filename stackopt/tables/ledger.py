@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from pathlib import Path
 
 import pandas as pd
 from msgspec import Struct
@@ -61,7 +62,7 @@ class LedgerTables(Struct, frozen=True, dict=True):
         return tables_html({name: getattr(self, name) for name in named})
 
 
-def open_ledger(address: str) -> LedgerTables:
+def open_ledger(address: str | Path) -> LedgerTables:
     """Open the shop's ledger.
 
     Parameters
@@ -74,4 +75,4 @@ def open_ledger(address: str) -> LedgerTables:
     InputError
         When there is none, or it cannot be read.
     """
-    return LedgerTables(open_records(address))
+    return LedgerTables(open_records(str(address)))

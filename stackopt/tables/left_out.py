@@ -5,7 +5,6 @@ from __future__ import annotations
 import warnings
 
 from stackopt.books.facts.records import Books
-from stackopt.problems import Question
 
 # So many rows a person reads; the frames `problems` and `questions` hold them all.
 MOST_TOLD = 20
@@ -15,18 +14,9 @@ class LeftOutWarning(UserWarning):
     """Rows of books or frames are missing from what was read."""
 
 
-def _asked(question: Question) -> str:
-    """Write a question; of a frame without the command that answers it in a file, as it is answered in the frame."""
-    if not question.place.file.startswith("frame "):
-        return str(question)
-    found = f" found {question.found!r}," if question.found else ""
-    answers = " | ".join(question.answers)
-    return f"{question.place}:{found} expected {question.expected}. Say it in the frame: {answers}, or the right value."
-
-
 def warn_of_left_out(books: Books) -> None:
     """Warn of every row that is left out; the message is what `stackopt check` says of it."""
-    told = [*map(str, books.problems), *(f"Question: {_asked(question)}" for question in books.questions)]
+    told = [*map(str, books.problems), *(f"Question: {question}" for question in books.questions)]
     if not told:
         return
     more = [f"… and {len(told) - MOST_TOLD} more; see .problems and .questions"] if len(told) > MOST_TOLD else []

@@ -13,6 +13,8 @@ from stackopt.general_units import registry
 
 # By the end of a column's name: the unit of its numbers.
 UNITS = {"_mm": "millimeter", "_cc": "centimeter ** 3", "_mm2": "millimeter ** 2", "_deg": "degree", "_days": "day"}
+# What is a measure with its unit: with an uncertainty it is a class of its own to pint.
+QUANTITY = (pint.Quantity, pint.Measurement)
 # What text with a unit is made of, by dimension: in these the readers read back what was put in, to the last digit.
 _WRITTEN = (
     ("[length]", "millimeter", "mm"),
@@ -30,11 +32,14 @@ def plain(value: Any) -> Any:
         return {key: plain(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
         return [plain(inner) for inner in value]
-    return written(value) if isinstance(value, pint.Quantity) else value
+    return written(value) if isinstance(value, QUANTITY) else value
 
 
 def written(quantity: Any) -> str | float:
     """Return a quantity as text with its unit, as a person would type it; a number without a unit as a number."""
+    if hasattr(quantity.magnitude, "nominal_value"):
+        # How sure a measure is has columns and keys of its own: it is not dropped here, but refused by the reader.
+        return f"{written(quantity.value)} ± {written(quantity.error)}"
     for dimension, unit, sign in _WRITTEN:
         if quantity.check(dimension):
             return f"{float(quantity.to(unit).magnitude)!r} {sign}"

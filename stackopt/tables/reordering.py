@@ -24,10 +24,12 @@ from stackopt.stocking.range.records import RangeAnswer
 from stackopt.stocking.reorder.answer import restock as restocked
 from stackopt.stocking.reorder.records import Policy, Restock
 from stackopt.tables.answers import order_rows
-from stackopt.tables.call import day_of, in_words_of_calls
+from stackopt.tables.call import at_least, day_of, in_words_of_calls, seconds_of, shown
 from stackopt.tables.frames import frame
 from stackopt.tables.notebook import tables_html
 from stackopt.tables.source import Given, source_of
+
+__all__ = ["Policy", "RangeTables", "RestockTables", "keep_range", "restock"]
 
 
 class RestockTables(Struct, frozen=True, dict=True):
@@ -150,6 +152,9 @@ def restock(
     }
     source = source_of(books, frames)
     day = day_of(today)
+    if policy is not None and not isinstance(policy, Policy):
+        mend = "As: stackopt.Policy(service_level=0.9, review_days=14)."
+        raise InputError(Problem(Place(item="policy"), shown(policy), "a policy", mend))
     supply = source.supply_for(source.engines, day)
     request = Request(source.engines, day, executor=executor)
     deliveries = source.records.deliveries(day) if isinstance(source.records, Ledger) else ()
@@ -168,7 +173,7 @@ def keep_range(
     scenarios: int | None = None,
     engines_to_come: int | None = None,
     seed: int | None = None,
-    time_limit: float = 60.0,
+    time_limit: float | None = 60.0,
     today: date | None = None,
     executor: Executor | None = None,
 ) -> RangeTables:
@@ -186,7 +191,7 @@ def keep_range(
     scenarios, engines_to_come, seed
         How many draws of engines, how many engines a draw, and which draws: the same seed draws the same engines.
     time_limit
-        Seconds to search; the answer says how far it can be off.
+        Seconds to search, None for no limit; the answer says how far it can be off.
     today
         The day that stands on the answer.
     executor
@@ -208,15 +213,13 @@ def keep_range(
     usual = Outlook(families)
     outlook = replace(
         usual,
-        seed=usual.seed if seed is None else seed,
-        scenarios=scenarios or usual.scenarios,
-        engines=engines_to_come or usual.engines,
+        seed=usual.seed if seed is None else at_least(0, "seed", seed),
+        scenarios=usual.scenarios if scenarios is None else at_least(1, "scenarios", scenarios),
+        engines=usual.engines if engines_to_come is None else at_least(1, "engines_to_come", engines_to_come),
     )
     drawn = drawn_from(outlook, source.whole_supply)
-    budget = tied_up_today_cents(drawn) if budget_cents is None else budget_cents
+    budget = tied_up_today_cents(drawn) if budget_cents is None else at_least(1, "budget_cents", budget_cents)
     if budget <= 0:
-        raise InputError(
-            Problem(Place(item="budget_cents"), str(budget_cents or ""), "an amount of money above 0, in whole cents")
-        )
-    found = find_range(drawn, budget, Patience.of_seconds(time_limit), executor=executor)
+        raise InputError(Problem(Place(item="budget_cents"), "", "whole cents, as nothing lies on the shelf today"))
+    found = find_range(drawn, budget, Patience.of_seconds(seconds_of(time_limit)), executor=executor)
     return RangeTables(found, day_of(today))

@@ -14,10 +14,10 @@ from stackopt.books.facts.records import Books
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
-from stackopt.problems import InputError
+from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import Ledger
 from stackopt.tables.books import BookTables
-from stackopt.tables.call import check_frames
+from stackopt.tables.call import check_frames, shown
 from stackopt.tables.given import books_of_frames
 from stackopt.tables.ledger import LedgerTables
 from stackopt.tables.left_out import warn_of_left_out
@@ -66,7 +66,8 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
     Raises
     ------
     InputError
-        When a whole frame or column cannot be read, or is in question, or ``shop.toml`` beside books or ledger cannot.
+        When a whole frame or column cannot be read, or is in question, or ``shop.toml`` beside books or ledger cannot;
+        and when `given` is something else than books or a ledger.
     TypeError
         When neither is given, or both.
     """
@@ -76,6 +77,9 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
         raise TypeError(
             "give either books, as read_books or open_ledger returns them, or frames by name: stock=, offers="
         )
+    if given is not None and not isinstance(given, Given):
+        mend = "Read the books first: stackopt.read_books('shop.xlsx'); give frames by name: stock=, offers=."
+        raise InputError(Problem(Place(item="books"), shown(given), "what read_books or open_ledger returned", mend))
     if isinstance(given, LedgerTables):
         ledger = given.records
         tolerance_mm = shop_tolerance_mm((), ledger.shown)
@@ -88,3 +92,16 @@ def source_of(given: Given | None, frames: Mapping[str, pd.DataFrame | None]) ->
     files = [] if given is None else [Path(sheet.place.file) for sheet in books.sheets]
     tolerance_mm = shop_tolerance_mm(files) if files else 0.0
     return GivenRecords(books, with_tolerance(books.engines, tolerance_mm), books.usage, tolerance_mm)
+
+
+def engines_of_frame(table: pd.DataFrame) -> tuple[Engine, ...]:
+    """Return the engines of a frame with the columns of `books.engines`; warn of rows that are left out.
+
+    Raises
+    ------
+    InputError
+        When the frame or a whole column cannot be read, or is in question.
+    """
+    books = books_of_frames({"engines": table})
+    warn_of_left_out(books)
+    return books.engines

@@ -14,7 +14,7 @@ from stackopt.books.files.sheets import Cell, written
 from stackopt.books.layout.blanks import is_blank
 from stackopt.books.tables.table import Table
 from stackopt.books.words.cells import NOTHING
-from stackopt.books.words.headers import MatchedColumn, says_share
+from stackopt.books.words.headers import FRACTIONS, MatchedColumn, says_share
 from stackopt.books.words.vocabulary import UNITS, Measure
 from stackopt.engine.readings.deck import BELOW_WORDS, DISH_WORDS, DOME_WORDS, PROUD_WORDS, RECESSED_WORDS, split_side
 from stackopt.problems import UndecidedError
@@ -93,7 +93,7 @@ def _between(matched: MatchedColumn, numbers: list[float], likely: list[str], un
 def _silent(table: Table, matched: MatchedColumn) -> UndecidedError | None:
     if UNIT_COLUMNS & table.cells.keys() or (matched.name == "thickness tolerance" and says_share(matched.title)):
         return None
-    units: tuple[str, ...] = ASKED_UNITS[matched.measure]
+    units: tuple[str, ...] = _fractions(matched.title) or ASKED_UNITS[matched.measure]
     example = next(cell for cell in table.cells[matched.name] if not _says_nothing(cell))
     how = f"'{matched.title} ({units[0]})'"
     numbers = list(_numbers(table, matched.name))
@@ -103,6 +103,12 @@ def _silent(table: Table, matched: MatchedColumn) -> UndecidedError | None:
         made = f": {'; '.join(f'{one} makes {_range(numbers, one, in_mm=True)}' for one in units)}"
     expected = f"a unit for the {matched.name}{made}. Write it into the header, as {how}, or say it here"
     return UndecidedError(f"{matched.title}: {written(example)}", expected, units, is_open=True)
+
+
+def _fractions(title: str) -> tuple[str, ...]:
+    """Return what fractions may be meant, where a header says so much and no more."""
+    said = next((word for word in FRACTIONS if re.search(rf"\b{word}\b", title.lower())), "")
+    return FRACTIONS.get(said, ())
 
 
 def _all_bare(table: Table, matched: MatchedColumn) -> bool:

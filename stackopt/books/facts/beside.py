@@ -53,7 +53,7 @@ def _join_lengths(reader: Reader, units: Sequence[str | None], beside: str) -> N
     """Join length units to thicknesses; where the header says another unit, asks which is right."""
     for name in THICKNESSES:
         headed = reader.table.units.get(name, "")
-        others = {unit for unit in units if unit and headed and LENGTH_UNITS[unit] != LENGTH_UNITS[headed]}
+        others = {unit for unit in units if unit and headed and LENGTH_UNITS[unit] != LENGTH_UNITS.get(headed)}
         if others:
             title = reader.table.layout.columns[name].title
             doubt = UndecidedError(

@@ -12,7 +12,7 @@ from stackopt.books.tables.headings import LEAVE_OUT
 from stackopt.books.words.cells import NOTHING
 from stackopt.books.words.counts import DOZEN_WORDS, PACK_WORDS
 from stackopt.books.words.currencies import CURRENCIES
-from stackopt.books.words.headers import ANY_UNIT, MatchedColumn
+from stackopt.books.words.headers import ANY_UNIT, GENERAL_MEASURES, MatchedColumn
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.vocabulary import UNITS, Measure
 from stackopt.problems import UndecidedError
@@ -141,7 +141,9 @@ def column_units(
     for name, matched in section.layout.columns.items():
         said = [unit for unit in (matched.unit, own_units.get(matched.index, "")) if unit]
         candidates = [unit for unit in (*said, *noted) if unit in UNITS[matched.measure]]
-        unit = _agreed(sheet, matched, candidates, inquiry)
+        # What the header says in a unit that only pint knows, no note can say better.
+        odd = matched.measure in GENERAL_MEASURES and matched.unit and matched.unit not in UNITS[matched.measure]
+        unit = matched.unit if odd else _agreed(sheet, matched, candidates, inquiry)
         if unit:
             units[name] = unit
     return units

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 
 from msgspec import Struct
 
 from stackopt.books.words.roles import ROLES, TIER_PRICE, TIER_START
 from stackopt.books.words.vocabulary import ABBREVIATIONS, FILLERS, UNITS, Column, Measure, Role, RoleColumns
+from stackopt.general_units import general_factor
 
 ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
@@ -22,6 +23,22 @@ LONGEST_HEADER = 80
 UNITS_IN_FRONT = frozenset({"mm", "cm", "µm", "inch", "thou", "mil", "cc", "ccm", "ml"})
 STATES = frozenset({"free", "new"})
 _SHARE = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
+# Thickness (dm), thk, dm: what may be a unit stands apart from the words.
+_UNIT_APART = re.compile(
+    r"(?P<words>[^()\[\]{},/]+?)\s*(?:[(\[{]\s*(?P<bracketed>[^()\[\]{}]{1,24}?)\s*[)\]}]"
+    r"|[,/]\s*(?P<behind>[^()\[\]{},/\d]{1,24}))\s*"
+)
+# Which measures of pint a column may be in.
+GENERAL_MEASURES: Mapping[Measure, tuple[str, ...]] = {
+    Measure.LENGTH: ("length",),
+    Measure.VOLUME: ("volume",),
+    Measure.OPENING: ("length",),
+}
+# Fractions of a unit that is not named: the units that they may mean, the likelier first.
+FRACTIONS: Mapping[str, tuple[str, ...]] = {
+    "tenths": ("1/10 mm", "1/10000 in"),
+    "hundredths": ("1/100 mm", "1/100 in"),
+}
 # Of two limits the one: no half-width.
 _ONE_SIDE = re.compile(r"(?<!/)\+(?!\s*[/-])|(?<![+/\s])\s-(?=\s*(?:$|[(\[]))|\b(?:plus|upper|lower)\b", re.IGNORECASE)
 # Price 5+, 5+, from 5 pcs, 5-9, price for 10 or more (EUR).
@@ -121,7 +138,37 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
             continue
         why = _why(reading, column) if said is None else f"you said that it is {said!r}"
         return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)
-    return None
+    return _match_general(title if said is None else said, index, columns)
+
+
+def _match_general(title: str, index: int, columns: RoleColumns) -> MatchedColumn | None:
+    """Return the column of a measure whose unit stands in no table: pint knows it, or it says no more than a fraction.
+
+    Such a unit is taken only in brackets or behind a comma or stroke: a word behind others may mean anything.
+    """
+    apart = _UNIT_APART.fullmatch(" ".join(title.lower().split()))
+    if apart is None:
+        return None
+    unit = (apart["bracketed"] or apart["behind"]).strip()
+    column = next((own for own in map(_column_of(columns), readings(apart["words"])) if own is not None), None)
+    if column is None or column.measure not in GENERAL_MEASURES:
+        return None
+    if unit in FRACTIONS and column.measure is not Measure.VOLUME:
+        why = f"it is a spelling of {column.name}, and the header says {unit}, of what it does not say"
+        return MatchedColumn(column.name, index, title, "", column.measure, why)
+    if unit not in UNITS[column.measure] and not is_general_unit(unit, column.measure):
+        return None
+    why = f"it is a spelling of {column.name}, and the header says {unit}"
+    return MatchedColumn(column.name, index, title, unit, column.measure, why)
+
+
+def _column_of(columns: RoleColumns) -> Callable[[HeaderReading], Column | None]:
+    return lambda reading: None if reading.unit else _column(reading.words, columns)
+
+
+def is_general_unit(unit: str, measure: Measure) -> bool:
+    """Tell whether pint knows a unit of a measure that no table here holds."""
+    return any(general_factor(unit, name) is not None for name in GENERAL_MEASURES.get(measure, ()))
 
 
 def priced_pieces(title: str) -> int:
