@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from flask import session
 
@@ -40,6 +40,12 @@ def day(value: date | None) -> str:
     return "–" if value is None else written_date(value)
 
 
+def moment(at: str) -> str:
+    """Write when a command was carried out, by the clock of the machine that serves the page."""
+    here = datetime.fromisoformat(at).astimezone()
+    return f"{written_date(here.date())}, {here:%H:%M}"
+
+
 def cents(value: int | None) -> str:
     """Write money; a dash where the sum is not known."""
     return "–" if value is None else money(value)
@@ -72,6 +78,7 @@ FILTERS = {
     "thick": thick,
     "ratio": ratio,
     "day": day,
+    "moment": moment,
     "money": cents,
     "chance": chance_words,
     "counted": counted,

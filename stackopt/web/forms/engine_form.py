@@ -19,6 +19,8 @@ from stackopt.web.forms.moving_form import moving_field
 
 MOST_CYLINDERS = 4
 TWO = ("front", "rear")
+# Of a name: what is longer stands on no card.
+MOST_LETTERS = 80
 READINGS = (1, 2, 3, 4)
 PLACES = ("pin end one", "pin end two", "across front", "across back")
 INSTRUMENTS = ("dial indicator", "depth micrometer")
@@ -95,9 +97,8 @@ def _for_the_page(problem: Problem) -> Problem:
 def _entries(form: Form, problems: list[Problem]) -> dict[str, object]:
     """Return the form as the tables of an engine file."""
     unit = form.get("unit", "")
-    top: dict[str, object] = {
-        key: form[key].strip() for key in ("engine", "family", "due") if form.get(key, "").strip()
-    }
+    named = {key: name_typed(form.get(key, ""), key, problems) for key in ("engine", "family")}
+    top: dict[str, object] = {key: text for key, text in {**named, "due": form.get("due", "").strip()}.items() if text}
     measures = {name: typed(form.get(name, ""), unit, name, problems) for name in LENGTHS}
     top |= {name: text for name, text in measures.items() if text and "." not in name}
     if form.get("no_quench_band"):
@@ -114,7 +115,7 @@ def _entries(form: Form, problems: list[Problem]) -> dict[str, object]:
 
 def _cylinder(form: Form, number: int, problems: list[Problem]) -> dict[str, object]:
     at = f"cylinder[{number}]"
-    entries: dict[str, object] = {"name": names_of(form)[number - 1]}
+    entries: dict[str, object] = {"name": name_typed(names_of(form)[number - 1], f"{at}.name", problems)}
     for key, unit in MEASURES_OF_A_CYLINDER.items():
         text = typed(form.get(f"{at}.{key}", ""), unit or form.get("unit", ""), f"{at}.{key}", problems)
         if text:
@@ -194,6 +195,19 @@ def typed(text: str, unit: str, name: str, problems: list[Problem]) -> str:
             return ""
         plain = f"{match['whole']}.{match['rest']}{match['unit']}"
     return f"{plain} {unit}".strip() if plain and re.search(r"[\d.]$", plain) else plain
+
+
+def name_typed(text: str, field: str, problems: list[Problem]) -> str:
+    """Return a name as it was typed, blanks in it as one; what no page could show or lead to is a problem."""
+    name = " ".join(text.split())
+    if len(name) > MOST_LETTERS:
+        problems.append(Problem(Place(item=field), f"{len(name)} letters", f"a name of at most {MOST_LETTERS}"))
+        return ""
+    if not name.isprintable() or name in (".", ".."):
+        seen = "".join(letter if letter.isprintable() else "□" for letter in name)
+        problems.append(Problem(Place(item=field), seen, "a name of letters, digits and signs that can be seen"))
+        return ""
+    return name
 
 
 def _ratio(form: Form, name: str, problems: list[Problem]) -> float | None:
