@@ -43,6 +43,7 @@ INNER_FLOORS = {
     "choose": (
         {"patience"},
         {"records"},
+        {"coming"},
         {"stacks"},
         {"model", "built", "doubt"},
         {"solve"},
@@ -67,7 +68,7 @@ INNER_FLOORS = {
         {"migrations", "entries"},
         {"standing"},
         {"commands", "backup", "verifying"},
-        {"loads"},
+        {"loads", "places"},
         {"ledger_reading", "glance"},
         {"ledger"},
     ),

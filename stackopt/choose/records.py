@@ -75,8 +75,8 @@ class FittedCylinder(Struct, frozen=True):
     The chance is None where nothing is known of it; `left_out` names what chance and spread leave out.
 
     `figures` are what else moves with the stack, where its inputs are known; `work` is what is done beyond gaskets.
-    `sources` say of each piece where it comes from: the shelf, what is under way, the number of an opened kit, a
-    supplier, or that it is fitted already; empty where nobody was asked.
+    `sources` say of each piece where it comes from: the shelf, what is under way, another branch, the number of an
+    opened kit, a supplier, or that it is fitted already; empty where nobody was asked.
     """
 
     cylinder: str

@@ -113,12 +113,15 @@ class UnderWay(Struct, frozen=True):
     """Pieces of one part that were ordered and that nobody was promised: how many, and the day they are here.
 
     `day` is None where nobody says when; `order` is the number of the ledger's order, 0 where a stock list says so.
+    `branch` names another branch of the shop where they lie on the shelf, to be transferred; their day is that of a
+    transfer made today.
     """
 
     part: str
     quantity: int
     day: date | None
     order: int = 0
+    branch: str = ""
 
 
 class StockColumn(Struct, frozen=True):

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import JobColumns, Program
-from stackopt.choose.records import ON_ORDER, SHELF, OrderLine
+from stackopt.choose.records import SHELF, OrderLine
 from stackopt.choose.stacks.fittable import Stack
 
 HERE = -math.inf
@@ -164,7 +164,7 @@ def _heaps(program: Program, solution: Solution) -> dict[str, list[SourceHeap]]:
         bought.sort(key=lambda heap: heap.days)
         # A piece under way counts as much as one on the shelf, which is here sooner.
         coming = program.purchases.coming.get(part, ())
-        shelf += [SourceHeap(part, ON_ORDER, each.days, int(each.taken.upBound)) for each in coming]
+        shelf += [SourceHeap(part, each.source, each.days, int(each.taken.upBound)) for each in coming]
         heaps[part] = [*kits, *bought, *shelf] if supply.unit_cost_cents(part) > 0 else [*shelf, *kits, *bought]
     return heaps
 

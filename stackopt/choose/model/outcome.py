@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec.structs import replace
 
+from stackopt.choose.coming import is_coming
 from stackopt.choose.model.handing_out import Given, SourceHeap, hand_out
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import JobColumns, Program
 from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.records import (
     FITTED,
-    ON_ORDER,
     SHELF,
     Choice,
     FittedCylinder,
@@ -169,7 +169,7 @@ def as_handed_out(choice: Choice, supply: Supply) -> Choice:
     """
     if choice.status is Status.PROVEN:
         return choice
-    taken = (use for use in choice.use if use.source in (SHELF, ON_ORDER))
+    taken = (use for use in choice.use if use.source == SHELF or is_coming(use.source))
     reached = {
         "special-orders": sum(line.offer.special_order for order in choice.orders for line in order.lines),
         "orders": len(choice.orders),

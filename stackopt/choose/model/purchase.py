@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from stackopt.choose.model.fillers import SUM_OF_FILLERS, Fillers
 from stackopt.choose.model.packs import most_packs, tier_ends
 from stackopt.choose.model.solver import weighted_sum
-from stackopt.choose.records import Order, OrderLine
+from stackopt.choose.records import ON_ORDER, Order, OrderLine
 from stackopt.parts.records import PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source
 
@@ -44,10 +44,11 @@ class SupplierColumns(Struct, frozen=True):
 
 
 class Coming(Struct, frozen=True):
-    """Pieces of a part that are under way, and the days until they are here."""
+    """Pieces of a part that are under way or at another branch, the days until they are here, and their source."""
 
     days: int
     pieces: int
+    source: str = ON_ORDER
 
 
 class BesideTheShelf(Struct, frozen=True):
@@ -61,10 +62,11 @@ NOTHING_BESIDE = BesideTheShelf()
 
 
 class ComingColumn(Struct, frozen=True):
-    """How many are taken of some pieces that are under way."""
+    """How many are taken of some pieces that are under way or at another branch."""
 
     days: int
     taken: pulp.LpVariable
+    source: str = ON_ORDER
 
 
 class Purchases(Struct, frozen=True):
@@ -184,7 +186,7 @@ def _under_way(problem: pulp.LpProblem, part: str, coming: Sequence[Coming]) -> 
         taken = problem.add_variable(name, 0, each.pieces, "Integer")
         # PuLP knows only variables that stand in a row, and what comes too late for everybody stands in no other.
         problem.addConstraint(weighted_sum([(taken, 1)]) <= each.pieces, f"all_{name}")
-        columns.append(ComingColumn(each.days, taken))
+        columns.append(ComingColumn(each.days, taken, each.source))
     return tuple(columns)
 
 

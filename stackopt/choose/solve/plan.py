@@ -8,6 +8,7 @@ from itertools import repeat
 
 from msgspec.structs import replace
 
+from stackopt.choose.coming import coming_from
 from stackopt.choose.model.fillers import find_fillers
 from stackopt.choose.model.objectives import Chance, in_order
 from stackopt.choose.model.outcome import as_handed_out
@@ -79,7 +80,8 @@ def coming_pieces(supply: Supply, today: date, needed: Collection[str]) -> dict[
     for each in supply.under_way:
         if each.day is not None and each.part in needed:
             days = max(0, (each.day - today).days)
-            coming[each.part] = (*coming.get(each.part, ()), Coming(days, each.quantity))
+            lot = Coming(days, each.quantity, coming_from(each.branch))
+            coming[each.part] = (*coming.get(each.part, ()), lot)
     return coming
 
 

@@ -52,16 +52,26 @@ def supply_cautions(supply: Supply, engines: Iterable[Engine]) -> Iterator[Cauti
     """Yield what of a supply was left out for all these engines together: pieces that nobody says when they come."""
     families = {engine.family for engine in engines}
     undated = Counter[str]()
+    elsewhere = Counter[str]()
     for each in supply.under_way:
         part = supply.parts.get(each.part)
         if each.day is None and part is not None and any(map(part.fits_family, families)):
-            undated[each.part] += each.quantity
+            (elsewhere if each.branch else undated)[each.part + (each.branch and f" at {each.branch}")] += each.quantity
     if undated:
-        named = [f"{pieces} of {part}" for part, pieces in sorted(undated.items())]
-        more = f" and {len(named) - MOST_NAMED} parts more" if len(named) > MOST_NAMED else ""
-        listed = f"{', '.join(named[:MOST_NAMED])}{more}"
-        text = f"On order without a day, so it counts for no engine: {listed}. State the day under expected."
+        text = f"On order without a day, so it counts for no engine: {_pieces(undated)}. State the day under expected."
         yield Caution(About.ARRIVAL_NOT_STATED, "", text)
+    if elsewhere:
+        text = (
+            f"At another branch, and how many days a transfer takes is not stated, so it counts for no engine: "
+            f"{_pieces(elsewhere)}. State it: stackopt shop branch BRANCH --days OTHER=N."
+        )
+        yield Caution(About.ARRIVAL_NOT_STATED, "", text)
+
+
+def _pieces(counted: Counter[str]) -> str:
+    named = [f"{pieces} of {part}" for part, pieces in sorted(counted.items())]
+    more = f" and {len(named) - MOST_NAMED} parts more" if len(named) > MOST_NAMED else ""
+    return f"{', '.join(named[:MOST_NAMED])}{more}"
 
 
 def _match_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:

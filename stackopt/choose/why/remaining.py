@@ -7,7 +7,8 @@ from collections.abc import Collection
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import ON_ORDER, SHELF, Choice
+from stackopt.choose.coming import coming_from, is_coming
+from stackopt.choose.records import SHELF, Choice
 from stackopt.engine.records import Engine
 from stackopt.parts.records import StockLine, Supplier, Supply, UnderWay
 from stackopt.parts.sources import purchase_sources
@@ -80,11 +81,12 @@ def _brought(supply: Supply, choice: Choice, days: float) -> Counter[str]:
 
 def _still_coming(supply: Supply, choice: Choice) -> tuple[UnderWay, ...]:
     """Return what is under way and was given to nobody, what comes first taken first."""
-    taken = Counter({use.part: use.quantity for use in choice.use if use.source == ON_ORDER})
+    taken = Counter({(use.part, use.source): use.quantity for use in choice.use if is_coming(use.source)})
     left = []
     for each in sorted(supply.under_way, key=lambda lot: (lot.day is None, lot.day, lot.order)):
-        given = min(each.quantity, taken[each.part]) if each.day is not None else 0
-        taken[each.part] -= given
+        lot = each.part, coming_from(each.branch)
+        given = min(each.quantity, taken[lot]) if each.day is not None else 0
+        taken[lot] -= given
         if each.quantity > given:
             left.append(replace(each, quantity=each.quantity - given))
     return tuple(left)
@@ -93,9 +95,8 @@ def _still_coming(supply: Supply, choice: Choice) -> tuple[UnderWay, ...]:
 def _taken(supply: Supply, choice: Choice, days: float) -> Counter[str]:
     """Count what is used of the shelf and of kits, and of what comes in time; what comes later is not there anyway."""
     elsewhere = {order.supplier for order in choice.orders if all(line.offer.lead_days > days for line in order.lines)}
-    elsewhere.add(ON_ORDER)
     pieces: Counter[str] = Counter()
     for use in choice.use:
-        if use.source not in elsewhere:
+        if use.source not in elsewhere and not is_coming(use.source):
             pieces[use.part] += use.quantity
     return pieces

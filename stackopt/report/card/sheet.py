@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from stackopt.choose.built.board import BoardLine
 from stackopt.choose.built.build import Build
+from stackopt.choose.coming import is_coming
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
 from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Order, Status, Use
 from stackopt.choose.why.cautions import engine_cautions
@@ -174,6 +175,8 @@ def _sources(use: Sequence[Use], orders: Sequence[Order], supply: Supply, today:
     for taken in use:
         if taken.source == SHELF:
             told = _shelf_words(taken.part, supply)
+        elif is_coming(taken.source):
+            told = taken.source
         else:
             day = days.get((taken.part, taken.source))
             told = f"{taken.source}, here {written_date(day)}" if day else f"out of {taken.source}"
@@ -186,6 +189,7 @@ def _where_now(line: BoardLine, build: Build, supply: Supply) -> dict[str, str]:
     for awaited in line.waits_for:
         sent = "order" if awaited.sent else "draft"
         told = f"{awaited.supplier}, {sent} {awaited.order}, here {written_date(awaited.here_on)}"
+        told = f"{awaited.supplier}, held there" if awaited.branch else told
         words.setdefault(awaited.part, []).append(told)
     for taken in build.taken:
         words.setdefault(taken.part, ["in the engine"])

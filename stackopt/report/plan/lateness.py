@@ -8,7 +8,8 @@ from enum import StrEnum
 
 from msgspec import Struct
 
-from stackopt.choose.records import ON_ORDER, SHELF, FittedEngine
+from stackopt.choose.coming import is_coming
+from stackopt.choose.records import SHELF, FittedEngine
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Engine
 from stackopt.report.answer.fitted import piece_sources, sources_by_part
@@ -76,9 +77,8 @@ def _fitted(answer: Answer, engine: Engine, fitted: FittedEngine, by_part: dict[
 
 
 def _in_order(names: Iterator[str]) -> list[str]:
-    """Return each name once: the shelf first, then what is under way, then the others by name."""
-    first = {SHELF: 0, ON_ORDER: 1}
-    return sorted(dict.fromkeys(names), key=lambda name: (first.get(name, 2), name))
+    """Return each name once: the shelf first, then what is under way or at another branch, then the others by name."""
+    return sorted(dict.fromkeys(names), key=lambda name: (name != SHELF, not is_coming(name), name))
 
 
 def _blocked(answer: Answer, engine: Engine, fitted: FittedEngine) -> Standing:
