@@ -56,6 +56,15 @@ who_option = click.option(
 why_option = click.option("--why", metavar="TEXT", default="", help="Why, for the record.")
 
 
+at_option = click.option(
+    "--at",
+    metavar="BRANCH",
+    default="",
+    envvar="STACKOPT_AT",
+    help="At which branch of the shop. Else STACKOPT_AT, else the main branch.",
+)
+
+
 def noted_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options of a command that writes to the ledger; who and why reach it as one `note`."""
 

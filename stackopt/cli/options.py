@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from click.core import ParameterSource
 from msgspec import Struct
 
-from stackopt.cli.ledger_options import ledger_option, who_option, why_option
+from stackopt.cli.ledger_options import at_option, ledger_option, who_option, why_option
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.writing import Files, workbook_options
 
@@ -26,6 +27,7 @@ class Wishes(Struct, frozen=True):
     no_color: bool
     time_limit: float | None
     hold: bool
+    at: str
     who: str
     why: str
     workbook: Path | None
@@ -77,6 +79,7 @@ SOURCE_OPTIONS = (
     book_option("stock, offers, suppliers, kits or engines"),
     master_option,
     ledger_option,
+    at_option,
     click.option("--hold", is_flag=True, help="Hold what is chosen in the ledger, all of it or nothing."),
     who_option,
     why_option,
@@ -135,6 +138,11 @@ WISH_OPTIONS = (
     click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables."),
     click.option("--no-color", is_flag=True, help="Print without colour; NO_COLOR and pipes do so too."),
 )
+
+
+def was_said(context: click.Context, name: str) -> bool:
+    """Tell whether an option stands in the command itself, not in the environment."""
+    return context.get_parameter_source(name) is ParameterSource.COMMANDLINE
 
 
 def answer_options(command: Command) -> Command:

@@ -16,7 +16,7 @@ from stackopt.parts.records import Supply
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS, open_file
 from stackopt.shop.database.version import REVISION
-from stackopt.shop.standing.engine_list import engine_called
+from stackopt.shop.standing.engine_list import built_at, engine_called
 from stackopt.shop.standing.supplying import read_supply
 
 
@@ -45,12 +45,22 @@ class Glance(Struct, frozen=True):
         with self._snapshot() as snapshot:
             return engine_called(snapshot, name)
 
+    def built_at(self, name: str) -> str:
+        """Return the branch where an engine is built, empty for the main one."""
+        with self._snapshot() as snapshot:
+            return built_at(snapshot, name)
+
     def supply(
-        self, families: Collection[str] | None = None, asking: Collection[str] = (), *, today: date | None = None
+        self,
+        families: Collection[str] | None = None,
+        asking: Collection[str] = (),
+        *,
+        today: date | None = None,
+        at: str | None = None,
     ) -> Supply:
         """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
         with self._snapshot() as snapshot:
-            return read_supply(snapshot, families, asking, today=today)
+            return read_supply(snapshot, families, asking, today=today, at=at)
 
     @contextmanager
     def _snapshot(self) -> Iterator[FileSnapshot]:

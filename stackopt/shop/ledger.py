@@ -27,10 +27,13 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.opening import is_there, make, open_existing
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS
 from stackopt.shop.database.transactions import open_event
+from stackopt.shop.entries.branches import MAIN
 from stackopt.shop.entries.refusals import Refusal, RefusedError
 from stackopt.shop.ledger_reading import LedgerReading
 from stackopt.shop.loads import loading
 from stackopt.shop.loads.difference import Difference
+from stackopt.shop.places.naming import NamedBranch, name_branch
+from stackopt.shop.places.transfers import Sent, Wanted, transfer
 
 
 class Ledger(LedgerReading):
@@ -49,6 +52,7 @@ class Ledger(LedgerReading):
         sheet: StockSheet | None = None,
         *,
         used: Iterable[Usage] = (),
+        at: str = MAIN,
     ) -> tuple[Difference, ...]:
         """Store what a book says otherwise than the ledger, and return it.
 
@@ -64,24 +68,26 @@ class Ledger(LedgerReading):
             How the book's stock list looks, where it has one.
         used
             What the book says left the shelf.
+        at
+            The branch whose stock list it holds.
         """
         with self.writing() as connection:
-            found = loading.changes(connection, supply, engines, sheet, used)
+            found = loading.changes(connection, supply, engines, sheet, used, at)
             wanted = found if shown is None else loading.agreed(found, shown)
-            loading.store(connection, note, wanted)
+            loading.store(connection, note, wanted, at)
         return tuple(change.difference for change in wanted)
 
-    def hold(self, request: Request, choice: Choice, note: Note) -> Held | Refusal:
+    def hold(self, request: Request, choice: Choice, note: Note, at: str = MAIN) -> Held | Refusal:
         """Hold all pieces of a choice and draft its orders, or none; a refusal names who has the pieces."""
         try:
-            return self.hold_all(request, choice, note)
+            return self.hold_all(request, choice, note, at)
         except RefusedError as error:
             return error.refusal
 
-    def hold_all(self, request: Request, choice: Choice, note: Note) -> Held:
-        """Hold all pieces of a choice and draft its orders; raise `RefusedError` where that cannot be."""
+    def hold_all(self, request: Request, choice: Choice, note: Note, at: str = MAIN) -> Held:
+        """Hold all pieces of a choice for a branch and draft its orders; raise `RefusedError` where that cannot be."""
         with self.writing() as connection:
-            return hold(connection, note, request, choice)
+            return hold(connection, note, request, choice, at)
 
     def note_blocked(self, request: Request, choice: Choice, note: Note) -> int:
         """Write down a choice in which every engine is blocked, so that the board tells it; return the event."""
@@ -103,30 +109,40 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return taking.use_taken(connection, note, taken, named)
 
-    def bring_back(self, engine: str, pieces: Mapping[str, int], note: Note) -> None:
-        """Put pieces that were used in an engine back on the shelf."""
+    def bring_back(self, engine: str, pieces: Mapping[str, int], note: Note, at: str | None = None) -> None:
+        """Put pieces that were used in an engine back on the shelf, where it is built or where it is said."""
         with self.writing() as connection:
-            fitting.bring_back(connection, note, engine, pieces)
+            fitting.bring_back(connection, note, engine, pieces, at)
 
-    def count(self, counted: Mapping[str, int], note: Note) -> shelf.Counted:
+    def count(self, counted: Mapping[str, int], note: Note, at: str = MAIN) -> shelf.Counted:
         """Set what is on the shelf to what was counted; return the differences found, and who lost held pieces."""
         with self.writing() as connection:
-            return shelf.count(connection, note, counted)
+            return shelf.count(connection, note, counted, at)
 
-    def correct(self, part: str, difference: int, note: Note, *, held_too: bool = False) -> None:
+    def correct(self, part: str, difference: int, note: Note, at: str = MAIN, *, held_too: bool = False) -> None:
         """Add to the shelf, or take from it, what an error in the ledger left out; held pieces where that is said."""
         with self.writing() as connection:
-            shelf.correct(connection, note, part, difference, held_too=held_too)
+            shelf.correct(connection, note, part, difference, at, held_too=held_too)
 
-    def scrap(self, pieces: Mapping[str, int], note: Note, *, held_too: bool = False) -> None:
+    def scrap(self, pieces: Mapping[str, int], note: Note, at: str = MAIN, *, held_too: bool = False) -> None:
         """Take pieces off the shelf that are no longer good; held ones only where that is said."""
         with self.writing() as connection:
-            shelf.scrap(connection, note, pieces, held_too=held_too)
+            shelf.scrap(connection, note, pieces, at, held_too=held_too)
 
-    def bring_in(self, pieces: Mapping[str, int], note: Note) -> Arrival:
+    def bring_in(self, pieces: Mapping[str, int], note: Note, at: str = MAIN) -> Arrival:
         """Take in pieces that came without an order, a kit as its parts; return where they have gone."""
         with self.writing() as connection:
-            return bring_in(connection, note, pieces)
+            return bring_in(connection, note, pieces, at)
+
+    def name_branch(self, said: NamedBranch, note: Note) -> bool:
+        """Name a branch, or say how far it is from others; return whether it is new."""
+        with self.writing() as connection:
+            return name_branch(connection, note, said)
+
+    def transfer(self, wanted: Wanted, note: Note) -> Sent:
+        """Send pieces from one branch to another; return the number of the transfer, and whom it is for."""
+        with self.writing() as connection:
+            return transfer(connection, note, wanted)
 
     def draft(self, drafts: Iterable[Order], note: Note) -> tuple[int, ...]:
         """Write orders down that no engine waits for; return their numbers."""
@@ -158,10 +174,12 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return orders.cancel(connection, note, order)
 
-    def receive(self, order: int, note: Note, arrived: Mapping[str, int] | None = None) -> Arrival:
+    def receive(
+        self, order: int, note: Note, arrived: Mapping[str, int] | None = None, at: str | None = None
+    ) -> Arrival:
         """Take in what arrived of an order, in pieces by part number, None for all; return where it has gone."""
         with self.writing() as connection:
-            return receive(connection, note, order, arrived)
+            return receive(connection, note, order, arrived, at)
 
     def undo(self, event: int, note: Note, *, learning_too: bool = False) -> TakenBack:
         """Take a command back by a further one; return what it was, and what stays or ends, as `undo.undo`."""
@@ -198,12 +216,17 @@ def ledger_is_there(written: str, patience_seconds: float = PATIENCE_SECONDS) ->
 
 
 def first_differences(
-    supply: Supply, engines: Iterable[Engine] = (), sheet: StockSheet | None = None, used: Iterable[Usage] = ()
+    supply: Supply,
+    engines: Iterable[Engine] = (),
+    sheet: StockSheet | None = None,
+    used: Iterable[Usage] = (),
+    at: str = MAIN,
 ) -> tuple[Difference, ...]:
     """Return what a book would bring into a ledger that is not there yet."""
     with create_engine("sqlite://", poolclass=NullPool).begin() as nothing:
         metadata.create_all(nothing)
-        return tuple(change.difference for change in loading.changes(nothing, supply, engines, sheet, used))
+        found = loading.changes(nothing, supply, engines, sheet, used, at)
+        return tuple(change.difference for change in found)
 
 
 def open_ledger(written: str, patience_seconds: float = PATIENCE_SECONDS) -> Ledger:

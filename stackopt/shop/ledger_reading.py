@@ -27,13 +27,15 @@ from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
 from stackopt.shop.entries.agreement import check_sums_agree
-from stackopt.shop.entries.balances import sums_by_part
+from stackopt.shop.entries.balances import sums_by_part, sums_by_place
+from stackopt.shop.entries.branches import MAIN, Branches, read_branches
 from stackopt.shop.loads import loading
 from stackopt.shop.loads.difference import Difference
+from stackopt.shop.places.due import DueTransfer, due_transfers
 from stackopt.shop.standing import order_reading
 from stackopt.shop.standing.board import read_board
 from stackopt.shop.standing.deliveries import read_deliveries
-from stackopt.shop.standing.engine_list import engine_called
+from stackopt.shop.standing.engine_list import built_at, engine_called
 from stackopt.shop.standing.engines import (
     balances_of_engine,
     held_choices,
@@ -91,25 +93,41 @@ class LedgerReading:
         *,
         as_listed: bool = False,
         today: date | None = None,
+        at: str | None = None,
     ) -> Supply:
         """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
         with self.reading() as connection:
-            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed, today=today)
+            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed, today=today, at=at)
 
     def engine(self, name: str) -> Engine:
         """Return one engine as it was loaded."""
         with self.reading() as connection:
             return engine_called(CoreSnapshot(connection), name)
 
-    def engines(self) -> tuple[Engine, ...]:
-        """Return the engines that still have to be planned."""
+    def built_at(self, name: str) -> str:
+        """Return the branch where an engine is built, empty for the main one."""
         with self.reading() as connection:
-            return unsettled_engines(connection)
+            return built_at(CoreSnapshot(connection), name)
 
-    def held_choices(self) -> tuple[Chosen, ...]:
-        """Return what was chosen for the engines that hold pieces and could still get others."""
+    def engines(self, at: str = MAIN) -> tuple[Engine, ...]:
+        """Return the engines that still have to be planned at a branch."""
         with self.reading() as connection:
-            return held_choices(connection)
+            return unsettled_engines(connection, at)
+
+    def held_choices(self, at: str = MAIN) -> tuple[Chosen, ...]:
+        """Return what was chosen for the engines of a branch that hold pieces and could still get others."""
+        with self.reading() as connection:
+            return held_choices(connection, at)
+
+    def branches(self) -> Branches:
+        """Return the shop's branches."""
+        with self.reading() as connection:
+            return read_branches(CoreSnapshot(connection))
+
+    def due_transfers(self) -> tuple[DueTransfer, ...]:
+        """Return what the branches have to send each other, the most urgent first."""
+        with self.reading() as connection:
+            return due_transfers(connection)
 
     def lacking(self, engine: str) -> dict[str, int]:
         """Return the pieces of its choice that an engine neither holds nor was given, by part number."""
@@ -117,7 +135,10 @@ class LedgerReading:
             found = next((each for each in open_engines(connection) if each.engine.name == engine), None)
         if found is None:
             return {}
-        return dict(sorted((Counter(found.lacks) + Counter(found.pieces("promised"))).items()))
+        to_come = Counter(found.pieces("promised"))
+        for (part, _), pieces in found.elsewhere.items():
+            to_come[part] += pieces
+        return dict(sorted((Counter(found.lacks) + to_come).items()))
 
     def known_engines(self) -> tuple[Engine, ...]:
         """Return every engine that was ever loaded, finished ones too."""
@@ -129,6 +150,15 @@ class LedgerReading:
         with self.reading() as connection:
             check_sums_agree(CoreSnapshot(connection))
             return sums_by_part(connection)
+
+    def places(self) -> dict[tuple[str, str], Balance]:
+        """Return the sums of every part at every branch where any moved, by part number and the branch's name."""
+        with self.reading() as connection:
+            snapshot = CoreSnapshot(connection)
+            check_sums_agree(snapshot)
+            branches = read_branches(snapshot)
+            sums = sums_by_place(connection)
+        return {(part, branches.name(branch)): each for (part, branch), each in sums.items()}
 
     def usage(self) -> tuple[Usage, ...]:
         """Return what left the shelf for engines, the oldest first."""
@@ -151,10 +181,12 @@ class LedgerReading:
         engines: Iterable[Engine] = (),
         sheet: StockSheet | None = None,
         used: Iterable[Usage] = (),
+        at: str = MAIN,
     ) -> tuple[Difference, ...]:
-        """Return what a book says otherwise than the ledger."""
+        """Return what a book of a branch says otherwise than the ledger."""
         with self.reading() as connection:
-            return tuple(change.difference for change in loading.changes(connection, supply, engines, sheet, used))
+            found = loading.changes(connection, supply, engines, sheet, used, at)
+        return tuple(change.difference for change in found)
 
     def fitted_in(self, engine: str) -> dict[str, int]:
         """Return the pieces that were used in an engine and did not come back, by part number."""
@@ -162,10 +194,10 @@ class LedgerReading:
             sums = balances_of_engine(connection, engine)
         return {part: each.fitted for part, each in sums.items() if each.fitted}
 
-    def losses(self, taken: Mapping[str, int]) -> tuple[Loss, ...]:
-        """Return who would lose held pieces if so many were taken off the shelf."""
+    def losses(self, taken: Mapping[str, int], at: str = MAIN) -> tuple[Loss, ...]:
+        """Return who would lose held pieces if so many were taken off the shelf of a branch."""
         with self.reading() as connection:
-            return losses_of_taking(connection, taken)
+            return losses_of_taking(connection, taken, at)
 
     def orders(self, *, every: bool = True) -> tuple[PlacedOrder, ...]:
         """Return every order, or those of which something is still to come, oldest first."""

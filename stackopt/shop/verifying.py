@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
 from msgspec import Struct
 from sqlalchemy import Connection, Table, func, select, text
 
 from stackopt.problems import InputError
-from stackopt.shop.database.acts import MEASURES, Act
+from stackopt.shop.database.acts import MEASURES, Act, Balance
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.seals import Link, next_link, seal_of
 from stackopt.shop.database.snapshot import SentenceParameters
 from stackopt.shop.database.tables import LISTS, SEALED, chain, event, movement
 from stackopt.shop.database.transactions import CoreSnapshot
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
-from stackopt.shop.entries.balances import sums_by
+from stackopt.shop.entries.balances import sums_by, sums_by_place
+from stackopt.shop.entries.branches import MAIN
 from stackopt.shop.standing.engines import open_engines
 from stackopt.shop.standing.order_reading import read_open_orders
+from stackopt.shop.standing.places import check_branches_named
 
 ROWS_AT_ONCE = 5000
+# Sums that hold at every branch of its own; the others are those of engines and orders.
+OF_A_PLACE = ("on_hand", "held")
 # So many rows of one table are named; a page holds some hundreds, and one line says as much.
 MOST_NAMED = 5
 
@@ -90,14 +94,22 @@ def _sum_damage(connection: Connection) -> Iterator[str]:
     for act in connection.execute(acts).scalars():
         yield f"movements: {act!r} is no act that is known"
     for (part,), sums in sums_by(connection, [movement.c.part]).items():
-        low = [f"{getattr(sums, name)} {name.replace('_', ' ')}" for name in MEASURES if getattr(sums, name) < 0]
-        low += [f"{sums.free} free"] if sums.free < 0 else []
-        if low:
-            yield f"sums of {part}: {', '.join(low)}"
+        yield from _low(f"sums of {part}", sums, MEASURES)
+    places = sums_by_place(connection)
+    if any(branch != MAIN for _, branch in places):
+        for (part, branch), sums in places.items():
+            yield from _low(f"sums of {part} at {branch or 'the main branch'}", sums, OF_A_PLACE)
     newest = connection.execute(select(func.max(event.c.id))).scalar() or 0
     if newest != connection.execute(select(func.count()).select_from(event)).scalar_one():
         yield "events: a number is missing"
     yield from _refused(connection)
+
+
+def _low(whose: str, sums: Balance, measures: Iterable[str]) -> Iterator[str]:
+    low = [f"{getattr(sums, name)} {name.replace('_', ' ')}" for name in measures if getattr(sums, name) < 0]
+    low += [f"{sums.free} free"] if sums.free < 0 else []
+    if low:
+        yield f"{whose}: {', '.join(low)}"
 
 
 def _refused(connection: Connection) -> Iterator[str]:
@@ -106,6 +118,7 @@ def _refused(connection: Connection) -> Iterator[str]:
     everything = partial(check_search_agrees, snapshot, "1 = 1", SentenceParameters())
     readers: list[Callable[[], object]] = [partial(check_sums_agree, snapshot), everything]
     readers += [partial(read_open_orders, snapshot), partial(open_engines, connection)]
+    readers += [partial(check_branches_named, snapshot)]
     readers += [partial(read_current, connection, table) for table in LISTS]
     for reads in readers:
         try:

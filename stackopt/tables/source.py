@@ -43,7 +43,7 @@ class GivenRecords(Struct, frozen=True):
         """
         supply = self.whole_supply
         if isinstance(self.records, Ledger):
-            supply = self.records.supply(asking=[engine.name for engine in engines], today=today)
+            supply = self.records.supply(asking=[engine.name for engine in engines], today=today, at="")
         problems = unknown_names(engines, supply.parts)
         if problems:
             raise InputError(*problems)

@@ -31,6 +31,7 @@ class NextStep(StrEnum):
     ASK = "ask"
     SEND = "send"
     RECEIVE = "receive"
+    TRANSFER = "transfer"
     USE = "use"
     MEASURE = "measure"
     CLOSE = "close"
@@ -40,7 +41,8 @@ class NextStep(StrEnum):
 class Awaited(Struct, frozen=True):
     """Pieces of one part that an engine waits for, the order that brings them, and the day they should be here.
 
-    `sent` is false while the order is a draft: then the day counts from today.
+    `sent` is false while the order is a draft: then the day counts from today. `order` is 0 for pieces that are held
+    for it at another branch and have not been sent: these come from `branch`.
     """
 
     part: str
@@ -49,6 +51,7 @@ class Awaited(Struct, frozen=True):
     supplier: str
     here_on: date
     sent: bool
+    branch: str = ""
 
 
 class BoardLine(Struct, frozen=True):
@@ -76,6 +79,8 @@ class BoardLine(Struct, frozen=True):
         What can be done next, with which order or on which cylinder.
     note
         What is to be known before that, in words; empty where there is nothing.
+    branch
+        Where it is built; empty where the shop names no branch.
     """
 
     engine: str
@@ -92,6 +97,7 @@ class BoardLine(Struct, frozen=True):
     order: int = 0
     cylinder: str = ""
     note: str = ""
+    branch: str = ""
 
 
 class Stand(Struct, frozen=True):
@@ -113,6 +119,7 @@ class Stand(Struct, frozen=True):
     blocked: str = ""
     remeasured: bool = False
     closed: bool = False
+    branch: str = ""
 
 
 def board_line(stand: Stand, today: date) -> BoardLine:
@@ -135,6 +142,7 @@ def board_line(stand: Stand, today: date) -> BoardLine:
         order=order,
         cylinder=cylinder,
         note=_note(stand, state, today),
+        branch=stand.branch,
     )
 
 
@@ -183,6 +191,8 @@ def _next(stand: Stand, state: EngineState) -> tuple[NextStep, int, str]:
         return (NextStep.ASK if state is EngineState.BLOCKED else NextStep.PLAN), 0, ""
     if stand.awaited:
         first = min(stand.awaited, key=lambda each: (each.sent, each.here_on, each.order))
+        if first.branch:
+            return NextStep.TRANSFER, 0, ""
         return (NextStep.RECEIVE if first.sent else NextStep.SEND), first.order, ""
     if stand.held and state is not EngineState.CLOSED:
         return NextStep.USE, 0, ""

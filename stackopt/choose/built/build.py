@@ -10,13 +10,17 @@ from stackopt.parts.records import Part
 
 
 class Chosen(Struct, frozen=True):
-    """What was chosen for one engine: the readings it came from, the parts as they were described then, the proof."""
+    """What was chosen for one engine: the readings it came from, the parts as they were described then, the proof.
+
+    `branch` is where it is built, empty for the shop's main branch.
+    """
 
     engine: Engine
     fitted: FittedEngine
     parts: tuple[Part, ...]
     status: Status
     passes: tuple[PassResult, ...]
+    branch: str = ""
 
 
 class TakenPart(Struct, frozen=True):

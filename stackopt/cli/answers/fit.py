@@ -8,9 +8,9 @@ from typing import Any
 import click
 
 from stackopt.cli.helping import examples
-from stackopt.cli.options import Wishes, answer_options
+from stackopt.cli.options import Wishes, answer_options, was_said
 from stackopt.cli.sources.ledger_source import LedgerSource
-from stackopt.cli.sources.opening import find_engine, open_source
+from stackopt.cli.sources.opening import find_engine, look_from, open_source
 from stackopt.cli.sources.shop_defaults import shop_tolerance, with_shop_defaults
 
 EXAMPLES = examples(
@@ -51,9 +51,12 @@ def fit(
     Exit codes: 0 solved; 1 solved, and the engine is blocked (0 with --try); 2 the input or the call is wrong.
     """
     source = open_source(books, master, ledger, asked["today"], hold=asked["hold"])
+    look_from(source, asked["at"], said=was_said(context, "at"))
     chosen = find_engine(engine, source, books, shop_tolerance(books, ledger))
     if isinstance(source, LedgerSource):
         source.asking.append(chosen.name)
+        if not was_said(context, "at"):
+            source.at = source.reader.built_at(chosen.name) or source.at
     from stackopt.cli.answers.answering import answer_and_print  # noqa: PLC0415 - imported while the books were read
 
     engines = with_shop_defaults([chosen], books, ledger)

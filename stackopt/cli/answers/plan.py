@@ -10,9 +10,9 @@ from typing import Any
 import click
 
 from stackopt.cli.helping import examples
-from stackopt.cli.options import Wishes, answer_options
+from stackopt.cli.options import Wishes, answer_options, was_said
 from stackopt.cli.sources.ledger_source import LedgerSource
-from stackopt.cli.sources.opening import open_source
+from stackopt.cli.sources.opening import look_from, open_source
 from stackopt.cli.sources.shop_defaults import with_shop_defaults
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
@@ -62,6 +62,7 @@ def plan(
     if books and replan:
         raise InputError(Problem(Place(item="--replan"), "--book", "the ledger alone, which knows what is held"))
     source = open_source(books, master, ledger, asked["today"], hold=asked["hold"])
+    look_from(source, asked["at"], said=was_said(context, "at"))
     engines = _engines_of_ledger(source, replan) if isinstance(source, LedgerSource) else source.engines
     if not engines and not isinstance(source, LedgerSource):
         mend = "An engines sheet has a row for each cylinder; see: stackopt guide books."

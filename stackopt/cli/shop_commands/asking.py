@@ -37,7 +37,7 @@ def ask(ledger: str, today: date, *, as_json: bool) -> None:
     """
     opened = open_ledger(ledger)
     engines = opened.engines()
-    supply = opened.supply(asking=[engine.name for engine in engines], today=today)
+    supply = opened.supply(asking=[engine.name for engine in engines], today=today, at="")
     request = Request(engines, today)
     wanted = what_to_ask(request, supply, plan(request, supply)) if engines else ()
     found = calls(wanted, supply, opened.refused())

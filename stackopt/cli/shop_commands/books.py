@@ -14,7 +14,7 @@ from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.cli.agreeing import check_agreed, is_agreed
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, noted_options
+from stackopt.cli.ledger_options import at_option, ledger_option, noted_options
 from stackopt.cli.sources.named_books import check_master, master_option
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
@@ -33,9 +33,17 @@ from stackopt.shop.loads.difference import Difference
 )
 @click.option("--yes", is_flag=True, help="Accept without being asked.")
 @master_option
+@at_option
 @click.argument("books", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="BOOK...")
 def load(  # noqa: PLR0913 - one for each option
-    ledger: str, note: Note, *, parts: tuple[str, ...], yes: bool, master: Path | None, books: tuple[Path, ...]
+    ledger: str,
+    note: Note,
+    at: str,
+    *,
+    parts: tuple[str, ...],
+    yes: bool,
+    master: Path | None,
+    books: tuple[Path, ...],
 ) -> None:
     """Store what books say otherwise than the ledger: counts, price lists, sets, work, engines, usage.
 
@@ -50,7 +58,8 @@ def load(  # noqa: PLR0913 - one for each option
         click.echo(str(told), err=True)
     left_out = _left_out(read)
     sheet = stock_sheet(read)
-    found = (first_differences if opened is None else opened.differences)(read.supply, read.engines, sheet, read.usage)
+    differences_of = first_differences if opened is None else opened.differences
+    found = differences_of(read.supply, read.engines, sheet, read.usage, at)
     wanted = [difference for difference in found if not parts or difference.called in parts]
     if not wanted:
         _check_mentioned(parts, read)
@@ -66,7 +75,8 @@ def load(  # noqa: PLR0913 - one for each option
     if not yes:
         check_agreed(f"Store {differences}?")
     reason = note.why or ", ".join(map(str, books))
-    make_ledger(ledger).load(read.supply, replace(note, why=reason), read.engines, wanted, sheet, used=read.usage)
+    accepted = replace(note, why=reason)
+    make_ledger(ledger).load(read.supply, accepted, read.engines, wanted, sheet, used=read.usage, at=at)
     click.echo(f"Stored {differences}.")
     if left_out:
         raise SystemExit(INPUT_IS_WRONG)
@@ -123,13 +133,14 @@ def _counted(number: int, one: str, more: str) -> str:
 
 @click.command()
 @ledger_option
+@at_option
 @click.option("--force", is_flag=True, help="Replace the file that stands there.")
 @click.argument("book", type=click.Path(path_type=Path), metavar="BOOK")
-def export(ledger: str, force: bool, book: Path) -> None:
+def export(ledger: str, at: str, force: bool, book: Path) -> None:
     """Write the stock list back as a spreadsheet, .xlsx or .csv, with the same columns in which it was loaded."""
     # openpyxl takes longer to import than the other commands take to run.
     from stackopt.books.out.stock_list import write_stock_list  # noqa: PLC0415
 
     opened = open_ledger(ledger)
-    parts = write_stock_list(book, opened.supply(as_listed=True), opened.stock_sheet(), replace=force)
+    parts = write_stock_list(book, opened.supply(as_listed=True, at=at), opened.stock_sheet(), replace=force)
     click.echo(f"{book}: {parts} parts.")

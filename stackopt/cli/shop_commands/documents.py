@@ -87,5 +87,6 @@ def history_document(entries: Iterable[Entry]) -> list[dict[str, Any]]:
             "why": each.why,
             "undoes": each.undoes,
         }
+        | ({"branch": each.branch} if each.branch else {})
         for each in entries
     ]

@@ -12,7 +12,14 @@ import click
 from stackopt.cli.agreeing import check_agreed
 from stackopt.cli.asking import somebody_answers
 from stackopt.cli.helping import HelpfulGroup, examples
-from stackopt.cli.ledger_options import MOST_PIECES, WholeNumber, ledger_option, noted_options, pieces_argument
+from stackopt.cli.ledger_options import (
+    MOST_PIECES,
+    WholeNumber,
+    at_option,
+    ledger_option,
+    noted_options,
+    pieces_argument,
+)
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.asking import answered, ask
 from stackopt.cli.shop_commands.board import board
@@ -20,14 +27,14 @@ from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
 from stackopt.cli.shop_commands.documents import events_document, history_document
 from stackopt.cli.shop_commands.orders import orders, prices, receive
+from stackopt.cli.shop_commands.places import branch, branches, transfer, transfers
 from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
+from stackopt.cli.shop_commands.stock import stock
 from stackopt.cli.shop_commands.taking import use
 from stackopt.cli.shop_commands.undoing import undo
 from stackopt.cli.tables import print_pieces, print_table
-from stackopt.parts.records import StockLine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.commands.losing import Loss
-from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.passwords import without_password
@@ -49,51 +56,16 @@ def shop() -> None:
     """
 
 
-@shop.command()
-@ledger_option
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
-@click.argument("parts", nargs=-1, metavar="[PART...]")
-def stock(ledger: str, as_json: bool, parts: tuple[str, ...]) -> None:
-    """Print what lies on the shelf: of these parts, or of all."""
-    opened = open_ledger(ledger)
-    sums, lines = opened.balances(), dict(opened.supply().stock)
-    lines |= {number: StockLine(number, each.on_hand, each.held) for number, each in _unlisted(sums, lines)}
-    unknown = [number for number in parts if number not in lines]
-    if unknown:
-        raise InputError(*(Problem(Place(opened.shown), number, "a part number of the ledger") for number in unknown))
-    listed = [number for number in sorted(lines) if not parts or number in parts]
-    rows = [
-        {
-            "part": number,
-            "on_hand": lines[number].on_hand,
-            "held": lines[number].reserved,
-            "free": lines[number].free,
-            "on_order": sums[number].on_order if number in sums else 0,
-            "bin": lines[number].bin,
-        }
-        for number in listed
-    ]
-    if as_json:
-        print_json({"parts": rows})
-    else:
-        print_table(("part", "on hand", "held", "free", "on order", "bin"), [tuple(row.values()) for row in rows])
-
-
-def _unlisted(sums: Mapping[str, Balance], lines: Mapping[str, StockLine]) -> list[tuple[str, Balance]]:
-    """Return the parts that no list has any more, though pieces of them are on the shelf, held or on order."""
-    there = ((number, each) for number, each in sums.items() if number not in lines)
-    return [(number, each) for number, each in there if each.on_hand or each.held or each.on_order]
-
-
 @shop.command(epilog=examples("shop count BG-040=5 HG-050=12"))
 @noted_options
+@at_option
 @pieces_argument(least=0)
-def count(ledger: str, note: Note, pieces: dict[str, int]) -> None:
+def count(ledger: str, note: Note, at: str, pieces: dict[str, int]) -> None:
     """Set what is on the shelf to what was counted, held pieces included.
 
     Who held pieces that are not there loses them, the least urgent first, and is to be planned again.
     """
-    counted = open_ledger(ledger).count(pieces, note)
+    counted = open_ledger(ledger).count(pieces, note, at)
     for number, found in counted.differences.items():
         click.echo(f"{number}: {'as expected' if not found else f'{found:+d} against the ledger'}")
     for loss in counted.losses:
@@ -106,9 +78,9 @@ def lost_words(loss: Loss) -> str:
     return f"{loss}{again}"
 
 
-def _is_losing_agreed(opened: Ledger, taken: Mapping[str, int], *, yes: bool) -> bool:
+def _is_losing_agreed(opened: Ledger, taken: Mapping[str, int], at: str, *, yes: bool) -> bool:
     """Ask before held pieces go, and say who loses them; where nobody answers, they stay held and the command fails."""
-    lost = opened.losses(taken)
+    lost = opened.losses(taken, at)
     if lost and not yes and not somebody_answers():
         click.echo(f"With --yes these go all the same: {'; '.join(map(str, lost))}.", err=True)
         return False
@@ -125,27 +97,31 @@ def _is_losing_agreed(opened: Ledger, taken: Mapping[str, int], *, yes: bool) ->
 )
 @noted_options
 @held_too_option
+@at_option
 @click.argument("part")
 @click.argument("difference", type=WholeNumber(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
-def correct(ledger: str, note: Note, part: str, difference: int, *, yes: bool) -> None:
+def correct(  # noqa: PLR0913 - one for each option
+    ledger: str, note: Note, at: str, part: str, difference: int, *, yes: bool
+) -> None:
     """Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong."""
     if not note.why:
         raise click.UsageError("A correction needs its reason: --why TEXT")
     opened = open_ledger(ledger)
-    held_too = _is_losing_agreed(opened, {part: -difference}, yes=yes)
-    opened.correct(part, difference, note, held_too=held_too)
+    held_too = _is_losing_agreed(opened, {part: -difference}, at, yes=yes)
+    opened.correct(part, difference, note, at, held_too=held_too)
     click.echo(f"{part}: {difference:+d}")
 
 
 @shop.command()
 @noted_options
 @held_too_option
+@at_option
 @pieces_argument()
-def scrap(ledger: str, note: Note, pieces: dict[str, int], *, yes: bool) -> None:
+def scrap(ledger: str, note: Note, at: str, pieces: dict[str, int], *, yes: bool) -> None:
     """Take pieces off the shelf that are no longer good; where engines hold them, who loses them is asked."""
     opened = open_ledger(ledger)
-    held_too = _is_losing_agreed(opened, pieces, yes=yes)
-    opened.scrap(pieces, note, held_too=held_too)
+    held_too = _is_losing_agreed(opened, pieces, at, yes=yes)
+    opened.scrap(pieces, note, at, held_too=held_too)
     print_pieces("Off the shelf", pieces)
 
 
@@ -163,11 +139,12 @@ def release(ledger: str, note: Note, engine: str) -> None:
 
 @shop.command("return")
 @noted_options
+@click.option("--at", metavar="BRANCH", default=None, help="On the shelf of which branch; else where it is built.")
 @click.argument("engine")
 @pieces_argument()
-def bring_back(ledger: str, note: Note, engine: str, pieces: dict[str, int]) -> None:
+def bring_back(ledger: str, note: Note, at: str | None, engine: str, pieces: dict[str, int]) -> None:
     """Put pieces that were used in an engine back on the shelf."""
-    open_ledger(ledger).bring_back(engine, pieces, note)
+    open_ledger(ledger).bring_back(engine, pieces, note, at)
     print_pieces("Back on the shelf", pieces)
 
 
@@ -191,10 +168,17 @@ def history(ledger: str, about: str | None, *, as_json: bool) -> None:
     if as_json:
         print_json(history_document(entries))
         return
-    heads = ("event", "time (UTC)", "what", "pieces", "part", "engine", "order", "who", "why")
-    print_table(
-        heads, [(e.event, e.at, e.act, e.quantity, e.part, e.engine, e.purchase or "", e.who, e.why) for e in entries]
-    )
+    places = ("at",) if any(entry.branch for entry in entries) else ()
+    heads = ("event", "time (UTC)", "what", "pieces", "part", *places, "engine", "order", "who", "why")
+    rows = [
+        (
+            *(each.event, each.at, each.act, each.quantity, each.part),
+            *((each.branch,) if places else ()),
+            *(each.engine, each.purchase or "", each.who, each.why),
+        )
+        for each in entries
+    ]
+    print_table(heads, rows)
 
 
 def _what(event: PastEvent) -> str:
@@ -237,7 +221,8 @@ def restore(ledger: str, file: Path) -> None:
 
 
 _MORE: tuple[Any, ...] = (
-    board,
+    *(stock, board),
+    *(branch, branches, transfer, transfers),
     *(load, export),
     *(orders, sheet, send, confirm, receive, cancel, prices),
     *(ask, answered),

@@ -96,8 +96,15 @@ def _late_words(line: BoardLine | None, here_on: date, today: date) -> str:
 @click.command(epilog=examples("shop receive --order 3", "shop receive --order 3 BG-040=2", "shop receive BG-040=2"))
 @noted_options
 @click.option("--order", type=row_number, metavar="ORDER", help="The order they come from; else they come without one.")
+@click.option(
+    "--at",
+    metavar="BRANCH",
+    default=None,
+    envvar="STACKOPT_AT",
+    help="At which branch it arrived. Else STACKOPT_AT, else where the order was to go.",
+)
 @pieces_argument(required=False)
-def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) -> None:
+def receive(ledger: str, note: Note, order: int | None, at: str | None, pieces: dict[str, int]) -> None:
     """Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
 
     What an engine waits for is held for it at once; a kit is its parts.
@@ -105,7 +112,10 @@ def receive(ledger: str, note: Note, order: int | None, pieces: dict[str, int]) 
     opened = open_ledger(ledger)
     if order is None and not pieces:
         raise click.UsageError("Say what arrived: --order ORDER, or PART=N.")
-    arrival = opened.bring_in(pieces, note) if order is None else opened.receive(order, note, pieces or None)
+    if order is None:
+        arrival = opened.bring_in(pieces, note, at or "")
+    else:
+        arrival = opened.receive(order, note, pieces or None, at)
     for (engine, part), quantity in arrival.held.items():
         print_pieces(f"Held for {engine}", {part: quantity})
     if arrival.free:

@@ -146,5 +146,9 @@ def _as_order(placed: PlacedOrder, today: date) -> Order:
 @order_argument
 def cancel(ledger: str, note: Note, order: int) -> None:
     """Cancel what has not arrived of an order; engines that waited for it are to be planned again."""
-    for engine in open_ledger(ledger).cancel(order, note):
+    opened = open_ledger(ledger)
+    for engine in opened.cancel(order, note):
         click.echo(f"{engine} waited for it and is to be planned again: stackopt fit {quote(engine)} --hold")
+    placed = opened.order(order)
+    if placed.is_transfer:
+        click.echo(f"What has not arrived lies at {opened.branches().name(placed.route.origin)} again, held as before.")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct, field
 
 from stackopt.choose.built.board import EngineState
+from stackopt.choose.coming import BRANCH
 from stackopt.choose.records import ON_ORDER, Holder, fitted_pieces
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
@@ -29,12 +30,14 @@ class LedgerSource(Struct, dict=True):
     """A ledger as a source of parts for engines.
 
     `reader` is what is read with: a glance where that will do. `asking` are engines whose held pieces count as free;
-    `previous` is what these hold them for. From `today` on the arrival of drafted orders counts.
+    `previous` is what these hold them for. From `today` on the arrival of drafted orders counts. `at` is the branch
+    where they are built, empty for the main one.
     """
 
     where: str
     reader: Glance | Ledger
     today: date
+    at: str = ""
     asking: list[str] = field(default_factory=list)
     previous: Fitted = field(default_factory=dict)
 
@@ -48,13 +51,13 @@ class LedgerSource(Struct, dict=True):
 
     def engines(self) -> tuple[Engine, ...]:
         """Return the engines that still have to be planned; what they keep of an earlier choice then counts as free."""
-        engines = self.ledger.engines()
+        engines = self.ledger.engines(self.at)
         self.asking += [engine.name for engine in engines]
         return engines
 
     def held_engines(self) -> tuple[Engine, ...]:
         """Return the engines whose parts are held and could still be others; what they hold then counts as free."""
-        held = self.ledger.held_choices()
+        held = self.ledger.held_choices(self.at)
         self.asking += [each.engine.name for each in held]
         self.previous = fitted_pieces([each.fitted for each in held])
         return tuple(each.engine for each in held)
@@ -69,17 +72,20 @@ class LedgerSource(Struct, dict=True):
         return self.reader.supply().parts
 
     def holders(self) -> list[Holder]:
-        """Return the engines that are not asked about and hold pieces which they could still give back."""
+        """Return the engines that are not asked about and hold pieces here which they could still give back."""
+        branches = self.ledger.branches()
+        own = branches.name(branches.code(self.at))
         return [
             Holder(line.engine, line.due, line.holds)
             for line in self.ledger.board(self.today)
             if line.holds and line.engine not in self.asking and line.state in (EngineState.WAITING, EngineState.READY)
+            if line.branch == own
         ]
 
     @property
     def supply(self) -> Supply:
         """Everything that can be fitted and bought."""
-        return self.reader.supply(None, self.asking, today=self.today)
+        return self.reader.supply(None, self.asking, today=self.today, at=self.at)
 
     @property
     def usage(self) -> tuple[Usage, ...]:
@@ -88,7 +94,7 @@ class LedgerSource(Struct, dict=True):
 
     def supply_for(self, families: Collection[str]) -> Supply:
         """Return what can be fitted on and bought for engines of these families."""
-        return self.reader.supply(families, self.asking, today=self.today)
+        return self.reader.supply(families, self.asking, today=self.today, at=self.at)
 
     def hold(self, request: Request, choice: Choice, note: Note) -> str:
         """Hold all pieces of a choice, or none; return in words what was held and drafted.
@@ -103,12 +109,13 @@ class LedgerSource(Struct, dict=True):
             return "Nothing is held: no engine can be finished."
         coming = Counter(self.ledger.supply(today=self.today).pieces_under_way if choice.orders else {})
         coming -= Counter({each.part: each.quantity for each in choice.use if each.source == ON_ORDER})
-        held = self.ledger.hold_all(request, choice, note)
+        held = self.ledger.hold_all(request, choice, note, self.at)
         engines = [engine.engine for engine in choice.engines if not engine.blocked]
         bought = {line.offer.part for order in choice.orders for line in order.lines}
         coming_twice = sorted(bought & coming.keys())
         told = [f"{coming[part]} of {part} are on their way to the shelf already." for part in coming_twice]
         told += [words for engine in self.asking for words in self._fitted_before(engine)]
+        told += self._to_bring(choice)
         return " ".join([f"Held for {', '.join(engines)}, as event {held.event}.", *_drafted(held.orders), *told])
 
     def _fitted_before(self, engine: str) -> Iterator[str]:
@@ -118,6 +125,15 @@ class LedgerSource(Struct, dict=True):
             given = ", ".join(f"{quantity} of {part}" for part, quantity in pieces)
             back = " ".join(f"{quote(part)}={quantity}" for part, quantity in pieces)
             yield f"{engine} was given {given} before; what is not in it: stackopt shop return {quote(engine)} {back}."
+
+    def _to_bring(self, choice: Choice) -> Iterator[str]:
+        """Tell which branch has to send what was held there."""
+        senders = {each.source.removeprefix(BRANCH) for each in choice.use if each.source.startswith(BRANCH)}
+        for sender in sorted(senders):
+            branches = self.ledger.branches()
+            own = branches.name(branches.code(self.at))
+            command = f"stackopt shop transfer --due --from {quote(sender)} --to {quote(own)}"
+            yield f"{sender} has to send what is held there: {command}."
 
     def remarks(self, orders: Iterable[Order]) -> Iterator[str]:
         """Tell which lines of orders rest on something told long ago."""

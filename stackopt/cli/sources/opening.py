@@ -42,6 +42,20 @@ def open_source(
     return open_books(paths, master)
 
 
+def look_from(source: Books | LedgerSource, at: str, *, said: bool) -> None:
+    """Look at the ledger from a branch of the shop; it was `said` with the command, or is what counts else.
+
+    Raises
+    ------
+    InputError
+        When books are asked, which know of no branch.
+    """
+    if isinstance(source, LedgerSource):
+        source.at = at
+    elif said:
+        raise InputError(Problem(Place(item="--at"), "--book", "the ledger alone, which knows the shop's branches"))
+
+
 def find_engine(
     words: str, source: Books | LedgerSource, book_paths: Sequence[Path], in_place_mm: float = 0.0
 ) -> Engine:

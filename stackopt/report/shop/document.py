@@ -15,7 +15,8 @@ def board_document(lines: Iterable[BoardLine]) -> list[dict[str, Any]]:
 
 
 def _line(line: BoardLine) -> dict[str, Any]:
-    return {
+    place = {"at": line.branch} if line.branch else {}
+    return place | {
         "engine": line.engine,
         "family": line.family,
         "due": line.due and line.due.isoformat(),
@@ -32,6 +33,7 @@ def _line(line: BoardLine) -> dict[str, Any]:
                 "here_on": each.here_on.isoformat(),
                 "sent": each.sent,
             }
+            | ({"held_at": each.branch} if each.branch else {})
             for each in line.waits_for
         ],
         "lacks": dict(line.lacks),

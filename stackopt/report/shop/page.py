@@ -24,10 +24,14 @@ def _sections(lines: Sequence[BoardLine]) -> Iterator[list[RenderableType]]:
         yield [heading("No engine is on the board")]
         return
     yield [heading(_summary(lines))]
-    laid = table("engine", "family", "due", "state", "ready on", "late", "who", right=("late",))
+    places = ("at",) if any(line.branch for line in lines) else ()
+    laid = table("engine", *places, "family", "due", "state", "ready on", "late", "who", right=("late",))
     for line in lines:
         late = counted(line.late_days, "day") if line.late_days else ""
-        laid.add_row(line.engine, line.family, _day(line.due), line.state.value, _day(line.ready_on), late, line.who)
+        place = (line.branch,) if places else ()
+        laid.add_row(
+            line.engine, *place, line.family, _day(line.due), line.state.value, _day(line.ready_on), late, line.who
+        )
     yield [indented(laid)]
     yield [Text(words) for line in lines for words in _more(line)]
 
@@ -50,6 +54,8 @@ def _more(line: BoardLine) -> Iterator[str]:
 
 
 def _awaited(each: Awaited) -> str:
+    if each.branch:
+        return f"{each.quantity} of {each.part} held at {each.branch}, here {written_date(each.here_on)} if sent today"
     order = f"order {each.order}" if each.sent else f"order {each.order}, which is not sent yet,"
     return f"{each.quantity} of {each.part} from {each.supplier}, {order} for {written_date(each.here_on)}"
 

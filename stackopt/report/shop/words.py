@@ -20,11 +20,18 @@ def next_words(line: BoardLine) -> str:
         NextStep.ASK: f"see why, and what to ask for: stackopt fit {engine}",
         NextStep.SEND: f"send order {line.order}: stackopt shop send {line.order}",
         NextStep.RECEIVE: f"receive order {line.order}: stackopt shop receive --order {line.order}",
+        NextStep.TRANSFER: f"have it brought: {transfer_words(line)}",
         NextStep.USE: f"build: stackopt shop use {engine}",
         NextStep.MEASURE: f"measure: stackopt shop measure {engine} {quote(line.cylinder)} QUENCH",
         NextStep.CLOSE: f"close: stackopt shop close {engine}",
     }
     return words[line.step]
+
+
+def transfer_words(line: BoardLine) -> str:
+    """Return the command that sends an engine all that is held for it at the first of the other branches."""
+    origin = next((each.branch for each in line.waits_for if each.branch), "")
+    return f"stackopt shop transfer --due --from {quote(origin)} --to {quote(line.branch)}"
 
 
 def offset_words(shared: CommonOffset) -> str:

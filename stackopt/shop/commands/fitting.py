@@ -12,9 +12,10 @@ from sqlalchemy import Connection
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.transactions import Movement, move, open_event
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
-from stackopt.shop.standing.engines import balances_of_engine, check_open, promises_to
+from stackopt.shop.entries.branches import read_branches
+from stackopt.shop.standing.engines import balances_of_engine, branch_of, check_open, lying_for, promises_to
 
 
 class Released(Struct, frozen=True):
@@ -34,7 +35,8 @@ def release(connection: Connection, note: Note, engine: str) -> Released:
     waived = promises_to(connection, engine)
     if not held and not waived:
         raise refuse(engine, "nothing held and nothing on order", "an engine that holds parts or waits for them")
-    movements = [Movement(number, Act.RELEASED, quantity, engine) for number, quantity in held.items()]
+    lying = lying_for(connection, engine).items()
+    movements = [Movement(number, Act.RELEASED, pieces, engine, branch=branch) for (number, branch), pieces in lying]
     movements += [
         Movement(number, Act.WAIVED, quantity, engine, purchase) for (purchase, number), quantity in waived.items()
     ]
@@ -46,18 +48,25 @@ def release(connection: Connection, note: Note, engine: str) -> Released:
 
 
 def use(connection: Connection, note: Note, engine: str) -> dict[str, int]:
-    """Take what an engine holds off the shelf for good; return the pieces by part number."""
-    held = {number: sums.held for number, sums in _of_open_engine(connection, engine).items() if sums.held}
-    if not held:
+    """Take what an engine holds where it is built off the shelf for good; return the pieces by part number."""
+    check_open(connection, engine)
+    lying, branch = lying_for(connection, engine), branch_of(connection, engine)
+    held = {number: pieces for (number, where), pieces in lying.items() if where == branch}
+    if not lying:
         mend = f"Hold its parts first: stackopt fit {quote(engine)} --hold"
         raise refuse(engine, "nothing held", "an engine that holds parts", mend)
-    movements = [Movement(number, Act.USED, quantity, engine) for number, quantity in held.items()]
+    if not held:
+        mend = "Have its pieces brought there first: `stackopt shop transfers` lists them."
+        raise refuse(engine, "pieces at other branches alone", "pieces where it is built", mend)
+    movements = [Movement(number, Act.USED, quantity, engine, branch=branch) for number, quantity in held.items()]
     move(connection, open_event(connection, "use", note), movements)
     return held
 
 
-def bring_back(connection: Connection, note: Note, engine: str, pieces: Mapping[str, int]) -> None:
-    """Put pieces that were used in an engine back on the shelf.
+def bring_back(
+    connection: Connection, note: Note, engine: str, pieces: Mapping[str, int], at: str | None = None
+) -> None:
+    """Put pieces that were used in an engine back on the shelf `at` a branch; None: where it is built.
 
     Raises
     ------
@@ -70,7 +79,8 @@ def bring_back(connection: Connection, note: Note, engine: str, pieces: Mapping[
         if quantity > fitted:
             raise refuse(engine, f"{quantity} of {number}", f"the {fitted} that went into it", "Nothing was stored.")
     event_id = open_event(connection, "return", note)
-    movements = [Movement(number, Act.RETURNED, quantity, engine) for number, quantity in pieces.items()]
+    branch = branch_of(connection, engine) if at is None else read_branches(CoreSnapshot(connection)).code(at)
+    movements = [Movement(number, Act.RETURNED, each, engine, branch=branch) for number, each in pieces.items()]
     move(connection, event_id, movements)
     check_sums(connection, event_id, movements)
 

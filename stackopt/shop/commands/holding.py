@@ -12,7 +12,7 @@ from stackopt.choose.built.build import Chosen
 from stackopt.choose.records import SHELF, Choice, FittedEngine, Request
 from stackopt.choose.stacks.needs import pieces_to_find
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kit, Part
+from stackopt.parts.records import Kit, Part, UnderWay
 from stackopt.shop.commands.heaps import bought_pieces, given, laid_out, wanted_of
 from stackopt.shop.commands.orders import draft_orders
 from stackopt.shop.commands.planned import note_planned
@@ -20,14 +20,15 @@ from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import listed, read_current
 from stackopt.shop.database.note import Note
+from stackopt.shop.database.snapshot import SentenceParameters
 from stackopt.shop.database.tables import chosen, kit
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.entries.branches import MAIN, Branches, read_branches
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import kit_of
-from stackopt.shop.standing.engines import balances_of_engine, check_open, promises_to
-from stackopt.shop.standing.order_reading import read_open_orders
-from stackopt.shop.standing.placed import free_under_way
+from stackopt.shop.standing.engines import check_open, lying_for, promises_to
+from stackopt.shop.standing.places import Seen, coming_to, read_shelves
 from stackopt.shop.standing.supplying import read_parts
 
 
@@ -38,11 +39,11 @@ class Held(Struct, frozen=True):
     orders: tuple[int, ...]
 
 
-def hold(connection: Connection, note: Note, request: Request, choice: Choice) -> Held:
+def hold(connection: Connection, note: Note, request: Request, choice: Choice, at: str = MAIN) -> Held:
     """Hold every piece that a choice takes from the shelf, open its kits, draft its orders, and promise what comes.
 
     What its engines held and waited for before is free again first. Engines that are blocked get nothing, and hold
-    nothing any more.
+    nothing any more. They are built `at` a branch; pieces of another branch's shelf are held there, to be transferred.
 
     Raises
     ------
@@ -59,19 +60,20 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice) -
     event_id = open_event(connection, "hold", note)
     movements = [movement for engine in choice.engines for movement in _given_back(connection, engine.engine)]
     kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
-    movements += _opened(choice, kits)
+    branches = read_branches(CoreSnapshot(connection))
+    branch = branches.code(at)
+    movements += _opened(choice, kits, branch)
     names = [engine.engine for engine in choice.engines]
-    coming = list(free_under_way(read_open_orders(CoreSnapshot(connection)), request.today, names))
-    numbers = draft_orders(connection, event_id, choice.orders)
+    coming = _coming(connection, branches, branch, request.today, names)
+    numbers = draft_orders(connection, event_id, choice.orders, branch)
     bought = bought_pieces(choice.orders, numbers, kits, request.today)
-    heaps = laid_out(choice.use, kits, [*wanted_of(coming, choice.use), *bought])
+    heaps = laid_out(choice.use, kits, [*wanted_of(coming, choice.use), *bought], branches, branch)
     for each in sorted(fitted, key=lambda each: engines[each.engine].due or date.max):
         needed = pieces_to_find(engines[each.engine], each, parts)
         movements += given(each.engine, needed, heaps)
     move(connection, event_id, movements)
-    append(
-        connection, chosen, event_id, listed([_record(engines[each.engine], each, choice, parts) for each in fitted])
-    )
+    records = [_record(engines[each.engine], each, choice, parts, branch) for each in fitted]
+    append(connection, chosen, event_id, listed(records))
     note_planned(connection, event_id, request.engines, choice)
     check_sums(connection, event_id, movements)
     return Held(event_id, numbers)
@@ -90,25 +92,37 @@ def _parts_of(connection: Connection, fitted: Sequence[FittedEngine]) -> dict[st
 def _given_back(connection: Connection, engine: str) -> Iterator[Movement]:
     """Yield what an engine gives back before it is given anew: what it holds, and what it waits for."""
     check_open(connection, engine)
-    for number, sums in balances_of_engine(connection, engine).items():
-        if sums.held:
-            yield Movement(number, Act.RELEASED, sums.held, engine)
+    for (number, branch), held in lying_for(connection, engine).items():
+        yield Movement(number, Act.RELEASED, held, engine, branch=branch)
     for (purchase, number), pieces in promises_to(connection, engine).items():
         yield Movement(number, Act.WAIVED, pieces, engine, purchase)
 
 
-def _opened(choice: Choice, kits: Mapping[str, Kit]) -> list[Movement]:
+def _coming(
+    connection: Connection, branches: Branches, branch: str, today: date, engines: Sequence[str]
+) -> list[UnderWay]:
+    """Return what orders bring to a branch and what lies free at the others, when these engines have given back."""
+    snapshot = CoreSnapshot(connection)
+    shelves = read_shelves(snapshot, "1 = 1", SentenceParameters(), engines) if branches.others else {}
+    return list(coming_to(snapshot, Seen(branches, branch, today, engines), shelves))
+
+
+def _opened(choice: Choice, kits: Mapping[str, Kit], branch: str) -> list[Movement]:
     """Take the chosen kits apart: the kit goes, all its parts come to the shelf."""
     movements = []
     for use in choice.use:
         if use.source == SHELF and use.part in kits:
-            movements.append(Movement(use.part, Act.OPENED, -use.quantity))
+            movements.append(Movement(use.part, Act.OPENED, -use.quantity, branch=branch))
             contents = kits[use.part].contents.items()
-            movements += [Movement(content, Act.OPENED, each * use.quantity) for content, each in contents]
+            movements += [
+                Movement(content, Act.OPENED, each * use.quantity, branch=branch) for content, each in contents
+            ]
     return movements
 
 
-def _record(engine: Engine, fitted: FittedEngine, choice: Choice, parts: Mapping[str, Part]) -> dict[str, str]:
+def _record(
+    engine: Engine, fitted: FittedEngine, choice: Choice, parts: Mapping[str, Part], branch: str
+) -> dict[str, str]:
     numbers = sorted({piece.part for cylinder in fitted.cylinders for piece in cylinder.pieces})
-    record = Chosen(engine, fitted, tuple(parts[number] for number in numbers), choice.status, choice.passes)
+    record = Chosen(engine, fitted, tuple(parts[number] for number in numbers), choice.status, choice.passes, branch)
     return {"engine": engine.name, "record": written(record)}

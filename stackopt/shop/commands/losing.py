@@ -12,6 +12,7 @@ from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.tables import movement
 from stackopt.shop.database.transactions import Movement
 from stackopt.shop.entries.balances import of_parts, sums_by
+from stackopt.shop.entries.branches import MAIN
 from stackopt.shop.standing.engines import OpenEngine, open_engines
 from stackopt.shop.standing.placed import OWN_LIST
 
@@ -22,6 +23,7 @@ class Loss(Struct, frozen=True):
     engine: str
     part: str
     quantity: int
+    branch: str = MAIN
 
     def __str__(self) -> str:
         whose = "the stock list's reservation" if self.engine == OWN_LIST else self.engine
@@ -30,11 +32,13 @@ class Loss(Struct, frozen=True):
     @property
     def movement(self) -> Movement:
         """What takes the pieces from the engine."""
-        return Movement(self.part, Act.RELEASED, self.quantity, self.engine)
+        return Movement(self.part, Act.RELEASED, self.quantity, self.engine, branch=self.branch)
 
 
-def losses(connection: Connection, on_hand: Mapping[str, int], *, reserved_too: bool = True) -> tuple[Loss, ...]:
-    """Return who loses what when so many pieces of each part are all that lie there.
+def losses(
+    connection: Connection, on_hand: Mapping[str, int], branch: str = MAIN, *, reserved_too: bool = True
+) -> tuple[Loss, ...]:
+    """Return who loses what when so many pieces of each part are all that lie at a branch.
 
     Parameters
     ----------
@@ -42,12 +46,15 @@ def losses(connection: Connection, on_hand: Mapping[str, int], *, reserved_too: 
         The ledger.
     on_hand
         What lies there, by part number.
+    branch
+        The branch, as entries call it.
     reserved_too
         What the stock list calls reserved, for whomever, may be lost too; else it is left out of all account.
     """
     keys = [movement.c.part, movement.c.engine]
+    at_branch = movement.c.branch == branch
     held: dict[str, dict[str, int]] = {number: {} for number in on_hand}
-    for (number, engine), sums in sums_by(connection, keys, of_parts(on_hand)).items():
+    for (number, engine), sums in sums_by(connection, keys, of_parts(on_hand), at_branch).items():
         if number in held and sums.held and (reserved_too or engine != OWN_LIST):
             held[number][engine] = sums.held
     short = {number: sum(held[number].values()) - pieces for number, pieces in on_hand.items()}
@@ -57,7 +64,7 @@ def losses(connection: Connection, on_hand: Mapping[str, int], *, reserved_too: 
     return tuple(
         loss
         for number, pieces in short.items()
-        for loss in _lost(number, pieces, sorted(held[number].items(), key=lambda each: turn.get(each[0], -1)))
+        for loss in _lost(number, pieces, branch, sorted(held[number].items(), key=lambda each: turn.get(each[0], -1)))
     )
 
 
@@ -66,12 +73,12 @@ def of_taken(sums: Mapping[str, Balance], taken: Mapping[str, int]) -> dict[str,
     return {number: sums.get(number, Balance()).on_hand - pieces for number, pieces in taken.items()}
 
 
-def _lost(number: str, short: int, holders: Iterable[tuple[str, int]]) -> Iterable[Loss]:
+def _lost(number: str, short: int, branch: str, holders: Iterable[tuple[str, int]]) -> Iterable[Loss]:
     for engine, held in holders:
         lost = min(short, held)
         if lost > 0:
             short -= lost
-            yield Loss(engine, number, lost)
+            yield Loss(engine, number, lost, branch)
 
 
 def _least_urgent_first(engines: Iterable[OpenEngine]) -> dict[str, int]:

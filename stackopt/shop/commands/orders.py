@@ -5,11 +5,12 @@ An order's pieces are on order from the moment it is sent; `receiving` takes the
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import asdict
 from sqlalchemy import Connection
 
 from stackopt.choose.records import Order, OrderLine
@@ -18,11 +19,12 @@ from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import listed, read_current, read_one
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import confirmed, kit, offer, purchase, purchase_line, purchase_step
+from stackopt.shop.database.tables import confirmed, kit, offer, purchase, purchase_line, purchase_step, route
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, insert_sealed, move, next_id, open_event
+from stackopt.shop.entries.branches import MAIN
 from stackopt.shop.entries.rows import contents_text, offer_of
 from stackopt.shop.standing.order_reading import read_order
-from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder
+from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder, Route
 
 
 class Confirmed(Struct, frozen=True):
@@ -45,8 +47,8 @@ class ChangedLine(Struct, frozen=True):
     lead_days: int | None
 
 
-def draft_orders(connection: Connection, event_id: int, orders: Iterable[Order]) -> tuple[int, ...]:
-    """Write orders down as drafts; return their numbers."""
+def draft_orders(connection: Connection, event_id: int, orders: Iterable[Order], branch: str = MAIN) -> tuple[int, ...]:
+    """Write orders down as drafts, to be delivered to a branch; return their numbers."""
     contents = {row.number: row.contents for row in read_current(connection, kit)}
     numbers = []
     for order in orders:
@@ -55,8 +57,15 @@ def draft_orders(connection: Connection, event_id: int, orders: Iterable[Order])
         insert_sealed(connection, purchase, [heading])
         append(connection, purchase_line, event_id, [_line_row(number, line, contents) for line in order.lines])
         _take_step(connection, event_id, number, OrderStep.DRAFT)
+        if branch != MAIN:
+            append(connection, route, event_id, listed([route_row(number, Route(destination=branch))]))
         numbers.append(number)
     return tuple(numbers)
+
+
+def route_row(number: int, way: Route) -> dict[str, Any]:
+    """Return where an order goes, and which branch sends it."""
+    return {"purchase": number, **asdict(way)}
 
 
 def _line_row(number: int, line: OrderLine, contents: Mapping[str, str]) -> dict[str, Any]:
@@ -129,13 +138,28 @@ def changed_lines(connection: Connection, order: PlacedOrder) -> tuple[ChangedLi
 
 
 def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:
-    """Cancel what has not arrived of an order; return the engines that were promised a piece of it."""
+    """Cancel what has not arrived of an order; return the engines that wait for a piece of it no more.
+
+    What has not arrived of a transfer lies again where it was sent from, and is held there for whom it was.
+    """
     order = read_order(CoreSnapshot(connection), number)
     if order.state in (OrderStep.CANCELLED, "received"):
         raise refuse(f"order {number}", order.state, "an order of which something is still to come")
     event_id = open_event(connection, "cancel", note)
     _take_step(connection, event_id, number, OrderStep.CANCELLED)
-    outstanding = [Movement(part, Act.CANCELLED, left, "", number) for part, left in order.outstanding.items()]
     waived = [Movement(part, Act.WAIVED, left, engine, number) for (engine, part), left in order.promised.items()]
+    if order.is_transfer:
+        move(connection, event_id, [*waived, *_taken_back(order)])
+        return ()
+    outstanding = [Movement(part, Act.CANCELLED, left, "", number) for part, left in order.outstanding.items()]
     move(connection, event_id, outstanding + waived)
     return tuple(sorted({engine for engine, _ in order.promised}))
+
+
+def _taken_back(order: PlacedOrder) -> Iterator[Movement]:
+    """Yield what puts the pieces of a transfer back where they were sent from, held for whom they were promised to."""
+    origin = order.route.origin
+    for part, left in order.outstanding.items():
+        yield Movement(part, Act.TRANSFERRED, -left, "", order.number, origin)
+    for (engine, part), left in order.promised.items():
+        yield Movement(part, Act.HELD, left, engine, branch=origin)

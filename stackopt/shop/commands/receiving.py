@@ -20,6 +20,7 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import kit, movement
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.entries.branches import MAIN, read_branches
 from stackopt.shop.entries.rows import kit_of
 from stackopt.shop.standing.order_reading import read_open_orders, read_order
 from stackopt.shop.standing.placed import OrderStep, PlacedOrder
@@ -32,8 +33,12 @@ class Arrival(Struct, frozen=True):
     free: Mapping[str, int]
 
 
-def receive(connection: Connection, note: Note, number: int, arrived: Mapping[str, int] | None = None) -> Arrival:
+def receive(
+    connection: Connection, note: Note, number: int, arrived: Mapping[str, int] | None = None, at: str | None = None
+) -> Arrival:
     """Take in what arrived of an order, in pieces by part number of its lines; None: all that is outstanding.
+
+    It comes to the branch that is said, or to that for which it was ordered.
 
     Raises
     ------
@@ -46,44 +51,49 @@ def receive(connection: Connection, note: Note, number: int, arrived: Mapping[st
     pieces = order.outstanding if arrived is None else arrived
     for part, quantity in pieces.items():
         _check_outstanding(order, part, quantity)
-    return _store(connection, note, _taken_in(connection, order, pieces))
+    branch = order.route.destination if at is None else read_branches(CoreSnapshot(connection)).code(at)
+    return _store(connection, note, _taken_in(connection, order, pieces, branch))
 
 
-def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int]) -> Arrival:
-    """Take in pieces that came without an order of the ledger's; what a stock list said was coming is that, first.
+def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int], at: str = MAIN) -> Arrival:
+    """Take in pieces that came to a branch without an order of the ledger's, a kit as its parts.
 
-    A kit is its parts.
+    What its stock list said was coming is that, first.
     """
     kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
     left = Counter(pieces)
     for number in pieces:
         check_known(connection, number)
     movements = []
-    for order in listed_under_way(connection):
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    for order in listed_under_way(connection, branch):
         taken = {part: min(left[part], quantity) for part, quantity in order.outstanding.items() if left[part] > 0}
         left -= Counter(taken)
-        movements += _taken_in(connection, order, taken)
+        movements += _taken_in(connection, order, taken, branch)
     for number, quantity in left.items():
         contents = kits[number].contents if number in kits else {number: 1}
-        movements += [Movement(content, Act.RECEIVED, each * quantity) for content, each in contents.items()]
+        movements += [
+            Movement(content, Act.RECEIVED, each * quantity, branch=branch) for content, each in contents.items()
+        ]
     return _store(connection, note, movements)
 
 
-def listed_under_way(connection: Connection) -> list[PlacedOrder]:
-    """Return what stock lists say is under way and is not here yet, the soonest first."""
-    orders = [order for order in read_open_orders(CoreSnapshot(connection)) if order.is_listed]
+def listed_under_way(connection: Connection, branch: str = MAIN) -> list[PlacedOrder]:
+    """Return what the stock list of a branch says is under way and is not here yet, the soonest first."""
+    found = [order for order in read_open_orders(CoreSnapshot(connection)) if order.is_listed]
+    orders = [order for order in found if order.route.destination == branch]
     return sorted(orders, key=lambda order: (min(line.confirmed_on or date.max for line in order.lines), order.number))
 
 
-def _taken_in(connection: Connection, order: PlacedOrder, pieces: Mapping[str, int]) -> list[Movement]:
-    """Return what takes pieces of an order in: off what is to come, to the shelf, and to the engines that wait."""
+def _taken_in(connection: Connection, order: PlacedOrder, pieces: Mapping[str, int], branch: str) -> list[Movement]:
+    """Return what takes pieces of an order in: off what is to come, to a shelf, and to the engines that wait."""
     contents = {line.part: line.contents for line in order.lines}
     shelved: Counter[str] = Counter()
     for part, quantity in pieces.items():
         shelved.update({content: each * quantity for content, each in contents[part].items()})
     movements = [Movement(part, Act.ARRIVED, quantity, "", order.number) for part, quantity in pieces.items()]
-    movements += [Movement(part, Act.RECEIVED, quantity, "", order.number) for part, quantity in shelved.items()]
-    return movements + fulfilled(connection, order, shelved)
+    movements += [Movement(part, Act.RECEIVED, each, "", order.number, branch) for part, each in shelved.items()]
+    return movements + fulfilled(connection, order, shelved, branch)
 
 
 def _store(connection: Connection, note: Note, movements: list[Movement]) -> Arrival:
@@ -112,14 +122,16 @@ def _check_outstanding(order: PlacedOrder, part: str, quantity: int) -> None:
         raise refuse(place, f"{quantity} of {part}", f"the {outstanding} still to come", mend)
 
 
-def fulfilled(connection: Connection, order: PlacedOrder, shelved: Mapping[str, int]) -> list[Movement]:
-    """Give what came in to the engines that wait for it, the longest waiting first."""
+def fulfilled(
+    connection: Connection, order: PlacedOrder, shelved: Mapping[str, int], branch: str = MAIN
+) -> list[Movement]:
+    """Give what came in at a branch to the engines that wait for it, the longest waiting first."""
     left = dict(shelved)
     given = []
     for (engine, part), wanted in _in_order_of_promise(connection, order):
         quantity = min(wanted, left.get(part, 0))
         if quantity:
-            given.append(Movement(part, Act.FULFILLED, quantity, engine, order.number))
+            given.append(Movement(part, Act.FULFILLED, quantity, engine, order.number, branch))
             left[part] -= quantity
     return given
 

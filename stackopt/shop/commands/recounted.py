@@ -17,7 +17,9 @@ from stackopt.shop.entries.balances import of_parts
 # What only says how many pieces lie on the shelf; what an engine took or gave back moves when it is taken back.
 OF_THE_SHELF = frozenset({Act.COUNTED, Act.CORRECTED, Act.SCRAPPED, Act.RECEIVED})
 
-# Of one part, in time: the event, whether it is an undoing, whether it counted, and what it added to the shelf.
+# A part, and a branch.
+Place = tuple[str, str]
+# Of one part at one branch, in time: the event, whether it is an undoing, whether it counted, what it added there.
 Told = tuple[int, bool, bool, int]
 
 
@@ -35,30 +37,33 @@ def kept_by_counts(
     void_before, void_after
         The events that do not stand, before and after the event is taken back.
     """
-    plain: Counter[str] = Counter()
-    moved: set[str] = set()
+    plain: Counter[Place] = Counter()
+    moved: set[Place] = set()
     for each in taken_back:
-        plain[each.part] += EFFECTS[each.act].on_hand * each.quantity
+        place = each.part, each.branch
+        plain[place] += EFFECTS[each.act].on_hand * each.quantity
         if EFFECTS[each.act].on_hand and each.act not in OF_THE_SHELF:
-            moved.add(each.part)
+            moved.add(place)
     found = []
-    for part, told in _told(connection, plain.keys() - moved):
+    for place, told in _told(connection, plain.keys() - moved):
         right = _on_hand(told, void_after) - _on_hand(told, void_before)
-        if right != plain[part]:
-            found.append(Movement(part, Act.COUNTED, right - plain[part]))
+        if right != plain[place]:
+            part, branch = place
+            found.append(Movement(part, Act.COUNTED, right - plain[place], branch=branch))
     return found
 
 
-def _told(connection: Connection, parts: Collection[str]) -> Iterator[tuple[str, list[Told]]]:
+def _told(connection: Connection, places: Collection[Place]) -> Iterator[tuple[Place, list[Told]]]:
+    by_place = movement.c.part, movement.c.branch
     query = (
-        select(movement.c.part, movement.c.event, event.c.undoes, movement.c.act, movement.c.quantity)
+        select(*by_place, movement.c.event, event.c.undoes, movement.c.act, movement.c.quantity)
         .join(event)
-        .where(of_parts(parts))
-        .order_by(movement.c.part, movement.c.id)
+        .where(of_parts({part for part, _ in places}))
+        .order_by(*by_place, movement.c.id)
     )
-    for part, of_part in groupby(connection.execute(query), key=lambda row: row.part):
-        if part in parts:
-            yield part, [_of_event(list(rows)) for _, rows in groupby(of_part, key=lambda row: row.event)]
+    for place, at_place in groupby(connection.execute(query), key=lambda row: (row.part, row.branch)):
+        if place in places:
+            yield place, [_of_event(list(rows)) for _, rows in groupby(at_place, key=lambda row: row.event)]
 
 
 def _of_event(rows: Sequence[Any]) -> Told:

@@ -12,9 +12,10 @@ from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import read_one
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import part
-from stackopt.shop.database.transactions import Movement, move, open_event
+from stackopt.shop.database.tables import movement, part
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
 from stackopt.shop.entries.balances import check_sums, of_parts, sums_by_part
+from stackopt.shop.entries.branches import MAIN, read_branches
 
 
 def check_known(connection: Connection, number: str) -> None:
@@ -37,23 +38,24 @@ class Counted(Struct, frozen=True):
     losses: tuple[Loss, ...] = ()
 
 
-def count(connection: Connection, note: Note, counted: Mapping[str, int]) -> Counted:
-    """Set what is on the shelf to what was counted; who held pieces that are not there loses them.
+def count(connection: Connection, note: Note, counted: Mapping[str, int], at: str = MAIN) -> Counted:
+    """Set what is on the shelf of a branch to what was counted; who held pieces that are not there loses them.
 
     A count that finds what was expected is written down too.
     """
     for number in counted:
         check_known(connection, number)
-    sums = sums_by_part(connection, of_parts(counted))
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    sums = sums_by_part(connection, of_parts(counted), movement.c.branch == branch)
     found = {number: pieces - sums.get(number, Balance()).on_hand for number, pieces in counted.items()}
-    lost = losses(connection, counted)
-    movements = [each.movement for each in lost]
-    _store(connection, "count", note, [*(Movement(each, Act.COUNTED, found[each]) for each in counted), *movements])
+    lost = losses(connection, counted, branch)
+    movements = [Movement(each, Act.COUNTED, found[each], branch=branch) for each in counted]
+    _store(connection, "count", note, [*movements, *(each.movement for each in lost)])
     return Counted(found, lost)
 
 
-def losses_of_taking(connection: Connection, pieces: Mapping[str, int]) -> tuple[Loss, ...]:
-    """Return who would lose held pieces if so many were taken off the shelf; nobody where so many do not lie there.
+def losses_of_taking(connection: Connection, pieces: Mapping[str, int], at: str = MAIN) -> tuple[Loss, ...]:
+    """Return who would lose held pieces if so many were taken off a branch's shelf; nobody where fewer lie there.
 
     Raises
     ------
@@ -62,24 +64,31 @@ def losses_of_taking(connection: Connection, pieces: Mapping[str, int]) -> tuple
     """
     for number in pieces:
         check_known(connection, number)
-    left = of_taken(sums_by_part(connection, of_parts(pieces)), pieces)
-    return () if any(each < 0 for each in left.values()) else losses(connection, left)
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    left = of_taken(sums_by_part(connection, of_parts(pieces), movement.c.branch == branch), pieces)
+    return () if any(each < 0 for each in left.values()) else losses(connection, left, branch)
 
 
-def correct(connection: Connection, note: Note, number: str, difference: int, *, held_too: bool = False) -> None:
+def correct(  # noqa: PLR0913 - one for each thing that is said
+    connection: Connection, note: Note, number: str, difference: int, at: str = MAIN, *, held_too: bool = False
+) -> None:
     """Add to the shelf, or take from it, what an error in the ledger left out; held pieces only where that is said."""
-    lost = losses_of_taking(connection, {number: -difference}) if held_too else ()
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    lost = losses_of_taking(connection, {number: -difference}, at) if held_too else ()
     check_known(connection, number)
-    movements = [Movement(number, Act.CORRECTED, difference), *(each.movement for each in lost)]
+    movements = [Movement(number, Act.CORRECTED, difference, branch=branch), *(each.movement for each in lost)]
     _store(connection, "correct", note, movements)
 
 
-def scrap(connection: Connection, note: Note, pieces: Mapping[str, int], *, held_too: bool = False) -> None:
+def scrap(
+    connection: Connection, note: Note, pieces: Mapping[str, int], at: str = MAIN, *, held_too: bool = False
+) -> None:
     """Take pieces off the shelf that are no longer good; held ones only where that is said."""
-    lost = losses_of_taking(connection, pieces) if held_too else ()
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    lost = losses_of_taking(connection, pieces, at) if held_too else ()
     for number in pieces:
         check_known(connection, number)
-    movements = [Movement(number, Act.SCRAPPED, each) for number, each in pieces.items()]
+    movements = [Movement(number, Act.SCRAPPED, each, branch=branch) for number, each in pieces.items()]
     _store(connection, "scrap", note, [*movements, *(each.movement for each in lost)])
 
 

@@ -18,6 +18,7 @@ from stackopt.shop.entries.balances import check_sums, sums_by_part
 from stackopt.shop.standing.engines import check_open
 from stackopt.shop.standing.measurements import adopted_on
 from stackopt.shop.standing.order_reading import read_open_orders
+from stackopt.shop.standing.places import check_branches_named
 from stackopt.shop.standing.voided import void_events, void_measurements
 
 
@@ -56,8 +57,8 @@ def undo(connection: Connection, note: Note, number: int, *, learning_too: bool 
     Raises
     ------
     InputError
-        When there is no such event, it was taken back before, it closed a build or is kept by a closed one, or what it
-        changed has changed since.
+        When there is no such event, it was taken back before, it closed a build or is kept by a closed one, what it
+        changed has changed since, or it named a branch where something is.
     RefusedError
         When its pieces have gone elsewhere since; names who has them.
     """
@@ -77,6 +78,7 @@ def undo(connection: Connection, note: Note, number: int, *, learning_too: bool 
             raise refuse(f"event {number}", found, "nothing changed since it", mend)
     ended = _end_adopted(connection, event_id, measured_before)
     check_sums(connection, event_id, movements + made_up)
+    check_branches_named(CoreSnapshot(connection))
     steps = connection.execute(select(purchase_step.c.purchase).where(purchase_step.c.event == event_id)).scalars()
     check_promises(connection, {each.purchase for each in movements if each.purchase} | set(steps))
     brought = set(connection.execute(select(part.c.number).where(part.c.event == number)).scalars())
@@ -99,12 +101,16 @@ def _check_stands(connection: Connection, number: int) -> str:
 
 
 def _counter_movements(connection: Connection, number: int) -> list[Movement]:
-    columns = (movement.c.part, movement.c.act, movement.c.quantity, movement.c.engine, movement.c.purchase)
-    query = select(*columns).where(movement.c.event == number).order_by(movement.c.id)
+    c = movement.c
+    query = (
+        select(c.part, c.act, c.quantity, c.engine, c.purchase, c.branch)
+        .where(movement.c.event == number)
+        .order_by(movement.c.id)
+    )
     rows = connection.execute(query).all()
     for engine in {row.engine for row in rows if row.engine}:
         check_open(connection, engine)
-    return [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase) for r in rows]
+    return [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase, r.branch) for r in rows]
 
 
 def _still_there(connection: Connection) -> set[str]:

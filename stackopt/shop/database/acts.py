@@ -22,6 +22,7 @@ class Act(StrEnum):
     ORDERED = "ordered"
     ARRIVED = "arrived"  # taken off what is on order; what it yields is received
     CANCELLED = "cancelled"
+    TRANSFERRED = "transferred"  # off the shelf of one branch, and on its way to another
     PROMISED = "promised"  # to an engine, from an order on its way
     FULFILLED = "fulfilled"  # the promised piece is here and held
     WAIVED = "waived"
@@ -41,6 +42,10 @@ class Balance(Struct, frozen=True):
         """Pieces on the shelf that nobody was promised."""
         return self.on_hand - self.held
 
+    def plus(self, other: Balance) -> Balance:
+        """Return the sums over what both sum."""
+        return Balance(*(getattr(self, name) + getattr(other, name) for name in MEASURES))
+
 
 MEASURES = Balance.__struct_fields__
 
@@ -58,6 +63,7 @@ EFFECTS: dict[Act, Balance] = {
     Act.ORDERED: Balance(on_order=1),
     Act.ARRIVED: Balance(on_order=-1),
     Act.CANCELLED: Balance(on_order=-1),
+    Act.TRANSFERRED: Balance(on_hand=-1, on_order=1),
     Act.PROMISED: Balance(promised=1),
     Act.FULFILLED: Balance(held=1, promised=-1),
     Act.WAIVED: Balance(promised=-1),

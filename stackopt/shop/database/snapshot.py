@@ -31,6 +31,10 @@ KEYS: dict[str, tuple[str, ...]] = {
     "kept_cells": ("part",),
     "usage": ("part", "day"),
     "person": ("name",),
+    "branch": ("name",),
+    "transfer_days": ("origin", "destination"),
+    "route": ("purchase",),
+    "branch_line": ("branch", "part"),
 }
 
 

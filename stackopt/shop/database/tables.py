@@ -34,10 +34,11 @@ movement = Table(
     Column("engine", String, nullable=False),  # empty where no engine is concerned
     Column("purchase", Integer, nullable=False),  # 0 where no order is concerned
     seal_column(),
-    Index("movement_sums", "part", "act", "engine", "purchase", "quantity"),
+    Column("branch", Text, nullable=False, server_default=""),  # where the pieces lie; empty for the main branch
+    Index("movement_sums", "part", "act", "engine", "purchase", "branch", "quantity"),
     Index("movement_engine", "engine", "part"),
     Index("movement_purchase", "purchase"),
-    Index("movement_of_order", "purchase", "engine", "part", "act", "quantity"),
+    Index("movement_of_order", "purchase", "engine", "part", "act", "branch", "quantity"),
     Index("movement_event", "event"),
 )
 
@@ -232,6 +233,36 @@ lot = Table(
     Index("lot_part", "part"),
 )
 
+branch = list_table(
+    "branch",
+    Column("name", Text, nullable=False),
+    Column("main", Boolean, nullable=False),  # what no movement names a branch for lies there
+)
+
+transfer_days = list_table(
+    "transfer_days",
+    Column("origin", Text, nullable=False),  # empty for the main branch
+    Column("destination", Text, nullable=False),
+    Column("days", Integer, nullable=False),
+)
+
+route = list_table(
+    "route",  # only of orders that do not go from a supplier to the main branch
+    Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
+    Column("transferred", Boolean, nullable=False),  # a branch sends it, no supplier
+    Column("origin", Text, nullable=False),
+    Column("destination", Text, nullable=False),
+)
+
+branch_line = list_table(
+    "branch_line",  # what the stock list of a branch other than the main one says beside the count
+    Column("branch", Text, nullable=False),
+    Column("part", Text, nullable=False),
+    Column("bin", Text, nullable=False),
+    Column("minimum", Integer),
+    Column("maximum", Integer),
+)
+
 build = Table(
     "build",
     metadata,
@@ -251,30 +282,10 @@ chain = Table(
 
 # In the order in which rows may be copied: what is referred to first.
 ALL: tuple[Table, ...] = (
-    event,
-    movement,
-    part,
-    offer,
-    supplier,
-    kit,
-    service,
-    engine,
-    chosen,
-    purchase,
-    purchase_line,
-    purchase_step,
-    confirmed,
-    unfinished,
-    not_made,
-    measured,
-    adopted,
-    stock_sheet,
-    kept_cells,
-    usage,
-    person,
-    lot,
-    build,
-    chain,
+    *(event, movement, part, offer, supplier, kit, service, engine, chosen),
+    *(purchase, purchase_line, purchase_step, confirmed, unfinished, not_made),
+    *(measured, adopted, stock_sheet, kept_cells, usage, person, lot),
+    *(branch, transfer_days, route, branch_line, build, chain),
 )
 
 # The tables whose rows carry a seal.

@@ -128,19 +128,30 @@ def open_event(connection: Connection, what: str, note: Note, undoes: int | None
 
 
 class Movement(Struct, frozen=True):
-    """So many pieces of one part, and what happened to them; `purchase` is the order's number, 0 for none."""
+    """So many pieces of one part, and what happened to them.
+
+    `purchase` is the order's number, 0 for none; `branch` is where they lie or lay, empty for the shop's main branch.
+    """
 
     part: str
     act: Act
     quantity: int
     engine: str = ""
     purchase: int = 0
+    branch: str = ""
 
 
 def move(connection: Connection, event_id: int, movements: list[Movement]) -> None:
     """Add movements of one event."""
     rows = [
-        {"part": m.part, "act": m.act.value, "quantity": m.quantity, "engine": m.engine, "purchase": m.purchase}
+        {
+            "part": m.part,
+            "act": m.act.value,
+            "quantity": m.quantity,
+            "engine": m.engine,
+            "purchase": m.purchase,
+            "branch": m.branch,
+        }
         for m in movements
     ]
     append(connection, movement, event_id, rows)

@@ -29,7 +29,7 @@ def check_sums_agree(snapshot: Snapshot, where: str = "1 = 1", names: SentencePa
     InputError
         Names the parts.
     """
-    _check_sums(snapshot, ("part",), (BY_PART, ROWS), where, SentenceParameters() if names is None else names)
+    _check_sums(snapshot, ("part", "branch"), (BY_PART, ROWS), where, SentenceParameters() if names is None else names)
 
 
 def check_sums_of_engines_agree(snapshot: Snapshot, engines: Sequence[str]) -> None:
@@ -42,7 +42,7 @@ def check_sums_of_engines_agree(snapshot: Snapshot, engines: Sequence[str]) -> N
     """
     names = SentenceParameters()
     ways = (BY_ENGINE, BY_PART, BY_ORDER)
-    _check_sums(snapshot, ("part", "engine", "purchase"), ways, names.among("engine", engines), names)
+    _check_sums(snapshot, ("part", "engine", "purchase", "branch"), ways, names.among("engine", engines), names)
 
 
 def _check_sums(

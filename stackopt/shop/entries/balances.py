@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import Column, ColumnElement, Connection, Integer, Row, case, cast, func, select, true
+from sqlalchemy import Column, ColumnElement, Connection, Integer, Row, case, cast, func, null, select, true
 
 from stackopt.shop.database.acts import EFFECTS, MEASURES, Act, Balance
 from stackopt.shop.database.snapshot import SentenceParameters
 from stackopt.shop.database.tables import event, movement
 from stackopt.shop.database.transactions import CoreSnapshot, Movement
 from stackopt.shop.entries.agreement import check_sums_agree
+from stackopt.shop.entries.branches import read_branches
 from stackopt.shop.entries.refusals import RefusedError, Shortage, Taker
 
 # SQLite takes 32,766 parameters, and so many parts are summed faster with all the rest.
@@ -38,6 +39,12 @@ def sums_by(
 def sums_by_part(connection: Connection, *where: ColumnElement[bool]) -> dict[str, Balance]:
     """Return all sums of the movements that meet the conditions, by part number."""
     return {number: sums for (number,), sums in sums_by(connection, [movement.c.part], *where).items()}
+
+
+def sums_by_place(connection: Connection, *where: ColumnElement[bool]) -> dict[tuple[str, str], Balance]:
+    """Return all sums of the movements that meet the conditions, by part number and branch."""
+    keys = [movement.c.part, movement.c.branch]
+    return {(number, branch): sums for (number, branch), sums in sums_by(connection, keys, *where).items()}
 
 
 def of_parts(numbers: Collection[str]) -> ColumnElement[bool]:
@@ -65,33 +72,43 @@ def check_sums(connection: Connection, event_id: int, movements: Sequence[Moveme
         raise RefusedError(*shortages)
 
 
+# In place of the branch in a rule that holds over all of them.
+EVERYWHERE = null()
+
+
 def _rules(movements: Sequence[Movement]) -> Iterator[tuple[str, Any]]:
     """Yield, in words, each sum that these movements touch, with the query for those below zero: part, whose, lack."""
     concerned = of_parts({each.part for each in movements})
     effects = [EFFECTS[each.act] for each in movements]
     touched = {measure for measure in MEASURES if any(getattr(effect, measure) for effect in effects)}
     if touched & {"on_hand", "held"}:
-        yield "free on the shelf", _below_zero((movement.c.part,), total("on_hand") - total("held"), concerned)
-    for measure, words, whose in (
-        ("held", "held for {}", movement.c.engine),
-        ("promised", "promised to {}", movement.c.engine),
-        ("fitted", "fitted in {}", movement.c.engine),
-        ("on_order", "outstanding on order {}", movement.c.purchase),
+        by_place = movement.c.part, movement.c.branch
+        yield "free on the shelf", _below_zero(by_place, total("on_hand") - total("held"), concerned)
+    for measure, words, *whose in (
+        ("held", "held for {}", movement.c.branch, movement.c.engine),
+        ("promised", "promised to {}", EVERYWHERE, movement.c.engine),
+        ("fitted", "fitted in {}", EVERYWHERE, movement.c.engine),
+        ("on_order", "outstanding on order {}", EVERYWHERE, movement.c.purchase),
     ):
         if measure in touched:
-            yield words, _below_zero((movement.c.part, whose), total(measure), concerned)
+            yield words, _below_zero((movement.c.part, *whose), total(measure), concerned)
 
 
-def _below_zero(keys: tuple[Column[Any], ...], value: ColumnElement[int], concerned: ColumnElement[bool]) -> Any:
-    return select(*keys, -value).where(concerned).group_by(*keys).having(value < 0).order_by(*keys)
+def _below_zero(keys: tuple[ColumnElement[Any], ...], value: ColumnElement[int], concerned: ColumnElement[bool]) -> Any:
+    by = [key for key in keys if key is not EVERYWHERE]
+    return select(*keys, -value).where(concerned).group_by(*by).having(value < 0).order_by(*by)
 
 
 def _shortage(connection: Connection, event_id: int, words: str, row: Row[Any]) -> Shortage:
-    number, *whose, lack = tuple(row)
-    before = (movement.c.part == number, movement.c.event < event_id)
+    number, branch, *whose, lack = tuple(row)
+    before: tuple[ColumnElement[bool], ...] = (movement.c.part == number, movement.c.event < event_id)
+    place = ""
+    if branch is not None:
+        before = (*before, movement.c.branch == branch)
+        place = read_branches(CoreSnapshot(connection)).at(branch)
     on_hand = connection.execute(select(func.coalesce(total("on_hand"), 0)).where(*before)).scalar_one()
     takers = _holders(connection, before) or _last_taker(connection, before)
-    return Shortage(number, lack, words.format(*whose), on_hand, takers)
+    return Shortage(number, lack, words.format(*whose) + place, on_hand, takers)
 
 
 def _holders(connection: Connection, before: tuple[ColumnElement[bool], ...]) -> tuple[Taker, ...]:

@@ -13,8 +13,9 @@ from stackopt.parts.records import StockLine, StockSheet, Supply
 from stackopt.shop.commands.losing import Loss, losses
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.tables import movement
-from stackopt.shop.database.transactions import Movement
+from stackopt.shop.database.transactions import CoreSnapshot, Movement
 from stackopt.shop.entries.balances import of_parts, sums_by_part
+from stackopt.shop.entries.branches import MAIN, read_branches
 from stackopt.shop.loads.difference import Difference, LoadChange
 from stackopt.shop.loads.moved_since import moved_since_load
 from stackopt.shop.loads.under_way import ListedComing, OnItsWay, came_since, no_longer_coming, read_listed_coming
@@ -24,8 +25,9 @@ NOTHING = Balance()
 
 
 class Shelf(Struct, frozen=True):
-    """What the ledger knows of the parts that a list counts: all sums, what the list reserved, what is under way."""
+    """What the ledger knows of the parts that a branch's list counts: sums, what is reserved, what is under way."""
 
+    branch: str
     sums: Mapping[str, Balance]
     reserved: Mapping[str, Balance]
     coming: ListedComing
@@ -52,11 +54,15 @@ class Shelf(Struct, frozen=True):
         }
 
 
-def of_counts(connection: Connection, supply: Supply, sheet: StockSheet | None) -> Iterator[LoadChange]:
+def of_counts(
+    connection: Connection, supply: Supply, sheet: StockSheet | None, branch: str = MAIN
+) -> Iterator[LoadChange]:
     """Yield a change for each part of which a list counts other pieces; who holds more than are there loses them."""
-    sums = sums_by_part(connection, of_parts(supply.stock))
-    reserved = sums_by_part(connection, movement.c.engine == OWN_LIST)
-    shelf = Shelf(sums, reserved, read_listed_coming(connection))
+    at_branch = movement.c.branch == branch
+    sums = sums_by_part(connection, of_parts(supply.stock), at_branch)
+    reserved = sums_by_part(connection, movement.c.engine == OWN_LIST, at_branch)
+    shelf = Shelf(branch, sums, reserved, read_listed_coming(connection, branch))
+    place = read_branches(CoreSnapshot(connection)).at(branch)
     says_on_order = sheet is not None and any(column.name == "on order" for column in sheet.columns)
     told = {number: shelf.as_told(line, says_on_order=says_on_order) for number, line in supply.stock.items()}
     other = [supply.stock[number] for number in told if told[number] != shelf.facts(number)]
@@ -64,7 +70,7 @@ def of_counts(connection: Connection, supply: Supply, sheet: StockSheet | None) 
         return
     since = _moved_since(connection, shelf, other, told)
     lost: dict[str, list[Loss]] = defaultdict(list)
-    for loss in losses(connection, {line.part: line.on_hand for line in other}, reserved_too=False):
+    for loss in losses(connection, {line.part: line.on_hand for line in other}, branch, reserved_too=False):
         lost[loss.part].append(loss)
     for number in (line.part for line in other):
         before, after = shelf.facts(number), told[number]
@@ -72,7 +78,7 @@ def of_counts(connection: Connection, supply: Supply, sheet: StockSheet | None) 
         differing = [name for name in before if before[name] != after[name]]
         was, now = ({name: facts[name] for name in differing} for facts in (before, after))
         loses = "; ".join([*map(str, lost[number]), *_no_longer_awaited(movements)])
-        difference = Difference("shelf", number, number, was, now, loses, since.get(number, ""))
+        difference = Difference("shelf", number, number, was, now, loses, since.get(number, ""), place=place)
         yield LoadChange(difference, movements=movements, coming=_coming(shelf, number, was, now))
 
 
@@ -82,7 +88,7 @@ def _moved_since(
     """Return, in words, what moved since a list said what these lines say: they are an older list's."""
     counted = {line.part: line.on_hand for line in other}
     counted_anew = [number for number in counted if counted[number] != shelf.facts(number)["on hand"]]
-    moved = moved_since_load(connection, counted, counted_anew)
+    moved = moved_since_load(connection, counted, counted_anew, shelf.branch)
     coming_anew = [line for line in other if told[line.part]["on order"] != shelf.coming.pieces(line.part)]
     came = came_since(connection, shelf.coming, coming_anew)
     found = {number: [words[number] for words in (moved, came) if number in words] for number in counted}
@@ -104,8 +110,8 @@ def _moved(
     """Return what brings the ledger to what a line says; pieces that are there and no longer to come have come."""
     more = after["on hand"] - before["on hand"]
     moved = [
-        Movement(number, Act.COUNTED, more),
-        Movement(number, Act.HELD, after["reserved"] - before["reserved"], OWN_LIST),
+        Movement(number, Act.COUNTED, more, branch=shelf.branch),
+        Movement(number, Act.HELD, after["reserved"] - before["reserved"], OWN_LIST, branch=shelf.branch),
     ]
     fewer = before["on order"] - after["on order"]
     if fewer > 0:

@@ -37,6 +37,8 @@ class Difference(Struct, frozen=True):
     moved
         Of the shelf: what moved since the list was loaded last, where it says the same as then; else empty. Such a
         difference is an older list: it is stored only where that is accepted by name.
+    place
+        Of the shelf: at which branch, in words; empty where the shop names none.
     stands
         Of what is told: whose other word stands; else empty. Such a difference, too, is stored only by name.
     """
@@ -49,6 +51,7 @@ class Difference(Struct, frozen=True):
     loses: str = ""
     moved: str = ""
     stands: str = ""
+    place: str = ""
 
     @property
     def is_older(self) -> bool:
@@ -64,10 +67,10 @@ class Difference(Struct, frozen=True):
     def key(self) -> tuple[Any, ...]:
         """What makes two differences the same: the subject, the facts before and after, and who loses by it."""
         facts = (tuple(sorted(each.items())) for each in (self.before, self.after))
-        return (self.subject, self.name, self.part, *facts, self.loses)
+        return (self.subject, self.name, self.part, *facts, self.loses, self.place)
 
     def __str__(self) -> str:
-        about = f"{wording.subject_of(self.subject)} {self.name}"
+        about = f"{wording.subject_of(self.subject)} {self.name}{self.place}"
         if self.subject == stock_sheet.name:
             return f"{about}: {wording.titles_of(self.after['columns'])}"
         if self.subject == usage.name:

@@ -10,16 +10,17 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
 from msgspec.structs import replace
-from sqlalchemy import Connection, Table, select
+from sqlalchemy import Connection, Row, Table, select
 
 from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Part, StockSheet, Supply, Usage
+from stackopt.parts.records import Kind, Part, StockLine, StockSheet, Supply, Usage
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import facts, read_current
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.snapshot import KEYS
 from stackopt.shop.database.tables import (
+    branch_line,
     build,
     engine,
     kept_cells,
@@ -31,10 +32,19 @@ from stackopt.shop.database.tables import (
     supplier,
     usage,
 )
-from stackopt.shop.database.transactions import append, move, open_event
+from stackopt.shop.database.transactions import CoreSnapshot, append, move, open_event
 from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.entries.branches import MAIN, read_branches
 from stackopt.shop.entries.recorded import written
-from stackopt.shop.entries.rows import ANSWER_LINE, kit_row, offer_rows, part_row, service_row, supplier_row
+from stackopt.shop.entries.rows import (
+    ANSWER_LINE,
+    STOCK_COLUMNS,
+    kit_row,
+    offer_rows,
+    part_row,
+    service_row,
+    supplier_row,
+)
 from stackopt.shop.loads.counts import of_counts
 from stackopt.shop.loads.difference import NOT_COMPARED, Difference, Fact, LoadChange
 from stackopt.shop.loads.told_before import listed_longer, said_since
@@ -48,20 +58,28 @@ NOTHING = Balance()
 HAVE_ONE_WORD = (part, kit, engine, kept_cells)
 
 
-def changes(
+def changes(  # noqa: PLR0913, PLR0917 - one for each thing that a book holds, and whose it is
     connection: Connection,
     supply: Supply,
     engines: Iterable[Engine] = (),
     sheet: StockSheet | None = None,
     used: Iterable[Usage] = (),
+    at: str = MAIN,
 ) -> list[LoadChange]:
-    """Return what storing a book would change: parts, counts, offers, terms, engines, usage, and its look."""
-    found = [*_of_parts(connection, supply), *of_counts(connection, supply, sheet), *_of_offers(connection, supply)]
+    """Return what storing a book would change: parts, counts, offers, terms, engines, usage, and its look.
+
+    Its stock list is that of a branch: it counts what lies there, and says nothing of the others.
+    """
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    found = [*_of_parts(connection, supply, branch), *of_counts(connection, supply, sheet, branch)]
+    found += _of_offers(connection, supply)
     found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
     found += _of_list(connection, kit, [kit_row(each) for each in supply.kits.values()])
     found += _of_list(connection, service, [service_row(*each) for each in supply.services.items()])
     found += _of_engines(connection, engines)
     found += of_usage(connection, used)
+    if branch != MAIN:
+        return [*found, *_of_list(connection, branch_line, list(_branch_rows(supply, branch)))]
     return [*found, *_of_sheet(connection, supply, sheet)] if sheet is not None and sheet.columns else found
 
 
@@ -81,8 +99,8 @@ def agreed(found: Iterable[LoadChange], shown: Collection[Difference]) -> list[L
     return [changes_by_key[difference.key] for difference in shown]
 
 
-def store(connection: Connection, note: Note, accepted: list[LoadChange]) -> None:
-    """Store changes as one event; nothing at all where there are none.
+def store(connection: Connection, note: Note, accepted: list[LoadChange], at: str = MAIN) -> None:
+    """Store changes as one event, the counts for a branch; nothing at all where there are none.
 
     Raises
     ------
@@ -92,25 +110,29 @@ def store(connection: Connection, note: Note, accepted: list[LoadChange]) -> Non
     if not accepted:
         return
     event_id = open_event(connection, "load", note)
-    for table in (part, offer, supplier, kit, service, engine, usage, stock_sheet, kept_cells):
+    for table in (part, offer, supplier, kit, service, engine, usage, stock_sheet, kept_cells, branch_line):
         append(
             connection, table, event_id, [row for change in accepted if change.table is table for row in change.rows]
         )
     movements = [each for change in accepted for each in change.movements]
     move(connection, event_id, movements)
-    store_coming(connection, event_id, [each for change in accepted for each in change.coming])
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    store_coming(connection, event_id, [each for change in accepted for each in change.coming], branch)
     check_sums(connection, event_id, movements)
 
 
-def _of_parts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
+def _of_parts(connection: Connection, supply: Supply, branch: str) -> Iterator[LoadChange]:
     """Compare parts; where the shop stocks a part, its own stock list says what it is, not a supplier's list.
+
+    Bins, levels and costs in the list of parts are those of the main branch.
 
     A kit that is a part by no other word than its contents is one all the same.
     """
-    stocked = {row.number: row.stocked for row in read_current(connection, part)}
+    known = {row.number: row for row in read_current(connection, part)}
+    stocked = {number: row.stocked for number, row in known.items()}
     kits = {number: Part(number, Kind.KIT) for number in supply.kits if number not in stocked}
     rows = [
-        part_row(each, supply.stock.get(number))
+        _part_row(each, supply.stock.get(number), known.get(number), branch)
         for number, each in (kits | dict(supply.parts)).items()
         if number in supply.stock or not stocked.get(number, False)
     ]
@@ -120,6 +142,21 @@ def _of_parts(connection: Connection, supply: Supply) -> Iterator[LoadChange]:
         if difference.before and difference.part not in supply.stock and difference.part in longer:
             difference = replace(difference, stands=longer[difference.part])
         yield replace(change, difference=difference)
+
+
+def _part_row(each: Part, line: StockLine | None, known: Row[Any] | None, branch: str) -> Fact:
+    if branch == MAIN or line is None:
+        return part_row(each, line)
+    if known is None:
+        return part_row(each, StockLine(each.number, 0, unit_cost_cents=line.unit_cost_cents))
+    return part_row(each, line) | {name: known._mapping[name] for name in STOCK_COLUMNS}
+
+
+def _branch_rows(supply: Supply, branch: str) -> Iterator[Fact]:
+    """Yield what the stock list of a branch other than the main one says beside the count."""
+    for number, line in supply.stock.items():
+        said = {"bin": line.bin, "minimum": line.minimum, "maximum": line.maximum}
+        yield {"branch": branch, "part": number, **said}
 
 
 def _of_offers(connection: Connection, supply: Supply) -> Iterator[LoadChange]:

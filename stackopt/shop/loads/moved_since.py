@@ -11,13 +11,16 @@ from sqlalchemy import Connection, func, select
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.tables import event, movement
 from stackopt.shop.entries.balances import of_parts
+from stackopt.shop.entries.branches import MAIN
 from stackopt.shop.standing.voided import void_events
 
 LOAD = "load"
 
 
-def moved_since_load(connection: Connection, counted: Mapping[str, int], parts: Collection[str]) -> dict[str, str]:
-    """Return, in words, what moved since so many pieces of a part lay there, where they did since its last load.
+def moved_since_load(
+    connection: Connection, counted: Mapping[str, int], parts: Collection[str], branch: str = MAIN
+) -> dict[str, str]:
+    """Return, in words, what moved since so many pieces of a part lay at a branch, where they did since its last load.
 
     A list with that count may have been written then. One with another count was counted anew.
     """
@@ -26,23 +29,25 @@ def moved_since_load(connection: Connection, counted: Mapping[str, int], parts: 
         select(movement.c.part, func.max(movement.c.event).label("last"))
         .join(event)
         .where(event.c.what == LOAD, movement.c.act == Act.COUNTED.value, of_parts(parts))
-        .where(event.c.id.not_in(void))
+        .where(event.c.id.not_in(void), movement.c.branch == branch)
         .group_by(movement.c.part)
     )
     last = {part: number for part, number in connection.execute(loads)}  # noqa: C416 - rows are not pairs to mypy
     found = {}
-    for part, told in _told(connection, parts):
+    for part, told in _told(connection, parts, branch):
         since = _since(told, void, counted[part], last.get(part, 0))
         if since is not None and since.total():
             found[part] = ", ".join(f"{pieces:+d} {act}" for act, pieces in since.items() if pieces)
     return found
 
 
-def _told(connection: Connection, parts: Collection[str]) -> Iterator[tuple[str, list[tuple[int, Counter[str]]]]]:
+def _told(
+    connection: Connection, parts: Collection[str], branch: str
+) -> Iterator[tuple[str, list[tuple[int, Counter[str]]]]]:
     """Yield each part with its events in time, and what each did to the shelf, by act."""
     query = (
         select(movement.c.part, movement.c.event, movement.c.act, movement.c.quantity)
-        .where(of_parts(parts))
+        .where(of_parts(parts), movement.c.branch == branch)
         .order_by(movement.c.part, movement.c.id)
     )
     for part, of_part in groupby(connection.execute(query), key=lambda row: row.part):

@@ -7,18 +7,20 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from msgspec import Struct
-from sqlalchemy import Connection, select
+from sqlalchemy import ColumnElement, Connection, select
 
 from stackopt.parts.records import StockLine
+from stackopt.shop.commands.orders import route_row
 from stackopt.shop.commands.receiving import fulfilled, listed_under_way
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.lists import listed, read_current
-from stackopt.shop.database.tables import confirmed, event, kit, movement, purchase, purchase_line, purchase_step
+from stackopt.shop.database.tables import confirmed, event, kit, movement, purchase, purchase_line, purchase_step, route
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, insert_sealed, move, next_id
 from stackopt.shop.entries.balances import of_parts
+from stackopt.shop.entries.branches import MAIN
 from stackopt.shop.entries.rows import contents_text
 from stackopt.shop.standing.order_reading import read_open_orders
-from stackopt.shop.standing.placed import NO_DAY, OWN_LIST, OrderStep, PlacedOrder
+from stackopt.shop.standing.placed import NO_DAY, OWN_LIST, OrderStep, PlacedOrder, Route
 from stackopt.shop.standing.voided import void_events
 
 TO_COME = (Act.ORDERED, Act.ARRIVED, Act.CANCELLED)
@@ -34,8 +36,9 @@ class OnItsWay(Struct, frozen=True):
 
 
 class ListedComing(Struct, frozen=True):
-    """What stock lists said is under way: the orders that stand for it, and what the ledger's own orders bring."""
+    """What a branch's lists said is under way: the orders that stand for it, and what the ledger's own orders bring."""
 
+    branch: str
     orders: Sequence[PlacedOrder]
     own: Mapping[str, int]
 
@@ -57,13 +60,13 @@ class ListedComing(Struct, frozen=True):
         return max(0, line.on_order - self.own.get(line.part, 0))
 
 
-def read_listed_coming(connection: Connection) -> ListedComing:
-    """Return what is under way, by lists and by the ledger's own orders that were sent."""
+def read_listed_coming(connection: Connection, branch: str = MAIN) -> ListedComing:
+    """Return what is under way to a branch, by its lists and by the ledger's own orders that were sent."""
     own: Counter[str] = Counter()
     for order in read_open_orders(CoreSnapshot(connection)):
-        if not order.is_listed:
+        if not order.is_listed and order.route.destination == branch:
             own.update(order.outstanding)
-    return ListedComing(listed_under_way(connection), own)
+    return ListedComing(branch, listed_under_way(connection, branch), own)
 
 
 def no_longer_coming(connection: Connection, coming: ListedComing, part: str, fewer: int, came: int) -> list[Movement]:
@@ -75,7 +78,7 @@ def no_longer_coming(connection: Connection, coming: ListedComing, part: str, fe
         fewer, came = fewer - gone, came - arrived
         contents = next(line.contents for line in order.lines if line.part == part)
         # A set that a list counts lies there as a set: its parts are for nobody until it is opened.
-        given = fulfilled(connection, order, {part: arrived}) if part in contents else []
+        given = fulfilled(connection, order, {part: arrived}, coming.branch) if part in contents else []
         left = {number: each * (order.outstanding[part] - gone) for number, each in contents.items()}
         movements += [
             Movement(part, Act.ARRIVED, arrived, "", order.number),
@@ -100,7 +103,7 @@ def came_since(connection: Connection, coming: ListedComing, lines: Iterable[Sto
     """Return, in words, what of a part came or was cancelled since a list said the same number as these lines."""
     wanted = {line.part: coming.wanted(line) for line in lines}
     found = {}
-    for part, told in _told(connection, wanted).items():
+    for part, told in _told(connection, wanted, coming.branch).items():
         then = next((place for place in reversed(range(len(told))) if told[place][0]), None)
         if then is None or sum(pieces for _, pieces, _ in told[: then + 1]) != wanted[part]:
             continue
@@ -112,13 +115,14 @@ def came_since(connection: Connection, coming: ListedComing, lines: Iterable[Sto
     return found
 
 
-def _told(connection: Connection, parts: Collection[str]) -> dict[str, list[tuple[bool, int, str]]]:
+def _told(connection: Connection, parts: Collection[str], branch: str) -> dict[str, list[tuple[bool, int, str]]]:
     """Return of each part, in time, whether a load told it, what it added to what is to come, and the act."""
     void = void_events(connection)
     query = (
         select(movement.c.part, movement.c.act, movement.c.quantity, event.c.what, event.c.id, event.c.undoes)
         .join(event)
         .where(movement.c.purchase.in_(select(purchase.c.id).where(purchase.c.supplier == OWN_LIST)))
+        .where(_goes_to(branch))
         .where(movement.c.act.in_([act.value for act in TO_COME]), of_parts(parts))
         .order_by(movement.c.id)
     )
@@ -129,8 +133,15 @@ def _told(connection: Connection, parts: Collection[str]) -> dict[str, list[tupl
     return told
 
 
-def store_coming(connection: Connection, event_id: int, coming: Sequence[OnItsWay]) -> None:
-    """Write down as one order what lists say is under way and was not known."""
+def _goes_to(branch: str) -> ColumnElement[bool]:
+    """Return the condition for movements of orders that go to a branch."""
+    if branch == MAIN:
+        return movement.c.purchase.not_in(select(route.c.purchase).where(route.c.destination != MAIN))
+    return movement.c.purchase.in_(select(route.c.purchase).where(route.c.destination == branch))
+
+
+def store_coming(connection: Connection, event_id: int, coming: Sequence[OnItsWay], branch: str = MAIN) -> None:
+    """Write down as one order what a branch's list says is under way to it and was not known."""
     new = [each for each in coming if each.more]
     number = next_id(connection, purchase)
     if new:
@@ -142,6 +153,8 @@ def store_coming(connection: Connection, event_id: int, coming: Sequence[OnItsWa
         append(connection, purchase_line, event_id, lines)
         step = {"purchase": number, "step": OrderStep.SENT.value}
         append(connection, purchase_step, event_id, listed([step]))
+        if branch != MAIN:
+            append(connection, route, event_id, listed([route_row(number, Route(destination=branch))]))
         move(connection, event_id, [Movement(each.part, Act.ORDERED, each.more, "", number) for each in new])
     days = [
         {"purchase": order, "part": each.part, "day": each.day.isoformat(), "price_cents": None}

@@ -10,7 +10,7 @@ from typing import Any
 from stackopt.shop.entries.rows import tiers_of
 from stackopt.units import money
 
-SUBJECTS = {"kept_cells": "other columns of", "stock_sheet": "columns of"}
+SUBJECTS = {"kept_cells": "other columns of", "stock_sheet": "columns of", "branch_line": "stock line of"}
 NAMES = {"tiers": "price", "families": "fits", "contents": "", "record": "", "cells": ""}
 UNITS = {"_mm": "mm", "_mm2": "mm²", "_cc": "cm³", "_deg": "°"}
 

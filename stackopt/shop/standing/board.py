@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from datetime import date
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
 
 from sqlalchemy import Connection, select
 
 from stackopt.choose.built.board import Awaited, BoardLine, Stand, board_line, most_urgent_first, was_remeasured
 from stackopt.choose.built.build import Build
+from stackopt.choose.coming import coming_from
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import without_stacks
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.shop.database.tables import build, measured
 from stackopt.shop.database.transactions import CoreSnapshot
+from stackopt.shop.entries.branches import Branches, read_branches
 from stackopt.shop.entries.recorded import read_as
 from stackopt.shop.standing.engines import OpenEngine, open_engines
 from stackopt.shop.standing.order_reading import read_open_orders
 from stackopt.shop.standing.placed import OrderStep, PlacedOrder
+from stackopt.shop.standing.places import here_on
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.voided import void_measurements
 
@@ -42,33 +45,59 @@ def read_board(connection: Connection, today: date, *, every: bool = False) -> t
     every
         Also tell all those that were ever closed.
     """
-    waiting = awaited_by_engine(read_open_orders(CoreSnapshot(connection)), today)
+    snapshot = CoreSnapshot(connection)
+    branches, engines = read_branches(snapshot), open_engines(connection)
+    built_at = {each.engine.name: each.branch for each in engines}
+    waiting = awaited_by_engine(read_open_orders(snapshot), today, branches, built_at)
     measured_cylinders = _measured(connection)
-    engines = open_engines(connection)
     hopeless = _hopeless(connection, [each.engine for each in engines if each.is_to_plan], today)
     stands = [
-        _stand(each, waiting[each.engine.name], measured_cylinders, hopeless=each.engine.name in hopeless)
+        _stand(
+            each,
+            (*_to_bring(each, branches, today), *waiting[each.engine.name]),
+            measured_cylinders,
+            hopeless=each.engine.name in hopeless,
+            branch=branches.name(each.branch),
+        )
         for each in engines
     ]
-    stands += _closed(connection, None if every else CLOSED_SHOWN)
+    stands += _closed(connection, None if every else CLOSED_SHOWN, branches)
     return most_urgent_first(board_line(stand, today) for stand in stands)
 
 
-def awaited_by_engine(orders: Iterable[PlacedOrder], today: date) -> dict[str, tuple[Awaited, ...]]:
-    """Return what each engine waits for, the soonest first; nothing for an engine that waits for nothing."""
+def awaited_by_engine(
+    orders: Iterable[PlacedOrder], today: date, branches: Branches, built_at: Mapping[str, str]
+) -> dict[str, tuple[Awaited, ...]]:
+    """Return what each engine waits for, the soonest first; nothing for an engine that waits for nothing.
+
+    What comes to another branch than the one where it is built is to be transferred then.
+    """
     waiting: dict[str, tuple[Awaited, ...]] = defaultdict(tuple)
     for order in orders:
         days = order.days_of_content(today)
         for (engine, part), quantity in sorted(order.promised.items()):
             sent = order.step is OrderStep.SENT
-            waiting[engine] += (Awaited(part, quantity, order.number, order.supplier, days[part], sent),)
+            day = here_on(branches, order, days[part], built_at.get(engine, order.route.destination))
+            waiting[engine] += (Awaited(part, quantity, order.number, order.supplier, day, sent),)
     for engine, pieces in waiting.items():
         waiting[engine] = tuple(sorted(pieces, key=lambda each: (each.here_on, each.order, each.part)))
     return waiting
 
 
+def _to_bring(each: OpenEngine, branches: Branches, today: date) -> Iterator[Awaited]:
+    """Yield what is held for an engine at other branches, as if it were sent today."""
+    for (part, where), pieces in each.elsewhere.items():
+        days, name = branches.days_between(where, each.branch) or 0, branches.name(where)
+        yield Awaited(part, pieces, 0, coming_from(name), today + timedelta(days=days), sent=False, branch=name)
+
+
 def _stand(
-    each: OpenEngine, awaited: tuple[Awaited, ...], measured_cylinders: set[tuple[str, str]], *, hopeless: bool
+    each: OpenEngine,
+    awaited: tuple[Awaited, ...],
+    measured_cylinders: set[tuple[str, str]],
+    *,
+    hopeless: bool,
+    branch: str,
 ) -> Stand:
     name = each.engine.name
     cylinders = [cylinder.name for cylinder in each.engine.cylinders]
@@ -76,13 +105,14 @@ def _stand(
         engine=name,
         family=each.engine.family,
         due=each.engine.due,
-        held=each.pieces("held"),
+        held={part: pieces for (part, where), pieces in each.lying.items() if where == each.branch},
         fitted=each.pieces("fitted"),
         awaited=awaited,
         lacks=each.lacks,
         unmeasured=tuple(cylinder for cylinder in cylinders if (name, cylinder) not in measured_cylinders),
         who=each.chosen_by,
         blocked=NOTHING_FITS if hopeless else each.blocked and f"{FITTED_NOTHING} {each.blocked}.",
+        branch=branch,
         remeasured=each.chosen is not None and each.is_begun and was_remeasured(each.chosen, each.engine.cylinders),
     )
 
@@ -111,11 +141,14 @@ def _measured(connection: Connection) -> set[tuple[str, str]]:
     return {(row.engine, row.cylinder) for row in rows if row.event not in void}
 
 
-def _closed(connection: Connection, newest: int | None) -> list[Stand]:
+def _closed(connection: Connection, newest: int | None, branches: Branches) -> list[Stand]:
     query = select(build.c.record).order_by(build.c.id.desc()).limit(newest)
-    return [_closed_stand(read_as(Build, record)) for record in connection.execute(query).scalars()]
+    return [_closed_stand(read_as(Build, record), branches) for record in connection.execute(query).scalars()]
 
 
-def _closed_stand(record: Build) -> Stand:
+def _closed_stand(record: Build, branches: Branches) -> Stand:
     engine = record.chosen.engine
-    return Stand(engine.name, engine.family, engine.due, {}, {}, (), {}, (), who=record.chosen_by, closed=True)
+    branch = branches.name(record.chosen.branch)
+    return Stand(
+        engine.name, engine.family, engine.due, {}, {}, (), {}, (), who=record.chosen_by, closed=True, branch=branch
+    )

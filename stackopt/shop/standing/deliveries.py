@@ -30,7 +30,7 @@ def read_deliveries(snapshot: Snapshot, today: date) -> tuple[Delivery, ...]:
         )
     }
     waits = _waits(snapshot)
-    placed = [order for order in read_orders(snapshot) if not order.is_listed]
+    placed = [order for order in read_orders(snapshot) if not (order.is_listed or order.is_transfer)]
     sent = [order for order in placed if order.step is OrderStep.SENT and order.sent_on is not None]
     return tuple(delivery for order in sent for delivery in _deliveries(order, arrived, waits, today))
 

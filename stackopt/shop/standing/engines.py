@@ -14,15 +14,16 @@ from stackopt.choose.stacks.needs import pieces_to_find
 from stackopt.engine.records import Engine
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import read_current
+from stackopt.shop.database.lists import read_current, read_one
 from stackopt.shop.database.tables import build, chosen, engine, event, movement, unfinished
 from stackopt.shop.database.transactions import CoreSnapshot
 from stackopt.shop.entries.agreement import check_sums_of_engines_agree
-from stackopt.shop.entries.balances import sums_by, sums_by_part
+from stackopt.shop.entries.balances import sums_by, sums_by_part, sums_by_place
+from stackopt.shop.entries.branches import MAIN, read_branches
 from stackopt.shop.entries.recorded import read_as
 
 # Commands after which an engine that nothing fitted may have a chance again.
-BRINGS_PARTS = ("load", "receive", "count", "correct", "release", "return", "answer", "draft", "move")
+BRINGS_PARTS = ("load", "receive", "count", "correct", "release", "return", "answer", "draft", "move", "transfer")
 
 
 class OpenEngine(Struct, frozen=True):
@@ -38,6 +39,8 @@ class OpenEngine(Struct, frozen=True):
         What was chosen for it last, and by whom; None and empty where nothing was.
     sums
         What it holds, waits for and has been given, by part number.
+    lying
+        The pieces that it holds, by part number and the branch where they lie.
     blocked
         By whom and when nothing was found to fit it, where nothing has happened since that could have changed that.
     """
@@ -47,12 +50,23 @@ class OpenEngine(Struct, frozen=True):
     chosen: Chosen | None
     chosen_by: str
     sums: Mapping[str, Balance]
+    lying: Mapping[tuple[str, str], int]
     blocked: str
 
     def pieces(self, measure: str) -> dict[str, int]:
         """Return one measure of its sums by part number, zeros left out."""
         found = {part: getattr(sums, measure) for part, sums in sorted(self.sums.items())}
         return {part: pieces for part, pieces in found.items() if pieces}
+
+    @property
+    def branch(self) -> str:
+        """Where it is built, as entries call it: where it was chosen for last."""
+        return MAIN if self.chosen is None else self.chosen.branch
+
+    @property
+    def elsewhere(self) -> dict[tuple[str, str], int]:
+        """The pieces that it holds at other branches than its own, by part number and branch."""
+        return {place: pieces for place, pieces in self.lying.items() if place[1] != self.branch}
 
     @property
     def is_begun(self) -> bool:
@@ -81,6 +95,18 @@ def needed_pieces(chosen: Chosen) -> Counter[str]:
 def balances_of_engine(connection: Connection, name: str) -> dict[str, Balance]:
     """Return what an engine holds, waits for and has been given, by part number."""
     return sums_by_part(connection, movement.c.engine == name)
+
+
+def lying_for(connection: Connection, name: str) -> dict[tuple[str, str], int]:
+    """Return the pieces that an engine holds, by part number and the branch where they lie."""
+    sums = sums_by_place(connection, movement.c.engine == name)
+    return {place: each.held for place, each in sums.items() if each.held}
+
+
+def branch_of(connection: Connection, name: str) -> str:
+    """Return where an engine is built, as entries call it: the main branch until it is chosen for elsewhere."""
+    row = read_one(connection, chosen, chosen.c.engine == name)
+    return MAIN if row is None else read_as(Chosen, row.record).branch
 
 
 def promises_to(connection: Connection, engine: str) -> dict[tuple[int, str], int]:
@@ -113,7 +139,7 @@ def open_engines(connection: Connection) -> tuple[OpenEngine, ...]:
     loaded = {row.name: row for row in read_current(connection, engine, engine.c.name.not_in(is_open))}
     picked = {row.engine: row for row in read_current(connection, chosen, chosen.c.engine.not_in(is_open))}
     check_sums_of_engines_agree(CoreSnapshot(connection), sorted(loaded.keys() | picked.keys()))
-    sums = _sums_of(connection, loaded.keys() | picked.keys())
+    lying = _sums_of(connection, loaded.keys() | picked.keys())
     stuck = _stuck(connection)
     notes = _notes(connection, {row.event for row in picked.values()} | set(stuck.values()))
     found = []
@@ -126,39 +152,59 @@ def open_engines(connection: Connection) -> tuple[OpenEngine, ...]:
                 loaded=name in loaded,
                 chosen=choice,
                 chosen_by=notes[picked[name].event][0] if choice else "",
-                sums=sums.get(name, {}),
+                sums=_by_part(lying[name]),
+                lying={place: each.held for place, each in sorted(lying[name].items()) if each.held},
                 blocked=" on ".join(notes[stuck[name]]) if name in stuck else "",
             )
         )
     return tuple(each for each in found if each.loaded or each.is_begun)
 
 
-def unsettled_engines(connection: Connection) -> tuple[Engine, ...]:
+def unsettled_engines(connection: Connection, at: str = MAIN) -> tuple[Engine, ...]:
     """Return the engines that still have to be planned: nothing complete is held for them, on order for them or used.
 
     Those that keep pieces of a choice whose rest was cancelled come first: of pieces alike theirs are those here.
+    One that keeps pieces for another branch than `at` is that branch's to plan.
     """
-    found = [each for each in open_engines(connection) if each.is_to_plan]
+    branch = read_branches(CoreSnapshot(connection)).code(at)
+    found = [each for each in open_engines(connection) if each.is_to_plan and _is_at(each, branch)]
     return tuple(each.engine for each in sorted(found, key=lambda each: not each.is_begun))
 
 
-def held_choices(connection: Connection) -> tuple[Chosen, ...]:
+def _is_at(each: OpenEngine, branch: str) -> bool:
+    return not each.is_begun or each.branch == branch
+
+
+def held_choices(connection: Connection, at: str = MAIN) -> tuple[Chosen, ...]:
     """Return what was chosen for the engines that hold pieces and could still get others, with these as loaded last.
 
-    They wait for no order, nothing has been used in them, and they are not closed.
+    They are built at one branch, wait for no order, nothing has been used in them, and they are not closed.
     """
+    branch = read_branches(CoreSnapshot(connection)).code(at)
     return tuple(
         replace(each.chosen, engine=each.engine)
         for each in open_engines(connection)
-        if each.chosen is not None and each.pieces("held") and not each.pieces("promised") and not each.pieces("fitted")
+        if each.chosen is not None
+        and each.branch == branch
+        and each.pieces("held")
+        and not each.pieces("promised")
+        and not each.pieces("fitted")
     )
 
 
-def _sums_of(connection: Connection, names: Collection[str]) -> dict[str, dict[str, Balance]]:
-    sums: dict[str, dict[str, Balance]] = defaultdict(dict)
-    keys = [movement.c.engine, movement.c.part]
-    for (name, part), each in sums_by(connection, keys, movement.c.engine.in_(sorted(names))).items():
-        sums[name][part] = each
+def _sums_of(connection: Connection, names: Collection[str]) -> dict[str, dict[tuple[str, str], Balance]]:
+    """Return the sums of each engine by part number and branch."""
+    sums: dict[str, dict[tuple[str, str], Balance]] = defaultdict(dict)
+    keys = [movement.c.engine, movement.c.part, movement.c.branch]
+    for (name, part, branch), each in sums_by(connection, keys, movement.c.engine.in_(sorted(names))).items():
+        sums[name][part, branch] = each
+    return sums
+
+
+def _by_part(lying: Mapping[tuple[str, str], Balance]) -> dict[str, Balance]:
+    sums: dict[str, Balance] = {}
+    for (part, _), each in lying.items():
+        sums[part] = sums.get(part, Balance()).plus(each)
     return sums
 
 

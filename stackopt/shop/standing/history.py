@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from msgspec import Struct
-from sqlalchemy import Connection, or_, select
+from msgspec.structs import replace
+from sqlalchemy import Connection, Select, or_, select
 
 from stackopt.parts.records import PriceTier
+from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.tables import event, movement, offer
+from stackopt.shop.database.transactions import CoreSnapshot
+from stackopt.shop.entries.branches import read_branches
 from stackopt.shop.entries.rows import tiers_of
 
 
 class Entry(Struct, frozen=True):
-    """One movement and the command it belongs to. `at` is UTC; `undoes` is the event that this one takes back."""
+    """One movement and the command it belongs to. `at` is UTC; `undoes` is the event that this one takes back.
+
+    `branch` is the name of the branch where the pieces lay; empty where the shop names none.
+    """
 
     event: int
     at: str
@@ -24,12 +33,14 @@ class Entry(Struct, frozen=True):
     part: str
     engine: str
     purchase: int
+    branch: str
 
     @property
     def words(self) -> str:
         """What moved: ``2 of BG-040 held for J-104``."""
         engine = f" for {self.engine}" if self.engine else ""
-        return f"{self.quantity} of {self.part} {self.act}{engine}"
+        place = f" at {self.branch}" if self.branch else ""
+        return f"{self.quantity} of {self.part} {self.act}{engine}{place}"
 
 
 def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
@@ -47,12 +58,25 @@ def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
             movement.c.part,
             movement.c.engine,
             movement.c.purchase,
+            movement.c.branch,
         )
         .join(movement, movement.c.event == event.c.id)
         .where(or_(movement.c.part == about, movement.c.engine == about))
         .order_by(movement.c.id)
     )
-    return tuple(Entry(*row) for row in connection.execute(query))
+    return _entries(connection, query)
+
+
+def _entries(connection: Connection, query: Select[Any]) -> tuple[Entry, ...]:
+    """Return the movements of a query whose last column is the branch; what lies on no shelf is at none."""
+    branches = read_branches(CoreSnapshot(connection))
+    found = (Entry(*row) for row in connection.execute(query))
+    return tuple(replace(each, branch=branches.name(each.branch) if _has_place(each) else "") for each in found)
+
+
+def _has_place(each: Entry) -> bool:
+    effect = EFFECTS[Act(each.act)]
+    return bool(effect.on_hand or effect.held)
 
 
 class PastEvent(Struct, frozen=True):
@@ -83,10 +107,11 @@ def read_event(connection: Connection, number: int) -> tuple[PastEvent | None, t
     """Return one command, None where there is no such, and its movements."""
     columns = (event.c.id, event.c.at, event.c.what, event.c.who, event.c.why, event.c.undoes)
     row = connection.execute(select(*columns).where(event.c.id == number)).first()
-    moved = (movement.c.act, movement.c.quantity, movement.c.part, movement.c.engine, movement.c.purchase)
+    c = movement.c
+    moved = (c.act, c.quantity, c.part, c.engine, c.purchase, c.branch)
     query = select(*columns, *moved).join(movement)
-    entries = connection.execute(query.where(event.c.id == number).order_by(movement.c.id))
-    return None if row is None else PastEvent(*row), tuple(Entry(*each) for each in entries)
+    entries = _entries(connection, query.where(event.c.id == number).order_by(movement.c.id))
+    return None if row is None else PastEvent(*row), entries
 
 
 class PastPrice(Struct, frozen=True):

@@ -14,7 +14,7 @@ from typing import Any
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.faults import damaged, refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows, sealed_rows
-from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder, day_of
+from stackopt.shop.standing.placed import TO_THE_MAIN_BRANCH, OrderStep, PlacedLine, PlacedOrder, Route, day_of
 
 # SQLite takes 32,766 parameters, and so many events are read faster with all the rest.
 EVENTS_BY_NUMBER = 1000
@@ -42,6 +42,7 @@ def read_orders(snapshot: Snapshot, numbers: Collection[int] | None = None) -> t
     steps = dict(current_rows(snapshot, "purchase_step", ("purchase", "step"), _of("purchase", numbers, names), names))
     sent = _sent_on(snapshot, numbers)
     outstanding, promised = _sums(snapshot, numbers)
+    routes = _routes(snapshot, numbers)
     names = SentenceParameters()
     headings = sealed_rows(snapshot, "purchase", _of("id", numbers, names), names)
     days = _days(snapshot, {heading["event"] for heading in headings})
@@ -60,6 +61,7 @@ def read_orders(snapshot: Snapshot, numbers: Collection[int] | None = None) -> t
                 promised=promised[number],
                 drafted_on=days[heading["event"]],
                 sent_on=None if step is OrderStep.DRAFT else sent.get(number),
+                route=routes.get(number, TO_THE_MAIN_BRANCH),
             )
         )
     return tuple(orders)
@@ -87,6 +89,12 @@ def _check_steps_known(snapshot: Snapshot) -> None:
     known = ", ".join(f"'{step}'" for step in OrderStep)
     for (number,) in snapshot.rows(f"SELECT id FROM purchase_step WHERE step NOT IN ({known})", {}):
         raise damaged(f"row {number} of the list 'purchase_step'")
+
+
+def _routes(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, Route]:
+    names, columns = SentenceParameters(), ("purchase", "transferred", "origin", "destination")
+    rows = current_rows(snapshot, "route", columns, _of("purchase", numbers, names), names)
+    return {row.purchase: Route(bool(row.transferred), row.origin, row.destination) for row in rows}
 
 
 def _of(column: str, numbers: Collection[int] | None, names: SentenceParameters) -> str:

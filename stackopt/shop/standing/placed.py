@@ -26,6 +26,17 @@ class OrderStep(StrEnum):
     CANCELLED = "cancelled"
 
 
+class Route(Struct, frozen=True):
+    """Where an order goes, and which branch sends it where no supplier does; branches as entries call them."""
+
+    transferred: bool = False
+    origin: str = ""
+    destination: str = ""
+
+
+TO_THE_MAIN_BRANCH = Route()
+
+
 class PlacedLine(Struct, frozen=True):
     """One line of an order: packs of so many pieces at a price each.
 
@@ -70,6 +81,8 @@ class PlacedOrder(Struct, frozen=True):
         Pieces that engines wait for, by engine and part number.
     drafted_on, sent_on
         The days, in UTC, on which it was drafted and sent; None where it was not sent.
+    route
+        Where it goes, and whether another branch sends it.
     """
 
     number: int
@@ -81,6 +94,7 @@ class PlacedOrder(Struct, frozen=True):
     promised: Mapping[tuple[str, str], int]
     drafted_on: date
     sent_on: date | None
+    route: Route = TO_THE_MAIN_BRANCH
 
     @property
     def total_cents(self) -> int:
@@ -116,6 +130,11 @@ class PlacedOrder(Struct, frozen=True):
     def is_listed(self) -> bool:
         """It stands for what a stock list says is under way."""
         return self.supplier == OWN_LIST
+
+    @property
+    def is_transfer(self) -> bool:
+        """Another branch of the shop sends it."""
+        return self.route.transferred
 
     def here_on(self, line: PlacedLine, today: date) -> date | None:
         """Return the day on which a line should be here; of a draft, if it were sent today; None where nobody says."""

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from typing import Any
 
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 
 from stackopt.parts.own import with_own_thickness
-from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, Supply, UnderWay
+from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, StockLine, Supply, UnderWay
 from stackopt.parts.spare import spare_limits, spare_lines
-from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
+from stackopt.shop.entries.branches import read_branches
 from stackopt.shop.entries.rows import (
     KIT_FIELDS,
     OFFER_FIELDS,
@@ -30,15 +30,17 @@ from stackopt.shop.entries.rows import (
 )
 from stackopt.shop.standing.order_reading import read_open_orders
 from stackopt.shop.standing.placed import free_under_way
+from stackopt.shop.standing.places import BranchLine, Seen, at_branch, coming_to, read_branch_lines, read_shelves
 
 
-def read_supply(
+def read_supply(  # noqa: PLR0913 - one for each thing that narrows it
     snapshot: Snapshot,
     families: Collection[str] | None = None,
     asking: Collection[str] = (),
     *,
     as_listed: bool = False,
     today: date | None = None,
+    at: str | None = None,
 ) -> Supply:
     """Read parts, shelf, offers, suppliers, kits and services, and what is under way.
 
@@ -54,8 +56,13 @@ def read_supply(
         Give the thicknesses that the lists say, also where the shop goes by its own.
     today
         The day from which the arrival of a draft counts; None: what is under way is not read.
+    at
+        The branch that asks, the empty text for the main one: its shelf counts, and what lies at others is under way.
+        None: the shop as a whole.
     """
     names = SentenceParameters()
+    branches = read_branches(snapshot)
+    branch = None if at is None else branches.code(at)
     kits = {row.number: kit_of(row) for row in current_rows(snapshot, "kit", KIT_FIELDS)}
     fitting = "1 = 1" if families is None else _may_fit(snapshot, families, kits, names)
     among = f"IN (SELECT number FROM part WHERE {fitting})"
@@ -65,23 +72,28 @@ def read_supply(
         offered = f"{wanted} OR part IN (SELECT part FROM offer WHERE superseded_by {among})"
     check_search_agrees(snapshot, fitting, names)
     rows = {row.number: row for row in current_rows(snapshot, "part", PART_FIELDS, fitting, names)}
-    own = _held_for(snapshot, asking)
     check_sums_agree(snapshot, wanted, names)
-    on_hand, held = total_sentence("on_hand"), total_sentence("held")
-    shelf = snapshot.rows(f"SELECT part, {on_hand}, {held} FROM movement WHERE {wanted} GROUP BY part", names.values)
-    sums = {number: (int(here), int(kept) - own.get(number, 0)) for number, here, kept in shelf}
+    shelves = read_shelves(snapshot, wanted, names, asking)
+    sums = at_branch(shelves, branch)
+    coming: Iterable[UnderWay] = ()
+    if today is not None and branch is not None:
+        coming = coming_to(snapshot, Seen(branches, branch, today, asking), shelves, kits)
+    elif today is not None:
+        coming = free_under_way(read_open_orders(snapshot), today, asking)
     supply = Supply(
         parts=_described(rows) if as_listed else _as_the_shop_knows_them(snapshot, rows),
         stock={
             number: stock_of(row, *sums.get(number, (0, 0)))
             for number, row in rows.items()
             if row.stocked or number in sums
-        },
+        }
+        if not branch
+        else _stock_at(snapshot, branch, rows, sums),
         offers=tuple(offer_of(row) for row in current_rows(snapshot, "offer", OFFER_FIELDS, offered, names)),
         suppliers={row.name: supplier_of(row) for row in current_rows(snapshot, "supplier", SUPPLIER_FIELDS)},
         services={row.name: service_of(row) for row in current_rows(snapshot, "service", ("name", *SERVICE_FIELDS))},
         kits={number: held for number, held in kits.items() if families is None or number in rows},
-        ordered=() if today is None else _ordered(snapshot, rows, today, asking),
+        ordered=tuple(each for each in coming if each.part in rows),
     )
     return supply if families is None else _with_spare_lines(snapshot, supply)
 
@@ -103,10 +115,16 @@ def _with_spare_lines(snapshot: Snapshot, supply: Supply) -> Supply:
     return replace(supply, offers=(*supply.offers, *spare))
 
 
-def _ordered(snapshot: Snapshot, rows: Mapping[str, Any], today: date, asking: Collection[str]) -> tuple[UnderWay, ...]:
-    """Return what orders still bring of these parts and nobody was promised."""
-    coming = free_under_way(read_open_orders(snapshot), today, asking)
-    return tuple(each for each in coming if each.part in rows)
+def _stock_at(
+    snapshot: Snapshot, branch: str, rows: Mapping[str, Any], sums: Mapping[str, tuple[int, int]]
+) -> dict[str, StockLine]:
+    """Return the shelf of a branch other than the main one, whose bins and levels are its own list's."""
+    said, nothing = read_branch_lines(snapshot, branch), BranchLine("", None, None)
+    return {
+        number: replace(stock_of(row, *sums.get(number, (0, 0))), **asdict(said.get(number, nothing)))
+        for number, row in rows.items()
+        if number in said or number in sums
+    }
 
 
 def read_parts(snapshot: Snapshot, numbers: Collection[str]) -> dict[str, Part]:
@@ -155,10 +173,3 @@ def _fits(families: Collection[str], names: SentenceParameters) -> str:
 
 def _literal(family: str) -> str:
     return family.replace("!", "!!").replace("%", "!%").replace("_", "!_")
-
-
-def _held_for(snapshot: Snapshot, engines: Collection[str]) -> dict[str, int]:
-    names = SentenceParameters()
-    asked = names.among("engine", engines)
-    sentence = f"SELECT part, {total_sentence('held')} FROM movement WHERE {asked} GROUP BY part"
-    return {number: int(held) for number, held in snapshot.rows(sentence, names.values)}

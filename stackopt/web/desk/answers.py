@@ -33,7 +33,7 @@ def supply_for(engines: Sequence[Engine], ledger: Ledger, asking: Collection[str
     InputError
         When one has a part fitted already that no list names. One of a family that no part names is blocked, no more.
     """
-    supply = ledger.supply({engine.family for engine in engines}, asking, today=today)
+    supply = ledger.supply({engine.family for engine in engines}, asking, today=today, at="")
     problems = [problem for engine in engines if engine.pinned for problem in unknown_names([engine], supply.parts)]
     if problems:
         raise InputError(*problems)
@@ -81,7 +81,7 @@ def solve(
 def filled(answer: Answer, ledger: Ledger, asking: Collection[str], today: date) -> Answer:
     """Return an answer that costs the same, its orders filled with what the shelf wants."""
     shelf = WholeShelf(
-        lambda: ledger.supply(asking=asking, today=today),
+        lambda: ledger.supply(asking=asking, today=today, at=""),
         lambda: ShelfAhead(ledger.usage(), deliveries=ledger.deliveries(today)),
         ledger.shown,
     )

@@ -39,7 +39,7 @@ def to_ring(ledger: RememberedLedger) -> tuple[Call, ...]:
 
     def work_out() -> tuple[Call, ...]:
         engines = with_defaults(ledger.engines(), ledger)
-        supply = ledger.supply(asking=[engine.name for engine in engines], today=today)
+        supply = ledger.supply(asking=[engine.name for engine in engines], today=today, at="")
         asked = Request(engines, today, (), Patience.of_seconds(ORDERS_SECONDS))
         wanted = what_to_ask(asked, supply, plan(asked, supply)) if engines else ()
         return calls(wanted, supply, ledger.refused())

@@ -16,15 +16,15 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Column, Connection, insert
+from sqlalchemy import Column, Connection, insert, text
 from sqlalchemy.types import TypeEngine
 
 from stackopt.shop.database import schema
-from stackopt.shop.database.acts import Act
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.columns import metadata
+from stackopt.shop.database.seals import seal_of
 from stackopt.shop.database.tables import ALL, event, movement
-from stackopt.shop.database.transactions import APPENDED, Movement, altering, lengthen_chain, move, open_event
+from stackopt.shop.database.transactions import APPENDED, altering, lengthen_chain, open_event
 from stackopt.shop.database.version import REVISION
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.migrations.strictness import STRICT_TYPES
@@ -64,7 +64,7 @@ def test_tables_of_a_file_are_strict(sqlite_address: str) -> None:
         plain.execute("DROP TRIGGER movement_types")
         plain.execute("INSERT INTO event VALUES (1, '2027-01-04T09:00:00Z', 'count', 'ana', '', NULL, 1)")
         with pytest.raises(sqlite3.IntegrityError, match="cannot store TEXT value in INTEGER column"):
-            plain.execute("INSERT INTO movement VALUES (1, 1, 'BG-040', 'counted', 'three', '', 0, 1)")
+            plain.execute("INSERT INTO movement VALUES (1, 1, 'BG-040', 'counted', 'three', '', 0, 1, '')")
 
 
 def test_an_older_ledger_keeps_its_rows_and_what_forbids_changing_them(tmp_path: Path) -> None:
@@ -75,7 +75,7 @@ def test_an_older_ledger_keeps_its_rows_and_what_forbids_changing_them(tmp_path:
         command.upgrade(_config(connection), "0010")
         connection.info[APPENDED] = defaultdict(list)
         number = open_event(connection, "count", ANA)
-        move(connection, number, [Movement("BG-040", Act.COUNTED, 3)])
+        _insert_moved(connection, number)
         lengthen_chain(connection, connection.info.pop(APPENDED))
     ledger = open_ledger(str(path))
     assert ledger.verify().damage == ()
@@ -84,11 +84,22 @@ def test_an_older_ledger_keeps_its_rows_and_what_forbids_changing_them(tmp_path:
         for sentence in (
             "UPDATE movement SET quantity = 9",
             "DELETE FROM movement",
-            "INSERT OR REPLACE INTO movement SELECT id, event, part, act, 9, engine, purchase, seal FROM movement",
+            "INSERT OR REPLACE INTO movement SELECT id, event, part, act, 9, engine, purchase, seal, '' FROM movement",
             "REPLACE INTO event SELECT id, at, what, 'ben', why, undoes, seal FROM event",
         ):
             with pytest.raises(sqlite3.IntegrityError, match="the ledger only grows"):
                 plain.execute(sentence)
+
+
+def _insert_moved(connection: Connection, number: int) -> None:
+    """Write a movement down as a program did that knew of no branches."""
+    moved = {"part": "BG-040", "act": "counted", "quantity": 3, "engine": "", "purchase": 0}
+    row: dict[str, Any] = {"id": 1, "event": number, **moved}
+    seal = seal_of("movement", row)
+    columns = ", ".join([*row, "seal"])
+    values = ", ".join(f":{name}" for name in [*row, "seal"])
+    connection.execute(text(f"INSERT INTO movement ({columns}) VALUES ({values})"), {**row, "seal": seal})
+    connection.info[APPENDED][number].append(("movement", 1, seal))
 
 
 def test_the_newest_change_is_the_version_the_program_asks_for() -> None:

@@ -1,0 +1,1 @@
+"""Several branches of one shop."""

@@ -1,0 +1,72 @@
+"""Naming branches: the first is where all lies already, and a shop that names none is a shop of one."""
+
+from __future__ import annotations
+
+import pytest
+
+from stackopt.problems import InputError
+from stackopt.shop.ledger import Ledger
+from stackopt.shop.places.naming import NamedBranch
+from tests.shop.places.two import MAIN, OTHER, on_hand, two_branches
+from tests.shop.situations import ANA, SHOP
+
+
+def test_all_that_the_ledger_has_lies_at_the_branch_that_is_named_first(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA)
+    assert ledger.name_branch(NamedBranch(MAIN), ANA)
+    assert on_hand(ledger, "HG-050") == {MAIN: 6}
+    assert ledger.supply(at=MAIN).stock == ledger.supply().stock
+
+
+def test_days_are_said_both_ways_or_from_one_alone(ledger: Ledger) -> None:
+    two_branches(ledger)
+    assert not ledger.name_branch(NamedBranch(OTHER, days_to={MAIN: 5}), ANA)
+    branches = ledger.branches()
+    assert branches.names == (MAIN, OTHER)
+    assert (branches.days_between(OTHER, ""), branches.days_between("", OTHER)) == (5, 2)
+    assert branches.days_between("", "") == 0
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        (NamedBranch(""), "a name of 1 to 60 letters"),
+        (NamedBranch(" Nordkai"), "a name of 1 to 60 letters"),
+        (NamedBranch("a\nb"), "a name of 1 to 60 letters"),
+        (NamedBranch("x" * 61), "a name of 1 to 60 letters"),
+        (NamedBranch("NORDKAI"), "differs from Nordkai by more than its capitals"),
+        (NamedBranch(OTHER), "the days to another"),
+        (NamedBranch(OTHER, {"Hafen": 1}), "a branch of the shop: Mill Street, Nordkai"),
+        (NamedBranch(OTHER, {OTHER: 1}), "from one to itself nothing is transferred"),
+    ],
+)
+def test_a_name_that_is_none_and_days_to_nowhere_are_refused(ledger: Ledger, said: NamedBranch, expected: str) -> None:
+    two_branches(ledger)
+    events = ledger.events(1)
+    with pytest.raises(InputError, match=expected):
+        ledger.name_branch(said, ANA)
+    assert ledger.events(1) == events
+
+
+def test_a_branch_where_something_lies_is_not_taken_back(ledger: Ledger) -> None:
+    two_branches(ledger)
+    with pytest.raises(InputError, match="2 of BG-040 lie there"):
+        ledger.undo(3, ANA)
+    ledger.undo(4, ANA)
+    ledger.undo(3, ANA)
+    assert ledger.branches().names == (MAIN,)
+
+
+def test_the_main_branch_stays_while_others_are_named(ledger: Ledger) -> None:
+    two_branches(ledger)
+    ledger.undo(4, ANA)
+    with pytest.raises(InputError, match="no main branch any more"):
+        ledger.undo(2, ANA)
+
+
+def test_a_shop_without_branches_knows_no_branch_by_name(ledger: Ledger) -> None:
+    ledger.load(SHOP, ANA)
+    with pytest.raises(InputError, match="none is named"):
+        ledger.count({"HG-050": 1}, ANA, "Nordkai")
+    assert ledger.branches().names == ()
+    assert ledger.due_transfers() == ()
