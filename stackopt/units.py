@@ -16,7 +16,6 @@ from stackopt.general_units import general_factor
 from stackopt.problems import UnreadableError
 
 MM_PER_INCH = 25.4
-CC_PER_CUBIC_INCH = 16.387064
 
 _INCH = Fraction("25.4")
 LENGTH_UNITS: dict[str, Fraction] = {

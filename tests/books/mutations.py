@@ -11,9 +11,9 @@ from datetime import date, time
 from pathlib import Path
 
 from stackopt.books.facts.records import Books
-from stackopt.books.out.book_out import records_by_role
 from stackopt.books.out.engines import COLUMNS
 from tests.books.ugly import Page, Taste, pages, write_delimited, write_workbook
+from tests.books.whole_books import records_by_role
 
 NASTY: tuple[object, ...] = (
     None, "", " ", "-", "n/a", "TBD", "#N/A", "#DIV/0!", "Err:502", 0, -1, 1, 2, 7, 0.5, 0.02, 20, 1e300, -0.0,

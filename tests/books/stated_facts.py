@@ -9,9 +9,9 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from stackopt.books.facts.records import Books, Service
-from stackopt.books.out.book_out import records_by_role
 from stackopt.engine.records import Cylinder, Engine, Match, Window
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, Usage
+from tests.books.whole_books import records_by_role
 
 LETTERS = "ABCDEFGHKLMNPRSTUVXZ"
 FAMILIES = ("KV82", "RK88", "PT72", "SV95")

@@ -11,12 +11,12 @@ import pytest
 
 from stackopt.books.facts.read import read_books
 from stackopt.books.facts.records import Books
-from stackopt.books.out.book_out import write_book
 from stackopt.books.out.template import write_template
 from tests.books.office import needs_program, saved
 from tests.books.stated_facts import made_up_shops
 from tests.books.test_round_trip import assert_same
 from tests.books.ugly import Taste, pages, write_workbook
+from tests.books.whole_books import write_book
 from tests.full import WHOLE, usual_or_full
 
 pytestmark = needs_program

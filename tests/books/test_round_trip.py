@@ -14,13 +14,14 @@ from msgspec.structs import replace
 
 from stackopt.books.facts.read import read_books
 from stackopt.books.facts.records import Books
-from stackopt.books.out.book_out import records_by_role, write_book, write_roles
+from stackopt.books.out.book_out import write_roles
 from stackopt.books.words.vocabulary import Role
 from stackopt.engine.cautions import Units
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Offer
 from stackopt.problems import InputError
 from tests.books.stated_facts import is_empty, shops
+from tests.books.whole_books import records_by_role, write_book
 from tests.full import usual_or_full
 
 # The nightly profile builds 2,000 books: STACKOPT_BOOKS=2000.

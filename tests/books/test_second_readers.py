@@ -12,12 +12,12 @@ import pytest
 
 from stackopt.books.files.reading import read_sheets
 from stackopt.books.files.sheets import WithUnit
-from stackopt.books.out.book_out import write_book
 from stackopt.books.out.template import write_template
 from tests.books.office import needs_program, saved
 from tests.books.second_readers import READERS, Cells, plain
 from tests.books.stated_facts import made_up_shops
 from tests.books.ugly import Taste, pages, write_workbook
+from tests.books.whole_books import write_book
 from tests.full import usual_or_full
 
 BOOKS = usual_or_full(2, 40, whole=4)

@@ -14,11 +14,11 @@ from openpyxl import Workbook
 
 from stackopt.books.facts.records import Books
 from stackopt.books.files.safe_text import csv_text, put
-from stackopt.books.out.book_out import records_by_role
 from stackopt.books.out.columns import OutColumn
 from stackopt.books.out.engines import COLUMNS
 from stackopt.books.words.vocabulary import Role
 from tests.books.stated_facts import exact
+from tests.books.whole_books import records_by_role
 
 SPELLINGS = {
     "part number": ("Part Number", "P/N", "Stock code", "ITEM", "part  no"),

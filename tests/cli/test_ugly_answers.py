@@ -10,10 +10,10 @@ import pytest
 from click.testing import CliRunner
 
 from stackopt.books.facts.read import read_books
-from stackopt.books.out.book_out import write_book
 from stackopt.cli import main
 from tests.books.test_round_trip import rounded
 from tests.books.ugly import Taste, pages, write_delimited, write_workbook
+from tests.books.whole_books import write_book
 from tests.full import usual_or_full
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -19,8 +19,9 @@ from stackopt.engine.geometry import (
     swept_volume_cc,
 )
 from stackopt.engine.records import Cylinder, Window
-from stackopt.units import CC_PER_CUBIC_INCH, MM_PER_INCH
+from stackopt.units import MM_PER_INCH
 
+CC_PER_CUBIC_INCH = 16.387064  # NIST SP 811, app. B.8
 HILL_CLIMB = Cylinder("front", 92.02, 78.0, -0.11, chamber_volume_cc=54.6, piston_volume_cc=3.1)
 
 

@@ -6,44 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from stackopt.books.facts.records import Books
 from stackopt.books.files.writing import write_whole
 from stackopt.books.out.columns import OutColumn, Value
-from stackopt.books.out.engines import COLUMNS, Bored
-from stackopt.books.out.offers import offered
-from stackopt.books.out.parts import shelved
-from stackopt.books.out.styled import ColumnHeading, add_sheet, delimited, empty_workbook
-from stackopt.books.out.styled import packed as packed_workbook
-from stackopt.books.out.terms import packed
+from stackopt.books.out.engines import COLUMNS
+from stackopt.books.out.styled import ColumnHeading, add_sheet, delimited, empty_workbook, packed
 from stackopt.books.words.vocabulary import Role
 from stackopt.problems import InputError, Place, Problem
 
 Columned = tuple[Sequence[OutColumn[Any]], Sequence[object]]
-
-
-def records_by_role(books: Books) -> dict[Role, Sequence[object]]:
-    """Return what books hold as the records that are written, by role."""
-    supply = books.supply
-    return {
-        Role.STOCK: shelved(supply),
-        Role.OFFERS: offered(supply),
-        Role.SUPPLIERS: list(supply.suppliers.values()),
-        Role.KITS: packed(supply),
-        Role.ENGINES: [Bored(engine, cylinder) for engine in books.engines for cylinder in engine.cylinders],
-        Role.USAGE: books.usage,
-        Role.SERVICES: books.services,
-    }
-
-
-def write_book(path: Path, books: Books, *, replace: bool) -> None:
-    """Write everything that books hold into one `.xlsx` book, a sheet a role; roles without a record are left out.
-
-    Raises
-    ------
-    InputError
-        As `write_roles`.
-    """
-    write_roles(path, {role: rows for role, rows in records_by_role(books).items() if rows}, replace=replace)
 
 
 def write_roles(path: Path, records: Mapping[Role, Sequence[object]], *, replace: bool) -> None:
@@ -79,7 +49,7 @@ def _workbook(sheets: Mapping[Role, Columned], above: Sequence[Sequence[str]]) -
     for role, (columns, rows) in sheets.items():
         headings = [ColumnHeading(column.header, column.number_format) for column in columns]
         add_sheet(workbook, role.value, headings, _values(columns, rows), above)
-    return packed_workbook(workbook)
+    return packed(workbook)
 
 
 def _used(columns: Iterable[OutColumn[object]], rows: Sequence[object]) -> list[OutColumn[object]]:
