@@ -23,6 +23,7 @@ from stackopt.problems import UndecidedError
 COMMON_MATERIALS = ("compressed fibre", "flexible graphite", "solid copper", "solid aluminium", "solid steel")
 THICKNESSES = frozenset({"thickness", "free thickness"})
 LEAVE_SHEET_OUT = "leave this sheet out"
+PLUS = " + "
 
 
 def named_column(column: MatchedColumn) -> str:
@@ -61,9 +62,11 @@ def with_missing_asked(table: Table) -> Table:
             table.account.said.append("all rows are left out")
             return replace(table, cells=cells, rows=[], distinct=DistinctCells(cells))
         if answer is not None:
-            values = _of_columns(table, answer) or [answer] * len(table.rows)
-            cells = {**table.cells, names[0]: values}
-            table = replace(table, cells=cells, distinct=DistinctCells(cells))
+            columns = _named(table, answer)
+            cells = {**table.cells, names[0]: _of_columns(table, columns, answer)}
+            # What is read in this way is not asked about once more as a column that nobody knows.
+            layout = replace(table.layout, aside=table.layout.aside | {one.index for one in columns})
+            table = replace(table, layout=layout, cells=cells, distinct=DistinctCells(cells))
     return table
 
 
@@ -97,13 +100,11 @@ def without_column(table: Table, name: str) -> Table:
     return replace(table, layout=layout, cells=cells, distinct=DistinctCells(cells))
 
 
-def _sums(table: Table, names: Sequence[str]) -> dict[str, list[MatchedColumn]]:
-    """Return the answer that adds up all columns of whole numbers that nobody knows, with these columns."""
-    if names[0] != "on hand":
-        return {}
-    bodies = {one: [table.sheet.rows[row][one.index] for row in table.rows] for one in table.layout.unknown}
+def _sums(table: Table) -> list[str]:
+    """Return the answer that adds up all columns of whole numbers that nobody knows, if they are several."""
+    bodies = {one: _body(table, one) for one in table.layout.unknown}
     counted = [one for one, cells in bodies.items() if any(map(_is_number, cells)) and all(map(_is_count, cells))]
-    return {" + ".join(map(named_column, counted)): counted} if len(counted) > 1 else {}
+    return [PLUS.join(map(named_column, counted))] if len(counted) > 1 else []
 
 
 def _is_count(cell: Cell) -> bool:
@@ -115,12 +116,18 @@ def _is_number(cell: Cell) -> bool:
     return number is not None and number == int(number)
 
 
-def _of_columns(table: Table, answer: str) -> Sequence[Cell]:
-    """Return what a column that an answer names holds, or several of numbers come to; nothing where it names none."""
+def _named(table: Table, answer: str) -> list[MatchedColumn]:
+    """Return the columns that an answer names."""
     by_name = {named_column(one): one for one in table.layout.unknown}
-    columns = [by_name[name] for name in answer.split(" + ") if name in by_name]
-    if len(columns) < 2:
-        return [table.sheet.rows[row][one.index] for one in columns for row in table.rows]
+    return [by_name[name] for name in answer.split(PLUS) if name in by_name]
+
+
+def _of_columns(table: Table, columns: Sequence[MatchedColumn], answer: str) -> Sequence[Cell]:
+    """Return what a column holds, or what several of numbers come to; where there is none, the answer in every row."""
+    if not columns:
+        return [answer] * len(table.rows)
+    if len(columns) == 1:
+        return _body(table, columns[0])
     table.account.said.append(f"on hand: {answer}, added up as you said")
     rows = (table.sheet.rows[row] for row in table.rows)
     return [sum(number_in(row[one.index]) or 0 for one in columns) for row in rows]
@@ -137,7 +144,22 @@ def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
     of_prices = names[0] == "on hand" and _of_a_price_list(layout)
     doubt = _without_a_price(layout) if of_prices else _without(table, names)
     key = "column of price" if of_prices else f"column of {names[0]}"
-    return table.inquiry.ask(doubt.asked_at(sheet.whole_place, key), of=table.identity)
+    question = doubt.asked_at(sheet.whole_place, key)
+    if not _can_be_added(table, table.inquiry.answer(key, table.identity) or ""):
+        table.inquiry.put(question)
+        return None
+    return table.inquiry.ask(question, of=table.identity)
+
+
+def _can_be_added(table: Table, answer: str) -> bool:
+    """Tell whether all columns that an answer adds up are there and hold whole numbers; one alone is not added up."""
+    named = answer.split(PLUS) if PLUS in answer else []
+    bodies = {named_column(one): _body(table, one) for one in table.layout.unknown}
+    return all(name in bodies and all(map(_is_count, bodies[name])) for name in named)
+
+
+def _body(table: Table, column: MatchedColumn) -> list[Cell]:
+    return [table.sheet.rows[row][column.index] for row in table.rows]
 
 
 def _without_a_price(layout: Layout) -> UndecidedError:
@@ -160,7 +182,7 @@ def _without(table: Table, names: Sequence[str]) -> UndecidedError:
     if names[0] == "material":
         likely += COMMON_MATERIALS
     if names[0] == "on hand":
-        likely += _sums(table, names)
+        likely += _sums(table)
     if names[0] in ("on hand", "thickness"):
         likely.append(LEAVE_SHEET_OUT)
     found = f"a header row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from stackopt.books.asked.remarks import LEAVE_ROW_OUT, SPEAKS, USED
-from stackopt.books.files.sheets import OUR_REMARK, column_letters, written
+from stackopt.books.files.sheets import OUR_REMARK, column_letters, row_written, written
 from stackopt.books.layout.blanks import DIGIT
 from stackopt.books.tables.columns import Reader
 from stackopt.books.words.cells import NOTHING
@@ -34,7 +34,7 @@ def _ask_surplus(reader: Reader) -> None:
         expected = "no more cells than the header row has; a comma in a number may have parted it in two"
         answers = (USED, LEAVE_ROW_OUT)
         question = Question(sheet.row_place(row), ", ".join(more), expected, answers, f"surplus of row {row + 1}")
-        if reader.table.inquiry.ask(question) != USED:
+        if reader.table.inquiry.ask(question, of=row_written(sheet.rows[row])) != USED:
             reader.refused.add(position)
 
 
@@ -47,9 +47,9 @@ def _ask_struck(reader: Reader) -> None:
     named = ", ".join(str(rows[position] + 1) for position in struck)
     place = replace(sheet.whole_place, item=f"rows {named}" if len(struck) > 1 else f"row {named}")
     expected = "to know whether rows with a text struck out still count"
-    answer = reader.table.inquiry.ask(
-        Question(place, "a text that is struck out", expected, (LEFT_OUT, COUNT), "struck out")
-    )
+    question = Question(place, "a text that is struck out", expected, (LEFT_OUT, COUNT), "struck out")
+    texts = "; ".join(row_written(sheet.rows[rows[position]]) for position in struck)
+    answer = reader.table.inquiry.ask(question, of=texts, rules=(LEFT_OUT,))
     if answer != COUNT:
         reader.refused.update(struck)
     if answer == LEFT_OUT:

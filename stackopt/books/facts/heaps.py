@@ -87,7 +87,8 @@ def _ask(first: StockRow, second: StockRow, names: str, answers: tuple[str, ...]
     found = f"{second.line.part} in rows {row_number(first)} and {row_number(second)}, which differ in {names}"
     expected = "to know whether the pieces were entered twice, lie in two heaps, or which row is right"
     doubt = UndecidedError(found, expected, answers)
-    return table.inquiry.ask(doubt.asked_at(place, f"rows of {second.line.part}"))
+    counted = "; ".join(", ".join(str(getattr(row.line, name)) for name in COUNTED) for row in (first, second))
+    return table.inquiry.ask(doubt.asked_at(place, f"rows of {second.line.part}"), counted, rules=(TWICE, HEAPS))
 
 
 def said_of_sheets(first: StockRow, row: StockRow) -> str | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future
 from pathlib import Path
 
@@ -33,7 +33,7 @@ from stackopt.books.tables.account import SheetAccount
 from stackopt.books.tables.money import currency_problems
 from stackopt.books.tables.table import Table, build_table, fill_account
 from stackopt.books.words.inquiry import GivenAnswer, Inquiry
-from stackopt.books.words.remembered import Said, with_remembered
+from stackopt.books.words.remembered import FILE_NAME, Said, with_remembered
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Part
@@ -121,11 +121,19 @@ def _examine(reading: Reading, said: Said, gathered: Gathered) -> Books:
             _read_table(table, gathered)
     inquiries = [inquiry for *_, inquiry in laid_out]
     books = gathered.books(refused, inquiries)
+    for table in tables:
+        table.account.said += _said_before(table.inquiry)
     # Contradictions are asked about only where all rows are gathered, so what was answered is known only now.
     learned = [said.learned(sheet, section.layout.titles, inquiry) for sheet, section, inquiry in laid_out]
     books = replace(books, learned=tuple(one for one in learned if one is not None))
     _refuse_idle_answers(said, inquiries, books.questions)
     return books
+
+
+def _said_before(inquiry: Inquiry) -> Iterator[str]:
+    """Yield what was answered before and counted here, so that no answer counts unseen."""
+    for key, answer in inquiry.recalled.items():
+        yield f"answered before, kept in {FILE_NAME}: {key} = {answer}"
 
 
 def _refuse_absent_columns(said: Said, laid_out: Sequence[tuple[Sheet, TableSection, Inquiry]]) -> None:

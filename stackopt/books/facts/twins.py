@@ -120,4 +120,5 @@ def _asked(table: Table, positions: Sequence[int], spelled: Collection[str], mea
         place = table.sheet.column_place(table.layout.columns["part number"].index)
     pairs = ", ".join(f"{number} and {meant[number]}" for number in odd[:3]) + (" …" if len(odd) > 3 else "")
     expected = "to know whether part numbers that differ in capitals or hyphens alone are one part"
-    return table.inquiry.ask(Question(place, pairs, expected, (SAME, DIFFERENT), KEY))
+    meant_by = ", ".join(f"{number} and {meant[number]}" for number in odd)
+    return table.inquiry.ask(Question(place, pairs, expected, (SAME, DIFFERENT), KEY), of=meant_by)

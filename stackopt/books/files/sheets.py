@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
@@ -145,3 +145,8 @@ def written(cell: Cell) -> str:
     if isinstance(cell, float):
         return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
     return str(cell)
+
+
+def row_written(row: Iterable[Cell]) -> str:
+    """Return all cells of a row in one text, by which the row is known again."""
+    return " | ".join(map(written, row))

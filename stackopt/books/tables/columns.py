@@ -11,7 +11,7 @@ from typing import TypeGuard, TypeVar, cast, overload
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, written
+from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, row_written, written
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
 from stackopt.books.tables.table import Table
@@ -26,6 +26,7 @@ from stackopt.books.words.cells import (
 )
 from stackopt.books.words.marks import NUMBER_COLUMNS
 from stackopt.books.words.prices import Marks, money
+from stackopt.books.words.roles import ROLES
 from stackopt.books.words.unsaid import unsaid
 from stackopt.books.words.vocabulary import Measure
 from stackopt.problems import Problem, UndecidedError, UnreadableError, plain_key
@@ -144,18 +145,41 @@ class Reader(Struct, dict=True):
         try:
             return parse(cell if swapped is None else swapped)
         except UnreadableError as fault:
-            key = _cell_key(name, cell)
-            said = self.table.inquiry.answer(key)
-            is_asked = isinstance(fault, UndecidedError) or (
-                self._holds_numbers(name) and unsaid(cell, fault) is not fault
-            )
-            if said is None or not is_asked:
+            of, rules = self._remembered_of(name, cell, fault)
+            key, inquiry = _cell_key(name, cell), self.table.inquiry
+            said = inquiry.answer(key, of, rules) if self._is_asked(name, cell, fault) else None
+            if said is None:
                 raise
             value = None if said == LEAVE_OUT else parse(said)
-            self.table.inquiry.take(key)
+            inquiry.take(key, "" if said in rules else of)
             if said == LEAVE_OUT:
                 self._leave_out(cell, name)
             return value
+
+    def _is_asked(self, name: str, cell: Cell, fault: UnreadableError) -> bool:
+        doubt = unsaid(cell, fault) if self._holds_numbers(name) else fault
+        return isinstance(doubt, UndecidedError)
+
+    def _remembered_of(self, name: str, cell: Cell, fault: UnreadableError) -> tuple[str, Sequence[str]]:
+        """Return of which rows an answer to a cell is remembered, and which answers are rules for all of them.
+
+        How a word is read, or a lead time, is a rule; a number in place of a text that is no one number is not.
+        """
+        matched = self.table.layout.columns.get(name)
+        if not self._holds_numbers(name) or (matched is not None and matched.measure is Measure.TIME):
+            return "", ()
+        offered = fault.answers if isinstance(fault, UndecidedError) and not fault.is_open else ()
+        return self._rows_with(name, cell), (LEAVE_OUT, *offered)
+
+    def _rows_with(self, name: str, cell: Cell) -> str:
+        """Return what tells the rows that hold a cell: their keys; all that stands in them where it is a formula."""
+        cells = self.joined.get(name, self.table.cells[name])
+        positions = [at for at, one in enumerate(cells) if one == cell]
+        if isinstance(cell, Uncalculated):
+            rows = [self.table.sheet.rows[self.table.rows[at]] for at in positions]
+            return "; ".join(map(row_written, rows))
+        keys = self.table.cells.get(ROLES[self.table.layout.role].key, cells)
+        return ", ".join(written(keys[at]) for at in positions)
 
     def _leave_out(self, cell: Cell, name: str) -> None:
         """Leave the rows with a cell out, as the user says."""

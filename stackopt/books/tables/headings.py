@@ -233,7 +233,7 @@ def contradictions_settled(
         place = Place(sheet.file, sheet.name, where)
         found = f"{said} under the heading {heading.value}"
         doubt = UndecidedError(found, f"one {heading.column}", (ROWS_ARE_RIGHT, HEADING_IS_RIGHT))
-        answer = inquiry.ask(doubt.asked_at(place, f"{heading.column} under {heading.value}"))
+        answer = inquiry.ask(doubt.asked_at(place, f"{heading.column} under {heading.value}"), of=said)
         if answer is None:
             left_out.update(under)
         elif answer == HEADING_IS_RIGHT:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct, field
 
-from stackopt.books.files.sheets import Cell
+from stackopt.books.files.sheets import Cell, row_written
 from stackopt.books.layout.blanks import DIGIT, NUMBER, is_blank
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.oddrows import is_same_header, odd_rows
@@ -168,7 +168,8 @@ def _ask_merged(result: SortedRows, body: Body, inquiry: Inquiry) -> None:
     for top, bottom in merged_counts(body.sheet, body.layout, body.first, body.first + len(body.rows)):
         place = Place(body.sheet.file, body.sheet.name, f"rows {top + 1} to {bottom + 1}")
         doubt = UndecidedError("one merged count", "a count in each row", (FIRST_ALONE, LEAVE_OUT))
-        answer = inquiry.ask(doubt.asked_at(place, f"merged count of rows {top + 1} to {bottom + 1}"))
+        question = doubt.asked_at(place, f"merged count of rows {top + 1} to {bottom + 1}")
+        answer = inquiry.ask(question, of="; ".join(map(row_written, body.sheet.rows[top : bottom + 1])))
         for row in range(top + (answer == FIRST_ALONE), bottom + 1):
             result.drop(row - body.first, row + 1, "one count is merged over several rows")
 

@@ -9,7 +9,7 @@ from typing import NamedTuple, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, Sheet, column_letters
+from stackopt.books.files.sheets import Cell, Sheet, column_letters, written
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
@@ -112,9 +112,13 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
         sorted_rows.keep[:] = [False] * len(body.rows)
         account.said.append("all rows are left out")
     positions, cells = _filled(body, sorted_rows.keep, [*told.headings, *sorted_rows.headings], inquiry)
-    if layout.role is Role.OFFERS and "supplier" not in cells:
+    identity = identity_of(sheet, section)
+    if layout.role is Role.OFFERS and "supplier" in cells:
+        inquiry.whose = _only_supplier(cells["supplier"])
+    elif layout.role is Role.OFFERS:
         supplier = supplier_asked(sheet, section, known, inquiry)
         cells = {**cells, "supplier": [supplier or ""] * len(positions)}
+        inquiry.whose = identity
     units = column_units(sheet, section, own_units or {}, told.notes, inquiry)
     if is_free(sheet, layout, told.notes, inquiry):
         layout, cells, units = _of_new_gaskets(layout, cells, units)
@@ -125,8 +129,13 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     mark, is_told = decimal_mark(distinct, measures)
     account.passed_over += sorted_rows.passed_over
     account.said += [*told.said, *sorted_rows.said]
-    identity = identity_of(sheet, section)
     return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry, identity)
+
+
+def _only_supplier(cells: Sequence[Cell]) -> str:
+    """Return the one supplier whose prices a list gives; nothing where it names none, or several."""
+    named = {" ".join(written(cell).split()) for cell in set(cells)} - {""}
+    return named.pop() if len(named) == 1 else ""
 
 
 def _filled(

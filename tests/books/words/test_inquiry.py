@@ -50,12 +50,12 @@ def test_a_row_in_question_is_left_out_and_asked_about_at_its_cell(book: Path):
     assert books.problems == ()
 
 
-def test_an_answer_is_read_in_place_of_the_cell_and_remembered_for_the_layout(book: Path):
+def test_an_answer_is_read_in_place_of_the_cell_and_remembered_for_its_part(book: Path):
     answered = examine_books([book], answers=[GivenAnswer("Shelf!on hand 3 packs=30")])
     assert answered.stock["BG-50"].on_hand == 30
     assert answered.questions == ()
     (kept,) = keep_learned(answered.learned)
-    assert '"on hand 3 packs" = "30"' in kept.read_text(encoding="utf-8")
+    assert '"on hand 3 packs of BG-50" = "30"' in kept.read_text(encoding="utf-8")
     assert read_books([book]).stock["BG-50"].on_hand == 30
 
 
