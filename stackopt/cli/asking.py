@@ -24,10 +24,12 @@ def ask_one_after_another(files: Sequence[Path], master: Path | None, books: Boo
     """Ask every open question, remember each answer, and return the books as they are then read."""
     passed: set[tuple[str, str, str]] = set()
     while (question := _next(books, passed)) is not None:
-        answer = _asked(question)
-        if answer:
-            books = _answered(files, master, books, question, answer)
-        # A question whose answer settled nothing is not put again.
+        while answer := _asked(question):
+            settled = _answered(files, master, question, answer)
+            if settled is not None:
+                books = settled
+                break
+        # What was left for later is not put again.
         passed.add(_name(question))
     return books
 
@@ -53,13 +55,14 @@ def _asked(question: Question) -> str:
     return said
 
 
-def _answered(files: Sequence[Path], master: Path | None, books: Books, question: Question, answer: str) -> Books:
+def _answered(files: Sequence[Path], master: Path | None, question: Question, answer: str) -> Books | None:
+    """Remember an answer and return the books as they are then read; None where it is no answer to that."""
     given = GivenAnswer(question.settled_by(answer), question.place.file)
     try:
         read = examine_books(files, master, answers=(given,))
     except InputError:
-        click.echo(f"{answer!r} is no answer to that; the question stays open.")
-        return books
+        click.echo(f"{answer!r} is no answer to that.")
+        return None
     for kept in keep_learned(read.learned):
         click.echo(f"Remembered in {kept}.")
     return read

@@ -89,13 +89,14 @@ def check(  # noqa: PLR0913 - one for each option
         raise click.UsageError("--column and --report speak of one book: name one FILE.")
     check_master(master, files)
     books = examine_books(files, master, columns, answers=answers)
+    to_be_asked = bool(books.questions) and not as_json and somebody_answers()
     if as_json:
         print_json(books_document(books))
     else:
-        _print(books)
+        _print(books, asked_below=to_be_asked)
     for kept in keep_learned(books.learned) if not (columns and books.refused) else ():
         click.echo(f"Remembered in {kept}.", err=as_json)
-    if books.questions and not as_json and somebody_answers():
+    if to_be_asked:
         books = ask_one_after_another(files, master, books)
         _print(books)
     if report is not None:
@@ -105,13 +106,13 @@ def check(  # noqa: PLR0913 - one for each option
         raise SystemExit(INPUT_IS_WRONG)
 
 
-def _print(books: Books) -> None:
+def _print(books: Books, *, asked_below: bool = False) -> None:
     for line in (*books.notes, *summary(books)):
         click.echo(line)
     problems = [*books.refused, *books.problems]
     for problem in problems:
         click.echo(str(problem))
-    for question in books.questions:
+    for question in () if asked_below else books.questions:
         click.echo(f"Question: {question}")
     counts = [counted(len(problems), "problem")] * bool(problems) + [counted(len(books.questions), "question")] * bool(
         books.questions

@@ -175,7 +175,8 @@ def _abbreviation_asked(sheet: Sheet, layout: Layout, inquiry: Inquiry) -> Layou
     doubt = UndecidedError(
         f"{matched.title!r} beside prices", "to know what it is short for", ("discount", matched.name)
     )
-    if inquiry.ask(doubt.asked_at(sheet.column_place(matched.index), f"meaning of {matched.title}")) != "discount":
+    question = doubt.asked_at(sheet.column_place(matched.index), f"what {matched.title} is short for")
+    if inquiry.ask(question) != "discount":
         return layout
     columns = {name: column for name, column in layout.columns.items() if name != matched.name}
     return replace(layout, columns={**columns, "discount": replace(matched, name="discount", why="you said so")})

@@ -64,8 +64,8 @@ def with_missing_asked(table: Table) -> Table:
         if answer is not None:
             columns = _named(table, answer)
             cells = {**table.cells, names[0]: _of_columns(table, columns, answer)}
-            # What is read in this way is not asked about once more as a column that nobody knows.
-            layout = replace(table.layout, aside=table.layout.aside | {one.index for one in columns})
+            # What is read in this way is no longer a column that nobody knows.
+            layout = replace(table.layout, unknown=tuple(one for one in table.layout.unknown if one not in columns))
             table = replace(table, layout=layout, cells=cells, distinct=DistinctCells(cells))
     return table
 
@@ -162,6 +162,13 @@ def _body(table: Table, column: MatchedColumn) -> list[Cell]:
     return [table.sheet.rows[row][column.index] for row in table.rows]
 
 
+def _may_hold(name: str, cells: Sequence[Cell]) -> bool:
+    """Tell whether cells may be what is missing: counts are numbers, kinds are words."""
+    filled = [cell for cell in cells if not is_blank(cell)]
+    numbers = list(map(_is_number, filled))
+    return any(numbers) if name == "on hand" else bool(filled) and not (name == "kind" and all(numbers))
+
+
 def _without_a_price(layout: Layout) -> UndecidedError:
     found = f"a price list, headers in row {layout.header_row + 1}, in which no column is the price"
     expected = "to know which column is the price: name it, as with --column 'LETTER=price'"
@@ -169,12 +176,8 @@ def _without_a_price(layout: Layout) -> UndecidedError:
 
 
 def _without(table: Table, names: Sequence[str]) -> UndecidedError:
-    sheet, layout = table.sheet, table.layout
-    likely = [
-        named_column(one)
-        for one in layout.unknown
-        if any(not is_blank(sheet.rows[row][one.index]) for row in table.rows)
-    ]
+    layout = table.layout
+    likely = [named_column(one) for one in layout.unknown if _may_hold(names[0], _body(table, one))]
     if names[0] == "kind":
         likely += [str(kind) for kind in Kind]
     if names[0] == "fits":
@@ -185,7 +188,7 @@ def _without(table: Table, names: Sequence[str]) -> UndecidedError:
         likely += _sums(table)
     if names[0] in ("on hand", "thickness"):
         likely.append(LEAVE_SHEET_OUT)
-    found = f"a header row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
+    found = f"headers in row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
     expected = f"to know which column is the {names[0]}, or what it is in every row"
     if names[0] == "on hand":
         expected += ". In a price list, name the price, as with --column 'LETTER=price'"

@@ -11,7 +11,8 @@ from typing import TypeGuard, TypeVar, cast, overload
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Cell, Uncalculated, column_letters, row_written, written
+from stackopt.books.files.sheets import Cell, Uncalculated, row_written, written
+from stackopt.books.tables.at_once import asked_at_once, is_day_first
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
 from stackopt.books.tables.table import Table
@@ -191,7 +192,7 @@ class Reader(Struct, dict=True):
 
     def day_column(self, name: str) -> ReadColumn[date | None]:
         """Read a column of dates; what stands in all of it tells whether the day or the month goes first."""
-        return self.column(name, days(self.table.distinct[name] if self.has(name) else ()))
+        return self.column(name, days(is_day_first(self.table, name) if self.has(name) else None))
 
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
@@ -221,22 +222,10 @@ class Reader(Struct, dict=True):
                 in_doubt.setdefault(cell, []).append(position)
             else:
                 self.fault(position, name, faults[cell])
-        uncalculated = [cell for cell in in_doubt if isinstance(cell, Uncalculated)]
-        if len(uncalculated) > 1:
-            self._ask_formulas(name, [at for cell in uncalculated for at in in_doubt.pop(cell)])
+        for cell in list(asked_at_once(self.table, name, in_doubt, faults)):
+            self.refused.update(in_doubt.pop(cell))
         for cell, positions in in_doubt.items():
             self._ask_cell(name, cell, positions, cast(UndecidedError, faults[cell]))
-
-    def _ask_formulas(self, name: str, positions: Sequence[int]) -> None:
-        """Ask for the results of a column's formulas, once for all of them; their rows are left out."""
-        self.refused.update(positions)
-        rows = [self.table.rows[at] + 1 for at in (min(positions), max(positions))]
-        letter = column_letters(self.table.layout.columns[name].index)
-        place = replace(self.table.sheet.whole_place, item=f"rows {rows[0]} to {rows[1]}")
-        found = f"{len(positions)} formulas in column {letter} without a result that can be trusted"
-        answer = "open the book in a spreadsheet program, let it calculate, and save it"
-        doubt = UndecidedError(found, "formulas whose results are stored in the book", (answer,))
-        self.table.inquiry.put(doubt.asked_at(place, f"formulas of {name}"))
 
     def _ask_cell(self, name: str, cell: Cell, positions: Sequence[int], doubt: UndecidedError) -> None:
         """Ask what a text in a column means, once for all rows that have it; these are left out."""

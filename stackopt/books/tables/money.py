@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stackopt.books.files.sheets import Cell, WithUnit
 from stackopt.books.tables.table import Table
@@ -56,11 +56,14 @@ def currency_problems(tables: Sequence[Table]) -> list[Problem]:
     """Return a problem where the books name more than one currency; a sign that may be the other's is asked about."""
     said = [(currency, table) for table in tables if (currency := currency_of(table))]
     codes = {currency for currency, _ in said if currency not in SHARED_SIGNS}
-    _ask_unnamed(tables, said)
     first_place: dict[str, Place] = {}
+    named: dict[str, Table] = {}
     for currency, table in said:
         meant = _meant(table, currency, codes) if currency in SHARED_SIGNS and codes else currency
         first_place.setdefault(meant, _place(table))
+        if table.layout.role is Role.OFFERS:
+            named.setdefault(meant or currency, table)
+    _ask_unnamed(tables, said, named)
     first_place.pop("", None)
     if len(first_place) < 2:
         return []
@@ -69,9 +72,8 @@ def currency_problems(tables: Sequence[Table]) -> list[Problem]:
     return [Problem(place, other, f"{one}, the currency at {where}", mend) for other, place in others]
 
 
-def _ask_unnamed(tables: Sequence[Table], said: Sequence[tuple[str, Table]]) -> None:
+def _ask_unnamed(tables: Sequence[Table], said: Sequence[tuple[str, Table]], named: Mapping[str, Table]) -> None:
     """Ask in what money a price list is that names none, where another price list names one."""
-    named = {currency: table for currency, table in reversed(said) if table.layout.role is Role.OFFERS}
     for table in tables if named else ():
         is_named = any(table is other for _, other in said) and table.inquiry.answer(UNNAMED) is None
         if table.layout.role is not Role.OFFERS or is_named:

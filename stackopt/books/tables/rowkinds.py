@@ -151,8 +151,9 @@ def _ask_of(
         return
     is_header = heading.position in body.unclear
     answers = (LEAVE_OUT, SAME_COLUMNS) if is_header else likely_meanings(heading.value, body.layout)
-    rows = f"rows {body.first + under[0] + 1} to {body.first + under[-1] + 1}"
-    doubt = UndecidedError(heading.value, f"a heading that says what {rows} under it are", answers)
+    last = f"s {body.first + under[0] + 1} to {body.first + under[-1] + 1} under it are"
+    rows = last if len(under) > 1 else f" {body.first + under[0] + 1} under it is"
+    doubt = UndecidedError(heading.value, f"a heading that says what row{rows}", answers)
     question = doubt.asked_at(body.sheet.row_place(row_number - 1), f"heading {heading.value}")
     said = inquiry.ask(question) if is_header else asked_of_all(inquiry, question, body.layout.role)
     if said in (None, LEAVE_OUT):

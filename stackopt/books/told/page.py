@@ -30,7 +30,9 @@ def _stock_lines(books: Books) -> Iterator[str]:
     if shelved:
         pieces = sum(line.on_hand for _, line in shelved)
         worth = sum(line.on_hand * line.unit_cost_cents for _, line in shelved)
-        yield f"Stock: {len(shelved)} parts, {pieces} pieces on hand{f', worth {money(worth)}' if worth else ''}"
+        parts = "1 part" if len(shelved) == 1 else f"{len(shelved)} parts"
+        held = "1 piece" if pieces == 1 else f"{pieces} pieces"
+        yield f"Stock: {parts}, {held} on hand{f', worth {money(worth)}' if worth else ''}"
         yield from _least_and_greatest(shelved, inch)
 
 

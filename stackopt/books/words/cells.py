@@ -48,6 +48,7 @@ INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 HYPHENS = re.compile("[-\u2010-\u2015\u2212\ufe63\uff0d]")
 POWER_OF_TEN = re.compile(r"\d(?:[.,]\d+)?E\+?\d{2,3}")
 MONTHS = 12
+A_DATE = "a date, as 2027-02-12"
 _DIGIT = re.compile(r"\d")
 _SLASHED = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4}|\d{2})")
 _DAY_PATTERNS = (
@@ -179,22 +180,22 @@ def yes_or_no(cell: Cell) -> bool | None:
     return word in YES
 
 
-def days(cells: Iterable[Cell]) -> Callable[[Cell], date | None]:
-    """Make a reader of the dates of a column, from its different cells.
-
-    ``2027-02-12``, ``12.2.2027``, ``12 Feb 2027``; ``12/2/2027`` where other cells of the column tell whether the day
-    or the month stands first, else it is asked about.
-    """
+def order_told(cells: Iterable[Cell]) -> bool | None:
+    """Tell whether the day stands first in dates of a column, as ``23/4/2027`` tells; None where nothing does."""
     slashed = [found for cell in cells if isinstance(cell, str) and (found := _SLASHED.fullmatch(cell.strip()))]
     told = {_day_first(found) for found in slashed} - {None}
-    day_first = told.pop() if len(told) == 1 else None
+    return told.pop() if len(told) == 1 else None
+
+
+def days(day_first: bool | None) -> Callable[[Cell], date | None]:
+    """Make a reader of dates: ``2027-02-12``, ``12.2.2027``, ``12 Feb 2027``; ``12/2/2027`` where its order is told."""
 
     def parse(cell: Cell) -> date | None:
         if isinstance(cell, datetime):
             return cell.date()
         if isinstance(cell, date):
             return cell
-        value = plain(cell, "a date, as 2027-02-12")
+        value = plain(cell, A_DATE)
         return None if value is None else _day(written(value), day_first)
 
     return parse
@@ -219,7 +220,7 @@ def _day(text: str, day_first: bool | None) -> date:
         possible = [day for day in (both[0 if day_first else 1],) if day is not None]
     if len(possible) == 1:
         return possible[0]
-    raise UndecidedError(text, "a date, as 2027-02-12", map(str, possible), is_open=True)
+    raise UndecidedError(text, A_DATE, map(str, possible), is_open=True)
 
 
 def _built(found: re.Match[str], day_first: bool) -> date | None:

@@ -75,7 +75,7 @@ def price(marks: Marks) -> Callable[[Cell], CellPrice | None]:
     def parse(cell: Cell) -> CellPrice | None:
         amount = read(cell)
         if amount is not None and amount.cents == 0 and written(cell).strip().lower() not in FREE:
-            raise UndecidedError(written(cell), "a price; is it free of charge?", ("free",), is_open=True)
+            raise UndecidedError(written(cell), "a price, or that it is free of charge", ("free",), is_open=True)
         return amount
 
     return parse
@@ -96,7 +96,8 @@ def basis(cell: Cell) -> str | None:
     read = _basis(what_for.removeprefix("per ").strip(), number_alone=True)
     if read is None:
         raise UndecidedError(text, "what the price is for", ("piece", "pack", "100 pieces"), is_open=True)
-    return f"{currency} {PER_PACK if read.pack else f'per {read.pieces} pieces'}".strip()
+    pieces = "per piece" if read.pieces == 1 else f"per {read.pieces} pieces"
+    return f"{currency} {PER_PACK if read.pack else pieces}".strip()
 
 
 def _split_currency(text: str) -> tuple[str, str]:
