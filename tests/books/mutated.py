@@ -96,7 +96,7 @@ def faults_of(mutated: Mutated, said: Books | None, tally: Tally) -> list[str]:
 
 def _lost(read: Books, said: Books, touched: set[str]) -> list[str]:
     """Return the parts of untouched rows that are gone or otherwise, where no problem says so."""
-    if read.refused:
+    if read.refused or any(not question.concerns_rows for question in read.questions):
         return []
     blamed = " ".join(map(str, read.problems))
     return [

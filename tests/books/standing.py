@@ -21,6 +21,8 @@ from stackopt.parts.records import Offer, Part, StockLine
 # To millimetres: 16 CFR 500.19, 1 in = 25.4 mm and 1 mil = 0.0254 mm exactly; a length may be written in any of them.
 LENGTH_UNITS = (1.0, 25.4, 0.0254, 0.001, 10.0)
 NUMBER = re.compile(r"\d[\d.,' \u00a0\u202f]*|[.,]\d+")
+# Zero-width spaces and joiners, direction marks, the byte order mark: nobody sees them.
+INVISIBLE = re.compile("[\u200b-\u200f\u2060\ufeff]")
 FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+) ?/ ?(\d+)")
 
 
@@ -64,7 +66,7 @@ def _mended(content: bytes) -> io.BytesIO:
 
 def _row(cells: Iterable[object]) -> Row:
     filled = [cell for cell in cells if cell != ""]
-    texts = {" ".join(_written(cell).split()) for cell in filled}
+    texts = {" ".join(INVISIBLE.sub("", _written(cell)).split()) for cell in filled}
     numbers = {number for cell in filled for number in _numbers(cell)}
     days = {cell.date() if isinstance(cell, datetime) else cell for cell in filled if isinstance(cell, date)}
     return Row(
@@ -113,7 +115,7 @@ def invented(books: Books, rows: Sequence[Row]) -> list[str]:
     """Return the facts that stand nowhere in the rows which speak of their part, supplier, set or engine."""
     told = [fault for number, part in books.parts.items() for fault in _part(part, _about(rows, number))]
     told += [fault for number, line in books.stock.items() for fault in _stock(line, _about(rows, number))]
-    told += [fault for offer in books.supply.offers for fault in _offer(offer, _about(rows, offer.part))]
+    told += [fault for offer in books.supply.offers for fault in _offer(offer, _about(rows, offer.part), rows)]
     for name, terms in books.suppliers.items():
         sums = (terms.freight_cents, terms.free_freight_over_cents, terms.minimum_order_cents)
         told += [f"{name}: {cents} cents" for cents in sums if cents and not _any(_about(rows, name), cents / 100)]
@@ -158,12 +160,13 @@ def _stock(line: StockLine, about: Sequence[Row]) -> Iterator[str]:
         yield f"{line.part}: unit cost {line.unit_cost_cents} cents"
 
 
-def _offer(offer: Offer, about: Sequence[Row]) -> Iterator[str]:
+def _offer(offer: Offer, about: Sequence[Row], rows: Sequence[Row]) -> Iterator[str]:
     for tier in offer.tiers:
         each = 1 / offer.pack
         if not any(_any(about, tier.price_cents / 100 * factor) for factor in (1.0, each)):
             yield f"{offer.part}: {tier.price_cents} cents"
-        if tier.from_packs != 1 and not _any(about, tier.from_packs):
+        # From how many packs on, a header may say.
+        if tier.from_packs != 1 and not _any(rows, tier.from_packs):
             yield f"{offer.part}: from {tier.from_packs} packs"
     if offer.pack != 1 and not _any(about, offer.pack):
         yield f"{offer.part}: pack {offer.pack}"

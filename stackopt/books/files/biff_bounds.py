@@ -20,6 +20,8 @@ BOF, SST, DIMENSIONS, BOUNDSHEET = 0x0809, 0x00FC, 0x0200, 0x0085
 CELLS = frozenset({0x0006, 0x0203, 0x027E, 0x00BD, 0x00BE, 0x0201, 0x0204, 0x00FD, 0x0205})
 MOST_COLUMNS = 256
 SMALLEST_SECTOR = 64
+# Of the header, [MS-CFB] 2.2: how large a sector and a mini sector are, as powers of two.
+SECTOR_SHIFTS, SHIFTS_AT = ((9, 6), (12, 6)), 30
 # Of the header: how many sectors the directory, the FAT, the mini FAT and the DIFAT have.
 SECTOR_COUNTS = (40, 44, 64, 72)
 
@@ -34,6 +36,8 @@ def workbook_stream(file: str, content: bytes) -> bytes:
     """
     try:
         if any(count > len(content) // SMALLEST_SECTOR for count in _sector_counts(content)):
+            raise InputError(damaged(file))
+        if struct.unpack_from("<HH", content, SHIFTS_AT) not in SECTOR_SHIFTS:
             raise InputError(damaged(file))
         with olefile.OleFileIO(io.BytesIO(content)) as container:
             if any(entry is not None and entry.size > len(content) for entry in container.direntries):

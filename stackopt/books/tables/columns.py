@@ -12,7 +12,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Uncalculated, row_written, written
-from stackopt.books.tables.at_once import asked_at_once, is_day_first
+from stackopt.books.tables.at_once import asked_at_once, stands_first
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
 from stackopt.books.tables.table import Table
@@ -23,6 +23,7 @@ from stackopt.books.words.cells import (
     NOTHING_OR_ERROR,
     SEVERAL_NUMBERS,
     days,
+    may_be_years,
     part_number,
 )
 from stackopt.books.words.marks import NUMBER_COLUMNS
@@ -192,7 +193,9 @@ class Reader(Struct, dict=True):
 
     def day_column(self, name: str) -> ReadColumn[date | None]:
         """Read a column of dates; what stands in all of it tells whether the day or the month goes first."""
-        return self.column(name, days(is_day_first(self.table, name) if self.has(name) else None))
+        if not self.has(name):
+            return self.column(name, days(None))
+        return self.column(name, days(stands_first(self.table, name), years=may_be_years(self.table.distinct[name])))
 
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""

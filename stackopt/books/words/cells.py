@@ -47,10 +47,13 @@ NO = frozenset({"no", "n", "false", "0", "nein", "non", "não", "nee", "nej", "n
 INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 HYPHENS = re.compile("[-\u2010-\u2015\u2212\ufe63\uff0d]")
 POWER_OF_TEN = re.compile(r"\d(?:[.,]\d+)?E\+?\d{2,3}")
-MONTHS = 12
+ORDERS = ("day", "month", "year")
+# Of dates in the books of a shop; what is less or more may be a day.
+YEARS_OF_TWO_DIGITS = range(15, 41)
 A_DATE = "a date, as 2027-02-12"
 _DIGIT = re.compile(r"\d")
 _SLASHED = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4}|\d{2})")
+_YEAR_FIRST = re.compile(r"(\d\d)-\d\d-\d\d")
 _DAY_PATTERNS = (
     *("%Y-%m-%d", "%d.%m.%Y", "%d.%m.%y", "%Y/%m/%d", "%Y.%m.%d", "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M"),
     *("%Y-%m-%dT%H:%M:%S", "%d.%m.%Y %H:%M", "%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d-%b-%y", "%b %d %Y", "%B %d %Y"),
@@ -180,15 +183,26 @@ def yes_or_no(cell: Cell) -> bool | None:
     return word in YES
 
 
-def order_told(cells: Iterable[Cell]) -> bool | None:
-    """Tell whether the day stands first in dates of a column, as ``23/4/2027`` tells; None where nothing does."""
-    slashed = [found for cell in cells if isinstance(cell, str) and (found := _SLASHED.fullmatch(cell.strip()))]
-    told = {_day_first(found) for found in slashed} - {None}
+def order_told(cells: Iterable[Cell]) -> str | None:
+    """Tell what stands first in the dates of a column, as ``23/4/2027`` tells; None where none does."""
+    texts = [cell for cell in cells if isinstance(cell, str)]
+    years = may_be_years(texts)
+    read = (orders_of(text, years=years) for text in texts)
+    told = {next(iter(orders)) for orders in read if len(orders) == 1}
     return told.pop() if len(told) == 1 else None
 
 
-def days(day_first: bool | None) -> Callable[[Cell], date | None]:
-    """Make a reader of dates: ``2027-02-12``, ``12.2.2027``, ``12 Feb 2027``; ``12/2/2027`` where its order is told."""
+def may_be_years(cells: Iterable[Cell]) -> bool:
+    """Tell whether a year may stand first in all of a column's dates of two digits each, as in ``26-09-23``."""
+    dashed = [found for cell in cells if isinstance(cell, str) and (found := _YEAR_FIRST.fullmatch(cell.strip()))]
+    return bool(dashed) and all(int(found[1]) in YEARS_OF_TWO_DIGITS for found in dashed)
+
+
+def days(order: str | None, *, years: bool = False) -> Callable[[Cell], date | None]:
+    """Make a reader of dates: ``2027-02-12``, ``12.2.2027``, ``12 Feb 2027``; ``12/2/2027`` where its order is told.
+
+    `order` says what stands first, of `ORDERS`; `years`: that may be a year.
+    """
 
     def parse(cell: Cell) -> date | None:
         if isinstance(cell, datetime):
@@ -196,36 +210,39 @@ def days(day_first: bool | None) -> Callable[[Cell], date | None]:
         if isinstance(cell, date):
             return cell
         value = plain(cell, A_DATE)
-        return None if value is None else _day(written(value), day_first)
+        return None if value is None else _day(written(value), order, years)
 
     return parse
 
 
-def _day_first(found: re.Match[str]) -> bool | None:
-    """Tell whether the day stands first in ``23/4/2027``; None where both may be a month."""
-    first, second = int(found[1]), int(found[2])
-    return None if max(first, second) <= MONTHS else first > MONTHS
+def orders_of(text: str, *, years: bool) -> dict[str, date]:
+    """Return the days that a text of three numbers may be, by what stands first in it."""
+    found = _SLASHED.fullmatch(text.strip())
+    if found is None:
+        return {}
+    year = int(found[3]) + (2000 if len(found[3]) == 2 else 0)
+    read = {"day": _built(year, found[2], found[1]), "month": _built(year, found[1], found[2])}
+    if years and _YEAR_FIRST.fullmatch(text.strip()):
+        read["year"] = _built(2000 + int(found[1]), found[2], found[3])
+    return {order: day for order, day in read.items() if day is not None}
 
 
-def _day(text: str, day_first: bool | None) -> date:
+def _day(text: str, order: str | None, years: bool) -> date:
     for pattern in _DAY_PATTERNS:
         try:
             return datetime.strptime(text.replace(",", " ").replace("  ", " "), pattern).date()
         except ValueError:
             continue
-    found = _SLASHED.fullmatch(text)
-    both = [_built(found, first) for first in (True, False)] if found else [None, None]
-    possible = [day for day in dict.fromkeys(both) if day is not None]
-    if len(possible) == 2 and day_first is not None:
-        possible = [day for day in (both[0 if day_first else 1],) if day is not None]
+    read = orders_of(text, years=years)
+    possible = list(dict.fromkeys(read.values()))
+    if len(possible) > 1 and order in read:
+        return read[order]
     if len(possible) == 1:
         return possible[0]
     raise UndecidedError(text, A_DATE, map(str, possible), is_open=True)
 
 
-def _built(found: re.Match[str], day_first: bool) -> date | None:
-    day, month = (found[1], found[2]) if day_first else (found[2], found[1])
-    year = int(found[3]) + (2000 if len(found[3]) == 2 else 0)
+def _built(year: int, month: str, day: str) -> date | None:
     try:
         return date(year, int(month), int(day))
     except ValueError:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+import pytest
+
 from stackopt.books.facts.read import examine_books
 from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
@@ -43,3 +45,19 @@ def test_a_single_date_is_asked_about_at_its_cell(tmp_path: Path) -> None:
     (question,) = used(tmp_path, ("03/04/2026", "2026-05-01")).questions
     assert (question.place.item, question.answers) == ("B2", ("2026-04-03", "2026-03-04"))
     assert used(tmp_path, ("03/04/2026", "05/06/2026"), "date 03/04/2026=2026-04-03").questions[0].place.item == "B3"
+
+
+@pytest.mark.parametrize(
+    ("days", "expected"),
+    [
+        (("26-09-23", "26-09-25"), "the year stands first"),
+        (("03-04-26", "25-11-26"), None),  # 25 is no month, and 3 no year of a shop: day first
+        (("26/09/23",), None),
+    ],
+)
+def test_a_year_of_two_digits_may_stand_first(tmp_path: Path, days: tuple[str, ...], expected: str | None) -> None:
+    questions = used(tmp_path, days).questions
+    assert [one.answers[-1] for one in questions] == ([] if expected is None else [expected])
+    if expected is not None:
+        settled = used(tmp_path, days, f"dates of Date={expected}")
+        assert [one.day for one in settled.usage] == [date(2026, 9, 23), date(2026, 9, 25)]
