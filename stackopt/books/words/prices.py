@@ -96,8 +96,7 @@ def basis(cell: Cell) -> str | None:
     read = _basis(what_for.removeprefix("per ").strip(), number_alone=True)
     if read is None:
         raise UndecidedError(text, "what the price is for", ("piece", "pack", "100 pieces"), is_open=True)
-    pieces = "per piece" if read.pieces == 1 else f"per {read.pieces} pieces"
-    return f"{currency} {PER_PACK if read.pack else pieces}".strip()
+    return f"{currency} {PER_PACK if read.pack else f'per {read.pieces} pieces'}".strip()
 
 
 def _split_currency(text: str) -> tuple[str, str]:
