@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from msgspec import Struct, field
 
+from stackopt.books.facts.heaps import uses_settled
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.older_lists import drop_older_lists
 from stackopt.books.facts.records import Books
@@ -55,7 +56,8 @@ class Gathered(Struct):
         drop_older_lists(self.offers, self.master)
         shelf = ShelfBuilder(self.master, self.problems)
         settled_rows = settle_twins(Numbered(self.stock, self.offers, self.kits, self.usage))
-        self.stock, _, self.kits, self.usage = settled_rows
+        self.stock, _, self.kits, used = settled_rows
+        self.usage = uses_settled(used)
         for lines in self.offers:
             if lines.table.sheet.file == self.master:
                 shelf.describe(lines)

@@ -1,13 +1,20 @@
-"""One part in several rows of stock lists: heaps that are added up, the same pieces written twice, or a question."""
+"""One thing in several rows: heaps that are added up, the same pieces written twice, or a question.
+
+So it is with a part in several rows of stock lists, and with the uses of a part on one day in several usage sheets.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Collection, Sequence
+from itertools import combinations
 
 from msgspec.structs import replace
 
+from stackopt.books.facts.older_lists import told_apart
 from stackopt.books.facts.stock import StockRow
-from stackopt.parts.records import StockLine
+from stackopt.books.facts.terms import Spotted
+from stackopt.parts.records import StockLine, Usage
 from stackopt.problems import Place, UndecidedError
 
 TWICE, HEAPS = "entered twice", "two heaps"
@@ -76,7 +83,7 @@ def is_right(row: StockRow) -> str:
     return f"row {row_number(row)} is right"
 
 
-def row_number(row: StockRow) -> int:
+def row_number(row: StockRow | Spotted[Usage]) -> int:
     """Return the row's number in its sheet, counted from 1."""
     return row.spot.table.rows[row.spot.position] + 1
 
@@ -109,3 +116,49 @@ def said_of_sheets(first: StockRow, row: StockRow) -> str | None:
 def sheet_is_right(name: str) -> str:
     """Return the answer that takes what one sheet says."""
     return f"{name} is right"
+
+
+BOTH_LEFT = "both left the shelf"
+
+
+def uses_settled(rows: Sequence[Spotted[Usage]]) -> list[Spotted[Usage]]:
+    """Return what left the shelf, without what two sheets tell of the same part and day as long as that is in question.
+
+    Of one sheet all rows count: two engines may take the same on one day.
+    """
+    by_table: dict[int, list[Spotted[Usage]]] = {}
+    for row in rows:
+        by_table.setdefault(id(row.spot.table), []).append(row)
+    left_out: set[int] = set()
+    for one, other in combinations(by_table.values(), 2):
+        in_both = set(map(_used, one)) & set(map(_used, other))
+        for own in _not_counted(one, other, in_both) if in_both else ():
+            left_out.update(id(row) for row in own if _used(row) in in_both)
+    return [row for row in rows if id(row) not in left_out]
+
+
+def _used(row: Spotted[Usage]) -> str:
+    return f"{row.record.part} on {row.record.day.isoformat()}"
+
+
+def _not_counted(
+    one: list[Spotted[Usage]], other: list[Spotted[Usage]], in_both: Collection[str]
+) -> tuple[list[Spotted[Usage]], ...]:
+    """Return the sheets whose rows do not count, as the user says; both as long as that is asked."""
+    names = told_apart(one[0].spot.table, other[0].spot.table)
+    left_out = {sheet_is_right(names[0]): (other,), sheet_is_right(names[1]): (one,), BOTH_LEFT: ()}
+    told = [Counter[str](), Counter[str]()]
+    for counted, own in zip(told, (one, other), strict=True):
+        for row in own:
+            counted[_used(row)] += row.record.quantity
+    all_told = [f"{use}: {told[1][use]} here, {told[0][use]} in {names[0]}" for use in sorted(in_both)]
+    more = f" (and {len(all_told) - 1} more)" if len(all_told) > 1 else ""
+    expected = "to know whether both sheets tell of the same pieces, and then which of them is right"
+    doubt = UndecidedError(all_told[0] + more, expected, left_out)
+    first, second = one[0].spot.table.sheet, other[0].spot.table.sheet
+    rows = sorted(row_number(row) for row in other if _used(row) in in_both)
+    item = f"rows {rows[0]} to {rows[-1]}" if len(rows) > 1 else f"row {rows[0]}"
+    question = doubt.asked_at(Place(second.file, second.name, item), f"uses in {names[0]} and {names[1]}")
+    question = replace(question, beside=first.file if first.file != second.file else "")
+    answer = other[0].spot.table.inquiry.ask(question, of="; ".join(all_told))
+    return left_out.get(answer or "", (one, other))

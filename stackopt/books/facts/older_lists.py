@@ -9,6 +9,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from stackopt.books.facts.offers import OfferLines
+from stackopt.books.tables.table import Table
 from stackopt.problems import Place, UndecidedError
 
 
@@ -48,7 +49,7 @@ def _terms(lines: OfferLines) -> dict[tuple[object, ...], tuple[object, ...]]:
 
 
 def _settle(first: OfferLines, second: OfferLines, supplier: str, part: str, master: str) -> None:
-    names = _names(first, second)
+    names = told_apart(first.table, second.table)
     files = [lines.table.sheet.file for lines in (first, second)]
     if files.count(master) == 1:
         counting: str | None = names[files.index(master)]
@@ -63,15 +64,14 @@ def _settle(first: OfferLines, second: OfferLines, supplier: str, part: str, mas
             lines.table.account.said.append(f"{len(dropped)} lines of {supplier} left out: {counting} counts")
 
 
-def _names(first: OfferLines, second: OfferLines) -> tuple[str, str]:
+def told_apart(first: Table, second: Table) -> tuple[str, str]:
     """Return what tells two lists apart: their files, their sheets, or their header rows."""
-    one, other = first.table.sheet, second.table.sheet
+    one, other = first.sheet, second.sheet
     if one.file != other.file:
         return Path(one.file).name, Path(other.file).name
     if one.name != other.name:
         return one.name, other.name
-    rows = (lines.table.layout.header_row + 1 for lines in (first, second))
-    first_row, second_row = (f"the list under row {row}" for row in rows)
+    first_row, second_row = (f"the list under row {table.layout.header_row + 1}" for table in (first, second))
     return first_row, second_row
 
 

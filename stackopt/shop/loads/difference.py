@@ -74,7 +74,8 @@ class Difference(Struct, frozen=True):
         if self.subject == stock_sheet.name:
             return f"{about}: {wording.titles_of(self.after['columns'])}"
         if self.subject == usage.name:
-            return f"{about}: {wording.usage_words(self.before, self.after)}"
+            since = f"; {self.stands}" if self.stands else ""
+            return f"{about}: {wording.usage_words(self.before, self.after)}{since}"
         if not self.before:
             return f"{about}: new"
         if not self.after:
