@@ -145,7 +145,7 @@ def _missing_asked(table: Table, names: Sequence[str]) -> str | None:
     doubt = _without_a_price(layout) if of_prices else _without(table, names)
     key = "column of price" if of_prices else f"column of {names[0]}"
     question = doubt.asked_at(sheet.whole_place, key)
-    if not _can_be_added(table, table.inquiry.answer(key, table.identity) or ""):
+    if names[0] == "on hand" and not _can_be_added(table, table.inquiry.answer(key, table.identity) or ""):
         table.inquiry.put(question)
         return None
     return table.inquiry.ask(question, of=table.identity)
