@@ -34,6 +34,9 @@ REGISTRY = pint.UnitRegistry()
 PARTS_OF_UNITS = {
     **dict.fromkeys(("1/1000 in", "1/1000 inch", '1/1000"', "thousandths of an inch"), Decimal("25.4")),
     **dict.fromkeys(("1/100 mm", "hundredths of a mm"), Decimal(10)),
+    **dict.fromkeys(("1/10 mm", "tenths of a mm"), Decimal(100)),
+    **dict.fromkeys(("1/100 in", "hundredths of an inch"), Decimal(254)),
+    **dict.fromkeys(("1/10000 in", "ten-thousandths of an inch"), Decimal("2.54")),
 }
 PINT_NAMES = {
     "in.": "inch", '"': "inch", "″": "inch", "”": "inch", "thou": "thou", "mil": "thou", "mils": "thou",

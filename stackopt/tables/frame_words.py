@@ -17,7 +17,7 @@ _COLUMN = re.compile(r"column ([A-Z]{1,3})")
 _CELL_OF = re.compile(r"\b([a-z]+), [A-Z]{1,3}(\d+)\b")
 _OPTION = re.compile(r",? (?:as|say so) with --column '[^']*'(?: --column '[^']*')*")
 _MASTER = ", or name the book that is right with --master FILE"
-_NO_COLUMN = re.compile(r"a header row \d+ without a column '([^']*)'")
+_NO_COLUMN = re.compile(r"(?:a header row|headers in row) \d+ without a column '([^']*)'")
 _CENTS = re.compile(r"(?:in a column of cents|cents, a part of a cent)(?: \(and in .*\))?$")
 _NO_ROLE = "no sheet with headers of a known role"
 # What a frame cannot do without, by its name.

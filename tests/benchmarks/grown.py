@@ -78,7 +78,14 @@ class Past:
     def move(self, number: int, act: Act, pieces: Mapping[str, int], engine: str = "", purchase: int = 0) -> None:
         """Add movements of an event."""
         for part, quantity in pieces.items():
-            row = {"part": part, "act": act.value, "quantity": quantity, "engine": engine, "purchase": purchase}
+            row = {
+                "part": part,
+                "act": act.value,
+                "quantity": quantity,
+                "engine": engine,
+                "purchase": purchase,
+                "branch": "",
+            }
             self.add(movement, {"event": number, **row})
 
     def write(self) -> None:

@@ -147,7 +147,7 @@ def _match_general(title: str, index: int, columns: RoleColumns) -> MatchedColum
     Such a unit is taken only in brackets or behind a comma or stroke: a word behind others may mean anything.
     """
     apart = _UNIT_APART.fullmatch(" ".join(title.lower().split()))
-    if apart is None:
+    if apart is None or _ONE_SIDE.search(title):
         return None
     unit = (apart["bracketed"] or apart["behind"]).strip()
     column = next((own for own in map(_column_of(columns), readings(apart["words"])) if own is not None), None)

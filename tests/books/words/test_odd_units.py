@@ -50,9 +50,9 @@ def test_a_header_says_its_unit_in_any_unit_of_length(
     [
         ("Thickness (hundredths)", "50", "1/100 mm makes 0.5 mm; 1/100 in makes 12.7 mm"),
         ("Thickness (tenths)", "5", "1/10 mm makes 0.5 mm; 1/10000 in makes 0.0127 mm"),
-        ("Thickness (kg)", "0.5", "column D: found 'Thickness (kg): 0.5'"),
-        ("Thickness (cc)", "0.5", "column D: found 'Thickness (cc): 0.5'"),
-        ("Thickness (nominal)", "0.5", "column D: found 'Thickness (nominal): 0.5'"),
+        ("Thickness (kg)", "0.5", "headers in row 1 without a column 'thickness'"),
+        ("Thickness (cc)", "0.5", "headers in row 1 without a column 'thickness'"),
+        ("Thickness (nominal)", "0.5", "headers in row 1 without a column 'thickness'"),
         ("Thickness (compressed)", "0.5", "a unit for the thickness: mm makes 0.5 mm; in makes 12.7 mm"),
     ],
 )
