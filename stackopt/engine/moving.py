@@ -35,7 +35,7 @@ class IntakeClosing(Struct, frozen=True):
 
 
 # Common practice, no source: 0.080 in intake, 0.100 in exhaust.
-LEAST_CLEARANCE_MM = {"intake": 2.032, "exhaust": 2.54}
+LEAST_CLEARANCE_MM = {"intake": 2.032, "inlet": 2.032, "exhaust": 2.54}
 
 
 class Pocket(StrEnum):

@@ -156,9 +156,13 @@ def changed(text: str, *edits: str) -> str:
 
 
 TABLES = {"intake": INTAKE, "valve": VALVE, "train": TRAIN, "hot": HOT, "running": RUNNING, "ports": PORTS}
-RIGHT = {"mm": MM, "inch": INCH, "readings": READ, "ratio": with_table(RATIO)} | {
-    name: with_table(table) for name, table in TABLES.items()
-}
+RIGHT = {
+    "mm": MM,
+    "inch": INCH,
+    "readings": READ,
+    "inlet": with_table(VALVE.replace("intake", "inlet")),
+    "ratio": with_table(RATIO),
+} | {name: with_table(table) for name, table in TABLES.items()}
 
 
 @pytest.mark.parametrize("text", [pytest.param(text, id=name) for name, text in RIGHT.items()])
@@ -191,7 +195,7 @@ REFUSED = {
     "a window upside down": (changed(MM, '"0.76 mm"', '"1.76 mm"'), "lower end"),
     "an aim outside": (changed(MM, '"0.89 mm"', '"0.098 mm"'), "an aim inside its own window"),
     "thousandths as mm": (changed(MM, "0.76 mm", "30 mm", "1.02 mm", "40 mm", "0.89 mm", "35 mm"), "a quench between"),
-    "ratios ten times": (changed(with_table(RATIO), "9.0", "90"), "a compression between"),
+    "ratios ten times": (changed(with_table(RATIO), "9.0", "90"), "a compression ratio between"),
     "a ratio in quotes": (changed(with_table(RATIO), "9.5", '"9.5:1"'), "without quotes"),
     "a key misspelt": (changed(MM, "chamber_volume", "chamber_vol"), "Did you mean chamber_volume?"),
     "a key with its unit": (changed(MM, f'bore = "{BORE}"', "bore_mm = 82.0"), "Did you mean bore?"),
@@ -224,6 +228,11 @@ REFUSED = {
     "one pair of brackets": ("[cylinder]".join(MM.split("[[cylinder]]")[:2]), "two brackets"),
     "a repeat's minus sign": (changed(READ, VALUE, 'value = ["0.11 mm", "-0.12 mm"]'), "Leave the minus sign out"),
     "a repeat to the other side": (changed(READ, '"0.12 mm"]', '"0.12 mm below"]'), "the key side says, proud"),
+    "a repeat's decimal comma": (changed(READ, VALUE, 'value = ["0,11 mm", "0.12 mm"]'), "a point, not a comma"),
+    "a valve of neither side": (
+        changed(with_table(VALVE), 'name = "intake"', 'name = "left"', 'least = "2.0 mm"\n', ""),
+        "neither intake nor inlet nor exhaust",
+    ),
     "no repeat": (changed(READ, VALUE, "value = []"), "number and unit together"),
     "repeats in one text": (changed(READ, VALUE, 'value = "0.11 mm, 0.12 mm"'), "a length with its unit"),
     "a place on a clock": (changed(READ, "pin end one", "3 o'clock"), "an angle from pin end one"),

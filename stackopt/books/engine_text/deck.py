@@ -19,7 +19,7 @@ from stackopt.engine.readings.deck import (
 )
 from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
 from stackopt.problems import UnreadableError
-from stackopt.units import angle_deg, length_mm
+from stackopt.units import angle_deg
 
 WHERE = {
     "pin end one": PIN_END_ONE,
@@ -130,7 +130,7 @@ def _deck_reader(side: str) -> Callable[[object], float]:
         reading, word = split_side(value, PROUD_WORDS | BELOW_WORDS)
         if word and side and side_sign(word) != side_sign(side):
             raise UnreadableError(value, f"the side that the key side says, {side}", SAY_THE_SIDE)
-        return within_reason("deck", signed_deck_mm(length_mm(reading), word or side, value), value)
+        return within_reason("deck", signed_deck_mm(values.length_of(reading), word or side, value), value)
 
     return read_deck
 

@@ -114,7 +114,7 @@ def _valve(table: FileSection) -> Valve | None:
         name, clearance_mm, at_stack_mm, angle or 0.0, least_mm, None if pocket is None else Pocket(pocket), lift_mm
     )
     if not table.has("least") and valve.common_practice_mm is None:
-        sides = " or ".join(LEAST_CLEARANCE_MM)
+        sides = " nor ".join(LEAST_CLEARANCE_MM)
         table.blame("least", f"the least clearance of a valve whose name says neither {sides}", 'Add least = "2 mm".')
     return valve
 

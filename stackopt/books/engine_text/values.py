@@ -49,11 +49,29 @@ def _with_unit(read: Callable[[str], float], measure: str, expected: str) -> Rea
         try:
             amount = read(_without_sign(value) if measure in EITHER_WAY else value)
         except UnreadableError as error:
-            comma = "Write a point, not a comma, before the decimals." if "," in value else ""
-            raise UnreadableError(value, expected, error.problem.mend or comma) from None
+            raise UnreadableError(value, expected, error.problem.mend or _comma_mend(value)) from None
         return within_reason(measure, amount, value)
 
     return read_measure
+
+
+def _comma_mend(text: str) -> str:
+    return "Write a point, not a comma, before the decimals." if "," in text else ""
+
+
+def length_of(text: str) -> float:
+    """Return a length, mm; where it cannot be read for a comma, that is said.
+
+    Raises
+    ------
+    UnreadableError
+        When number or unit cannot be read.
+    """
+    try:
+        return length_mm(text)
+    except UnreadableError as error:
+        problem = error.problem
+        raise UnreadableError(problem.found, problem.expected, problem.mend or _comma_mend(text)) from None
 
 
 def _without_sign(text: str) -> str:
@@ -156,7 +174,7 @@ def number(value: object, low: float, high: float, expected: str) -> float:
 def ratio(value: object) -> float:
     """Return a compression ratio."""
     plain = number(value, -math.inf, math.inf, "a compression ratio, as 9.6")
-    return within_reason("compression", plain, written(value))
+    return within_reason("compression ratio", plain, written(value))
 
 
 def ratio_difference(value: object) -> float:

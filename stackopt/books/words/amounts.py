@@ -153,7 +153,7 @@ def ratio(mark: str) -> Callable[[Cell], float | None]:
 
     def parse(cell: Cell) -> float | None:
         value = plain_ratio(cell)
-        return None if value is None else within_reason("compression", value, f"{value:g}")
+        return None if value is None else within_reason("compression ratio", value, f"{value:g}")
 
     return parse
 

@@ -76,14 +76,17 @@ def engine_in_book(words: str, opened: Books | None, book_paths: Sequence[Path])
     """
     book, _, name = words.rpartition(":") if not Path(words).exists() else (words, "", "")
     read = opened if opened is not None and Path(book) in book_paths else read_books([Path(book)])
-    return _engine_called(name, read.engines, book)
+    return _engine_called(name, read.engines, book, refused=bool(read.problems))
 
 
-def _engine_called(name: str, engines: Sequence[Engine], book: str) -> Engine:
+def _engine_called(name: str, engines: Sequence[Engine], book: str, *, refused: bool) -> Engine:
     for engine in engines:
         if engine.name == name:
             return engine
     known = [engine.name for engine in engines]
+    if not known and refused:
+        mend = "Mend what is told of its rows first."
+        raise InputError(Problem(Place(book), name, "an engine whose rows can be read", mend))
     if not known:
         mend = "Name an engine file, or BOOK:engine for a book that has one."
         raise InputError(Problem(Place(book), name, "a book with an engines sheet", mend))

@@ -52,7 +52,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {
     "band area": (20, 30000, "mm²"),
     "temperature rise": (0, 500, "K"),
     "included angle": (1, 180, "deg"),
-    "compression": (1.5, 30, ""),
+    "compression ratio": (1.5, 30, ""),
 }
 
 

@@ -140,7 +140,7 @@ def _retard_signs(valve: Valve, train: ValveTrain | None) -> tuple[int, ...]:
     """
     if train is None or train.drive is not Drive.OVERHEAD_CAM or not valve.lift_mm_per_deg:
         return (0,)
-    signs = {"intake": 1, "exhaust": -1}
+    signs = {"intake": 1, "inlet": 1, "exhaust": -1}
     return next(((sign,) for side, sign in signs.items() if side in valve.name.lower()), (1, -1))
 
 

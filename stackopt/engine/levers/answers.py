@@ -195,7 +195,7 @@ def _clearance_ends_cc(cylinder: Cylinder) -> tuple[float, float]:
     A window without an upper end ends where a ratio is out of all reason.
     """
     swept_cc = swept_volume_cc(cylinder)
-    low_cc, high_cc = clearance_window_cc(swept_cc, Window(high=LIMITS["compression"][1]))
+    low_cc, high_cc = clearance_window_cc(swept_cc, Window(high=LIMITS["compression ratio"][1]))
     if cylinder.compression is not None:
         least_cc, high_cc = clearance_window_cc(swept_cc, cylinder.compression)
         low_cc = max(low_cc, least_cc)

@@ -70,7 +70,7 @@ def runs_words(needs: Needs, units: Units = Units.MM, between: str = " or ") -> 
     from stackopt.choose.why.blocked import open_range  # noqa: PLC0415 - as the next
     from stackopt.report.answer.blocked import one_run  # noqa: PLC0415 - its module is for answers that need more words
 
-    return between.join(one_run(open_range(run), units) for run in needs.inside_mm) or "none"
+    return between.join(one_run(open_range(run) or run, units) for run in needs.inside_mm) or "none"
 
 
 def listed_words(needs: Needs) -> str:

@@ -326,7 +326,7 @@ FAULTS = {
     ),
     "a ratio of ninety-two": (
         engine_text(compression={"min": "92"}),
-        ("compression.min", "92", "a compression between 1.5 and 30", "Check the number"),
+        ("compression.min", "92", "a compression ratio between 1.5 and 30", "Check the number"),
     ),
     "a ratio that is no number": (
         engine_text(compression={"min": "nan"}),
