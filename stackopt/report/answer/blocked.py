@@ -140,10 +140,10 @@ def range_words(thickness_mm: tuple[float, float]) -> str:
 
 def one_run(thickness_mm: tuple[float, float], units: Units = Units.MM) -> str:
     """Write a run of thickness in these units, rounded so that both ends still do."""
+    low_mm, high_mm = open_range(thickness_mm) or thickness_mm
     if units is Units.INCH:
-        low_in, high_in = (end / MM_PER_INCH for end in thickness_mm)
-        return _range(low_in, high_in, 4, "in")
-    return _range(*thickness_mm, 2, "mm")
+        return _range(low_mm / MM_PER_INCH, high_mm / MM_PER_INCH, 4, "in")
+    return _range(low_mm, high_mm, 2, "mm")
 
 
 def _range(low: float, high: float, decimals: int, unit: str) -> str:

@@ -67,10 +67,9 @@ def _needed_rows(needs: Needs, units: Units) -> Iterator[tuple[str, str]]:
 
 def runs_words(needs: Needs, units: Units = Units.MM, between: str = " or ") -> str:
     """Write the runs of thickness inside all limits, rounded so that their ends still do."""
-    from stackopt.choose.why.blocked import open_range  # noqa: PLC0415 - as the next
     from stackopt.report.answer.blocked import one_run  # noqa: PLC0415 - its module is for answers that need more words
 
-    return between.join(one_run(open_range(run) or run, units) for run in needs.inside_mm) or "none"
+    return between.join(one_run(run, units) for run in needs.inside_mm) or "none"
 
 
 def listed_words(needs: Needs) -> str:

@@ -155,7 +155,7 @@ FAULTS = {
         ("effective_compression.aim", "aim", "a key known here", "It belongs in [quench]."),
     ),
     "a valve of no side without its least clearance": (
-        (VALVES.replace('"intake"', '"inlet"'),),
+        (VALVES.replace('"intake"', '"left"'),),
         ("valve[1].least", "", "the least clearance of a valve whose name says neither", "Add least"),
     ),
     "a valve without the stack it was measured at": (

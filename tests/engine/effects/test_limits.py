@@ -22,5 +22,5 @@ def test_both_ends_are_within_reason_and_what_lies_beyond_is_not(measure):
 
 def test_a_ratio_has_no_unit_in_its_message():
     with pytest.raises(UnreadableError) as error:
-        within_reason("compression", 92, "92")
+        within_reason("compression ratio", 92, "92")
     assert error.value.problem.expected == "a compression ratio between 1.5 and 30"
