@@ -36,12 +36,15 @@ class Patience(Struct):
         Somebody has said stop: what is found by then is the answer.
     within
         The limits of the solve that this one is a part of: where that is stopped, so is this one.
+    noticed_at
+        The moment at which it was first noticed that no time is left.
     """
 
     ends_at: float = math.inf
     told: Callable[[str, float, float], None] | None = None
     stopped: bool = False
     within: Patience | None = None
+    noticed_at: float = math.inf
 
     @classmethod
     def of_seconds(cls, seconds: float | None) -> Patience:
@@ -75,6 +78,14 @@ class Patience(Struct):
     def over(self) -> bool:
         """No time is left, or somebody said stop."""
         return self.seconds_left <= 0
+
+    def long_over(self) -> bool:
+        """Tell whether a moment has gone by since no time was left: then nothing is begun any more."""
+        if not self.over:
+            return False
+        now = time.monotonic()
+        self.noticed_at = min(self.noticed_at, now)
+        return now > self.noticed_at + MOMENT_SECONDS
 
     def go_on(self) -> None:
         """Go on where there is time.

@@ -3,8 +3,7 @@
 It shares neither rows nor columns with the program: an engine's cylinders are chosen together, as one column for each
 complete choice (so matching and shared pieces need no rows), and every piece goes from a named source to a named engine
 (so due dates need no cumulated rows). Which choices an engine has comes from the trade's formulas in `exhaustive`.
-Every line that can be ordered may be bought, whether an engine needs it or not; a special order only for what some can
-use.
+Every line that can be ordered may be bought, whether an engine needs it or not.
 """
 
 from __future__ import annotations
@@ -92,11 +91,7 @@ def _least(model: Model, terms: Terms) -> float:
 def _stated(request: Request, supply: Supply) -> Model:
     model = Model()
     usable = {part for engine in request.engines for part in usable_parts(engine, request, supply)}
-    packs = {
-        n: offer
-        for n, offer in enumerate(orderable(supply))
-        if _brings(offer, supply) & usable or not offer.special_order
-    }
+    packs = dict(enumerate(orderable(supply)))
     coming = [each for each in supply.under_way if each.day is not None]
     bought = {n: _line(model, offer) for n, offer in packs.items()}
     _orders(model, supply, packs, bought)

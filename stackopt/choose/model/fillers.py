@@ -2,7 +2,8 @@
 
 What a supplier's fillers cost depends on nothing but the sum that is missing: the least sum of packs that reaches it.
 The sums that can be reached, in whole cents up to what can pay, are the bits of one number, however long the list is.
-A special order is never a filler.
+A special order is a filler only where money counts before special orders: every line of them is counted, so it stands
+in the model under its own number.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.records import NOTHING_USEFUL, OrderLine, Useful
 from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
@@ -35,7 +37,7 @@ class Fillers(Struct, frozen=True):
     """What one supplier's fillers can come to: bit n of `reached` is set where n cents can be.
 
     `lines` are as few as reach all these sums; `useful` are those of use, the most useful first, each with how many of
-    its packs are.
+    its packs are. `special` are the special orders that may fill beside them.
     """
 
     supplier: Supplier
@@ -43,6 +45,7 @@ class Fillers(Struct, frozen=True):
     limit_cents: int
     lines: tuple[Offer, ...]
     useful: tuple[tuple[Offer, int], ...] = ()
+    special: tuple[Offer, ...] = ()
 
     def least_cents(self, missing_cents: int) -> int | None:
         """Return the least sum of fillers that is not below what is missing, cents; None where none is known."""
@@ -67,8 +70,12 @@ class Fillers(Struct, frozen=True):
     def stand_ins(self) -> list[tuple[Offer, int, int]]:
         """Return lines that stand for the fillers in a model, each with the fewest and the most packs of it.
 
-        They are the runs of sums, or the lines that reach all of them, whichever are fewer.
+        They are the runs of sums, or the lines that reach all of them, whichever are fewer; then the special orders.
         """
+        own = [(offer, offer.minimum_packs, _most_packs(offer, self.limit_cents)) for offer in self.special]
+        return [*self._without_special(), *own]
+
+    def _without_special(self) -> list[tuple[Offer, int, int]]:
         if self._count_runs() <= len(self.lines):
             one_cent = Offer(self.supplier.name, SUM_OF_FILLERS, (PriceTier(1, 1),))
             return [(one_cent, run.low_cents, run.high_cents) for run in self.runs()]
@@ -103,7 +110,9 @@ def _tried(offer: Offer, cents: int, useful: int) -> Iterator[tuple[int, int]]:
             yield packs, own
 
 
-def find_fillers(sources: Sequence[Source], needed: Collection[str], supply: Supply) -> dict[str, Fillers]:
+def find_fillers(
+    sources: Sequence[Source], needed: Collection[str], supply: Supply, *, special_too: bool = False
+) -> dict[str, Fillers]:
     """Return by supplier what its fillers can come to, where it has a threshold that they may reach.
 
     Parameters
@@ -114,21 +123,43 @@ def find_fillers(sources: Sequence[Source], needed: Collection[str], supply: Sup
         The parts that engines may take: lines that bring any of them are in the model anyway.
     supply
         Where suppliers' terms are found.
+    special_too
+        Special orders may fill as well.
     """
     spare: dict[str, list[Source]] = defaultdict(list)
     asked = {name for name, terms in supply.suppliers.items() if terms.asks_for_a_sum}
     for source in sources:
         offer = source.offer
-        if offer.supplier in asked and not offer.special_order and source.pieces_per_pack.keys().isdisjoint(needed):
+        may_fill = special_too or not offer.special_order
+        if offer.supplier in asked and may_fill and source.pieces_per_pack.keys().isdisjoint(needed):
             spare[offer.supplier].append(source)
     found = (_most_fillers(supply.supplier(name), own) for name, own in spare.items())
-    return {each.supplier.name: each for each in found if each.lines}
+    return {each.supplier.name: each for each in found if each.lines or each.special}
 
 
 def _most_fillers(terms: Supplier, sources: Sequence[Source]) -> Fillers:
     """Return what fillers can come to where it is not known yet what is missing."""
-    limit_cents = min(_most_that_pays(terms, [source.offer for source in _paid(sources)]), MOST_CENTS)
-    return fillers_up_to(limit_cents, terms, sources)
+    paid = _paid(sources)
+    limit_cents = min(_most_that_pays(terms, [source.offer for source in paid]), MOST_CENTS)
+    found = fillers_up_to(limit_cents, terms, [source for source in paid if not source.offer.special_order])
+    special = [source for source in paid if source.offer.special_order]
+    return replace(found, special=tuple(_worth_counting(special, found))) if special else found
+
+
+def _worth_counting(special: Sequence[Source], found: Fillers) -> Iterator[Offer]:
+    """Yield special orders with which a sum is reached that is not without them, or not with so few of them.
+
+    Bit n of `reached[k]` is set where n cents can be with k special orders or fewer.
+    """
+    reached = [found.reached]
+    for offer in _cheapest_first(special):
+        wider = [_with_line(bits, offer, found.limit_cents) for bits in reached]
+        after = [reached[0], *(more | bits for more, bits in zip(wider, [*reached[1:], wider[-1]], strict=True))]
+        if after[-1] == reached[-1]:
+            after.pop()
+        if after != reached:
+            yield offer
+        reached = after
 
 
 def _paid(sources: Sequence[Source]) -> list[Source]:
@@ -154,13 +185,18 @@ def fillers_up_to(
     bought = _paid(sources)
     reached = 1
     lines: list[Offer] = []
-    alike = {(source.offer.tiers, source.offer.minimum_packs): source.offer for source in reversed(bought)}
-    for offer in sorted(alike.values(), key=lambda each: (_least_cents(each), each.part)):
+    for offer in _cheapest_first(bought):
         wider = _with_line(reached, offer, limit_cents)
         if wider != reached:
             lines.append(offer)
             reached = wider
     return Fillers(terms, reached, limit_cents, tuple(lines), tuple(_most_useful_first(bought, useful)))
+
+
+def _cheapest_first(sources: Sequence[Source]) -> list[Offer]:
+    """Return the lines by the least that they come to, one of those that cost alike."""
+    alike = {(source.offer.tiers, source.offer.minimum_packs): source.offer for source in reversed(sources)}
+    return sorted(alike.values(), key=lambda each: (_least_cents(each), each.part))
 
 
 def _most_useful_first(sources: Sequence[Source], useful: Mapping[str, Useful]) -> list[tuple[Offer, int]]:

@@ -61,11 +61,16 @@ def _bought_lines(program: Program, solution: Solution) -> list[OrderLine]:
 
 
 def _filler_lines(program: Program, solution: Solution) -> Iterator[OrderLine]:
-    """Yield lines that come to what the model spends on fillers at each supplier."""
+    """Yield lines that come to what the model spends on fillers at each supplier, special orders as they stand."""
     cents: Counter[str] = Counter()
     for column in program.purchases.tiers:
-        if not column.source.pieces_per_pack:
-            cents[column.source.offer.supplier] += solution[column.packs] * column.tier.price_cents
+        offer, packs = column.source.offer, solution[column.packs]
+        if not packs or column.source.pieces_per_pack:
+            continue
+        if offer.special_order:
+            yield OrderLine(offer, packs, filler_packs=packs)
+        else:
+            cents[offer.supplier] += packs * column.tier.price_cents
     for name, sum_cents in cents.items():
         yield from program.purchases.fillers[name].pick(sum_cents)
 

@@ -33,6 +33,12 @@ def first_solution(program: Program) -> Solution:
     return Solution(values | {columns.blocked.name: 1 for columns in program.jobs}, ())
 
 
+def unproven(program: Program, objectives: Sequence[Objective], found: Solution) -> Solution:
+    """Return a solution with what it reaches in each objective, nothing proven of it."""
+    passes = (PassResult(each.name, _worth(each.terms(program), found.values), 0.0, 0.0) for each in objectives)
+    return Solution(found.values, tuple(passes))
+
+
 def taken_up(program: Program, objectives: Sequence[Objective], reached: Solution) -> Solution:
     """Hold a model at what passes have reached in another one that is stated alike, and return that for this one.
 

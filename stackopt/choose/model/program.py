@@ -16,7 +16,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.choose.model.purchase import NOTHING_MORE, ModelRequest, Purchases, Terms, add_purchases, label
-from stackopt.choose.model.solver import weighted_sum
+from stackopt.choose.model.solver import LinearModel, weighted_sum
 from stackopt.choose.model.waiting import User, Waiting, add_waiting
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.together import binds_cylinders, stacks_match
@@ -115,7 +115,7 @@ def build_program(
 
     `asked` says what the model must tell beyond who gets what.
     """
-    problem = pulp.LpProblem("stackopt", 1)
+    problem = LinearModel("stackopt")
     need: dict[str, int] = defaultdict(int)
     for job in jobs:
         for part, quantity in job.needs().items():
@@ -161,6 +161,8 @@ def uses_by_part(jobs: Sequence[JobColumns]) -> dict[str, dict[float, Terms]]:
 def _kits_worth_opening(supply: Supply, need: Mapping[str, int]) -> Iterator[tuple[str, int]]:
     """Yield the kits on the shelf that hold a needed part, with how many it can make sense to open."""
     for number, kit in sorted(supply.kits.items()):
+        if need.keys().isdisjoint(kit.contents):
+            continue
         wanted = max((math.ceil(need.get(part, 0) / quantity) for part, quantity in kit.contents.items()), default=0)
         most = min(supply.free(number), wanted)
         if most > 0:

@@ -233,8 +233,9 @@ def add_fillers(problem: pulp.LpProblem, fillers: Fillers) -> list[TierColumns]:
     for number, (offer, fewest, most) in enumerate(fillers.stand_ins()):
         line = Source(replace(offer, minimum_packs=fewest), {})
         columns += _line(problem, f"filler{number}", line, most)
-    if columns[0].source.offer.part == SUM_OF_FILLERS and len(columns) > 1:
-        one = weighted_sum((column.chosen, 1) for column in columns) <= 1
+    sums = [column for column in columns if column.source.offer.part == SUM_OF_FILLERS]
+    if len(sums) > 1:
+        one = weighted_sum((column.chosen, 1) for column in sums) <= 1
         problem.addConstraint(one, f"one_sum_{label(fillers.supplier.name)}")
     return columns
 

@@ -45,6 +45,35 @@ INTERRUPTING = (cb.HighsCallbackType.kCallbackMipInterrupt, cb.HighsCallbackType
 TELLING = (INTERRUPTING[0], cb.HighsCallbackType.kCallbackMipImprovingSolution)
 
 
+class LinearModel(pulp.LpProblem):  # type: ignore[misc]  # PuLP ships no annotations
+    """A model to be made least; PuLP gathers its variables anew from all rows thrice a solve, here once a change."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name, 1)
+        self.gathered: list[pulp.LpVariable] | None = None
+
+    def variables(self) -> list[pulp.LpVariable]:
+        """Return all variables, sorted by name."""
+        if self.gathered is None:
+            self.gathered = super().variables()
+        return self.gathered
+
+    def add_variable(self, *given: Any, **named: Any) -> pulp.LpVariable:
+        """Add a variable."""
+        self.gathered = None
+        return super().add_variable(*given, **named)
+
+    def addConstraint(self, *given: Any, **named: Any) -> None:  # noqa: N802 - PuLP's own name
+        """Add a row."""
+        self.gathered = None
+        super().addConstraint(*given, **named)
+
+    def setObjective(self, obj: Any) -> None:  # noqa: N802 - PuLP's own name
+        """Set what is made least."""
+        self.gathered = None
+        super().setObjective(obj)
+
+
 class SolverFaultError(RuntimeError):
     """The solver ended in a way that neither an answer nor a proof explains: a fault of this program, not of input."""
 

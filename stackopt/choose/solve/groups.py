@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
-from stackopt.choose.model.passes import first_solution, solve_at_least_values
+from stackopt.choose.model.passes import first_solution, solve_at_least_values, unproven
 from stackopt.choose.model.program import Job, Program, build_program
 from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, BesideTheShelf
 from stackopt.choose.patience import Patience
@@ -97,10 +97,18 @@ class Group(Struct):
             return known
         own = self.settled.intersection(opened)
         if own not in self.answers:
-            self.answers[own] = self.shelf_progress() or self.begun(own, self.least(opened, position))
+            self.answers[own] = self._first(own, self.least(opened, position))
         progress = self.answers[own]
         progress.solve(self.objectives[: position + 1], self.patience)
         return progress
+
+    def _first(self, own: frozenset[str], least: Sequence[float]) -> Progress:
+        """Return the model for these of its suppliers, as far as there is time to begin with it."""
+        if self.patience.long_over():
+            return left_blocked(self.task())
+        if self.patience.over:
+            return self._stated(self._open_sources(own))
+        return self.shelf_progress() or self.begun(own, least)
 
     def proven_bound(self, opened: Collection[str], position: int) -> float:
         """Return below what an objective is proven not to be with these suppliers open; 0 where nothing is known."""
@@ -214,6 +222,13 @@ def from_the_shelf(task: Task) -> Progress | None:
     return progress if progress.solution.passes[0].value == 0 else None
 
 
+def left_blocked(task: Task) -> Progress:
+    """Return the answer for engines that no time was left for: all of them blocked, and nothing proven of it."""
+    jobs = [replace(job, stacks=tuple(() for _ in job.stacks), barred=()) for job in task.jobs]
+    program = _without_purchases(task, jobs)
+    return Progress(program, unproven(program, task.objectives, first_solution(program)))
+
+
 def shelf_program(task: Task) -> Program:
     """State the model without any purchase."""
     return _without_purchases(task, _shelf_jobs(task))
@@ -236,8 +251,18 @@ def buys_only_what_is_short(sources: Sequence[Source], objectives: Sequence[Obje
 
 
 def at_no_cost(task: Task) -> Collection[str]:
-    """Return the parts of which a piece is here or under way."""
-    return pieces_here(task.supply).keys() | task.beside.coming.keys()
+    """Return the parts that the jobs need of which a piece is here, in a kit here, or under way."""
+    needed = {part for job in task.jobs for part in job.needs()}
+    return _parts_here(task.supply, needed) | task.beside.coming.keys()
+
+
+def _parts_here(supply: Supply, needed: set[str]) -> set[str]:
+    """Return the parts among those needed of which a piece is free on the shelf or in a kit there."""
+    here = {part for part in needed if supply.free(part) > 0}
+    for kit in supply.kits.values():
+        if not here.issuperset(inside := kit.contents.keys() & needed) and supply.free(kit.number) > 0:
+            here |= inside
+    return here
 
 
 def pieces_here(supply: Supply) -> Counter[str]:

@@ -21,8 +21,18 @@ from stackopt.choose.solve.open_suppliers import Branch, DealSearch
 from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
 
-# Of the time that is given, so much is kept to bound what counts after a pass that was cut short.
-BOUNDING_TIME = 0.15
+# Of the time that is given, so much is kept to bound what counts after a pass that was cut short: a share, or what
+# stating the one model of all engines takes, but never more than the larger share.
+BOUNDING_TIME, MOST_BOUNDING_TIME, BOUNDING_SECONDS_A_JOB = 0.15, 0.35, 0.0015
+# With so many engines the one model is not stated any more once time is over: that alone takes half a second.
+MOST_JOBS_AFTERWARDS = 600
+
+
+def searching_share(task: Task) -> float:
+    """Return the share of the time that is given, 0 to 1, in which answers are searched for; the rest is for bounds."""
+    wanted = BOUNDING_SECONDS_A_JOB * len(task.jobs)
+    share = wanted / task.patience.seconds_left if task.patience.seconds_left > 0 else MOST_BOUNDING_TIME
+    return 1 - min(MOST_BOUNDING_TIME, max(BOUNDING_TIME, share))
 
 
 def state_whole(task: Task) -> Progress:
@@ -83,6 +93,8 @@ def bounds_below(task: Task, values: Sequence[float], known: Sequence[float]) ->
     They are found with fractions allowed, which takes a moment; what is `known` stands where it is the value itself, or
     where there is no time for more.
     """
+    if task.patience.over and len(task.jobs) > MOST_JOBS_AFTERWARDS:
+        return list(known)
     patience = task.patience.afterwards()
     program = state_whole(task).program
     bounds = []

@@ -20,7 +20,7 @@ from stackopt.choose.solve.away import discount_away, solve_away
 from stackopt.choose.solve.deals import NO_DEALS, Deal, Deals, Names, join_groups
 from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group
 from stackopt.choose.solve.progress import Reached
-from stackopt.choose.solve.ties import FEWEST_JOBS, Tie, Together, can_be_shared_out
+from stackopt.choose.solve.ties import FEWEST_JOBS, Tie, Together, can_be_shared_out, has_special_fillers
 from stackopt.side_by_side import each
 
 # Groups solved before it is looked again whether that is enough; the same on every machine, so that answers are, too.
@@ -126,9 +126,9 @@ class Branch(Struct, frozen=True):
         if len(tied) != 1 or not can_be_shared_out(self.search.objectives):
             return joined
         *others, one = joined
-        if len(one.jobs) < FEWEST_JOBS:
-            return joined
         ((name, deal),) = tied.items()
+        if len(one.jobs) < FEWEST_JOBS or has_special_fillers(one, name):
+            return joined
         members = [group for group in groups if name in group.settled]
         return [*others, Tie(members, one, name, deal.least_cents, executor=self.search.executor)]
 

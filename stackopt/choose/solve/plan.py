@@ -24,7 +24,7 @@ from stackopt.choose.stacks.chance import with_chances
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.impossible import impossibilities
 from stackopt.engine.records import Engine
-from stackopt.parts.records import ANY_FAMILY, Part, Supply
+from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
 from stackopt.problems import InputError
 
@@ -66,7 +66,9 @@ def make_task(request: Request, supply: Supply) -> Task:
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
     needed = {part for job in jobs for part in job.needs()}
-    fillers = find_fillers(sources, needed, supply)
+    names = [objective.name for objective in objectives]
+    special_too = names.index("spend") < names.index("special-orders")
+    fillers = find_fillers(sources, needed, supply, special_too=special_too)
     beside = BesideTheShelf(fillers, coming_pieces(supply, request.today, needed))
     return Task(jobs, supply, sources, objectives, request.patience, beside, request.executor)
 
@@ -149,9 +151,11 @@ def make_jobs(request: Request, supply: Supply, sources: Sequence[Source]) -> li
 
 
 def _by_family(supply: Supply, numbers: frozenset[str]) -> dict[str, list[Part]]:
-    """Group the parts of these numbers by the families they name, each in the order of the numbers."""
+    """Group the parts of these numbers by the families they name, each in the order of the numbers; kits go on none."""
     families: dict[str, list[Part]] = {}
     for number in sorted(numbers & supply.parts.keys()):
+        if supply.parts[number].kind is Kind.KIT:
+            continue
         for family in supply.parts[number].families:
             families.setdefault(family, []).append(supply.parts[number])
     return families

@@ -18,8 +18,8 @@ from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.outcome import join_choices, read_choice, status_of
 from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice, PassResult
-from stackopt.choose.solve.one_model import BOUNDING_TIME, bounds_below, search_in_one_model, state_whole
+from stackopt.choose.records import Choice, PassResult, Status
+from stackopt.choose.solve.one_model import bounds_below, search_in_one_model, searching_share, state_whole
 from stackopt.choose.solve.open_suppliers import DealSearch, search_open_suppliers
 from stackopt.choose.solve.progress import Progress
 from stackopt.choose.solve.task import Task
@@ -46,7 +46,7 @@ class Runner(Struct):
 def race(task: Task, new_search: Callable[[Patience], DealSearch]) -> Choice:
     """Solve a task whose groups are tied by suppliers' terms; `new_search` makes a search with groups of its own."""
     started = time.monotonic()
-    patience = task.patience.part_of(1 - BOUNDING_TIME)
+    patience = task.patience.part_of(searching_share(task))
     split, one_model = (Runner(new_search(own), own) for own in (patience.part_of(), patience.part_of()))
     progress: Progress | None = None
     with ThreadPoolExecutor(2) as pool:
@@ -85,6 +85,8 @@ def _outcome(task: Task, runners: Sequence[Runner], progress: Progress | None, s
     best = min(choices, key=lambda choice: [round(result.value, 6) for result in choice.passes])
     bounds = [_bounds_for(best, own, task.objectives) for own in proven]
     highest = [max(own) for own in zip(*bounds, strict=True)]
+    if best.status is Status.PROVEN:
+        return best
     bounded = bounds_below(task, [result.value for result in best.passes], highest)
     return with_passes(best, [_bounded(*pair) for pair in zip(best.passes, bounded, strict=True)])
 

@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from concurrent.futures import Executor
 
-import pulp
 from msgspec import Struct, field
 
 from stackopt.choose.model.fillers import Fillers
@@ -19,7 +18,7 @@ from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import Terms, add_fillers
-from stackopt.choose.model.solver import minimise, weighted_sum
+from stackopt.choose.model.solver import LinearModel, minimise, weighted_sum
 from stackopt.choose.records import OrderLine, PassResult
 from stackopt.choose.solve.groups import Group
 from stackopt.choose.solve.progress import Reached
@@ -77,6 +76,12 @@ def can_be_shared_out(objectives: Sequence[Objective]) -> bool:
     """
     names = [objective.name for objective in objectives]
     return "orders" not in names and all(each.step == 1 for each in objectives[: names.index("spend")])
+
+
+def has_special_fillers(joined: Group, supplier: str) -> bool:
+    """Tell whether special orders may fill what is ordered there: they are counted, which a sum does not tell."""
+    fillers = joined.beside.fillers.get(supplier)
+    return fillers is not None and bool(fillers.special)
 
 
 class Tie(Struct):
@@ -202,7 +207,7 @@ def _shared_out(
     tuple[list[Allotment], int] | None
         An amount for each group, and what fillers come to, cents; None where they cannot come to that.
     """
-    problem = pulp.LpProblem("shares", 1)
+    problem = LinearModel("shares")
     columns = [
         [
             (amount, problem.add_variable(f"given_{number}_{index}", 0, 1, "Integer"))

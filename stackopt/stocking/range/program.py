@@ -16,7 +16,7 @@ from typing import Any
 import pulp
 from msgspec import Struct, field
 
-from stackopt.choose.model.solver import Outcome, minimise, relaxed, weighted_sum
+from stackopt.choose.model.solver import LinearModel, Outcome, minimise, relaxed, weighted_sum
 from stackopt.choose.patience import Patience
 from stackopt.stocking.range.keepable import Keepable
 from stackopt.stocking.range.scenarios import Scenario, engines_in, pieces_of_parts, split_scenarios, useful_pieces
@@ -76,7 +76,7 @@ def build_range_program(
     scenarios: Sequence[Scenario], keepable: Mapping[str, Keepable], whole: Whole = Whole.WAYS
 ) -> RangeProgram:
     """State the model of scenarios whose every way consists of keepable parts, whole up to `whole`."""
-    program = RangeProgram(pulp.LpProblem("range", 1), {}, [], [], sum(map(engines_in, scenarios)), whole)
+    program = RangeProgram(LinearModel("range"), {}, [], [], sum(map(engines_in, scenarios)), whole)
     for number, (part, most) in enumerate(sorted(useful_pieces(scenarios).items())):
         program.pieces[part] = _add_part(program, number, keepable[part], most)
     built = [_add_scenario(program, number, scenario, {}) for number, scenario in enumerate(scenarios)]
@@ -87,7 +87,7 @@ def build_range_program(
 
 def build_fitting_program(scenario: Scenario, pieces: Mapping[str, int]) -> RangeProgram:
     """State the model of one scenario fitted from a given shelf."""
-    program = RangeProgram(pulp.LpProblem("fitting", 1), {}, [], [], engines_in(scenario))
+    program = RangeProgram(LinearModel("fitting"), {}, [], [], engines_in(scenario))
     _add_scenario(program, 0, scenario, pieces)
     return program
 

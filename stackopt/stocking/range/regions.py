@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import pulp
 from msgspec import Struct, field
 
-from stackopt.choose.model.solver import minimise, relaxed, weighted_sum
+from stackopt.choose.model.solver import LinearModel, minimise, relaxed, weighted_sum
 from stackopt.choose.patience import Patience
 from stackopt.stocking.range.few import SPARE, FewPieces, few_pieces
 from stackopt.stocking.range.keepable import Keepable
@@ -219,7 +219,7 @@ class Regions:
 
         With each region comes the money it is given, cents, and the engines it would build for that.
         """
-        knapsack = _Knapsack(pulp.LpProblem("regions", 1), budget_cents)
+        knapsack = _Knapsack(LinearModel("regions"), budget_cents)
         for number, own in enumerate(self._explored):
             points = [knapsack.add_point(f"{number}_{place}", kept) for place, kept in enumerate(own.points)]
             inside = [

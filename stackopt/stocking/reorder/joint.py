@@ -14,7 +14,7 @@ import pulp
 from msgspec import Struct
 
 from stackopt.choose.model.purchase import Purchases, Terms, add_purchases, group_orders, label
-from stackopt.choose.model.solver import minimise, weighted_sum
+from stackopt.choose.model.solver import LinearModel, minimise, weighted_sum
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Order, OrderLine, Status
 from stackopt.parts.records import Supply
@@ -71,7 +71,7 @@ def joint_orders(
     admitted, too_slow = admitted_sources(wants, market)
     if slow_too:
         admitted, too_slow = sorted_sources([*admitted, *too_slow]), []
-    problem = pulp.LpProblem("restock", 1)
+    problem = LinearModel("restock")
     parts = {source.offer.part for source in admitted}
     most = {part: max(wants[part].room, len(worths_cents(wants[part], policy))) for part in sorted(parts)}
     purchases = add_purchases(problem, admitted, supply, most)
