@@ -59,6 +59,10 @@ class Patience(Struct):
         """Return patience for one part of a solve: a share, 0 to 1, of what is left; it is stopped where all is."""
         return Patience(time.monotonic() + share * self.seconds_left, self.told, within=self)
 
+    def quietly(self) -> Patience:
+        """Return patience with the same limits that tells nobody how far it is: for what is no pass of a plan."""
+        return Patience(self.ends_at, within=self)
+
     def afterwards(self) -> Patience:
         """Return patience for what follows this solve: what is left of its time, but a moment in any case."""
         left = 0.0 if self.is_stopped else self.ends_at

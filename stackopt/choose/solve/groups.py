@@ -106,9 +106,8 @@ class Group(Struct):
         """Return the model for these of its suppliers, as far as there is time to begin with it."""
         if self.patience.long_over():
             return left_blocked(self.task())
-        if self.patience.over:
-            return self._stated(self._open_sources(own))
-        return self.shelf_progress() or self.begun(own, least)
+        from_shelf = None if self.patience.over else self.shelf_progress()
+        return from_shelf or self.begun(own, least)
 
     def proven_bound(self, opened: Collection[str], position: int) -> float:
         """Return below what an objective is proven not to be with these suppliers open; 0 where nothing is known."""

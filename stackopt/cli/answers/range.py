@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
 from stackopt.cli.amounts import Money
+from stackopt.cli.answers.watching import watched
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option
 from stackopt.cli.options import Day
@@ -130,7 +131,10 @@ def _answer(supply: Supply, past: Sequence[Engine], asked: RangeRequest) -> Rang
         mend = "Say how much may lie on the shelf: --budget 1200.00"
         raise InputError(Problem(Place(item="--budget"), "", "an amount of money, as the shelf is empty today", mend))
     patience = Patience.of_seconds(asked.time_limit)
-    return find_range(drawn, budget_cents, patience, told=lambda words: click.echo(f"{words} …", err=True))
+    with watched(patience):
+        return find_range(
+            drawn, budget_cents, patience.quietly(), told=lambda words: click.echo(f"{words} …", err=True)
+        )
 
 
 def _outlook(past: Sequence[Engine], asked: RangeRequest) -> tuple[Outlook, int | None]:

@@ -10,7 +10,9 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request
+from stackopt.cli.answers.watching import watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import ledger_option, who_option, why_option
@@ -146,10 +148,12 @@ def _answer(source: Books | LedgerSource, shelf: RestockedShelf, asked: RestockR
     problems = unknown_names(shelf.engines, shelf.supply.parts)
     if problems:
         raise InputError(*problems)
-    request = Request(shelf.engines, asked.today, asked.prefer)
+    patience = Patience()
+    request = Request(shelf.engines, asked.today, asked.prefer, patience)
     where = source.where if isinstance(source, LedgerSource) else None
     review = review_days(asked.review_days, Policy().review_days, where)
-    answer = restocked(request, shelf.supply, shelf.usage, asked.policy(review), shelf.deliveries)
+    with watched(patience):
+        answer = restocked(request, shelf.supply, shelf.usage, asked.policy(review), shelf.deliveries)
     if asked.draft and isinstance(source, LedgerSource):
         click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
     _write(answer, source, shelf, asked)

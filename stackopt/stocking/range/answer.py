@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
@@ -14,7 +15,7 @@ from stackopt.choose.patience import Patience
 from stackopt.choose.records import Status
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part, Supply
-from stackopt.side_by_side import each_by
+from stackopt.side_by_side import each, each_by
 from stackopt.stocking.range.gap import gap_limit
 from stackopt.stocking.range.keepable import Keepable, keepable_parts, parts_of, tied_up_cents
 from stackopt.stocking.range.outlook import Outlook, draw_scenarios
@@ -34,9 +35,9 @@ FRESH_SCENARIOS = 100
 BATCHES = 6
 # More ways to fill seats than this are split by family, where families share no part.
 MOST_WAYS_AT_ONCE = 4000
-# Of the time that is left each time: for the choice, then for other budgets; the batches that tell how good the
-# choice is have the rest.
-CHOICE_TIME, CURVE_TIME = 0.5, 0.5
+# Of the time that is left each time: for the choice, for other budgets, and for valuing all of it; the batches that
+# tell how good the choice is have the rest.
+CHOICE_TIME, CURVE_TIME, VALUING_TIME = 0.5, 0.4, 0.7
 
 
 class Drawn(Struct, frozen=True):
@@ -109,16 +110,16 @@ def find_range(
     scenarios = drawn.scenarios(drawn.outlook.scenarios, CHOSEN_BY)
     finder = _finder(scenarios, drawn.keepable, executor)
     told(f"choosing among {len(drawn.keepable)} parts by {len(scenarios)} scenarios")
-    found = finder.find(budget_cents, patience.share(CHOICE_TIME))
+    found = finder.find(budget_cents, patience.part_of(CHOICE_TIME))
     told("choosing for other budgets")
     amounts = amounts_for(budget_cents)
-    beside = [each for each in amounts.all if each != budget_cents]
-    ranges = dict(zip(beside, finder.curve(beside, patience.share(CURVE_TIME)), strict=True)) | {budget_cents: found}
+    beside = [amount for amount in amounts.all if amount != budget_cents]
+    ranges = dict(zip(beside, finder.curve(beside, patience.part_of(CURVE_TIME)), strict=True)) | {budget_cents: found}
     told("valuing all of it on fresh scenarios")
-    fresh, needs = _Fresh(drawn), drawn.needs()
+    fresh = _Fresh(drawn)
     fresh.value_all([own.pieces for own in ranges.values()], executor, patience)
-    ladder = Ladder(drawn.keepable, needs, fresh.share, _on_hand(drawn))
-    steps = _steps(ladder, amounts, {amount: own.pieces for amount, own in ranges.items()}, budget_cents)
+    rules = fresh.valued_by_rules(found, budget_cents)
+    steps = fresh.steps(amounts, ranges, budget_cents, patience.part_of(VALUING_TIME))
     chosen = _chosen(found, _at(steps, budget_cents).pieces, scenarios, drawn)
     told("holding the choice against further scenarios")
     gaps = _gaps(HeldAgainst(drawn, finder.bound, chosen.pieces, budget_cents), patience, executor)
@@ -126,12 +127,13 @@ def find_range(
         outlook=drawn.outlook,
         budget_cents=budget_cents,
         parts=tuple(
-            RangePart(each, chosen.pieces.get(part, 0), needs.get(part, 0.0)) for part, each in drawn.keepable.items()
+            RangePart(own, chosen.pieces.get(part, 0), fresh.needs.get(part, 0.0))
+            for part, own in drawn.keepable.items()
         ),
         chosen=fresh.valued(chosen.pieces),
-        today=fresh.valued(_on_hand(drawn)),
-        equal=fresh.valued(equal_numbers(drawn.keepable, budget_cents)),
-        commonest=fresh.valued(commonest_first(drawn.keepable, needs, budget_cents)),
+        today=rules[0],
+        equal=rules[1],
+        commonest=rules[2],
         curve=rising([fresh.valued(step.pieces) for step in steps], lambda point: point.share.mean),
         reachable=fresh.reachable,
         proof=_proof(chosen, drawn.outlook, gaps),
@@ -144,6 +146,7 @@ class _Fresh:
     def __init__(self, drawn: Drawn) -> None:
         self.drawn = drawn
         self.scenarios = drawn.scenarios(FRESH_SCENARIOS, VALUED_ON)
+        self.needs = drawn.needs()
         self._shares: dict[frozenset[tuple[str, int]], BuiltShare] = {}
 
     @property
@@ -157,11 +160,30 @@ class _Fresh:
 
     def valued(self, pieces: Mapping[str, int]) -> ValuedRange:
         """Return a range with its money and what it builds."""
-        kept = {part: number for part, number in pieces.items() if number}
-        key = frozenset(kept.items())
+        kept, key = {part: number for part, number in pieces.items() if number}, _key(pieces)
         if key not in self._shares:
             self._shares[key] = share_built(kept, self.scenarios, self.drawn.outlook.engines)
         return ValuedRange(kept, round(tied_up_cents(kept, self.drawn.keepable)), self._shares[key])
+
+    def valued_by_rules(self, found: Range, budget_cents: int) -> list[ValuedRange]:
+        """Return today's shelf and the ranges of two simple rules, valued; beside them the one found is valued, too."""
+        keepable = self.drawn.keepable
+        equal, commonest = equal_numbers(keepable, budget_cents), commonest_first(keepable, self.needs, budget_cents)
+        return each(self.valued, [_on_hand(self.drawn), equal, commonest, found.pieces])[:3]
+
+    def steps(
+        self, amounts: Amounts, ranges: Mapping[float, Range], budget_cents: int, patience: Patience
+    ) -> list[Step]:
+        """Go up the ladder to the budget, and on to what the curve shows above it, as far as there is time to value."""
+
+        def too_long(pieces: Mapping[str, int]) -> bool:
+            return patience.over and _key(pieces) not in self._shares
+
+        ladder = Ladder(self.drawn.keepable, self.needs, self.share, _on_hand(self.drawn), too_long)
+        found = {amount: own.pieces for amount, own in ranges.items()}
+        steps = _steps(ladder, amounts, found, budget_cents)
+        # What there was no time to value says nothing.
+        return [step for step in steps if step.share or step.budget_cents == budget_cents or not patience.over]
 
     def value_all(self, ranges: Sequence[Mapping[str, int]], executor: Executor | None, patience: Patience) -> None:
         """Let others value ranges, where there are any."""
@@ -185,6 +207,10 @@ def valued_away(asked: ToValue) -> BuiltShare:
     return share_built(asked.pieces, asked.drawn.scenarios(FRESH_SCENARIOS, VALUED_ON), asked.drawn.outlook.engines)
 
 
+def _key(pieces: Mapping[str, int]) -> frozenset[tuple[str, int]]:
+    return frozenset((part, number) for part, number in pieces.items() if number)
+
+
 def _on_hand(drawn: Drawn) -> dict[str, int]:
     return {part: each.on_hand for part, each in drawn.keepable.items() if each.on_hand}
 
@@ -205,7 +231,7 @@ def _steps(
         for amount in amounts.below
     ]
     if amounts.above is not None:
-        steps.append(ladder.between(budget_cents, ranges[amounts.above]))
+        steps.append(ladder.between(budget_cents, ranges[amounts.above], ranges[budget_cents]))
     return steps + [ladder.far(amount, ranges[amount]) for amount in amounts.far_above]
 
 
@@ -248,12 +274,14 @@ def _gaps(held: HeldAgainst, patience: Patience, executor: Executor | None) -> l
         asked = [replace(held, stream=FIRST_BATCH + number, seconds=seconds) for number in range(BATCHES)]
         came = each_by(executor, batch_gap, asked, patience.given_up)
     gaps: list[float] = []
+    longest = 0.0
     for number, known in enumerate(came):
         if known is not None:
             gaps.append(known)
-        elif not patience.over:
-            seconds = patience.seconds_left / (BATCHES - number)
+        elif patience.seconds_left > longest:
+            began, seconds = time.monotonic(), patience.seconds_left / (BATCHES - number)
             gaps.append(batch_gap(replace(held, stream=FIRST_BATCH + number, seconds=seconds)))
+            longest = max(longest, time.monotonic() - began)
     return gaps
 
 

@@ -10,6 +10,7 @@ pieces in whole numbers, valued afterwards. In the end what is left of the budge
 from __future__ import annotations
 
 import math
+import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor
@@ -99,13 +100,13 @@ class SplitFinder:
     def find(self, budget_cents: float, patience: Patience) -> Range:
         """Find what to keep for a budget, close to the best, with its bound."""
         price = self._price_of(budget_cents)
-        regions, exploring = Regions(self.groups, self.keepable), patience.share(EXPLORING_TIME)
+        regions, exploring = Regions(self.groups, self.keepable), patience.part_of(EXPLORING_TIME)
         explored = self._each(explore, regions.to_explore(price), lambda: exploring, exploring)
         regions.take(explored)
         for known, own in zip(self._answers, explored, strict=True):
             known.extend(own.points)
-        self.look(price, patience.share(LOOKING_TIME))
-        self._search(regions, budget_cents, patience.share(BOUND_TIME))
+        self.look(price, patience.part_of(LOOKING_TIME))
+        self._search(regions, budget_cents, patience.part_of(BOUND_TIME))
         self._spend_rest(budget_cents, patience)
         return self.joined(budget_cents)
 
@@ -138,7 +139,7 @@ class SplitFinder:
         """Find what to keep for each of several budgets; time is shared alike."""
         for index, budget_cents in enumerate(budgets_cents):
             price = self._price_of(budget_cents)
-            self.look(price, Patience.of_seconds(patience.seconds_left / (len(budgets_cents) - index)))
+            self.look(price, patience.part_of(1 / (len(budgets_cents) - index)))
         return [self.joined(budget_cents) for budget_cents in budgets_cents]
 
     @property
@@ -237,7 +238,7 @@ def _in_time(work: Callable[[Given, Patience], Got], seconds: float, item: Given
 def turn_of(share_seconds: float, patience: Patience) -> Patience:
     """Return the time of one group that begins now."""
     longest = min(LONGEST_TURN * share_seconds, patience.seconds_left)
-    return Patience.of_seconds(max(SHORTEST_TURN * share_seconds, longest))
+    return Patience(time.monotonic() + max(SHORTEST_TURN * share_seconds, longest), within=patience)
 
 
 def _added(one: Scenario, two: Scenario) -> Scenario:

@@ -78,6 +78,8 @@ class Ladder:
         dearer range looks worse there by luck.
     today
         What lies on the shelf: a range as any other.
+    too_long
+        Tells of a range that it would take too long to find its share; it is left out then.
     """
 
     def __init__(
@@ -86,11 +88,13 @@ class Ladder:
         needs: Mapping[str, float],
         share_of: Callable[[Mapping[str, int]], float],
         today: Mapping[str, int],
+        too_long: Callable[[Mapping[str, int]], bool] = lambda _pieces: False,
     ) -> None:
         self.keepable = keepable
         self.needs = needs
         self.share_of = share_of
         self.today = today
+        self.too_long = too_long
         self._best: Mapping[str, int] = {}
         self._found: Mapping[str, int] = {}
 
@@ -114,9 +118,15 @@ class Ladder:
         self._found = found
         return step
 
-    def between(self, budget_cents: float, above: Mapping[str, int]) -> Step:
-        """Return the best for an amount between the last one and one for which the range above was found."""
-        return self._step(budget_cents, list(self._between(budget_cents, above)))
+    def between(self, budget_cents: float, above: Mapping[str, int], found: Mapping[str, int]) -> Step:
+        """Return the best for an amount between the last one and one for which the range above was found.
+
+        What was found for the amount itself counts where there is no time for what grows with the amount.
+        """
+        candidates = list(self._between(budget_cents, above))
+        if any(map(self.too_long, candidates)):
+            candidates.append(found)
+        return self._step(budget_cents, candidates)
 
     def _between(self, budget_cents: float, above: Mapping[str, int]) -> Iterator[Mapping[str, int]]:
         """Yield ranges that grow with the amount, towards the one above and beyond it."""
@@ -156,8 +166,11 @@ class Ladder:
         return min(open_parts, key=lambda part: (kept[part] / (self.needs.get(part) or 1e-9), part), default=None)
 
     def _step(self, budget_cents: float, candidates: Sequence[Mapping[str, int]]) -> Step:
-        """Take the candidate that builds most; of two that build alike the cheaper."""
-        shares = [(self.share_of(pieces), -tied_up_cents(pieces, self.keepable)) for pieces in candidates]
-        place = shares.index(max(shares))
-        self._best = candidates[place]
-        return Step(budget_cents, self._best, shares[place][0])
+        """Take the candidate that builds most; of two that build alike the cheaper. What is known takes no time."""
+        valued = [
+            ((self.share_of(pieces), -tied_up_cents(pieces, self.keepable)), pieces)
+            for pieces in candidates
+            if pieces == self._best or not self.too_long(pieces)
+        ]
+        (share, _), self._best = max(valued, key=lambda each: each[0], default=((0.0, 0.0), self._best))
+        return Step(budget_cents, self._best, share)

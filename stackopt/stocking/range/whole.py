@@ -89,8 +89,7 @@ class WholeFinder:
             came = each_by(self.executor, found_away, asked, patience.given_up)
         found = []
         for index, (budget_cents, known) in enumerate(zip(budgets_cents, came, strict=True)):
-            share = patience.seconds_left / (len(budgets_cents) - index)
-            found.append(known or self.find(budget_cents, Patience.of_seconds(share)))
+            found.append(known or self.find(budget_cents, patience.part_of(1 / (len(budgets_cents) - index))))
         return found
 
 

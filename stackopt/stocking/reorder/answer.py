@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
-from stackopt.choose.records import Request
+from stackopt.choose.records import Request, Status
 from stackopt.choose.solve.plan import plan
 from stackopt.parts.records import Supply, Usage
 from stackopt.stocking.demand.leads import Delivery, lateness
@@ -65,7 +65,8 @@ def restock(
         pieces_under_newest({part: supply.free(part) for part in supply.stock}, newest),
         pieces_under_newest(supply.pieces_under_way, newest),
     )
-    joint = joint_orders(wanted, market)
+    patience = request.patience.quietly()
+    joint = joint_orders(wanted, market, patience)
     blocked = frozenset(engine.engine for engine in choice.blocked)
     stuck = [engine for engine in request.engines if engine.name in blocked]
     return Restock(
@@ -78,9 +79,9 @@ def restock(
         ),
         service=tuple(service_reached(past_orders, asked, newest)),
         review_days=policy.review_days,
-        slower=slower_words(joint, wanted, market),
+        slower=() if patience.over else slower_words(joint, wanted, market, patience),
         blocked=tuple(engine.name for engine in stuck),
-        status=joint.status,
+        status=joint.status if choice.status is Status.PROVEN else choice.status,
         cost_cents=joint.cost_cents,
         bound_cents=joint.bound_cents,
     )

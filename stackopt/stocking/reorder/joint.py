@@ -52,7 +52,7 @@ class Joint(Struct, frozen=True):
 
 
 def joint_orders(
-    wants: Mapping[str, Want], market: Market, seconds: float | None = None, *, slow_too: bool = False
+    wants: Mapping[str, Want], market: Market, patience: Patience | None = None, *, slow_too: bool = False
 ) -> Joint:
     """Decide what is ordered now.
 
@@ -62,8 +62,8 @@ def joint_orders(
         Of every part, by number.
     market
         What can be ordered, from whom, and at what cost.
-    seconds
-        Time limit; None: until proven.
+    patience
+        How long to go on once orders are found; None: until proven.
     slow_too
         Lines that come too late for the shelf may be bought as well: to tell what that would save.
     """
@@ -85,7 +85,11 @@ def joint_orders(
             waits[part] = problem.add_variable(f"waits_{name}", 0, 1, "Integer")
             terms.append((waits[part], waiting_cents(want, supply, policy)))
         _add_need_rows(problem, name, want, purchases, waits.get(part))
-    outcome = minimise(problem, weighted_sum(_summed(terms)), step=STEP_CENTS, patience=Patience.of_seconds(seconds))
+    cost = weighted_sum(_summed(terms))
+    outcome = minimise(problem, cost, step=STEP_CENTS, patience=patience)
+    if not outcome.found:
+        # It was stopped before there was any answer; one must be found, and there always is one.
+        outcome = minimise(problem, cost, step=STEP_CENTS)
     waiting = frozenset(part for part, column in waits.items() if _whole(column))
     return Joint(
         orders=group_orders(_lines(purchases), supply),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from stackopt.choose.patience import Patience
 from stackopt.choose.records import OrderLine
 from stackopt.stocking.demand.leads import Lateness, lead_of
 from stackopt.stocking.reorder.admitted import Market
@@ -16,11 +17,13 @@ from stackopt.units import money
 LEAST_CENTS = 1.0
 
 
-def slower_words(joint: Joint, wants: Mapping[str, Want], market: Market) -> tuple[str, ...]:
+def slower_words(
+    joint: Joint, wants: Mapping[str, Want], market: Market, patience: Patience | None = None
+) -> tuple[str, ...]:
     """Say what orders with the lines that come too late would save, and why they are not made; empty: nothing."""
     if not joint.too_slow:
         return ()
-    other = joint_orders(wants, market, slow_too=True)
+    other = joint_orders(wants, market, patience, slow_too=True)
     saved_cents = joint.cost_cents - other.cost_cents
     if saved_cents < LEAST_CENTS:
         return ()

@@ -57,7 +57,7 @@ def step_at(budget_cents: int, keepable: Mapping[str, Keepable], seed: int) -> S
         step = rung(amount, made_up_range(amount, keepable, seed))
     if amounts.above is None:
         return step
-    return ladder.between(budget_cents, made_up_range(amounts.above, keepable, seed))
+    return ladder.between(budget_cents, made_up_range(amounts.above, keepable, seed), {})
 
 
 @pytest.mark.parametrize("seed", range(usual_or_full(3, 12, whole=12)))
@@ -81,3 +81,22 @@ def test_amounts_near_a_budget_are_a_tenth_apart_and_hold_it_between_them(budget
     assert (amounts.above is None) == (amounts.below[-1] == budget)
     assert (amounts.above or budget) <= 1.125 * budget
     assert amounts.below[-1] >= budget / 1.125
+
+
+def test_without_time_to_value_more_the_best_of_what_is_known_is_taken() -> None:
+    """The range found for the budget is known; nothing else is looked at, and less money never gets more."""
+    keepable = {part: Keepable(part, Kind.BASE_GASKET, 0, 500.0, pack=1) for part in "AB"}
+    known = {0: 0.0, 1: 0.4, 2: 0.7}
+    looked_at = []
+
+    def share(pieces: Mapping[str, int]) -> float:
+        looked_at.append(dict(pieces))
+        return known[sum(pieces.values())]
+
+    def too_long(pieces: Mapping[str, int]) -> bool:
+        return sum(pieces.values()) not in known
+
+    ladder = Ladder(keepable, {"A": 2.0, "B": 2.0}, share, {}, too_long)
+    steps = [ladder.near(1000, {"A": 1, "B": 1}), ladder.near(1600, {"A": 3}), ladder.between(1700, {"A": 4}, {"B": 1})]
+    assert [step.share for step in steps] == [0.7, 0.7, 0.7]
+    assert all(sum(pieces.values()) in known for pieces in looked_at)
