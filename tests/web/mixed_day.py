@@ -76,7 +76,7 @@ class RemoteClient:
 
     def _ask(self, asked: urllib.request.Request) -> Answered:
         try:
-            answer = self._opener.open(asked, timeout=60)
+            answer = self._opener.open(asked, timeout=300)
         except urllib.error.HTTPError as error:
             answer = error  # type: ignore[assignment]
         with answer:

@@ -17,10 +17,12 @@ from stackopt.report.wording import written_date
 
 SIZES = ("a4", "letter")
 MARGIN_MM, CODE_MM, GAP_MM = 10.0, 20.0, 6.0
-LINE_MM, ROW_MM, HAND_ROWS = 3.9, 7.0, 3
+LINE_MM, ROW_MM, HAND_ROWS = 3.9, 7.0, 4
 HEAD_MM = 24.0
 HAND_HEADS = ("where", "with what", "quench read")
 FONT = "card"
+# Below it the words of the map are smaller than 5 points.
+LEAST_SCALE = 0.6
 
 
 def card_pdf(sheet: CardSheet, size: str = "a4", address: str = "") -> bytes:
@@ -141,13 +143,13 @@ def _column(pdf: FPDF, cylinder: SheetCylinder, corner: tuple[float, float], roo
 
 
 def _drawings(pdf: FPDF, cylinder: SheetCylinder, corner: tuple[float, float], room: tuple[float, float]) -> None:
+    """Draw the section as wide as the column; the map below it where its words can be read, else it is on the page."""
     drawings = [drawing for drawing in (cylinder.section, cylinder.map) if drawing is not None]
-    if not drawings:
-        return
     (left, y), (width, bottom) = corner, room
-    tall = sum(drawing.height_mm for drawing in drawings)
-    scale = min(width / max(drawing.width_mm for drawing in drawings), (bottom - y) / tall)
-    for drawing in drawings:
+    for number, drawing in enumerate(drawings):
+        scale = min(width / drawing.width_mm, (bottom - y) / drawing.height_mm)
+        if number and scale < LEAST_SCALE:
+            return
         put_drawing(pdf, drawing, (left, y), scale)
         y += drawing.height_mm * scale
 

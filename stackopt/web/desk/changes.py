@@ -56,4 +56,5 @@ def _stood_back(contest: Contest | None) -> Iterator[str]:
     if contest is not None:
         for wanted in contest.wanted:
             bound = f", and {', '.join(wanted.bound)} can use nothing else" if wanted.bound else ""
-            yield f"Alone it would have {wanted.part}: {', '.join(wanted.holders)} has it{bound}."
+            have = "have" if len(wanted.holders) > 1 else "has"
+            yield f"Alone it would have {wanted.part}: {' and '.join(wanted.holders)} {have} it{bound}."

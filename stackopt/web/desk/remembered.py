@@ -24,7 +24,7 @@ from stackopt.shop.ledger import Ledger
 
 MOST_KEPT = 400
 # A page that was overtaken by presses so often shows what it has.
-MOST_TURNS = 3
+MOST_TURNS = 2
 Found = TypeVar("Found")
 
 

@@ -45,13 +45,15 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
     """Return the page of an engine, with what is wrong with the press that led here."""
     ledger, today = room().ledger, room().today()
     (known,), line = with_defaults([ledger.engine(name)], ledger), board_line(ledger, name, today)
+    # What is read quickly comes first: a press while the answer is worked out then leaves the page whole.
+    parts, history = ledger.supply().parts, tuple(reversed(ledger.history(name)))
     shown: dict[str, Any] = {"answer": None, "build": None, "marks": "", "hand": None}
     if line.state in STILL_TO_CHOOSE:
         try:
             answer = answer_for(known, ledger, today)
         except InputError as error:
             return render_template("unanswered.html", engine=known, problems=[*problems, *error.problems])
-        problems = [*problems, *unknown_names([known], ledger.supply().parts)]
+        problems = [*problems, *unknown_names([known], parts)]
         hand = in_hand(known, answer, request.args, unit_first())
         sheet = with_hand(sheet_for(known, ledger, today, units()), known, answer, hand)
         shown |= {"answer": answer, "sheet": sheet, "marks": marks_of(answer), "hand": hand}
@@ -74,7 +76,7 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
         typed=typed_in or {},
         svg=svg_text,
         unit=unit_first(),
-        history=tuple(reversed(ledger.history(name))),
+        history=history,
         **shown,
     )
 

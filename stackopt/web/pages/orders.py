@@ -40,9 +40,10 @@ def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = Non
             "orders.html", answer=None, proposed=(), placed=(), parts={}, dead=(), calls=(), typed={}
         )
     ledger, today = room().ledger, room().today()
-    answer, supply = restock_answer(ledger), ledger.supply()
+    # What is read quickly comes first: a press during the long work below then leaves the page whole.
+    supply, placed, _ = ledger.supply(), ledger.orders(every=False), ledger.refused()
+    answer = restock_answer(ledger)
     proposed = [_as_typed(order, supply, typed or {}) for order in answer.orders]
-    placed = ledger.orders(every=False)
     return render_template(
         "orders.html",
         answer=answer,
@@ -146,6 +147,8 @@ def draft() -> Response | tuple[str, int]:
         return url_for("orders.order", number=numbers[0])
 
     try:
+        # Worked out before the press has its turn, in which others wait.
+        restock_answer(room().ledger)
         return once(act)
     except InputError as error:
         return page(error.problems, request.form), 422
