@@ -31,7 +31,6 @@ ONE_DECK = {
     "engine": "–",
     "family": "–",
     "cylinders": "1",
-    "no_quench_band": "yes",
     "stroke": "80 mm",
     "cylinder[1].bore": "80 mm",
 }
