@@ -105,14 +105,17 @@ async function progress(line) {
 // What others press shows within two seconds: the page is loaded anew, or, where something is typed, it offers that.
 async function pulse() {
   const known = Number(document.body.dataset.event);
-  let typed = false;
+  let typed = false, leaving = false;
   addEventListener("input", () => { typed = true; });
+  // One's own press changes something too: its answer is on the way, and a page loaded anew would cut it off.
+  for (const left of ["submit", "beforeunload"]) addEventListener(left, () => { leaving = true; });
+  addEventListener("pageshow", () => { leaving = false; });
   for (;;) {
     await new Promise((resolve) => setTimeout(resolve, PULSE_MS));
-    if (document.hidden) continue;
+    if (document.hidden || leaving) continue;
     try {
       const told = await (await fetch("/pulse")).json();
-      if (told.event === known) continue;
+      if (told.event === known || leaving) continue;
       const busy = typed || document.activeElement?.matches("input, select, textarea") || document.querySelector("details[open]");
       if (!busy) return location.reload();
       const old = document.getElementById("old");
