@@ -45,4 +45,4 @@ def doubt_rows(cylinder: FittedCylinder, budget: Budget) -> Iterator[Row]:
 
 
 def _narrowed(most: Help) -> str:
-    return f"quench ± {most.before_mm:.3f} mm to about ± {most.after_mm:.3f} mm"
+    return f"± {most.before_mm:.3f} mm, then ± {most.after_mm:.3f} mm"
