@@ -18,7 +18,7 @@ from stackopt.tables.notebook import tables_html
 from stackopt.tables.quantities import quantified
 
 Row = dict[str, Any]
-WHOSE = ("engine", "family", "due", "ready_on", "late_days")
+WHOSE = ("engine", "family", "due", "ready_on", "wait_days", "late_days")
 ROLES = {"base gasket": "base_gasket", "head gasket": "head_gasket"}
 
 
@@ -57,7 +57,7 @@ class AnswerTables(Struct, frozen=True, dict=True):
 
     @cached_property
     def orders(self) -> pd.DataFrame:
-        """A row a line of an order; `freight_cents` is that of the whole order."""
+        """A row a line of an order; `freight_cents`, `total_cents` and `order_by` are those of the whole order."""
         return frame("orders", order_rows(self.document["orders"]))
 
     @cached_property
@@ -169,13 +169,15 @@ def pieces_of(cylinder: Row) -> Row:
     """Return the part numbers of a cylinder and where each comes from, and the gaskets by their role."""
     by_role = {ROLES[piece["role"]]: piece["part"] for piece in cylinder["pieces"] if piece["role"] in ROLES}
     pieces = cylinder["pieces"]
-    return {"pieces": [piece["part"] for piece in pieces], "from": [piece.get("from") for piece in pieces], **by_role}
+    work = [f"{one['work']} {one['amount_mm']:g} mm" for one in cylinder.get("work", ())]
+    parts, places = [piece["part"] for piece in pieces], [piece.get("from") for piece in pieces]
+    return {"pieces": parts, "from": places, "work": work, **by_role}
 
 
 def order_rows(orders: list[Row]) -> Iterator[Row]:
-    """Yield a row a line, with its supplier and the freight of the whole order."""
+    """Yield a row a line, with its supplier and what is said of the whole order."""
     for order in orders:
-        whole = {"supplier": order["supplier"], "freight_cents": order["freight_cents"]}
+        whole = {name: value for name, value in order.items() if name != "lines"}
         yield from ({**line, **whole} for line in order["lines"])
 
 

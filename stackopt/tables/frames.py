@@ -25,7 +25,7 @@ _FIGURES = {
     "left_out": LISTED,
     "closeness": NUMBER,
 }
-_PIECES = {"pieces": LISTED, "from": LISTED, "base_gasket": TEXT, "head_gasket": TEXT}
+_PIECES = {"pieces": LISTED, "from": LISTED, "work": LISTED, "base_gasket": TEXT, "head_gasket": TEXT}
 
 TABLES: dict[str, dict[str, str]] = {
     "stock": {
@@ -92,12 +92,13 @@ TABLES: dict[str, dict[str, str]] = {
         "family": CATEGORY,
         "due": DAY,
         "ready_on": DAY,
+        "wait_days": COUNT,
         "late_days": COUNT,
         "cylinder": TEXT,
         **_FIGURES,
         **_PIECES,
     },
-    "blocked": {"engine": TEXT, "family": CATEGORY, "due": DAY, "reasons": LISTED},
+    "blocked": {"engine": TEXT, "family": CATEGORY, "due": DAY, "may_wait_until": DAY, "reasons": LISTED},
     "orders": {
         "supplier": CATEGORY,
         "part": TEXT,
@@ -112,6 +113,8 @@ TABLES: dict[str, dict[str, str]] = {
         "for": LISTED,
         "filler_packs": COUNT,
         "freight_cents": COUNT,
+        "total_cents": COUNT,
+        "order_by": DAY,
     },
     "use": {"part": TEXT, "from": TEXT, "quantity": COUNT},
     "passes": {**_PASS, "seconds": NUMBER},

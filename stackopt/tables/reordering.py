@@ -50,7 +50,7 @@ class RestockTables(Struct, frozen=True, dict=True):
 
     @cached_property
     def orders(self) -> pd.DataFrame:
-        """A row a line of an order; `freight_cents` is that of the whole order."""
+        """A row a line of an order; `freight_cents`, `total_cents` and `order_by` are those of the whole order."""
         return frame("orders", order_rows(self.document["orders"]))
 
     @cached_property

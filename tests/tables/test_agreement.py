@@ -133,3 +133,49 @@ def test_an_engine_that_holds_parts_is_fitted_anew_by_its_name(ledger: Path) -> 
     """What it holds counts as free for it, as for the command."""
     again = stackopt.fit("SC-21", stackopt.open_ledger(str(ledger)), today=TODAY)
     assert again.document["engines"] == printed("fit", "SC-21", "--ledger", str(ledger), *DAY)["engines"]
+
+
+# What a frame leaves out: tables of their own, and figures written for people.
+ELSEWHERE = {
+    "blocked", "cautions", "cylinders", "engines", "figures", "heads_for_bases", "levers", "lines", "may_wait_until", "needs",
+    "orders", "passes", "read", "reasons", "single_things", "would_free",
+}  # fmt: skip
+
+
+def test_no_key_of_a_row_is_missing_in_its_frame(books: stackopt.BookTables) -> None:
+    """Every key of the JSON rows is a column; what a column has besides is worked out from them."""
+    fitted = stackopt.fit("HC-11", books, today=TODAY, levers=True, in_hand={"front": "0.4 mm+?"}).document
+    planned = stackopt.plan(books, today=TODAY).document
+    reorder = stackopt.restock(books, today=TODAY).document
+    (engine,) = fitted["engines"]
+    rows = {
+        "cylinders": [{**one, **cylinder} for one in planned["engines"] for cylinder in one["cylinders"]],
+        "alternatives": [{**other, **one} for other in engine["alternatives"] for one in other["cylinders"]],
+        "orders": [{**one, **line} for one in planned["orders"] + reorder["orders"] for line in one["lines"]],
+        "use": planned["use"],
+        "passes": planned["passes"],
+        "read": engine["read"],
+        "cautions": engine["cautions"],
+        "levers": engine["levers"],
+        "tried": fitted["tried"],
+        "parts": reorder["parts"],
+        "asks": reorder["ask"],
+    }
+    for table, listed in rows.items():
+        assert listed
+        lost = {key for row in listed for key in row} - TABLES[table].keys() - {"alternatives", *ELSEWHERE}
+        assert (table, lost) == (table, set())
+
+
+def test_orders_and_blocked_engines_hold_what_the_document_says(books: stackopt.BookTables) -> None:
+    answer = stackopt.plan(books, today=TODAY)
+    lines = [
+        {**{key: value for key, value in order.items() if key != "lines"}, **line}
+        for order in answer.document["orders"]
+        for line in order["lines"]
+    ]
+    same(answer.orders, lines)
+    late = books.engines.assign(due=pd.Timestamp(TODAY))
+    blocked = stackopt.plan(books, engines=late, today=TODAY)
+    same(blocked.blocked, [engine for engine in blocked.document["engines"] if engine["blocked"]])
+    assert blocked.blocked["may_wait_until"].notna().any()

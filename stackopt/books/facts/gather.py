@@ -13,7 +13,7 @@ from stackopt.books.facts.older_lists import drop_older_lists
 from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, ShelfBuilder
 from stackopt.books.facts.stock import StockRow
-from stackopt.books.facts.terms import KitLine, Placed, Spotted, without_repeated
+from stackopt.books.facts.terms import KitLine, Located, Placed, Spotted, without_repeated
 from stackopt.books.facts.twins import Numbered, settle_twins
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.inquiry import Inquiry
@@ -93,9 +93,9 @@ class Gathered(Struct):
         offered = {number for lines in self.offers for number in lines.part if number is not None}
         return {number: self.known_parts[number] for number in (offered & self.known_parts.keys()) - described}
 
-    def _named(self, rows: Iterable[Placed[T]], name_of: Callable[[T], str], what: str) -> dict[str, T]:
+    def _named(self, rows: Iterable[Located[T]], name_of: Callable[[T], str], what: str) -> dict[str, T]:
         """Return records by name; the same twice is merged, and two that differ are both left out."""
-        found: dict[str, Placed[T]] = {}
+        found: dict[str, Located[T]] = {}
         disputed: set[str] = set()
         for row in sorted(rows, key=lambda row: row.place.file != self.master):
             name = name_of(row.record)

@@ -19,7 +19,7 @@ from stackopt.books.facts.describe import (
 from stackopt.books.facts.heaps import HEAPS, added_up, is_right, row_number, said_of, said_of_sheets, sheet_is_right
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
-from stackopt.books.facts.terms import KitLine, Placed
+from stackopt.books.facts.terms import KitLine, Located
 from stackopt.books.tables.table import CellSpot
 from stackopt.books.words.describing.families import families as read_families
 from stackopt.parts.records import ANY_FAMILY, Kind, Part, StockLine
@@ -118,7 +118,7 @@ class ShelfBuilder:
         found = f"{number}: {COLUMN_OF[name]} {shown(name, facts)}"
         self.problems.append(Problem(place, found, f"{COLUMN_OF[name]} {shown(name, known)}, as {first} says", mend))
 
-    def parts(self, kits: Iterable[Placed[KitLine]]) -> dict[str, Part]:
+    def parts(self, kits: Iterable[Located[KitLine]]) -> dict[str, Part]:
         """Return the parts that are described well enough, kits among them."""
         parts: dict[str, Part] = {}
         for number, facts in self.facts.items():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -19,10 +19,23 @@ from stackopt.problems import Place, Problem, Question, UndecidedError, plain_ke
 from stackopt.units import cents, money
 
 T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
 # What stands beside a price list of its supplier, in the order of a supplier's record.
 TERMS = ("freight", "free freight over", "minimum order sum")
 FOR_EACH_ORDER = "for each order"
 TWICE, ADDS_UP = "entered twice", "it adds up"
+
+
+class Located(Protocol[T_co]):
+    """A record whose place in a book can be told."""
+
+    @property
+    def record(self) -> T_co:
+        """What was read."""
+
+    @property
+    def place(self) -> Place:
+        """Where it stands."""
 
 
 class Placed(Struct, Generic[T], frozen=True):
@@ -32,10 +45,16 @@ class Placed(Struct, Generic[T], frozen=True):
     place: Place
 
 
-class Spotted(Placed[T], Generic[T], frozen=True):
+class Spotted(Struct, Generic[T], frozen=True):
     """A record, and the row of the table that it was read from."""
 
+    record: T
     spot: CellSpot
+
+    @property
+    def place(self) -> Place:
+        """Where its number stands."""
+        return self.spot.place
 
 
 class KitLine(Struct, frozen=True):
@@ -174,11 +193,11 @@ def read_usage(table: Table) -> tuple[list[Spotted[Usage]], list[Problem]]:
     reader.need("part number", part, "a part number")
     reader.need("date", used_on, "the day it left the shelf")
     reader.need("quantity", quantity, "how many pieces left the shelf")
-    rows = []
-    for at in _kept(reader):
-        when = used_on[at]
-        if when is not None:
-            rows.append(_spotted(Usage(part[at] or "", when, quantity[at] or 0), table, at))
+    rows = [
+        _spotted(Usage(number or "", when, pieces or 0), table, at)
+        for at, (number, when, pieces) in enumerate(zip(part, used_on, quantity, strict=True))
+        if when is not None and at not in reader.refused
+    ]
     return rows, reader.problems
 
 
@@ -199,8 +218,7 @@ def read_services(table: Table) -> tuple[list[Placed[Service]], list[Problem]]:
 
 
 def _spotted(record: T, table: Table, position: int) -> Spotted[T]:
-    spot = CellSpot(table, position, "part number")
-    return Spotted(record, spot.place, spot)
+    return Spotted(record, CellSpot(table, position, "part number"))
 
 
 def _kept(reader: Reader) -> Iterator[int]:
