@@ -136,26 +136,24 @@ def test_an_engine_that_holds_parts_is_fitted_anew_by_its_name(ledger: Path) -> 
 
 
 # What a frame leaves out: tables of their own, and figures written for people.
-ELSEWHERE = set(
-    [
-        "blocked",
-        "cautions",
-        "cylinders",
-        "engines",
-        "figures",
-        "heads_for_bases",
-        "levers",
-        "lines",
-        "may_wait_until",
-        "needs",
-        "orders",
-        "passes",
-        "read",
-        "reasons",
-        "single_things",
-        "would_free",
-    ]
-)
+ELSEWHERE = {
+    "blocked",
+    "cautions",
+    "cylinders",
+    "engines",
+    "figures",
+    "heads_for_bases",
+    "levers",
+    "lines",
+    "may_wait_until",
+    "needs",
+    "orders",
+    "passes",
+    "read",
+    "reasons",
+    "single_things",
+    "would_free",
+}
 
 
 def test_no_key_of_a_row_is_missing_in_its_frame(books: stackopt.BookTables) -> None:
