@@ -18,7 +18,7 @@ from stackopt.web.desk.writing import FILTERS
 from stackopt.web.gate import sign_in
 from stackopt.web.gate.guard import LOOPBACK, guard
 from stackopt.web.gate.settings import ShopSettings
-from stackopt.web.pages import bench, board, card, dropped, engines, guide, orders, our_shop, shelf, telephone
+from stackopt.web.pages import bench, board, card, dropped, engines, guide, orders, our_shop, places, shelf, telephone
 
 # Pages that belong to a place without standing in the row of places.
 STANDS_WITH = {"engines": "bench", "card": "bench", "dropped": "shelf", "telephone": "orders"}
@@ -90,7 +90,7 @@ def create_app(
     app.jinja_env.filters.update(FILTERS)
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     guard(app, hosts)
-    for page in (sign_in, board, bench, engines, card, shelf, dropped, orders, telephone, guide, our_shop):
+    for page in (sign_in, board, bench, engines, card, shelf, dropped, orders, places, telephone, guide, our_shop):
         app.register_blueprint(page.blueprint)
     _share(app, room)
     _say_what_is_wrong(app)

@@ -17,6 +17,7 @@ from stackopt.cli.options import Day
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.sources.our_shop import our_shop_of_ledger
 from stackopt.parts.records import Offer, PriceTier
+from stackopt.problems import InputError, Place, Problem
 from stackopt.report.wording import counted, written_date
 from stackopt.shop.commands.orders import ChangedLine, Confirmed
 from stackopt.shop.database.note import Note
@@ -98,6 +99,9 @@ def sheet(ledger: str, today: date, *, force: bool, order: int, file: Path | Non
     """Write the sheet of an order, drafted or sent, as a spreadsheet; without a file as text to paste into a mail."""
     opened = open_ledger(ledger)
     placed = opened.order(order)
+    if placed.is_transfer:
+        mend = "What goes from one branch to another: stackopt shop transfers"
+        raise InputError(Problem(Place(f"order {order}"), "a transfer", "an order to a supplier", mend))
     if file is None:
         for words in _sheet_words(placed):
             click.echo(words)

@@ -28,16 +28,23 @@ BENCH_SECONDS = 8.0
 def supply_for(engines: Sequence[Engine], ledger: Ledger, asking: Collection[str], today: date) -> Supply:
     """Return what there is for these engines, what those `asking` hold counted as free.
 
+    One engine alone is looked at from where it is built, several from the main branch.
+
     Raises
     ------
     InputError
         When one has a part fitted already that no list names. One of a family that no part names is blocked, no more.
     """
-    supply = ledger.supply({engine.family for engine in engines}, asking, today=today, at="")
+    supply = ledger.supply({engine.family for engine in engines}, asking, today=today, at=place_of(engines, ledger))
     problems = [problem for engine in engines if engine.pinned for problem in unknown_names([engine], supply.parts)]
     if problems:
         raise InputError(*problems)
     return supply
+
+
+def place_of(engines: Sequence[Engine], ledger: Ledger) -> str:
+    """Return the branch from which engines are looked at: one alone from where it is built, several from the main."""
+    return ledger.built_at(engines[0].name) if len(engines) == 1 else ""
 
 
 def with_defaults(engines: Sequence[Engine], ledger: Ledger) -> tuple[Engine, ...]:
@@ -81,7 +88,7 @@ def solve(
 def filled(answer: Answer, ledger: Ledger, asking: Collection[str], today: date) -> Answer:
     """Return an answer that costs the same, its orders filled with what the shelf wants."""
     shelf = WholeShelf(
-        lambda: ledger.supply(asking=asking, today=today, at=""),
+        lambda: ledger.supply(asking=asking, today=today, at=place_of(answer.request.engines, ledger)),
         lambda: ShelfAhead(ledger.usage(), deliveries=ledger.deliveries(today)),
         ledger.shown,
     )

@@ -63,6 +63,7 @@ def next_press(line: BoardLine) -> tuple[str, str]:
         NextStep.ASK: ("See what would do", engine),
         NextStep.SEND: (f"Send order {line.order}", order),
         NextStep.RECEIVE: (f"Receive order {line.order}", order),
+        NextStep.TRANSFER: ("Have it brought", url_for("places.transfers")),
         NextStep.USE: ("Take parts to build", f"{engine}#build"),
         NextStep.MEASURE: (f"Measure {line.cylinder}", f"{engine}#measure"),
         NextStep.CLOSE: ("Close the record", f"{engine}#close"),

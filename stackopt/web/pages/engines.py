@@ -24,7 +24,7 @@ from stackopt.report.card.sheet import CardSheet, sheet_of_build
 from stackopt.report.drawings.answer_drawings import Ground, map_of
 from stackopt.report.drawings.svg import svg_text
 from stackopt.report.shop.words import offset_words
-from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, solve, with_defaults
+from stackopt.web.desk.answers import BENCH_SECONDS, answer_for, marks_of, only_these, place_of, solve, with_defaults
 from stackopt.web.desk.room import note, once, room, said, units
 from stackopt.web.desk.sheets import STILL_TO_CHOOSE, board_line, sheet_for
 from stackopt.web.desk.verdict import verdict_of
@@ -136,7 +136,7 @@ def hold(name: str) -> Response | tuple[str, int]:
         if marks_of(answer) != request.form.get("marks", ""):
             mend = "Nothing was held. Below stands what is best now: look at it, then hold that."
             raise InputError(Problem(Place(), "a shelf that has changed since", "the shelf as it was shown", mend))
-        held = ledger.hold_all(answer.request, answer.choice, note())
+        held = ledger.hold_all(answer.request, answer.choice, note(), place_of(answer.request.engines, ledger))
         drafted = "".join(f" Order {number} is drafted: send it from Orders." for number in held.orders)
         said(f"Held for {name}.{drafted}")
         return url_for("engines.engine", name=name)

@@ -22,7 +22,10 @@ MOST_ENTRIES = 12
 
 
 class ShelfRow(Struct, frozen=True):
-    """One part as the shelf shows it; `own_mm` is the shop's own thickness where it has measured one."""
+    """One part as the shelf shows it; `own_mm` is the shop's own thickness where it has measured one.
+
+    `places` says how many lie at which branch, where the shop has several.
+    """
 
     part: Part
     on_hand: int
@@ -34,6 +37,7 @@ class ShelfRow(Struct, frozen=True):
     held_for: tuple[str, ...] = ()
     here_on: tuple[str, ...] = ()
     own_mm: float | None = None
+    places: tuple[str, ...] = ()
 
     @property
     def fits(self) -> str:
@@ -63,6 +67,7 @@ def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = Non
         problems=problems,
         typed=typed or {},
         empty_shelf=False,
+        has_branches=bool(room().ledger.branches().others),
     )
 
 
@@ -70,7 +75,7 @@ def shelf_rows(ledger: Ledger) -> list[ShelfRow]:
     """Return every part that the shop stocks or that moved, by number."""
     supply, sums, own = ledger.supply(), ledger.balances(), ledger.own_thicknesses()
     lines = ledger.board(room().today())
-    held_for, coming = _held_for(lines), _coming(ledger)
+    held_for, coming, places = _held_for(lines), _coming(ledger), _places(ledger)
     rows = []
     for number in sorted(supply.stock):
         part, line = supply.parts.get(number), supply.stock[number]
@@ -88,6 +93,7 @@ def shelf_rows(ledger: Ledger) -> list[ShelfRow]:
                     tuple(held_for.get(number, ())),
                     tuple(coming.get(number, ())),
                     own[number].own_mm if number in own else None,
+                    tuple(places.get(number, ())),
                 )
             )
     return rows
@@ -99,6 +105,19 @@ def _held_for(lines: Sequence[BoardLine]) -> dict[str, list[str]]:
         for part, pieces in line.holds.items():
             held.setdefault(part, []).append(f"{pieces} for {line.engine}")
     return held
+
+
+def _places(ledger: Ledger) -> dict[str, list[str]]:
+    """Return in words how many of each part lie at each branch; nothing where the shop has one alone."""
+    branches, found = ledger.branches(), ledger.places()
+    places: dict[str, list[str]] = {}
+    for name in branches.names if branches.others else ():
+        bins = ledger.supply(at=name).stock
+        for (number, where), sums in found.items():
+            if where == name and sums.on_hand:
+                own = bins[number].bin if number in bins else ""
+                places.setdefault(number, []).append(f"{sums.on_hand} at {name}{own and f', bin {own}'}")
+    return places
 
 
 def _coming(ledger: Ledger) -> dict[str, list[str]]:
@@ -141,6 +160,7 @@ def part_page(number: str, problems: Sequence[Problem] = (), typed: Mapping[str,
         history=tuple(reversed(ledger.history(number))),
         problems=problems,
         typed=typed or {},
+        branches=ledger.branches(),
     )
 
 
@@ -166,9 +186,14 @@ def _moved(act: Callable[[str], str], number: str) -> str:
     return local_path(request.form.get("back", ""), url_for("shelf.part", number=number))
 
 
+def _branch() -> str:
+    """Return the branch that was picked; empty for the main one."""
+    return request.form.get("at", "")
+
+
 def _count(number: str) -> str:
     counted = pieces("pieces", least=0)
-    found = room().ledger.count({number: counted}, note())
+    found = room().ledger.count({number: counted}, note(), _branch())
     difference = found.differences[number]
     words = (
         f"{number}: {counted} counted, {'as expected' if not difference else f'{difference:+d} against the ledger'}."
@@ -177,7 +202,7 @@ def _count(number: str) -> str:
 
 
 def _bring_in(number: str) -> str:
-    brought = room().ledger.bring_in({number: pieces("pieces")}, note())
+    brought = room().ledger.bring_in({number: pieces("pieces")}, note(), _branch())
     held = [f"{count} of {part} held for {engine}" for (engine, part), count in brought.held.items()]
     free = [f"{count} of {part} free" for part, count in brought.free.items()]
     return f"On the shelf: {', '.join(held + free)}."
@@ -185,7 +210,7 @@ def _bring_in(number: str) -> str:
 
 def _scrap(number: str) -> str:
     count = pieces("pieces")
-    room().ledger.scrap({number: count}, note())
+    room().ledger.scrap({number: count}, note(), _branch())
     return f"Off the shelf: {count} of {number}."
 
 
@@ -193,7 +218,7 @@ def _correct(number: str) -> str:
     difference, reason = pieces("pieces", least=-MOST_PIECES), request.form.get("why", "").strip()
     if not reason:
         raise InputError(Problem(Place(item="why"), "", "what went wrong: a correction needs its reason"))
-    room().ledger.correct(number, difference, note())
+    room().ledger.correct(number, difference, note(), _branch())
     return f"{number}: {difference:+d}, {reason}."
 
 
