@@ -20,17 +20,24 @@ from msgspec.structs import replace
 
 from stackopt.choose.records import Use
 from stackopt.problems import InputError
+from stackopt.shop.database.acts import Balance
 from stackopt.shop.entries.refusals import Refusal
 from stackopt.shop.ledger import open_ledger
+from stackopt.shop.places.naming import NamedBranch
+from stackopt.shop.places.transfers import Wanted
 from tests.full import FULL, WHOLE
-from tests.shop.situations import ANA, HEAD, SHOP, THIN, THIN_OFFER, asked, choice_of, fitted, order_of, twin
+from tests.shop.places.two import MAIN, OTHER
+from tests.shop.situations import ANA, HEAD, SHOP, THIN, THIN_OFFER, TODAY, asked, choice_of, fitted, order_of, twin
 
 EXAMPLES, STEPS = (400, 50) if FULL else (10, 20) if WHOLE else (5, 20)
 PARTS = ("BG-040", "HG-050", "KIT-A")
 KIT = {"BG-040": 2, "HG-050": 2}
+# Where pieces lie, and the counter of what is held there.
+HELD_AT = {"shelf": "held", "away": "lent"}
 
 # What a counter counts: ("shelf", part), ("held", engine, part), ("fitted", engine, part),
-# ("promised", engine, part, order), ("coming", order, part).
+# ("promised", engine, part, order), ("coming", order, part); at the other branch ("away", part) and
+# ("lent", engine, part).
 Key = tuple[str | int, ...]
 Change = Counter[Key]
 
@@ -42,7 +49,7 @@ few = st.integers(1, 3)
 class Said(NamedTuple):
     """What an event says beside its change: what it counted, whether it only tells of the shelf, what it takes back."""
 
-    counted: tuple[str, ...] = ()
+    counted: tuple[Key, ...] = ()
     of_shelf: bool = False
     undoes: int = 0
 
@@ -66,20 +73,21 @@ class Shelf:
                 found.add(self.said[number - 1].undoes)
         return found
 
-    def on_hand(self, part: str, void: set[int]) -> int:
+    def on_hand(self, place: Key, void: set[int]) -> int:
         """Return what would lie there without the void events: a count says it anew, all else adds."""
         stored = stands = 0
         for number, (change, said) in enumerate(zip(self.log, self.said, strict=True), start=1):
-            stored += change["shelf", part]
+            stored += change[place]
             if not said.undoes and number not in void:
-                stands = stored if part in said.counted else stands + change["shelf", part]
+                stands = stored if place in said.counted else stands + change[place]
         return stands
 
     def of(self, *start: str | int) -> dict[Key, int]:
         return {key: count for key, count in self.counts.items() if key[: len(start)] == start and count}
 
-    def held(self, part: str) -> int:
-        return sum(count for key, count in self.counts.items() if key[0] == "held" and key[2] == part)
+    def held(self, part: str, at: str = "shelf") -> int:
+        """Return how many pieces of a part are held at the main branch or, `at` "away", at the other."""
+        return sum(count for key, count in self.counts.items() if key[0] == HELD_AT[at] and key[2] == part)
 
     def apply(self, change: Change) -> bool:
         """Store a change, if the shelf makes sense afterwards."""
@@ -87,7 +95,7 @@ class Shelf:
         for key, amount in change.items():
             after[key] += amount
         before, self.counts = self.counts, after
-        if min(after.values(), default=0) < 0 or any(self.held(p) > after["shelf", p] for p in PARTS):
+        if min(after.values(), default=0) < 0 or any(self.held(p, at) > after[at, p] for p in PARTS for at in HELD_AT):
             self.counts = before
             return False
         self.log.append(change)
@@ -105,7 +113,11 @@ class AnySequence(RuleBasedStateMachine):
         self.ledger.load(SHOP, ANA)
         self.shelf = Shelf()
         assert self.shelf.apply(Counter({("shelf", number): line.on_hand for number, line in SHOP.stock.items()}))
-        self.shelf.said.append(Said(tuple(SHOP.stock), of_shelf=True))
+        self.shelf.said.append(Said(tuple(("shelf", number) for number in SHOP.stock), of_shelf=True))
+        for named in (NamedBranch(MAIN), NamedBranch(OTHER, {MAIN: 2})):
+            self.both(lambda named=named: self.ledger.name_branch(named, ANA), Counter())  # type: ignore[misc]
+        # Of each transfer: its part, and where it comes from and goes.
+        self.transfers: dict[int, tuple[str, str, str]] = {}
         self.undone: set[int] = set()
         self.bought: dict[int, int] = {}  # pieces of each order
         # Of each engine and order: the events that changed it, and what to ("held", or the order's step).
@@ -128,15 +140,19 @@ class AnySequence(RuleBasedStateMachine):
 
     @rule(part=parts, found=st.integers(0, 6))
     def count(self, part: str, found: int) -> None:
-        self.both(
-            lambda: self.ledger.count({part: found}, ANA), self.counted(part, found), Said((part,), of_shelf=True)
-        )
+        said = Said((("shelf", part),), of_shelf=True)
+        self.both(lambda: self.ledger.count({part: found}, ANA), self.counted(part, found), said)
 
-    def counted(self, part: str, found: int) -> Change:
+    @rule(part=parts, found=st.integers(0, 6))
+    def count_away(self, part: str, found: int) -> None:
+        said = Said((("away", part),), of_shelf=True)
+        self.both(lambda: self.ledger.count({part: found}, ANA, OTHER), self.counted(part, found, "away"), said)
+
+    def counted(self, part: str, found: int, at: str = "shelf") -> Change:
         """Return what a count changes: the least urgent engines lose what they hold and is not there."""
-        change: Change = Counter({("shelf", part): found - self.shelf.counts["shelf", part]})
-        short = self.shelf.held(part) - found
-        holders = [key for key in self.shelf.of("held") if key[2] == part]
+        change: Change = Counter({(at, part): found - self.shelf.counts[at, part]})
+        short = self.shelf.held(part, at) - found
+        holders = [key for key in self.shelf.of(HELD_AT[at]) if key[2] == part]
         holders.sort(key=lambda key: (not self.shelf.of("fitted", key[1]), key[1]), reverse=True)
         for key in holders:
             lost = max(0, min(short, self.shelf.counts[key]))
@@ -153,7 +169,8 @@ class AnySequence(RuleBasedStateMachine):
         if not difference:
             assert self.ledger.load(book, ANA) == ()
         else:
-            self.both(lambda: self.ledger.load(book, ANA), self.counted(part, found), Said((part,), of_shelf=True))
+            said = Said((("shelf", part),), of_shelf=True)
+            self.both(lambda: self.ledger.load(book, ANA), self.counted(part, found), said)
 
     @rule(part=parts, quantity=few)
     def scrap(self, part: str, quantity: int) -> None:
@@ -182,8 +199,7 @@ class AnySequence(RuleBasedStateMachine):
         else:
             use.append(Use("BG-040", "KIT-A" if open_kit else "shelf", 2))
             change["held", engine, "BG-040"] += 2
-        for key, count in {**self.shelf.of("held", engine), **self.shelf.of("promised", engine)}.items():
-            change[key] -= count
+        change.subtract(self.given_up(engine))
         orders = (order_of(THIN_OFFER, packs),) if packs else ()
         choice = choice_of(fitted(engine, THIN, HEAD), use=tuple(use), orders=orders)
         if self.both(lambda: self.ledger.hold(asked(twin(engine)), choice, ANA), change):
@@ -192,10 +208,46 @@ class AnySequence(RuleBasedStateMachine):
                 self.bought[order] = packs * THIN_OFFER.pack
                 self.note(order, "draft")
 
+    def given_up(self, engine: str) -> dict[Key, int]:
+        """Return what an engine holds and waits for."""
+        of = self.shelf.of
+        return {**of("held", engine), **of("lent", engine), **of("promised", engine)}
+
+    @rule(engine=engines)
+    def hold_from_the_other_branch(self, engine: str) -> None:
+        """Two base gaskets off the shelf here, two head gaskets of the other branch."""
+        use = (Use("BG-040", "shelf", 2), Use("HG-050", f"branch {OTHER}", 2))
+        change: Change = Counter({("held", engine, "BG-040"): 2, ("lent", engine, "HG-050"): 2})
+        change.subtract(self.given_up(engine))
+        choice = choice_of(fitted(engine, THIN, HEAD), use=use)
+        if self.both(lambda: self.ledger.hold(asked(twin(engine)), choice, ANA), change):
+            self.note(engine, "held")
+
+    @rule(part=parts, quantity=few, home=st.booleans())
+    def transfer(self, part: str, quantity: int, home: bool) -> None:
+        """Send pieces to the other branch, or home; what is lent to engines comes home first and stays theirs."""
+        origin, destination = ("away", "shelf") if home else ("shelf", "away")
+        order = sum(isinstance(key, int) for key in self.versions) + 1
+        change: Change = Counter({(origin, part): -quantity, ("coming", order, part): quantity})
+        left = quantity
+        for key, count in sorted(self.shelf.of("lent").items()) if home else ():
+            taken = min(left, count) if key[2] == part else 0
+            left -= taken
+            if taken:
+                change[key] -= taken
+                change["promised", key[1], part, order] += taken
+        ends = (OTHER, MAIN) if home else (MAIN, OTHER)
+        if self.both(lambda: self.ledger.transfer(Wanted({part: quantity}, *ends, TODAY), ANA), change):
+            self.transfers[order] = (part, origin, destination)
+            self.bought[order] = quantity
+            self.note(order, "sent")
+
+    def part_of(self, order: int) -> str:
+        return self.transfers.get(order, ("BG-040",))[0]
+
     @rule(engine=engines)
     def release(self, engine: str) -> None:
-        given_up = {**self.shelf.of("held", engine), **self.shelf.of("promised", engine)}
-        change = Counter({key: -count for key, count in given_up.items()})
+        change = Counter({key: -count for key, count in self.given_up(engine).items()})
         self.both(lambda: self.ledger.release(engine, ANA), change or None)
 
     @rule(engine=engines)
@@ -227,33 +279,41 @@ class AnySequence(RuleBasedStateMachine):
 
     @rule(order=few, quantity=few)
     def receive(self, order: int, quantity: int) -> None:
-        coming = self.shelf.counts["coming", order, "BG-040"]
+        part, _, at = self.transfers.get(order, ("BG-040", "", "shelf"))
+        coming = self.shelf.counts["coming", order, part]
         if self.step(order) != "sent" or not coming:
-            self.both(lambda: self.ledger.receive(order, ANA, {"BG-040": quantity}), None)
+            self.both(lambda: self.ledger.receive(order, ANA, {part: quantity}), None)
             return
-        change = Counter({("coming", order, "BG-040"): -quantity, ("shelf", "BG-040"): quantity})
-        waiting = [(key, count) for key, count in self.shelf.of("promised").items() if key[3] == order]
-        for key, count in waiting:  # one engine: each hold of this model drafts an order of its own
-            change[key] -= min(count, quantity)
-            change["held", key[1], "BG-040"] += min(count, quantity)
-        self.both(lambda: self.ledger.receive(order, ANA, {"BG-040": quantity}), change, Said(of_shelf=True))
+        change = Counter({("coming", order, part): -quantity, (at, part): quantity})
+        left = quantity
+        for key, count in sorted(self.shelf.of("promised").items()):  # of a transfer alone several engines may wait
+            taken = min(count, left) if key[3] == order else 0
+            left -= taken
+            change[key] -= taken
+            change["held", key[1], part] += taken
+        self.both(lambda: self.ledger.receive(order, ANA, {part: quantity}), change, Said(of_shelf=True))
 
     @rule(order=few)
     def cancel(self, order: int) -> None:
-        coming = self.shelf.counts["coming", order, "BG-040"]
+        part, origin, _ = self.transfers.get(order, ("BG-040", "", ""))
+        coming = self.shelf.counts["coming", order, part]
         step = self.step(order)
-        change = None
+        change: Change | None = None
         if step == "draft" or (step == "sent" and coming):
-            change = Counter({("coming", order, "BG-040"): -coming})
-            change.update({key: -n for key, n in self.shelf.of("promised").items() if key[3] == order})
+            change = Counter({("coming", order, part): -coming})
+            promised = {key: n for key, n in self.shelf.of("promised").items() if key[3] == order}
+            change.subtract(promised)
+            if origin:  # what was sent lies where it lay, and is held there as it was
+                change[origin, part] += coming
+                change.update({("lent", key[1], part): n for key, n in promised.items()})
         if self.both(lambda: self.ledger.cancel(order, ANA), change):
             self.note(order, "cancelled")
 
     @rule(back=st.integers(0, 3))
     def undo(self, back: int) -> None:
-        """Take back one of the last commands, but never the first load."""
+        """Take back one of the last commands, but never the first load or the naming of the branches."""
         number = len(self.shelf.log) - back
-        if number < 2:
+        if number < 4:
             return
         changed = [key for key, versions in self.versions.items() if any(event == number for event, _ in versions)]
         overtaken = any(self.versions[key][-1][0] != number for key in changed)
@@ -274,10 +334,8 @@ class AnySequence(RuleBasedStateMachine):
             self.shelf.said.append(Said(undoes=number))
             after = self.shelf.void()
             self.shelf.said.pop()
-            for part in PARTS:
-                right = self.shelf.on_hand(part, after) - self.shelf.on_hand(part, before)
-                if ("shelf", part) in change:
-                    change["shelf", part] = right
+            for place in [key for key in change if key[0] in HELD_AT]:
+                change[place] = self.shelf.on_hand(place, after) - self.shelf.on_hand(place, before)
         return change
 
     def before(self, key: str | int) -> str:
@@ -291,24 +349,28 @@ class AnySequence(RuleBasedStateMachine):
             after[key] += count
         for order, bought in self.bought.items():
             promised = sum(count for key, count in after.items() if key[0] == "promised" and key[3] == order)
-            coming = {"draft": bought, "sent": after["coming", order, "BG-040"]}.get(steps[order] or "", 0)
+            coming = {"draft": bought, "sent": after["coming", order, self.part_of(order)]}.get(steps[order] or "", 0)
             if promised > coming:
                 return True
         return False
 
     @invariant()
     def sums_agree(self) -> None:
-        sums = self.ledger.balances()
+        sums, places = self.ledger.balances(), self.ledger.places()
         for part in PARTS:
             of_part = {key: count for key, count in self.shelf.counts.items() if part in key}
             totals = Counter({kind: sum(n for key, n in of_part.items() if key[0] == kind) for kind in KINDS})
             found = sums[part]
-            assert (found.on_hand, found.held, found.fitted) == (totals["shelf"], totals["held"], totals["fitted"])
+            here, away = (places.get((part, name), Balance()) for name in (MAIN, OTHER))
+            assert (here.on_hand, here.held, found.fitted) == (totals["shelf"], totals["held"], totals["fitted"])
+            assert (away.on_hand, away.held) == (totals["away"], totals["lent"])
+            assert (found.on_hand, found.held) == (here.on_hand + away.on_hand, here.held + away.held)
             assert (found.on_order, found.promised) == (totals["coming"], totals["promised"])
             assert self.ledger.supply().free(part) == found.free >= 0
+            assert self.ledger.supply(at=OTHER).free(part) == away.free >= 0
 
 
-KINDS = ("shelf", "held", "fitted", "promised", "coming")
+KINDS = ("shelf", "held", "fitted", "promised", "coming", "away", "lent")
 TestAnySequence = AnySequence.TestCase
 TestAnySequence.settings = settings(max_examples=EXAMPLES, stateful_step_count=STEPS, deadline=None)
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date, timedelta
 
 import pytest
 
 from stackopt.choose.records import Use
 from stackopt.problems import InputError
-from stackopt.shop.ledger import Ledger
+from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.places.naming import NamedBranch
 from stackopt.shop.places.transfers import Wanted
 from tests.shop.places.two import MAIN, OTHER, held, hold_from_other, on_hand, send, send_all, two_branches
@@ -130,3 +132,27 @@ def test_what_has_to_be_sent_is_listed_with_the_last_day_for_it(ledger: Ledger) 
     assert due.by == date(2027, 1, 18)
     send_all(ledger)
     assert ledger.due_transfers() == ()
+
+
+def test_of_many_who_send_the_last_pieces_at_once_each_piece_goes_once(address: str) -> None:
+    """Eight at Nordkai press at the same moment, each for one of the three head gaskets that lie there."""
+    two_branches(open_ledger(address))
+    start = threading.Barrier(8)
+
+    def try_to_send(_: int) -> str:
+        ledger = open_ledger(address, patience_seconds=120)
+        start.wait()
+        try:
+            send(ledger, "HG-050", 1)
+        except InputError as error:
+            return str(error)
+        return ""
+
+    with ThreadPoolExecutor(8) as senders:
+        refused = [words for words in senders.map(try_to_send, range(8)) if words]
+    assert len(refused) == 5
+    assert all("1 more free on the shelf at Nordkai" in words for words in refused)
+    ledger = open_ledger(address)
+    assert on_hand(ledger, "HG-050") == {MAIN: 6}
+    assert ledger.balances()["HG-050"].on_order == 3
+    assert ledger.verify().damage == ()
