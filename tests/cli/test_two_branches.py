@@ -77,6 +77,8 @@ def test_a_gasket_in_the_other_town_is_two_days_away_and_saves_an_order() -> Non
         ["shelf", "branch Nordkai"]
     ] * 2
     held = call(f"fit J-1 {TODAY} --hold")
+    assert "branch Nordkai, here 3 Mar 2027" in held
+    assert "Nothing to buy: all of it is here, under way or at another branch" in held
     assert (
         "Nordkai has to send what is held there: stackopt shop transfer --due --from Nordkai --to 'Mill Street'."
         in held

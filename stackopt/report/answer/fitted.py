@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rich.console import RenderableType
 
+from stackopt.choose.coming import coming_from
 from stackopt.choose.doubt.budget import cylinder_budget
 from stackopt.choose.doubt.intervals import cylinder_intervals
 from stackopt.choose.records import FITTED, SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
@@ -63,10 +64,21 @@ def fitted_table(
 def _piece_row(piece: Piece, source: str, supply: Supply) -> Row:
     part = supply.parts[piece.part]
     stock = supply.stock.get(piece.part)
-    where = f", bin {stock.bin}" if stock is not None and stock.bin and SHELF in source else ""
+    where = (
+        f", bin {stock.bin}"
+        if stock is not None and stock.bin and SHELF in source
+        else _day_words(piece, source, supply)
+    )
     both = "; one piece for both" if part.covers > 1 else ""
     what = piece.part if part.kind is Kind.PISTON else f"{piece.part}, {thickness(part.thickness_mm)}"
     return str(piece.role), what, f"{source}{where}{both}"
+
+
+def _day_words(piece: Piece, source: str, supply: Supply) -> str:
+    """Say when a piece is here that another branch has to send."""
+    lots = (each for each in supply.ordered if each.part == piece.part and each.branch)
+    day = next((each.day for each in lots if coming_from(each.branch) == source), None)
+    return "" if day is None else f", here {written_date(day)}"
 
 
 def _work_row(work: Work) -> Row:

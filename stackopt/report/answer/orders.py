@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from types import MappingProxyType
 
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.records import NO_DUE_DATES, FittedEngine, Order, OrderLine, Useful, Work
+from stackopt.choose.coming import is_coming
+from stackopt.choose.records import NO_DUE_DATES, FittedEngine, Order, OrderLine, Use, Useful, Work
 from stackopt.parts.records import Supplier
 from stackopt.report.answer.fitted import nothing_more
 from stackopt.report.layout import heading, indented, table
@@ -25,19 +26,27 @@ def arrival(line: OrderLine, today: date) -> date:
     return today + timedelta(days=line.offer.lead_days)
 
 
+def where_all_is(use: Iterable[Use]) -> str:
+    """Say where all pieces are of which none is bought."""
+    coming = any(is_coming(each.source) for each in use)
+    return "all of it is here, under way or at another branch" if coming else "all of it is on the shelf"
+
+
 def order_tables(
     orders: Sequence[Order],
     today: date,
     suppliers: Mapping[str, Supplier] = NO_TERMS,
     due: Mapping[str, date | None] = NO_DUE_DATES,
+    use: Iterable[Use] = (),
 ) -> list[RenderableType]:
     """Return a table for each order, or one line that says there is nothing to buy.
 
     Where engines are the reason of an order, its lines say for which they are; with the terms of its supplier among
-    `suppliers`, what fills it says why; with the `due` dates of engines, by name, until when it can wait.
+    `suppliers`, what fills it says why; with the `due` dates of engines, by name, until when it can wait. What is in
+    `use` tells whether all is here where nothing is bought.
     """
     if not orders:
-        return [heading("Nothing to buy: all of it is on the shelf")]
+        return [heading(f"Nothing to buy: {where_all_is(use)}")]
     laid = [item for order in orders for item in (*_order_table(order, today, suppliers, due), Text(""))][:-1]
     if len(orders) > 1:
         spend = sum(order.total_cents for order in orders)

@@ -76,7 +76,8 @@ def whole_sections(answer: Answer) -> Iterator[list[RenderableType]]:
             yield fitted_table(engine, fitted, answer.supply, sources)
     if len(answer.choice.blocked) < len(answer.choice.engines):
         yield work_table(answer.choice.engines)
-        yield order_tables(answer.choice.orders, answer.request.today, answer.supply.suppliers, answer.due_dates)
+        today, terms = answer.request.today, answer.supply.suppliers
+        yield order_tables(answer.choice.orders, today, terms, answer.due_dates, answer.choice.use)
     yield from _at_bench(answer)
     yield from _of_some(answer)
     yield giving_way_section(answer.giving_way, answer.request.today)

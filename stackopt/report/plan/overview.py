@@ -10,6 +10,7 @@ from rich.console import RenderableType
 
 from stackopt.choose.records import Order, OrderLine, Why
 from stackopt.choose.why.explain import Answer
+from stackopt.report.answer.orders import where_all_is
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.plan.lateness import Punctuality, Standing, standings
 from stackopt.report.wording import counted, written_date
@@ -75,7 +76,7 @@ def _money_words(answer: Answer) -> str:
     work_cents = spend_cents - sum(order.total_cents for order in orders)
     parts = [f"{order.supplier} {money(order.total_cents)}" for order in orders]
     parts += [f"work {money(work_cents)}"] if work_cents else []
-    return f"{money(spend_cents)}: {', '.join(parts)}" if parts else "nothing: all of it is on the shelf"
+    return f"{money(spend_cents)}: {', '.join(parts)}" if parts else f"nothing: {where_all_is(answer.choice.use)}"
 
 
 def _named(names: list[str]) -> str:
@@ -108,7 +109,7 @@ def orders_in_short(answer: Answer) -> list[RenderableType]:
     """Return heading and table of a line an order: what, for how much, and when the last of it is here."""
     orders, today = answer.choice.orders, answer.request.today
     if not orders:
-        return [heading("Nothing to buy: all of it is on the shelf")]
+        return [heading(f"Nothing to buy: {where_all_is(answer.choice.use)}")]
     laid = table("order from", "packs of", "to pay", "all here on", "order by", right=("to pay",))
     for order in orders:
         laid.add_row(
