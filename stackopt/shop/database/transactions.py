@@ -17,7 +17,7 @@ from stackopt.shop.database.address import WRITING
 from stackopt.shop.database.columns import metadata
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.seals import SEAL, Link, next_link, seal_of
+from stackopt.shop.database.seals import SEAL, UNSAID, Link, next_link, seal_of
 from stackopt.shop.database.tables import chain, event, movement
 
 # Where a connection keeps what the transaction has appended, by event.
@@ -94,7 +94,11 @@ def insert_sealed(connection: Connection, table: Table, rows: list[dict[str, Any
     appended = connection.info.get(APPENDED)
     sealed = []
     for row in rows:
-        cells = {column.name: _stored(column, row.get(column.name)) for column in table.columns if column.name != SEAL}
+        cells = {
+            column.name: _stored(column, row.get(column.name, UNSAID.get((table.name, column.name))))
+            for column in table.columns
+            if column.name != SEAL
+        }
         cells[SEAL] = seal_of(table.name, cells)
         sealed.append(cells)
         if appended is not None:
