@@ -159,11 +159,14 @@ def _blame_windows(reader: Reader, columns: CylinderColumns, at: int) -> None:
 
 def _blame_window(reader: Reader, name: str, columns: WindowColumns, at: int) -> None:
     low, high, aim = columns.low[at], columns.high[at], columns.aim[at]
+    unit = " mm" if name == "quench" else ""
     if aim is not None and not columns.stated(at):
         reader.blame(
-            at, f"{name} aim", f"{aim:g}", f"an end of the {name} window beside its aim", "Fill min or max in."
+            at, f"{name} aim", f"{aim:g}{unit}", f"an end of the {name} window beside its aim", "Fill min or max in."
         )
     elif is_upside_down(low, high):
-        reader.blame(at, f"{name} min", f"{low:g}", f"a lower end that does not lie above the upper, {high:g}")
+        expected = f"a lower end that does not lie above the upper, {high:g}{unit}"
+        reader.blame(at, f"{name} min", f"{low:g}{unit}", expected)
     elif aim is not None and Window(low, high).miss(aim):
-        reader.blame(at, f"{name} aim", f"{aim:g}", f"an aim inside the {name} window", "Move the aim or the ends.")
+        expected = f"an aim inside the {name} window"
+        reader.blame(at, f"{name} aim", f"{aim:g}{unit}", expected, "Move the aim or the ends.")
