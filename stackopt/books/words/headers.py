@@ -34,6 +34,8 @@ GENERAL_MEASURES: Mapping[Measure, tuple[str, ...]] = {
     Measure.VOLUME: ("volume",),
     Measure.OPENING: ("length",),
 }
+# A sign that is a currency's too.
+SPELLED_OUT = {"ft": "foot"}
 # Fractions of a unit that is not named: the units that they may mean, the likelier first.
 FRACTIONS: Mapping[str, tuple[str, ...]] = {
     "tenths": ("1/10 mm", "1/10000 in"),
@@ -150,6 +152,7 @@ def _match_general(title: str, index: int, columns: RoleColumns) -> MatchedColum
     if apart is None or _ONE_SIDE.search(title):
         return None
     unit = (apart["bracketed"] or apart["behind"]).strip()
+    unit = SPELLED_OUT.get(unit, unit)
     column = next((own for own in map(_column_of(columns), readings(apart["words"])) if own is not None), None)
     if column is None or column.measure not in GENERAL_MEASURES:
         return None

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from stackopt.books.facts.read import read_books
+from stackopt.books.told.document import books_document
 from stackopt.problems import InputError
 
 LIST = "part number;kind;fits;{header};on hand\nBG-1;base gasket;A;{cell};3\nBG-2;base gasket;A;{cell};2\n"
@@ -42,6 +43,7 @@ def test_a_header_says_its_unit_in_any_unit_of_length(
 ) -> None:
     books = read_books([stock_list(tmp_path, header, cell)])
     assert not books.problems
+    assert books_document(books)["sheets"][0]["columns"][3]["unit"] != "HUF"
     assert [part.thickness_mm for part in books.supply.parts.values()] == pytest.approx([thickness_mm] * 2)
 
 
