@@ -54,6 +54,7 @@ from stackopt.shop.standing.history import (
 )
 from stackopt.shop.standing.measurements import read_common_offset, read_own_thicknesses
 from stackopt.shop.standing.placed import PlacedOrder
+from stackopt.shop.standing.places import read_bins
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
@@ -159,6 +160,14 @@ class LedgerReading:
             branches = read_branches(snapshot)
             sums = sums_by_place(connection)
         return {(part, branches.name(branch)): each for (part, branch), each in sums.items()}
+
+    def bins(self) -> dict[tuple[str, str], str]:
+        """Return in which bin each part lies, by part number and the branch's name."""
+        with self.reading() as connection:
+            snapshot = CoreSnapshot(connection)
+            branches = read_branches(snapshot)
+            bins = read_bins(snapshot)
+        return {(part, branches.name(branch)): where for (part, branch), where in bins.items() if where}
 
     def usage(self) -> tuple[Usage, ...]:
         """Return what left the shelf for engines, the oldest first."""

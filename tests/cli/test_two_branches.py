@@ -92,6 +92,7 @@ def test_a_gasket_in_the_other_town_is_two_days_away_and_saves_an_order() -> Non
     )
     assert line["next"] == "have it brought: stackopt shop transfer --due --from Nordkai --to 'Mill Street'"
     (to_send,) = document(f"shop transfers --at Nordkai {TODAY}")["to_send"]
+    assert to_send["bin"] == "R9"
     assert (to_send["part"], to_send["quantity"], to_send["for"], to_send["send_by"]) == (
         "HG-050",
         2,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from shlex import quote
 from typing import Any
@@ -25,6 +25,8 @@ from stackopt.shop.standing.placed import PlacedOrder
 
 MOST_DAYS = 365
 Pairs = tuple[tuple[str, int], ...]
+# By part number and the name of the branch.
+Bins = Mapping[tuple[str, str], str]
 
 
 class DaysTo(click.ParamType[tuple[str, int]]):
@@ -150,10 +152,11 @@ def transfers(ledger: str, at: str, today: date, *, as_json: bool) -> None:
         if ends & {order.route.origin, order.route.destination}
         for row in _sent_rows(order, known, today)
     ]
+    bins = opened.bins() if due else {}
     if as_json:
-        print_json({"to_send": [_due_row(each, known, today) for each in due], "under_way": sent})
+        print_json({"to_send": [_due_row(each, known, today, bins) for each in due], "under_way": sent})
         return
-    _print_due(due, known, today)
+    _print_due(due, known, today, bins)
     if sent:
         click.echo("On the way")
         rows = [[*list(row.values())[:6], ", ".join(row["for"])] for row in sent]
@@ -162,12 +165,13 @@ def transfers(ledger: str, at: str, today: date, *, as_json: bool) -> None:
         click.echo("Nothing is to be sent to another branch, and nothing is on the way.")
 
 
-def _due_row(each: DueTransfer, known: Branches, today: date) -> dict[str, Any]:
+def _due_row(each: DueTransfer, known: Branches, today: date, bins: Bins) -> dict[str, Any]:
     return {
         "from": known.name(each.origin),
         "to": known.name(each.destination),
         "part": each.part,
         "quantity": each.quantity,
+        "bin": bins.get((each.part, known.name(each.origin)), ""),
         "for": each.engine,
         "due": each.due and each.due.isoformat(),
         "days": each.days,
@@ -190,15 +194,19 @@ def _sent_rows(order: PlacedOrder, known: Branches, today: date) -> Iterator[dic
             }
 
 
-def _print_due(due: list[DueTransfer], known: Branches, today: date) -> None:
+def _print_due(due: list[DueTransfer], known: Branches, today: date, bins: Bins) -> None:
     if not due:
         return
     click.echo("To be sent")
     rows = [
-        (*map(known.name, (each.origin, each.destination)), each.part, each.quantity, each.engine, _by(each, today))
+        (
+            *map(known.name, (each.origin, each.destination)),
+            *(each.part, each.quantity, bins.get((each.part, known.name(each.origin)), "")),
+            *(each.engine, _by(each, today)),
+        )
         for each in due
     ]
-    print_table(("from", "to", "part", "pieces", "for", "send by"), rows)
+    print_table(("from", "to", "part", "pieces", "bin", "for", "send by"), rows)
     for origin, destination in dict.fromkeys((each.origin, each.destination) for each in due):
         ends = f"--from {quote(known.name(origin))} --to {quote(known.name(destination))}"
         click.echo(f"All of it: stackopt shop transfer --due {ends}")

@@ -56,13 +56,12 @@ def _places(opened: Ledger) -> dict[str, list[Row]] | None:
     known = opened.branches()
     if not known.others:
         return None
-    bins = {name: opened.supply(at=name).stock for name in known.names}
+    bins = opened.bins()
     places: dict[str, list[Row]] = {}
     for (part, name), sums in sorted(opened.places().items(), key=lambda each: known.names.index(each[0][1])):
         if sums.on_hand or sums.held:
-            line = bins[name].get(part)
             row = {"branch": name, "on_hand": sums.on_hand, "held": sums.held, "free": sums.free}
-            places.setdefault(part, []).append(row | {"bin": line.bin if line else ""})
+            places.setdefault(part, []).append(row | {"bin": bins.get((part, name), "")})
     return places
 
 

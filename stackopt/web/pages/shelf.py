@@ -110,13 +110,14 @@ def _held_for(lines: Sequence[BoardLine]) -> dict[str, list[str]]:
 def _places(ledger: Ledger) -> dict[str, list[str]]:
     """Return in words how many of each part lie at each branch; nothing where the shop has one alone."""
     branches, found = ledger.branches(), ledger.places()
+    if not branches.others:
+        return {}
+    bins = ledger.bins()
     places: dict[str, list[str]] = {}
-    for name in branches.names if branches.others else ():
-        bins = ledger.supply(at=name).stock
-        for (number, where), sums in found.items():
-            if where == name and sums.on_hand:
-                own = bins[number].bin if number in bins else ""
-                places.setdefault(number, []).append(f"{sums.on_hand} at {name}{own and f', bin {own}'}")
+    for (number, name), sums in sorted(found.items(), key=lambda each: branches.names.index(each[0][1])):
+        if sums.on_hand:
+            own = bins.get((number, name), "")
+            places.setdefault(number, []).append(f"{sums.on_hand} at {name}{own and f', bin {own}'}")
     return places
 
 
