@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from shlex import quote
+
 from msgspec import Struct
 from sqlalchemy import Connection, select
 
@@ -15,7 +17,8 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import LISTS, adopted, build, event, measured, movement, part, purchase_step
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums, sums_by_part
-from stackopt.shop.standing.engines import check_open
+from stackopt.shop.entries.branches import read_branches
+from stackopt.shop.standing.engines import check_open, open_engines
 from stackopt.shop.standing.measurements import adopted_on
 from stackopt.shop.standing.order_reading import read_open_orders
 from stackopt.shop.standing.places import check_branches_named
@@ -78,7 +81,8 @@ def undo(connection: Connection, note: Note, number: int, *, learning_too: bool 
             raise refuse(f"event {number}", found, "nothing changed since it", mend)
     ended = _end_adopted(connection, event_id, measured_before)
     check_sums(connection, event_id, movements + made_up)
-    check_branches_named(CoreSnapshot(connection))
+    if what == "branch":
+        _check_nobody_builds_at_none(connection)
     steps = connection.execute(select(purchase_step.c.purchase).where(purchase_step.c.event == event_id)).scalars()
     check_promises(connection, {each.purchase for each in movements if each.purchase} | set(steps))
     brought = set(connection.execute(select(part.c.number).where(part.c.event == number)).scalars())
@@ -111,6 +115,17 @@ def _counter_movements(connection: Connection, number: int) -> list[Movement]:
     for engine in {row.engine for row in rows if row.engine}:
         check_open(connection, engine)
     return [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase, r.branch) for r in rows]
+
+
+def _check_nobody_builds_at_none(connection: Connection) -> None:
+    """Refuse to end a branch where something lies or an engine that holds pieces is built."""
+    snapshot = CoreSnapshot(connection)
+    check_branches_named(snapshot)
+    named = read_branches(snapshot).codes
+    for each in open_engines(connection):
+        if each.is_begun and each.branch not in named:
+            mend = f"Nothing was stored. Release it first: stackopt shop release {quote(each.engine.name)}"
+            raise refuse(f"branch {each.branch}", f"{each.engine.name} is built there", "no engine that is begun", mend)
 
 
 def _still_there(connection: Connection) -> set[str]:

@@ -7,6 +7,7 @@ import json
 from stackopt.engine.records import Engine
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
+from stackopt.shop.entries.branches import read_branches
 from stackopt.shop.entries.recorded import read_as
 
 
@@ -14,7 +15,8 @@ def built_at(snapshot: Snapshot, name: str) -> str:
     """Return the branch where an engine is built, by what was chosen for it last; empty for the main one."""
     names = SentenceParameters()
     rows = current_rows(snapshot, "chosen", ("record",), f"engine = {names.add(name)}", names)
-    return str(json.loads(rows[0].record).get("branch", "")) if rows else ""
+    branch = str(json.loads(rows[0].record).get("branch", "")) if rows else ""
+    return branch if branch in read_branches(snapshot).others else ""
 
 
 def engine_called(snapshot: Snapshot, name: str) -> Engine:

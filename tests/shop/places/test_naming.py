@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from stackopt.choose.records import Use
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
 from stackopt.shop.places.naming import NamedBranch
 from tests.shop.places.two import MAIN, OTHER, on_hand, two_branches
-from tests.shop.situations import ANA, SHOP
+from tests.shop.situations import ANA, HEAD, SHOP, THIN, asked, choice_of, fitted, twin
 
 
 def test_all_that_the_ledger_has_lies_at_the_branch_that_is_named_first(ledger: Ledger) -> None:
@@ -55,6 +56,20 @@ def test_a_branch_where_something_lies_is_not_taken_back(ledger: Ledger) -> None
     ledger.undo(4, ANA)
     ledger.undo(3, ANA)
     assert ledger.branches().names == (MAIN,)
+
+
+def test_a_branch_where_an_engine_is_built_is_not_taken_back(ledger: Ledger) -> None:
+    """Nothing lies at Nordkai, but N-1 is built there of pieces of Mill Street; once it is released, it may end."""
+    two_branches(ledger)
+    ledger.undo(4, ANA)
+    use = (Use("BG-040", f"branch {MAIN}", 2), Use("HG-050", f"branch {MAIN}", 2))
+    ledger.hold_all(asked(twin("N-1")), choice_of(fitted("N-1", THIN, HEAD), use=use), ANA, at=OTHER)
+    with pytest.raises(InputError, match="N-1 is built there"):
+        ledger.undo(3, ANA)
+    ledger.release("N-1", ANA)
+    ledger.undo(3, ANA)
+    assert ledger.built_at("N-1") == ""
+    assert [engine.name for engine in ledger.engines()] == ["N-1"]
 
 
 def test_the_main_branch_stays_while_others_are_named(ledger: Ledger) -> None:
