@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from textwrap import wrap
 
 from openpyxl import Workbook, load_workbook
 from openpyxl.cell import Cell as WrittenCell
@@ -16,7 +17,7 @@ from stackopt.books.files.reading import read_sheets
 from stackopt.books.files.safe_text import put
 from stackopt.books.files.sheets import OUR_REMARK, Flaw, Sheet, written
 from stackopt.books.files.writing import write_whole
-from stackopt.books.out.styled import fit_page_width, font
+from stackopt.books.out.styled import fit_page_width, font, make_room
 from stackopt.books.stored_results import Results, asks_to_be_calculated, packed_with_results
 from stackopt.problems import Problem, Question
 
@@ -135,6 +136,8 @@ def _list(workbook: Workbook, problems: Sequence[Problem]) -> None:
             put(sheet.cell(row, column), _printable(text))
             sheet.cell(row, column).font = font()
             sheet.cell(row, column).alignment = Alignment(wrap_text=True, vertical="top")
+        lines = (len(wrap(_printable(text), width - 2)) for text, width in zip(texts, LIST_WIDTHS, strict=True))
+        make_room(sheet, row, max(lines))
 
 
 def _printable(text: str) -> str:

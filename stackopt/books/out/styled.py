@@ -158,10 +158,10 @@ def _dress(sheet: Worksheet, cell: WrittenCell, heading: ColumnHeading) -> None:
         cell.alignment = Alignment(horizontal="left", vertical="top", indent=_indent(cell, "left"))
     else:
         cell.alignment = Alignment(horizontal="left", wrap_text=True, vertical="top", indent=1)
-        _make_room(sheet, cell.row, len(wrap(str(cell.value), WIDEST - 4)))
+        make_room(sheet, cell.row, len(wrap(str(cell.value), WIDEST - 4)))
 
 
-def _make_room(sheet: Worksheet, row: int, lines: int) -> None:
+def make_room(sheet: Worksheet, row: int, lines: int) -> None:
     """Make a row as high as a text needs that is wrapped: programs leave it at one line when they open the file."""
     sheet.row_dimensions[row].height = max(sheet.row_dimensions[row].height or 0, lines * LINE_POINTS + 1.5)
 
@@ -202,7 +202,7 @@ def _set_widths(sheet: Worksheet, header_row: int, columns: int) -> None:
         longest_word = max(map(len, header.split()), default=0)
         width = min(max(shown + 3, longest_word + 4, NARROWEST), WIDEST)
         sheet.column_dimensions[get_column_letter(column)].width = width
-        _make_room(sheet, header_row, len(wrap(header, width - 2)) or 1)
+        make_room(sheet, header_row, len(wrap(header, width - 2)) or 1)
 
 
 def _shown_length(cell: WrittenCell) -> int:
