@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from fractions import Fraction
+from itertools import takewhile
 from pathlib import Path
 
 from stackopt.books.facts.beside import THICKNESSES
@@ -11,6 +12,8 @@ from stackopt.books.files.sheets import written
 from stackopt.books.out.book_out import write_columns, write_roles
 from stackopt.books.out.columns import OutColumn, Value
 from stackopt.books.out.parts import STOCK_NAMES, Shelved, shelved
+from stackopt.books.out.stock_sheet import HEADINGS
+from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.headers import match
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Measure, Role
@@ -53,10 +56,58 @@ def write_stock_list(path: Path, supply: Supply, sheet: StockSheet | None = None
     if sheet is None or not sheet.columns:
         write_roles(path, {Role.STOCK: rows}, replace=replace)
     else:
-        columns = [_as_it_came(column, sheet) for column in sheet.columns]
-        columns += _otherwise_lost(sheet, rows)
-        write_columns(path, {Role.STOCK: (columns, rows)}, sheet.above, replace=replace)
+        under = _under_headings(sheet, rows)
+        columns = [_as_it_came(column, sheet) for column in sheet.columns if column != HEADINGS]
+        columns += _otherwise_lost(sheet, rows, under)
+        laid_out = list(_with_headings(rows, under))
+        with_headings = [_or_heading(column, is_first=column is columns[0]) for column in columns]
+        write_columns(path, {Role.STOCK: (with_headings, laid_out)}, sheet.above, replace=replace)
     return len(rows)
+
+
+def _under_headings(sheet: StockSheet, rows: Sequence[Shelved]) -> dict[str, tuple[str, ...]]:
+    """Return the headings that each part stands under, where they still say of every part its kind and what it fits.
+
+    Where they do not, none is written: columns say it instead.
+    """
+    unsaid = {"kind", "fits"} - {column.name for column in sheet.columns}
+    found: dict[str, tuple[str, ...]] = {}
+    shapes = set()
+    for row in rows:
+        lines = sheet.kept.get(row.part.number, {}).get(HEADINGS.title, "").splitlines()
+        named = list(map(kind_named, lines))
+        kinds = [kind for kind in named if kind is not None]
+        families = [frozenset(line.split(";")) for line, kind in zip(lines, named, strict=True) if kind is None]
+        says_kind = kinds == [row.part.kind] or (not kinds and "kind" not in unsaid)
+        fits_any = row.part.families == {ANY_FAMILY}
+        says_families = families == [row.part.families] or (not families and ("fits" not in unsaid or fits_any))
+        if lines and says_kind and says_families:
+            found[row.part.number] = tuple(lines)
+            shapes.add(tuple(kind is None for kind in named))
+    # Headings of kinds and of families within each other now in this way, now in that, would be read otherwise.
+    return found if len(shapes) == 1 and len(found) == len(rows) else {}
+
+
+def _with_headings(rows: Sequence[Shelved], under: Mapping[str, tuple[str, ...]]) -> Iterator[Shelved | str]:
+    """Yield the rows with the headings above those that stand under them."""
+    before: tuple[str, ...] = ()
+    for row in sorted(rows, key=lambda row: under.get(row.part.number, ())):
+        headings = under.get(row.part.number, ())
+        same = sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(before, headings, strict=False)))
+        yield from headings[same:]
+        before = headings
+        yield row
+
+
+def _or_heading(column: OutColumn[Shelved], *, is_first: bool) -> OutColumn[Shelved | str]:
+    """Return a column that holds headings too, in their rows, if it is the first."""
+
+    def say(row: Shelved | str) -> Value:
+        if isinstance(row, str):
+            return row if is_first else None
+        return column.say(row)
+
+    return OutColumn(column.header, column.note, column.example, say, column.always, column.number_format)
 
 
 def _as_it_came(column: StockColumn, sheet: StockSheet) -> OutColumn[Shelved]:
@@ -131,23 +182,26 @@ def _exact(value: float, factor: Fraction) -> float | None:
     return None
 
 
-def _otherwise_lost(sheet: StockSheet, rows: list[Shelved]) -> Iterator[OutColumn[Shelved]]:
+def _otherwise_lost(
+    sheet: StockSheet, rows: list[Shelved], under: Mapping[str, tuple[str, ...]]
+) -> Iterator[OutColumn[Shelved]]:
     """Yield columns of what is known of some part and stands in no column of the shop's own list."""
     names = {column.name for column in sheet.columns} | NEVER_ADDED
     free = {column.title for column in sheet.columns if column.name == "free thickness"}
     worked_out = {part for part, cells in sheet.kept.items() if free & cells.keys()}
     for name, column in STOCK_NAMES.items():
         if name not in names:
-            say = _unless_known(name, column.say, worked_out)
+            told = under.keys() if name in ("kind", "fits") else worked_out
+            say = _unless_known(name, column.say, told)
             if any(say(row) is not None for row in rows):
                 yield OutColumn(column.header, column.note, None, say, number_format=column.number_format)
 
 
-def _unless_known(name: str, base: Say, worked_out: set[str]) -> Say:
+def _unless_known(name: str, base: Say, told: Set[str]) -> Say:
     def say(shelved: Shelved) -> Value:
         if name == "fits" and shelved.part.families == {ANY_FAMILY}:
             return None
-        if name in ("thickness", "thickness tolerance") and shelved.part.number in worked_out:
+        if name in ("thickness", "thickness tolerance", "kind", "fits") and shelved.part.number in told:
             return None
         return base(shelved)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -112,16 +112,19 @@ def _column_of_name(text: str, layout: Layout, known: KnownNames) -> str:
     return fitting[0] if len(fitting) == 1 else ""
 
 
-def reach(unknown: RowHeading, headings: Sequence[RowHeading], end: int) -> int:
+def reach(unknown: RowHeading, headings: Sequence[RowHeading], keep: Sequence[bool]) -> int:
     """Return where the rows end that a heading may speak for: at the next one that cannot be part of what it begins.
 
-    A heading that stood above it before may be repeated within it, as kinds of parts are under "scrapped".
+    A heading that stood above it before may be repeated within it, as kinds of parts are under "scrapped". Those that
+    follow it without a row between, and others of their columns, stand within it as well.
     """
     before = {(one.column, one.value) for one in headings if one.position < unknown.position and one.column}
+    first_row = next((at for at in range(unknown.position + 1, len(keep)) if keep[at]), len(keep))
+    within = {one.column for one in headings if unknown.position < one.position < first_row and one.column}
     for one in headings:
-        if one.position > unknown.position and (one.column, one.value) not in before:
+        if one.position > unknown.position and (one.column, one.value) not in before and one.column not in within:
             return one.position
-    return end
+    return len(keep)
 
 
 def likely_meanings(text: str, layout: Layout) -> tuple[str, ...]:
@@ -169,6 +172,25 @@ def fact_said(answer: str, role: Role) -> tuple[str, str] | None:
     return (name, answer[len(name) :].strip()) if name else None
 
 
+def headings_over(positions: Iterable[int], headings: Iterable[RowHeading]) -> Iterator[dict[str, RowHeading]]:
+    """Yield what speaks for each of some rows, by column, the outermost first; a heading ends those inside it.
+
+    Of several headings without a row between them, each stands inside the one above it.
+    """
+    active: dict[str, RowHeading] = {}
+    waiting = sorted(headings, key=lambda heading: heading.position, reverse=True)
+    for position in positions:
+        begun: dict[str, RowHeading] = {}
+        while waiting and waiting[-1].position < position:
+            heading = waiting.pop()
+            if heading.column in active:
+                _close(active, heading.column)
+            active |= begun
+            active.pop(heading.column, None)
+            active[heading.column] = begun[heading.column] = heading
+        yield active
+
+
 class Contradiction(Struct, frozen=True):
     """A row whose own cell says other than the heading above it: place among the rows, and the heading."""
 
@@ -183,16 +205,9 @@ def filled_from_headings(
 
     A heading of an outer column ends those inside it.
     """
-    active: dict[str, RowHeading] = {}
-    waiting = sorted(headings, key=lambda heading: heading.position, reverse=True)
     filled: dict[str, list[Cell]] = {}
     against: list[Contradiction] = []
-    for at, position in enumerate(positions):
-        while waiting and waiting[-1].position < position:
-            heading = waiting.pop()
-            if heading.column in active:
-                _close(active, heading.column)
-            active[heading.column] = heading
+    for at, active in enumerate(headings_over(positions, headings)):
         for column, heading in active.items():
             if column not in filled:
                 filled[column] = list(cells.get(column, [""] * len(positions)))

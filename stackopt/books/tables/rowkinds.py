@@ -142,7 +142,7 @@ def _ask_of(
     heading: RowHeading, unknown: Sequence[RowHeading], result: SortedRows, body: Body, inquiry: Inquiry
 ) -> None:
     """Ask what a heading says of the rows under it, where there are any; as long as that is open, they are left out."""
-    ends = reach(heading, sorted([*result.headings, *unknown], key=lambda one: one.position), len(body.rows))
+    ends = reach(heading, sorted([*result.headings, *unknown], key=lambda one: one.position), result.keep)
     under = [at for at in range(heading.position + 1, ends) if result.keep[at]]
     row_number = body.first + heading.position + 1
     if not under:

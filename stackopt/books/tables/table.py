@@ -53,6 +53,8 @@ class Table(Struct, frozen=True):
         What is asked about it.
     identity
         What tells the list from others with the same headers.
+    headings
+        The rows between its rows that speak for those under them, by row of the sheet, counted from 0.
     """
 
     sheet: Sheet
@@ -66,6 +68,7 @@ class Table(Struct, frozen=True):
     account: SheetAccount
     inquiry: Inquiry
     identity: str = ""
+    headings: Sequence[RowHeading] = ()
 
     def place(self, position: int, column: str) -> Place:
         """Return the place of a body cell; the whole row where the sheet has no such column."""
@@ -129,7 +132,8 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     mark, is_told = decimal_mark(distinct, measures)
     account.passed_over += sorted_rows.passed_over
     account.said += [*told.said, *sorted_rows.said]
-    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry, identity)
+    headings = [replace(one, position=body.first + one.position) for one in sorted_rows.headings]
+    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry, identity, headings)
 
 
 def _only_supplier(cells: Sequence[Cell]) -> str:
