@@ -111,6 +111,18 @@ HABITS: dict[str, OddList] = {
     "two families, in German": _fits("KV82 u. SV95"),
     "an old sign for inches": OddList(f"{SHELF}\nBG-1,base gasket,KV82,0.016'',3\n", {"BG-1": (0.4064, 3)}),
     "cards of parts": _list(*_card("BG-1", "0.4 mm", "3"), *_card("BG-2", "0.5 mm", "7"), shelf=TWO),
+    "the delimiter said above the headers": OddList(f"sep=;\n{SHELF}\n{BG1}\n".replace(",", ";"), THREE),
+    "rows numbered from 0 by a program": _list(f",{SHELF}", f"0,{BG1}", f"1,{BG2}", shelf=TWO),
+    "sizes in a language": _list(
+        "Alle Maße in Zoll", SHELF.replace(" (mm)", ""), BG1.replace("0.4", "0.016"), shelf={"BG-1": (0.4064, 3)}
+    ),
+    "thousandths in the header": _list(
+        SHELF.replace("(mm)", "(0.001 in)"), BG1.replace("0.4", "16"), shelf={"BG-1": (0.4064, 3)}
+    ),
+    "one supplier in two spellings": _prices(
+        PRICES, OFFER, "VARNIK,BG-2,base gasket,KV82,0.5,13.50,5", offered={**FIVE_DAYS, "BG-2": (1350, 5)}
+    ),
+    "least and most, and what is used": _shelf_with("min qty,max qty,used per year", "1,6,4", "1,6,2", shelf=TWO),
     # Lists that ask: no fact is taken wrongly.
     "a card with an odd count": _list(
         *_card("BG-1", "0.4 mm", "3"), *_card("BG-2", "0.5 mm", "few"), shelf=THREE, asked=("B11",)
@@ -130,6 +142,11 @@ HABITS: dict[str, OddList] = {
     "prices of a month long ago": _prices("Prices as of March 2019", PRICES, OFFER, asked=("",), offered={}),
     "per ten under a hundred": _prices(
         PRICES.replace("price", "Price/100"), OFFER.replace("12.50", "450 per 10"), asked=("F2",), offered={}
+    ),
+    "whose pieces they are": _shelf_with("owner", "shop", "customer", "column F", shelf={}),
+    "whether they are good": _shelf_with("ok?", "yes", "no", "column F", shelf={}),
+    "a supplier named once for several rows": _prices(
+        PRICES, OFFER, ",BG-2,base gasket,KV82,0.5,13.50,5", asked=("column A",), offered={}
     ),
     "a kind that nobody knows": OddList(_kind("O-ring"), asked=("B2",)),
     "a set of gaskets of one kind": OddList(_kind("base gasket set"), asked=("B2",)),

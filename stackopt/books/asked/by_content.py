@@ -155,3 +155,11 @@ def counts_up(texts: Iterable[str]) -> bool:
     if not lines or lines[0] not in (1, 10) or len(lines) * 2 < len(filled):
         return False
     return lines == [lines[0] * at for at in range(1, len(lines) + 1)]
+
+
+def is_index(texts: Iterable[str]) -> bool:
+    """Tell whether texts are the numbers of all rows, from 0 or from 1 on."""
+    filled = [text.strip() for text in texts]
+    return len(filled) > 1 and any(
+        all(text in (str(at), f"{at}.") for at, text in enumerate(filled, start=first)) for first in (0, 1)
+    )

@@ -99,6 +99,9 @@ def _silent(table: Table, matched: MatchedColumn) -> UndecidedError | None:
     numbers = list(_numbers(table, matched.name))
     made = ""
     if numbers and matched.measure is not Measure.VOLUME:
+        if matched.name in USUAL_MM:
+            fitting = [one for one in MISTAKEN if _fits(matched.name, numbers, one) == len(numbers)]
+            units = (*units, *(one for one in fitting if one not in units))
         units = tuple(sorted(units, key=lambda unit: -_fits(matched.name, numbers, unit)))
         made = f": {'; '.join(f'{one} makes {_range(numbers, one, in_mm=True)}' for one in units)}"
     expected = f"a unit for the {matched.name}{made}. Write it into the header, as {how}, or say it here"

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from stackopt.books.asked.by_content import is_index
 from stackopt.books.asked.naming import ASIDE, key_of, likely_names
 from stackopt.books.asked.remarks import ask_about_remarks
 from stackopt.books.files.sheets import Cell, WithUnit, column_letters, written
@@ -29,8 +30,8 @@ TELLING = words(
     " box carton eta availability arrival dispatch status hold state condition blocked quarantine quarantined"
     " scrap scrapped damaged faulty defective reserved allocated committed thickness gauge tolerance uncompressed"
     " uncrushed opening crown dish dome valid expiry expires expiration until before life usable useable saleable"
-    " sellable orderable optional lead delivery backorder backordered discontinued obsolete eol currency incl excl"
-    " including excluding vat"
+    " sellable ok owner owned orderable optional lead delivery backorder backordered discontinued obsolete eol"
+    " currency incl excl including excluding vat"
 )
 # Words of a header that do so where none of `OTHERWISE` stands beside them.
 PERHAPS = words("unit units uom measure cost net gross quantity free lot stock available superseded")
@@ -75,6 +76,8 @@ def ask_about_unread(reader: Reader) -> None:
             continue
         cells = [reader.table.sheet.rows[row][column.index] for row in reader.table.rows]
         if all(cell in NOTHING for cell in cells) or _is_what_is_free(reader, column.title, cells):
+            continue
+        if is_index(map(written, cells)):
             continue
         if layout.role is Role.STOCK and _speaks_of_selling(column.title):
             continue
@@ -140,11 +143,16 @@ def _could_change(title: str, cells: Sequence[Cell]) -> bool:
     said = {word for spelled in spoken for word in spelled}
     if any(spelled and spelled[-1] in NAMES for spelled in spoken):
         return False
-    if said & TELLING or any(map(STEMS.match, said)):
+    if (said & TELLING and not _is_rate(said)) or any(map(STEMS.match, said)):
         return True
     if said & OTHERWISE:
         return False
     return bool(said & PERHAPS) or _holds_amounts(cells)
+
+
+def _is_rate(said: set[str]) -> bool:
+    """Tell whether the words of a header say how much there is in a time, as ``used per year``."""
+    return "per" in said and bool(said & {"year", "annum", "month", "week", "day"}) and not said & {"price", "cost"}
 
 
 def _holds_amounts(cells: Sequence[Cell]) -> bool:

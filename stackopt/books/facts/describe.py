@@ -102,7 +102,7 @@ def read_facts(reader: Reader) -> FactColumns:
         ),
         "tolerance_mm": amounts.tolerance(unit.get("thickness tolerance", ""), mark),
         "opening": amounts.opening(unit.get("opening", ""), mark),
-        "covers": counts.count(1, mark),
+        "covers": counts.cylinders(mark),
         "position": families.position,
         "crown_volume_cc": amounts.volume("piston volume", unit.get("crown volume", ""), mark),
         "compression_height_mm": amounts.length("compression height", unit.get("compression height", ""), mark),

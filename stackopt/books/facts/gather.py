@@ -14,7 +14,7 @@ from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, ShelfBuilder
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Located, Placed, Spotted, without_repeated
-from stackopt.books.facts.twins import Numbered, settle_twins
+from stackopt.books.facts.twins import Numbered, settle_twins, with_one_spelling
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.engine.records import Engine
@@ -53,6 +53,7 @@ class Gathered(Struct):
 
         `refused` says which files and sheets could not be read at all; `inquiries` hold what was asked.
         """
+        self.suppliers = list(with_one_spelling(self.offers, self.suppliers))
         drop_older_lists(self.offers, self.master)
         shelf = ShelfBuilder(self.master, self.problems)
         settled_rows = settle_twins(Numbered(self.stock, self.offers, self.kits, self.usage))

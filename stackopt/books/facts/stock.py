@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from msgspec import Struct
 
 from stackopt.books.asked.odd_rows import ask_about_odd_rows
@@ -77,6 +79,8 @@ def _oddities(line: StockLine, row: int) -> list[str]:
         said.append(f"row {row}: {line.part} has a minimum of {line.minimum} above its maximum of {line.maximum}")
     if line.reserved > line.on_hand:
         said.append(f"row {row}: {line.part} has {line.reserved} reserved and only {line.on_hand} on hand")
+    if line.on_order and line.expected is not None and line.expected < date.today():
+        said.append(f"row {row}: {line.part} was expected on {line.expected}, a day that is past")
     return said
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Generic, Protocol, TypeVar
 
 from msgspec import Struct
@@ -11,9 +11,11 @@ from msgspec.structs import replace
 from stackopt.books.asked.naming import ASIDE
 from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_counts
+from stackopt.books.files.sheets import Cell
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import cells, counts
+from stackopt.books.words.prices import money as money_of
 from stackopt.parts.records import Service, Supplier, Usage
 from stackopt.problems import Place, Problem, Question, UndecidedError, plain_key
 from stackopt.units import cents, money
@@ -70,9 +72,10 @@ def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]
     reader = Reader(table)
     ask_about_unread(reader)
     name = reader.column("supplier", cells.text)
-    freight = reader.money_column("freight")
-    free_over = reader.money_column("free freight over")
-    minimum = reader.money_column("minimum order")
+    freight, free_over, minimum = (
+        reader.column(term, without_none(money_of(reader.marks)))
+        for term in ("freight", "free freight over", "minimum order")
+    )
     reader.need("supplier", name, "the supplier's name")
     rows = [
         Placed(
@@ -82,6 +85,11 @@ def read_suppliers(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]
         for at in _kept(reader)
     ]
     return rows, reader.problems
+
+
+def without_none(read: Callable[[Cell], int | None]) -> Callable[[Cell], int | None]:
+    """Make a reader of an amount that takes ``none`` for an empty cell."""
+    return lambda cell: read("" if isinstance(cell, str) and cell.strip().lower() in counts.NO_PIECES else cell)
 
 
 def terms_beside(table: Table) -> tuple[list[Placed[Supplier]], list[Problem]]:

@@ -1,4 +1,7 @@
-"""Part numbers that differ in capitals or in the kind of a hyphen alone: one part or two, only the user can say."""
+"""Part numbers that differ in capitals or in the kind of a hyphen alone: one part or two, only the user can say.
+
+Names of suppliers that differ so are one supplier.
+"""
 
 from __future__ import annotations
 
@@ -10,9 +13,9 @@ from msgspec.structs import replace
 
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
-from stackopt.books.facts.terms import KitLine, Spotted
+from stackopt.books.facts.terms import KitLine, Placed, Spotted
 from stackopt.books.tables.table import Table
-from stackopt.parts.records import StockLine, Usage
+from stackopt.parts.records import StockLine, Supplier, Usage
 from stackopt.problems import Question
 
 R = TypeVar("R", StockRow, Spotted[KitLine], Spotted[Usage])
@@ -31,6 +34,26 @@ class Numbered(NamedTuple):
     offers: list[OfferLines]
     kits: list[Spotted[KitLine]]
     usage: list[Spotted[Usage]]
+
+
+def with_one_spelling(
+    offers: Sequence[OfferLines], suppliers: Sequence[Placed[Supplier]]
+) -> Sequence[Placed[Supplier]]:
+    """Give suppliers whose names differ in capitals, points or blanks alone the first of their names."""
+    names = dict.fromkeys(row.record.name for row in suppliers)
+    names |= dict.fromkeys(name for lines in offers for name in dict.fromkeys(lines.supplier) if name)
+    first: dict[str, str] = {}
+    meant = {name: first.setdefault(" ".join(name.casefold().replace(".", " ").split()), name) for name in names}
+    meant = {name: spelled for name, spelled in meant.items() if name != spelled}
+    if not meant:
+        return suppliers
+    for lines in offers:
+        odd = [name for name in dict.fromkeys(lines.supplier) if name in meant]
+        if odd:
+            lines.supplier = [meant.get(name, name) if name else name for name in lines.supplier]
+            lines.table.account.said += [f"{name} is the same supplier as {meant[name]}" for name in odd]
+    named = ((row, meant.get(row.record.name, row.record.name)) for row in suppliers)
+    return [replace(row, record=replace(row.record, name=name)) for row, name in named]
 
 
 def settle_twins(rows: Numbered) -> Numbered:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
@@ -17,6 +18,8 @@ SAVE_AS = "Save it as .xlsx, .xls, .ods or .csv."
 A_BOOK = "a spreadsheet: .xlsx, .xls, .ods or .csv"
 TEXT_ENDINGS = frozenset({".csv", ".txt", ".tsv", ".tab"})
 
+# What no text holds.
+CONTROL = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 ZIP_START = b"PK\x03\x04"
 OLE_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 # In an OLE container, the name of the stream that holds an encrypted .xlsx, in UTF-16.
@@ -78,10 +81,18 @@ def _refuse_foreign(path: Path, file: str, content: bytes) -> None:
     foreign = _foreign_kind(content)
     if foreign:
         raise InputError(Problem(Place(file), foreign, A_BOOK, SAVE_AS))
-    if path.suffix.lower() not in TEXT_ENDINGS:
+    if path.suffix.lower() not in TEXT_ENDINGS and not _is_text_in_columns(content):
         found = f"a file named {path.suffix or 'without an ending'} that is no such book"
         mend = "If it is delimited text, let its name end in .csv; else open it in a spreadsheet program and save it."
         raise InputError(Problem(Place(file), found, A_BOOK, mend))
+
+
+def _is_text_in_columns(content: bytes) -> bool:
+    """Tell whether a file is delimited text under another name, as programs give it that "export to a spreadsheet"."""
+    if CONTROL.search(content[:4096]):
+        return False
+    lines = [line for line in content[:65536].splitlines() if line.strip()][:2]
+    return len(lines) == 2 and any(min(line.count(mark) for line in lines) >= 2 for mark in (b"\t", b";", b","))
 
 
 def _foreign_kind(content: bytes) -> str:

@@ -16,7 +16,12 @@ from stackopt.problems import UndecidedError
 
 AS_ABOVE, NOTHING_MEANT = "the same as above", "nothing"
 # Columns whose blanks mean something, and how many names make a group of them likely. A part without a family fits any.
-GROUPED = {Role.STOCK: {"fits": 2}, Role.ENGINES: {"engine": 1, "family": 1}}
+GROUPED = {
+    Role.STOCK: {"fits": 2},
+    Role.ENGINES: {"engine": 1, "family": 1},
+    Role.OFFERS: {"supplier": 1},
+    Role.KITS: {"kit": 1},
+}
 
 
 def with_blanks_settled(

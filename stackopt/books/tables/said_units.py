@@ -19,7 +19,8 @@ from stackopt.problems import UndecidedError
 from stackopt.units import AREA_UNITS, LENGTH_UNITS, VOLUME_UNITS
 
 _OF_MEASURES = re.compile(
-    r"\b(?:dim(?:ension)?s?|sizes?|thk|thick(?:ness(?:es)?)?|gauges?|units?|meas(?:ure(?:ment)?s?)?|lengths?|figures"
+    r"\b(?:maße?|abmessungen|dicken?|stärken?|cotes|épaisseurs?|misure|spessori|medidas|espesores|maten|mål|wymiary)\b"
+    r"|\b(?:dim(?:ension)?s?|sizes?|thk|thick(?:ness(?:es)?)?|gauges?|units?|meas(?:ure(?:ment)?s?)?|lengths?|figures"
     r"|values)\b|\b(?:all|everything|list|sheet)\b[^.;]*\bin\b"
 )
 _OF_MONEY = re.compile(

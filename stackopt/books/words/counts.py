@@ -36,6 +36,7 @@ DOZEN_WORDS = frozenset({"doz", "doz.", "dz", "dozen", "dozens"})
 KNOWN_WORDS = PIECE_WORDS | PACK_WORDS | DOZEN_WORDS | {""}
 SINGLE_WORDS = frozenset({"each", "ea", "ea.", "single", "singles", "single piece"})
 NO_PIECES = frozenset({"none", "nil", "zero", "keine", "keiner", "aucun", "aucune", "ninguno", "nessuno", "geen"})
+CYLINDERS = {**dict.fromkeys(("both", "two", "pair"), 2), **dict.fromkeys(("one", "each", "single"), 1)}
 FROM_STOCK = frozenset(
     {"stock", "in stock", "ex stock", "ex-stock", "from stock", "at once", "immediate", "immediately"}
 )
@@ -92,6 +93,16 @@ def pieces_a_pack(mark: str) -> Callable[[Cell], int | None]:
             return 1
         said = _PACK_OF.fullmatch(bare)
         return plain_count(said[1] or said[2]) if said else plain_count(cell)
+
+    return parse
+
+
+def cylinders(mark: str) -> Callable[[Cell], int | None]:
+    """Make a reader of how many cylinders one piece covers: a whole number, or ``both`` for 2."""
+    plain_count = count(1, mark)
+
+    def parse(cell: Cell) -> int | None:
+        return CYLINDERS.get(cell.strip().lower()) or plain_count(cell) if isinstance(cell, str) else plain_count(cell)
 
     return parse
 

@@ -100,8 +100,11 @@ STOCK = RoleColumns(
             either("quantity on order, ordered, quantity ordered, incoming, under way, on order piece, on po"),
         ),
         Column("expected", either("expected on, expected date, date expected, eta, arrives, arrival, due, due on")),
-        Column("min", ("minimum", "reorder point", "reorder level", "minimum stock")),
-        Column("max", ("maximum", "order up", "maximum stock")),
+        Column(
+            "min",
+            either("minimum, reorder point, reorder level, minimum stock, minimum quantity, order at, reorder at"),
+        ),
+        Column("max", ("maximum", "order up", "maximum stock", "maximum quantity")),
         Column("service level", ("fill level",)),
         Column("bin", ("location", "bin location", "shelf location", "storage location", "place", "rack", "drawer")),
         *_BESIDE,
