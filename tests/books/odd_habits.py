@@ -123,6 +123,30 @@ HABITS: dict[str, OddList] = {
         PRICES, OFFER, "VARNIK,BG-2,base gasket,KV82,0.5,13.50,5", offered={**FIVE_DAYS, "BG-2": (1350, 5)}
     ),
     "least and most, and what is used": _shelf_with("min qty,max qty,used per year", "1,6,4", "1,6,2", shelf=TWO),
+    "an export with prices, free pieces and suppliers": _list(
+        "Product Code,Product Description,Category,Qty In Stock,Qty Allocated,Free Stock,Qty On Order,"
+        "Average Cost Price,Sales Price,Supplier A/C,Last Purchase Date,Fits,Thickness (mm)",
+        "BG-1,Base gasket 0.40,Base gasket,3,1,2,0,4.80,7.50,VAR01,12/10/2026,KV82,0.40",
+        "BG-2,Base gasket 0.50,Base gasket,7,0,7,4,5.00,8.00,VAR01,12/10/2026,KV82,0.50",
+        shelf=TWO,
+    ),
+    "an export of a German program": _list(
+        "Artikelnr.;Bezeichnung;Warengruppe;Lagerbestand;Reserviert;Verfügbar;Mindestbestand;EK netto;"
+        "VK brutto;Motor;Dicke mm",
+        "BG-1;Fußdichtung 0,40 mm;Dichtungen;3;1;2;2;4,80;9,50;KV82;0,40",
+        "BG-2;Fußdichtung 0,50 mm;Dichtungen;7;0;7;2;5,00;9,90;KV82;0,50",
+        shelf=TWO,
+    ),
+    "units in the headers of counts and costs": _list(
+        "Part No,Type,Engine,Installed thk [mm],Stock [pcs],Reorder level,Cost [EUR]",
+        "BG-1,Base gasket,KV82,0.4,3,2,4.80",
+        shelf=THREE,
+    ),
+    "prices and kinds of an American supplier": _prices(
+        "Vendor,Vendor Part #,Our Part #,Description,Fits,Thickness (in),Price Each,Pkg Qty,Lead Time (weeks)",
+        "Varnik,V-7,BG-1,Base gasket,KV82,.016,$4.80,2,1",
+        offered={"BG-1": (960, 7)},
+    ),
     # Lists that ask: no fact is taken wrongly.
     "a card with an odd count": _list(
         *_card("BG-1", "0.4 mm", "3"), *_card("BG-2", "0.5 mm", "few"), shelf=THREE, asked=("B11",)
@@ -147,6 +171,22 @@ HABITS: dict[str, OddList] = {
     "whether they are good": _shelf_with("ok?", "yes", "no", "column F", shelf={}),
     "a supplier named once for several rows": _prices(
         PRICES, OFFER, ",BG-2,base gasket,KV82,0.5,13.50,5", asked=("column A",), offered={}
+    ),
+    "another kind in the description": _list(
+        f"{SHELF},description", f"{BG1},Head gasket", f"{BG2},Base gasket", shelf={"BG-2": (0.5, 7)}, asked=("F2",)
+    ),
+    "another thickness in the description": _list(
+        f"{SHELF},description",
+        f"{BG1},Base gasket 0.8 mm",
+        f"{BG2},Base gasket 0.5 mm",
+        shelf={"BG-2": (0.5, 7)},
+        asked=("F2",),
+    ),
+    "a pair in the description": _prices(
+        f"{PRICES},description", f"{OFFER},Base gaskets (pair)", asked=("H2",), offered={}
+    ),
+    "breaks that cost more": _prices(
+        PRICES.replace("price", "1+,10+"), OFFER.replace("12.50", "4.80,48.00"), asked=("column G",), offered={}
     ),
     "a kind that nobody knows": OddList(_kind("O-ring"), asked=("B2",)),
     "a set of gaskets of one kind": OddList(_kind("base gasket set"), asked=("B2",)),

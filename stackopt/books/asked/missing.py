@@ -50,6 +50,8 @@ def wanted(layout: Layout) -> tuple[tuple[str, ...], ...]:
 
 def with_missing_asked(table: Table) -> Table:
     """Return a table whose missing columns hold what the user says of every row; asks where he has not."""
+    if table.layout.role is Role.OFFERS and "kind" not in table.cells and "thickness" in table.cells:
+        table = _with_kinds_described(table) if _is_described(table) else table
     for names in wanted(table.layout):
         if not table.cells.keys().isdisjoint(names) or (names == ("thickness",) and not _names_gaskets(table)):
             continue

@@ -36,7 +36,9 @@ TELLING = words(
 # Words of a header that do so where none of `OTHERWISE` stands beside them.
 PERHAPS = words("unit units uom measure cost net gross quantity free lot stock available superseded")
 # What is free of a part: on hand less reserved.
-FREE = frozenset({"available", "free", "available quantity", "free quantity", "free stock", "available stock"})
+FREE = frozenset({"available", "free", "available quantity", "free quantity", "free stock", "available stock"}) | {
+    *("verfügbar", "disponible", "disponibile", "beschikbaar", "tillgängligt")
+}
 # What a row may say of other things: the part's shape and make, papers, people, places, days, sums and history.
 OTHERWISE = words(
     "weight mass length width height depth outer outside od radius hole holes bolt bolts stud studs thread pitch angle"
@@ -55,7 +57,8 @@ SOLD_AT = words(
     "retail rrp msrp uvp sell selling sale sales resale verkaufspreis vk verkauf pvp vente vendita venta verkoopprijs"
 )
 SELLING = SOLD_AT | words(
-    "price prices recommended customer public excluding including vat net gross each piece prix prezzo precio"
+    "price prices recommended customer public excluding including vat net gross each piece prix prezzo precio brutto"
+    " netto"
 )
 # Beginnings of words in other languages that tell the same: of prices, discounts, counts, thicknesses.
 STEMS = re.compile(

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
+from stackopt.books.asked.descriptions import ask_about_descriptions
 from stackopt.books.asked.far_out import asked_where_far_out
 from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.books.tables.columns import ReadColumn, Reader
@@ -116,6 +117,7 @@ def read_facts(reader: Reader) -> FactColumns:
         if reader.has(COLUMN_OF[name]):
             columns[name] = reader.column(COLUMN_OF[name], parse)
     _ask_wide(reader, columns)
+    ask_about_descriptions(reader, columns.get("kind", ()), columns.get("thickness_mm", ()))
     return FactColumns(columns, _estimates(reader, columns))
 
 

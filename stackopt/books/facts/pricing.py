@@ -19,6 +19,7 @@ from stackopt.units import money
 _NAMES_DAYS = re.compile(r"\bd(?:ays?)?\b|\btage?\b|\bjours?\b", re.IGNORECASE)
 FIRST_TIER = 1
 Numbers = Sequence[int | None]
+OF_EACH, OF_ALL = "each of them", "all of them together"
 BEFORE, AFTER = "the price is before the discount", "the price is after the discount"
 
 
@@ -187,10 +188,10 @@ def price_breaks(reader: Reader, first: Numbers, pack: Sequence[int]) -> Sequenc
         breaks.append((starts, costs))
         below = [last if start is None else start for start, last in zip(starts, below, strict=True)]
         cheaper = [last if cost is None else cost for cost, last in zip(costs, cheaper, strict=True)]
-    return [*breaks, *_headed_breaks(reader, pack)]
+    return [*breaks, *_headed_breaks(reader, pack, first)]
 
 
-def _headed_breaks(reader: Reader, pack: Sequence[int]) -> Iterator[tuple[Numbers, Numbers]]:
+def _headed_breaks(reader: Reader, pack: Sequence[int], first: Numbers) -> Iterator[tuple[Numbers, Numbers]]:
     """Yield the price breaks of columns whose headers say how many must be bought, as ``Price 5+``."""
     names = [name for name in reader.table.layout.columns if name.startswith("break ")]
     for name in sorted(names, key=lambda one: int(one.split()[1])):
@@ -200,7 +201,21 @@ def _headed_breaks(reader: Reader, pack: Sequence[int]) -> Iterator[tuple[Number
         if counted == str(start):
             counted = _asked_of_break(reader, name, pack)
         packs = [math.ceil(start / size) if counted == "pieces" else start for size in pack]
+        if _is_of_all(reader, name, start, costs, first):
+            costs = [None if cost is None else round(cost / least) for cost, least in zip(costs, packs, strict=True)]
         yield [None if cost is None else least for cost, least in zip(costs, packs, strict=True)], costs
+
+
+def _is_of_all(reader: Reader, name: str, start: int, costs: Numbers, first: Numbers) -> bool:
+    """Tell whether a price break that is above the price before it is what all cost together, as the user says."""
+    dearer = [
+        cost for cost, one in zip(costs, first, strict=True) if cost is not None and one is not None and cost > one
+    ]
+    if not dearer or start == FIRST_TIER:
+        return False
+    found = f"{money(dearer[0])} from {start} on, above the price of one"
+    doubt = UndecidedError(found, "to know what it is the price of", (OF_EACH, OF_ALL))
+    return reader.ask_column(name, "what it costs", doubt) == OF_ALL
 
 
 def _asked_of_break(reader: Reader, name: str, pack: Sequence[int]) -> str:

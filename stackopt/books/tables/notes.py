@@ -150,7 +150,8 @@ TOPICS = (
         _words(rf"\d+\s*(?:(?:-|–|to|bis|or)\s*\d+\s*)?{_SPAN}\b|\b(?:ex|from) stock\b|{_DELIVERED}"),
         ("lead days", *PRICES),
         silent=_words(
-            r".*\b(?:pay\w*|net|due|warrant\w*|guarant\w*|return\w*|invoice|zahl\w*|netto|skonto|paiement)\b.*"
+            r"\D*\b(?:in|en) (?:days|tagen|jours)\b\D*"
+            r"|.*\b(?:pay\w*|net|due|warrant\w*|guarant\w*|return\w*|invoice|zahl\w*|netto|skonto|paiement)\b.*"
         ),
         answers=(("lead days", _words(rf"\d+\s*{_SPAN}\b")),),
     ),

@@ -179,7 +179,7 @@ def yes_or_no(cell: Cell) -> bool | None:
         return None
     word = written(value).lower()
     if word not in YES | NO:
-        raise UnreadableError(written(value), "yes or no")
+        raise UndecidedError(written(value), "yes or no", ("yes", "no"))
     return word in YES
 
 

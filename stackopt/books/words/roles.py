@@ -82,7 +82,7 @@ STOCK = RoleColumns(
         Column(
             "on hand",
             either(
-                "quantity on hand, on hand piece, quantity piece, stock, quantity, stock quantity, "
+                "quantity on hand, on hand piece, quantity piece, stock piece, stock, quantity, stock quantity, "
                 "quantity stock, on shelf"
             ),
         ),
@@ -91,7 +91,7 @@ STOCK = RoleColumns(
             "unit cost",
             either(
                 "cost, cost each, each, cost piece, cost per piece, cost price, net, net cost, "
-                "purchase price, buying price"
+                "purchase price, buying price, average cost, average cost price, standard cost"
             ),
             Measure.MONEY,
         ),

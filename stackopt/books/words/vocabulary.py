@@ -149,7 +149,7 @@ ABBREVIATIONS: Mapping[str, str] = {
     **dict.fromkeys(("vendor", "vendors", "supp"), "supplier"),
     **dict.fromkeys(("squish",), "quench"),
     **dict.fromkeys(("carriage", "shipping", "postage"), "freight"),
-    **dict.fromkeys(("packs",), "pack"),
+    **dict.fromkeys(("packs", "pkg", "pkgs", "pkt"), "pack"),
     **dict.fromkeys(("pcs", "pc", "pieces"), "piece"),
     **dict.fromkeys(("ea",), "each"),
     **dict.fromkeys(("families",), "family"),

@@ -79,7 +79,7 @@ _TEXTS: Mapping[str, tuple[str, ...]] = {
         "beskrivelse, betegnelse, opis, nazwa, popis, název, nimike",
     ),
     "on hand": (
-        "bestand, lagerbestand, ist bestand, istbestand, bestand ist",
+        "bestand, bestand stk, bestand stück, lagerbestand, ist bestand, istbestand, bestand ist",
         "vorrat, vorhanden, am lager, auf lager, stückzahl",
         "anzahl, menge, stück, stk, en stock, stock actuel",
         "stock réel, quantité, qté, qte, quantité en stock, quantità",
@@ -93,8 +93,9 @@ _TEXTS: Mapping[str, tuple[str, ...]] = {
         "reserviert, réservé, réservés, riservato, reservado, gereserveerd, reserverad, reserveret, reservert",
     ),
     "unit cost": (
-        "einkaufspreis, ek, ek preis, einstandspreis, stückkosten, kosten, prix d achat, coût, coût unitaire, costo",
-        "costo unitario, prezzo d acquisto, coste, coste unitario, precio de compra, custo, custo unitário",
+        "einkaufspreis, ek, ek netto, ek preis, einstandspreis, stückkosten, kosten, prix d achat, coût",
+        "coût unitaire, costo, costo unitario",
+        "prezzo d acquisto, coste, coste unitario, precio de compra, custo, custo unitário",
         "inkoopprijs, kostprijs, inköpspris, indkøbspris, innkjøpspris, cena zakupu, nákupní cena",
     ),
     "on order": (
