@@ -182,10 +182,13 @@ def open_struck_styles(styles: bytes) -> list[bytes]:
     ]
 
 
+SCALE = b"number:display-factor="
+
+
 def open_formats_tell(styles: bytes) -> bool:
     """Tell whether a number format among styles shows more than the number."""
     for style in _NUMBER_STYLE.findall(styles):
         texts = (text.decode("utf-8", "replace") for text in _FORMAT_TEXT.findall(style))
-        if _DIGITS_FORMAT.search(style) or any(SEEN_IN_OPEN.search(text) for text in texts):
+        if SCALE in style or _DIGITS_FORMAT.search(style) or any(SEEN_IN_OPEN.search(text) for text in texts):
             return True
     return False

@@ -23,6 +23,7 @@ _TRIGGERS = (
     b"-spanned=",
     b"<office:annotation",
 )
+_PLAIN = re.compile(r"\d+(?:\.\d+)?")
 _FRACTION = re.compile(r"(?:\d+ )?\d+/\d+")
 _WRITTEN_OUT = re.compile(r"-?\d+[.,]\d+(?:E[-+]\d+)?")
 _AROUND = re.compile(r"(\D*?)[-+]?\d[\d.,'’\s]*(?:E[-+]?\d+)?(.*)", re.DOTALL)
@@ -140,7 +141,7 @@ class OpenSheet(Struct):
             code = attributes[b"office:currency"].decode("utf-8", "replace").lower()
             self.shows[self.row, self.column] = lambda number: WithUnit(number, code)
         elif attributes.get(b"office:value-type") == b"float":
-            shown = _shown(text)
+            shown = _shown(text) or _scaled(text, attributes.get(b"office:value", b""))
             if shown is not None:
                 self.shows[self.row, self.column] = shown
             elif _WRITTEN_OUT.fullmatch(text) and text.encode() != attributes.get(b"office:value"):
@@ -199,6 +200,16 @@ def _shown(text: str) -> Shown | None:
         unit = " ".join(f"{before} {behind}".lower().split())
         return lambda number: WithUnit(number, unit)
     return lambda _number: text
+
+
+def _scaled(text: str, stored: bytes) -> Shown | None:
+    """Return how a number is shown that its format divides by a thousand; None where it is not divided."""
+    if not _PLAIN.fullmatch(text) or not _PLAIN.fullmatch(stored.decode("utf-8", "replace")):
+        return None
+    value, shown, decimals = float(stored), float(text), len(text.partition(".")[2])
+    if round(value, decimals) == shown or round(value / 1000, decimals) != shown:
+        return None
+    return lambda number: WithUnit(number / 1000, "thousand")
 
 
 def _width_at_most(cells: bytes) -> int:
