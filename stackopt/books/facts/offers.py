@@ -21,7 +21,7 @@ from stackopt.books.facts.pricing import (
     price_breaks,
     price_per_pack,
 )
-from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import asides, cells
 from stackopt.parts.records import Offer, PriceTier
@@ -71,9 +71,8 @@ class OfferLines(Struct):
 
     def offers(self, numbers: Collection[str]) -> Iterator[Offer]:
         """Yield the offers of the parts asked for, in the list's order."""
-        for position, number in enumerate(self.part):
-            if number in numbers and position not in self.refused:
-                yield self._offer(position, self._written_at(position))
+        positions = [at for at, number in enumerate(self.part) if number in numbers and at not in self.refused]
+        return self._offers_at(positions)
 
     def spare(self, limits: Mapping[str, float], wanted: Collection[str]) -> Iterator[Offer]:
         """Yield lines that could fill an order, beside those of the parts that are wanted.
@@ -87,9 +86,8 @@ class OfferLines(Struct):
             if each.is_plain:
                 plain[each.supplier].add(each.price_cents)
         kept = {supplier: telling_prices(prices) for supplier, prices in plain.items()}
-        for each, position in first.items():
-            if not each.is_plain or each.price_cents in kept[each.supplier]:
-                yield self._offer(position, self._written_at(position))
+        chosen = [at for each, at in first.items() if not each.is_plain or each.price_cents in kept[each.supplier]]
+        return self._offers_at(chosen)
 
     def _first_alike(self, limits: Mapping[str, float], wanted: Collection[str]) -> dict[SameLine, int]:
         """Return for each price of a supplier the position of the line with the first part number."""
@@ -109,23 +107,40 @@ class OfferLines(Struct):
     def _is_not_sold_to_fill(self, position: int) -> bool:
         return bool(self.special_order[position] or self.discontinued[position] or self.superseded_by[position])
 
-    def _written_at(self, position: int) -> str:
-        return f"{self.table.sheet.whole_place}, row {self.table.rows[position] + 1}"
-
-    def _offer(self, position: int, written_at: str) -> Offer:
-        return Offer(
-            supplier=self.supplier[position] or "",
-            part=self.part[position] or "",
-            tiers=self._tiers(position),
-            supplier_part=self.supplier_part[position] or "",
-            pack=self.pack[position],
-            minimum_packs=self.minimum_packs[position],
-            lead_days=self.lead_days[position],
-            special_order=bool(self.special_order[position]),
-            discontinued=bool(self.discontinued[position]),
-            superseded_by=self.superseded_by[position] or "",
-            written_at=written_at,
+    def _offers_at(self, positions: Sequence[int]) -> Iterator[Offer]:
+        """Yield the offers of some rows, column by column: far quicker than row by row."""
+        written_at = f"{self.table.sheet.whole_place}, row "
+        columns = (
+            self.supplier,
+            self.part,
+            self.supplier_part,
+            self.pack,
+            self.minimum_packs,
+            self.lead_days,
+            self.special_order,
+            self.discontinued,
+            self.superseded_by,
         )
+        picked = [
+            column.at_each(positions) if isinstance(column, ReadColumn) else map(column.__getitem__, positions)
+            for column in columns
+        ]
+        for position, supplier, part, theirs, pack, least, days, special, gone, successor in zip(
+            positions, *picked, strict=True
+        ):
+            yield Offer(
+                supplier or "",
+                part or "",
+                self._tiers(position),
+                theirs or "",
+                pack,
+                least,
+                days,
+                bool(special),
+                bool(gone),
+                successor or "",
+                f"{written_at}{self.table.rows[position] + 1}",
+            )
 
     def _tiers(self, position: int) -> tuple[PriceTier, ...]:
         first = PriceTier(FIRST_TIER, self.price_cents[position] or 0)

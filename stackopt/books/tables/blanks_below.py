@@ -30,7 +30,9 @@ def with_blanks_settled(
     """Return the cells, blank names filled from above where the user says so; asks about blanks of grouped columns."""
     for name, least in GROUPED.get(layout.role, {}).items():
         matched = layout.columns.get(name)
-        if matched is None or name not in cells or not _is_grouped(_of_gaskets(cells, name), least):
+        if matched is None or not any(map(is_blank, set(cells.get(name, ())))):
+            continue
+        if not _is_grouped(_of_gaskets(cells, name), least):
             continue
         expected = f"to know what they say of the {name}"
         doubt = UndecidedError(f"blank cells under {matched.title!r}", expected, (AS_ABOVE, NOTHING_MEANT))

@@ -51,6 +51,9 @@ _PHRASE = re.compile(rf"\b(?:{'|'.join(re.escape(name) for name in sorted(_PHRAS
 
 def kind_named(cell: object) -> Kind | None:
     """Return the kind that a text names with its own word; None for any other text."""
+    known = KIND_WORDS.get(cell) if isinstance(cell, str) else None
+    if known is not None:
+        return known
     word = " ".join(HYPHENS.sub(" ", str(cell)[:LONGEST].lower()).split())
     return KIND_WORDS.get(word) or _BY_WORDS.get(frozenset(_SPELLED.get(one, one) for one in _bare_words(word)))
 
