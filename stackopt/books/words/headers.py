@@ -16,6 +16,9 @@ from stackopt.general_units import general_factor
 ANY_UNIT = frozenset().union(*UNITS.values())
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _WORD = re.compile(r"""p/n|mat'l|\+/-|cu\.? ?in\.?|sq\.? ?(?:in|mm|cm)\.?|[^\W_]+(?:\.(?=\s|$))?|["″”€£$¥#№±⌀&]""")
+# Shares of a unit, as they stand in headers.
+_OF_INCH = re.compile(r"(?:[x×]\s?)?(?<!\d)(?:0?[.,]001|1/1000)\s?(?:in(?:ch)?\b|\")")
+_OF_MM = re.compile(r"(?:[x×]\s?)?(?<!\d)(?:0?[.,]01|1/100)\s?mm\b")
 # A letter of words in Danish and Norwegian, and alone the sign of a diameter.
 _DIAMETER = re.compile(r"(?<![^\W\d_])ø(?![^\W\d_])")
 LONGEST_HEADER = 80
@@ -90,6 +93,7 @@ class MatchedColumn(Struct, frozen=True):
 def readings(title: str) -> tuple[HeaderReading, ...]:
     """Return the ways a header can be read: with its last word as a unit, and with every word as a word."""
     text = _DIAMETER.sub("⌀", unicodedata.normalize("NFC", title).lower())
+    text = _OF_MM.sub("1/100 mm", _OF_INCH.sub("1/1000 in", text))
     bracketed = [" ".join(bit.split()) for bit in _BRACKETED.findall(text)]
     units = [bit for bit in bracketed if bit in ANY_UNIT]
     for bit in units:
