@@ -147,6 +147,10 @@ HABITS: dict[str, OddList] = {
         "Varnik,V-7,BG-1,Base gasket,KV82,.016,$4.80,2,1",
         offered={"BG-1": (960, 7)},
     ),
+    "a price without tax, in Spanish": _prices(PRICES.replace("price", "Precio sin IVA"), OFFER),
+    "a price for a hundred, in German": _prices(
+        PRICES.replace("price", "Preis je 100 Stück"), OFFER.replace("12.50", "1250.00")
+    ),
     # Lists that ask: no fact is taken wrongly.
     "a card with an odd count": _list(
         *_card("BG-1", "0.4 mm", "3"), *_card("BG-2", "0.5 mm", "few"), shelf=THREE, asked=("B11",)
@@ -188,6 +192,15 @@ HABITS: dict[str, OddList] = {
     "breaks that cost more": _prices(
         PRICES.replace("price", "1+,10+"), OFFER.replace("12.50", "4.80,48.00"), asked=("column G",), offered={}
     ),
+    "not yet crushed, in German": _list("Alle Dicken unverpresst", SHELF, BG1, asked=("column D",)),
+    "damaged, in German": _shelf_with("Bemerkung", "", "beschädigt", "F3", shelf=THREE),
+    "damaged, in French": _shelf_with("Remarque", "", "abîmé", "F3", shelf=THREE),
+    "blocked, in German": _shelf_with("Status", "frei", "gesperrt", "F3", shelf=THREE),
+    "a price with tax, in Spanish": _prices(
+        PRICES.replace("price", "Precio con IVA"), OFFER, asked=("column F",), offered={}
+    ),
+    "a price with tax, in French": _prices(PRICES.replace("price", "Prix TTC"), OFFER, asked=("column F",), offered={}),
+    "a price list without a price": _prices(PRICES.replace("price", "Wert"), OFFER, asked=("",), offered={}),
     "a kind that nobody knows": OddList(_kind("O-ring"), asked=("B2",)),
     "a set of gaskets of one kind": OddList(_kind("base gasket set"), asked=("B2",)),
     "a family and its cylinder": _fits("KV82 (front)", "C2"),
@@ -256,6 +269,11 @@ ANSWERED: dict[str, tuple[str, tuple[str, ...], dict[str, object]]] = {
         f"{PRICES.replace('price', 'Price/100')}\n{OFFER.replace('12.50', '450 per 10')}\n",
         ("price 450 per 10 per 100 pieces=450 per 10 pieces",),
         {"price_cents": 4500},
+    ),
+    "a price list without a price": (
+        f"{PRICES.replace('price', 'Wert')}\n{OFFER}\n",
+        ("column of price=column F Wert",),
+        {"price_cents": 1250},
     ),
     "families as headings": (
         "part number,kind,thickness (mm),on hand\nKV82,,,\nBG-1,base gasket,0.4,3\n",

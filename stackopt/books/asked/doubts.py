@@ -15,7 +15,7 @@ from stackopt.books.asked.by_content import counts_up, told_by_content, without_
 from stackopt.books.asked.missing import named_column, unmeant, wanted
 from stackopt.books.asked.naming import with_columns_named, with_own_unit
 from stackopt.books.files.sheets import Sheet, written
-from stackopt.books.layout.layouts import Layout
+from stackopt.books.layout.layouts import Layout, layout_as
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.words.headers import MatchedColumn, match, readings
 from stackopt.books.words.inquiry import Inquiry
@@ -24,6 +24,7 @@ from stackopt.books.words.vocabulary import Role
 from stackopt.problems import UndecidedError, plain_key
 
 NUMBERED = frozenset({"part number", "position", "cylinder"})
+PRICE_KEY = "column of price"
 OF_SHOP, OF_SUPPLIER = "the shop's own number", "the supplier's number"
 _OUR, _YOUR = re.compile(r"\s*our\b", re.IGNORECASE), re.compile(r"\s*(?:your|customer)\b", re.IGNORECASE)
 _FROM = re.compile(r"\s*from\s*", re.IGNORECASE)
@@ -36,6 +37,7 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
 
     What stays in doubt stays among the layout's doubtful columns.
     """
+    section = replace(section, layout=_as_price_list(section.layout, inquiry))
     layout = without_ids(sheet, replace(section, layout=_with_quantities(sheet, section)))
     layout = without_the_discount(sheet, replace(section, layout=layout))
     for group in layout.doubtful:
@@ -56,6 +58,16 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
         layout = _with_named(layout, names[0], inquiry)
     layout = with_columns_named(layout, inquiry)
     return replace(section, layout=layout)
+
+
+def _as_price_list(layout: Layout, inquiry: Inquiry) -> Layout:
+    """Return a list without counts as a price list, where the user says which column is its price."""
+    said = (inquiry.answer(PRICE_KEY) or "").casefold()
+    column = next((one for one in layout.unknown if named_column(one).casefold() == said), None)
+    if layout.role is not Role.STOCK or "on hand" in layout.columns or column is None:
+        return layout
+    inquiry.take(PRICE_KEY)
+    return layout_as(Role.OFFERS, layout.titles, layout.header_row, {column.index: "price"})
 
 
 def _with_quantities(sheet: Sheet, section: TableSection) -> Layout:

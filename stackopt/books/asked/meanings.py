@@ -25,7 +25,11 @@ _NUMBER = re.compile(r"\d+(?:\.0)?")
 _DIGIT = re.compile(r"\d")
 _CYLINDERS = re.compile(r"\s*(?:no\.? of |number of )?cyl(?:inder)?s?\.?\s*", re.IGNORECASE)
 _POSITION = re.compile(r"pos(?:ition)?\.?", re.IGNORECASE)
-_TAXED = re.compile(r"\bincl?(?:\.|usive|uding)?\s.*\b(?:vat|tax|mwst|ust|tva|gst|iva|btw)\b", re.IGNORECASE)
+_TAXES = "vat|tax|mwst|ust|tva|gst|iva|btw|moms|mva|dph|alv"
+_TAXED = re.compile(
+    rf"\b(?:in[ck]l?(?:\.|usive|uding)?|mit|avec|con|com|met|med)\s.*\b(?:{_TAXES})\b|\b(?:{_TAXES})\b.*\bincl|\bttc\b",
+    re.IGNORECASE,
+)
 _CAME = re.compile(r"\b(?:goods in|received|receipts?|incoming|deliver(?:y|ies|ed)|arrived|in$)", re.IGNORECASE)
 
 

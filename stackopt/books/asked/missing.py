@@ -173,8 +173,8 @@ def _may_hold(name: str, cells: Sequence[Cell]) -> bool:
 
 def _without_a_price(layout: Layout) -> UndecidedError:
     found = f"a price list, headers in row {layout.header_row + 1}, in which no column is the price"
-    expected = "to know which column is the price: name it, as with --column 'LETTER=price'"
-    return UndecidedError(found, expected, (LEAVE_SHEET_OUT,))
+    expected = "to know which column is the price; also as --column 'LETTER=price'"
+    return UndecidedError(found, expected, (*map(named_column, layout.unknown), LEAVE_SHEET_OUT))
 
 
 def _without(table: Table, names: Sequence[str]) -> UndecidedError:

@@ -14,9 +14,16 @@ from stackopt.problems import Question, plain_key
 
 USED = "it changes nothing"
 LEAVE_ROW_OUT = "leave the row out"
+# The same in other languages, by how the words begin: damaged, bent, torn, reserved, not to be used, not yet crushed.
+ABROAD = (
+    r"\b(?:beschädigt|defekt|verbogen|gerissen|kaputt|reserviert|verliehen|nicht (?:verwenden|verbauen)|unverpresst"
+    r"|ab[iî]m[ée]|endommag|déchir|cass[ée]|pli[ée]e?\b|réserv|ne pas|danneggiat|rott[oa]\b|piegat|riservat|non usare"
+    r"|dañad|rot[oa]s?\b|doblad|reservad|no usar|beschadigd|kapot|gereserveerd|skada[dt]|trasig|beskadiget|uszkodzon"
+    r"|poškozen)"
+)
 # What changes a thickness, a price, a count, or whether the pieces may be used.
 SPEAKS = re.compile(
-    rf"{NOT_IN_USE}"
+    rf"{NOT_IN_USE}|{ABROAD}"
     r"|\b(?:(?:un)?compressed|(?:un)?crushed|before (?:torque|compression)|free thickness|as new|inch(?:es)?"
     r"|(?:not|un) ?(?:checked|measured|counted|verified)|re-?count|count again|to be (?:counted|checked|measured)"
     r"|(?:un)?sure|uncertain|doubtful|perhaps|maybe|estimated?|approx\w*"

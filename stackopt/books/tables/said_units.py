@@ -32,6 +32,8 @@ TIME_UNITS = sorted(UNITS[Measure.TIME], key=len, reverse=True)
 _CURRENCY = re.compile(r"\b[A-Z]{3}\b|[A-Z]{0,3}[€£$¥]|\b[Ee]uros?\b")
 _UNCOMPRESSED = re.compile(
     r"\b(?:un|not |non-?|before being )(?:compressed|crushed|torqued)|\bfree thickness|\bbefore (?:crush|compress)"
+    r"|\bunverpresst|\bungepresst|\bvor dem (?:ver)?pressen|\bavant serrage|\bnon comprim|\bnon schiacciat"
+    r"|\bsin comprimir"
     r"|\b(?:thick\w*|thk|gauges?|sizes?|dim\w*)\b.*\b(?:new|loose|unfitted|before \w+)"
 )
 # A measure of one thing says no unit of all.

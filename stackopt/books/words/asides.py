@@ -16,9 +16,20 @@ PIECE, PACK = "piece", "pack"
 ACTIVE, DISCONTINUED, NOT_USABLE = "active", "discontinued", "not usable"
 ACTIVE_WORDS = frozenset(
     {"active", "current", "ok", "available", "in stock", "live", "released", "in production", "new", "good", "usable"}
+    | {"frei", "verfügbar", "aktiv", "lieferbar", "disponible", "disponibile", "actif", "attivo", "activo", "leverbar"}
 )
 DISCONTINUED_WORDS = frozenset(
     {"discontinued", "obsolete", "no longer available", "no longer made", "end of life", "eol", "deleted", "withdrawn"}
+    | {
+        "ausgelaufen",
+        "auslaufartikel",
+        "nicht mehr lieferbar",
+        "arrêté",
+        "supprimé",
+        "fuori produzione",
+        "descatalogado",
+    }
+    | {"vervallen", "utgått", "wycofany"}
 )
 
 

@@ -54,10 +54,12 @@ _BREAK = re.compile(
     r"(?P<counted>pcs\.?|pieces|off|packs?|pks?)?\s*(?:price)?\s*(?:[(\[](?P<unit>[^)\]]+)[)\]])?",
     re.IGNORECASE,
 )
+_PRICE = "price|preis|prix|prezzo|precio|preço|prijs|pris|cena"
 # Price per 100, Price/100 (EUR), EUR/100 pcs, price for 10 pieces.
 _PRICE_FOR = re.compile(
-    r"(?:(?:net |list )?price\s*)?(?:[(\[]?(?P<unit>[a-z]{2,3}|[€£$])[)\]]?\s*)?"
-    r"[(\[]?\s*(?:/|per\b|for\b|je\b|pro\b)\s*"
+    rf"(?:(?:net |list )?(?:{_PRICE})\s*)?"
+    r"(?:[(\[]?(?P<unit>[a-z]{2,3}|[€£$])[)\]]?\s*)?"
+    r"[(\[]?\s*(?:/|per\b|for\b|je\b|pro\b|pour\b|por\b)\s*"
     r"(?P<pieces>[1-9]\d{0,3})\s*(?:pcs\.?|pieces|off|st(?:ü|u)?c?k\.?)?\s*[)\]]?"
     r"\s*(?:[(\[](?P<unit_behind>[^)\]]+)[)\]])?",
     re.IGNORECASE,
@@ -188,7 +190,7 @@ def _price_for(title: str) -> tuple[int, str] | None:
     """Return for how many pieces a header says that its prices are, and the currency it names."""
     found = _PRICE_FOR.fullmatch(" ".join(title.split()))
     unit = ((found["unit"] or found["unit_behind"] or "") if found else "").lower()
-    if found is None or (unit and unit not in UNITS[Measure.MONEY]) or not (unit or "price" in title.lower()):
+    if found is None or (unit and unit not in UNITS[Measure.MONEY]) or not (unit or re.search(_PRICE, title.lower())):
         return None
     return int(found["pieces"]), unit
 

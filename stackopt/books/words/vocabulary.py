@@ -160,7 +160,7 @@ ABBREVIATIONS: Mapping[str, str] = {
     **dict.fromkeys(("pos",), "position"),
     **dict.fromkeys(("excl", "ex", "exc", "exclusive", "exkl", "zzgl", "ohne"), "excluding"),
     **dict.fromkeys(("incl", "inc", "inclusive", "inkl"), "including"),
-    **dict.fromkeys(("tax", "mwst", "ust", "tva", "gst", "iva", "btw"), "vat"),
+    **dict.fromkeys(("tax", "mwst", "ust", "tva", "gst", "iva", "btw", "moms", "mva", "dph", "alv"), "vat"),
     **dict.fromkeys(("&",), "and"),
 }
 FILLERS = frozenset({"the", "of", "a", "our", "in", "to", "is", "/", "-", ":", ","})

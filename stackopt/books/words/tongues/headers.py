@@ -137,10 +137,12 @@ _TEXTS: Mapping[str, tuple[str, ...]] = {
     ),
     "price": (
         "preis, nettopreis, netto preis, preis netto, listenpreis",
-        "preis excluding vat, prix, prix net, prix ht, tarif",
-        "tarif ht, prix catalogue, prezzo, prezzo netto, prezzo listino, prezzo di listino, precio, precio neto",
+        "preis excluding vat, preis including vat, preis mit vat, prix, prix net, prix ht, prix ttc, tarif",
+        "tarif ht, prix catalogue, prezzo, prezzo netto",
+        "prezzo listino, prezzo di listino, prezzo senza vat, prezzo vat inclusa, prezzo vat esclusa",
+        "precio, precio neto, precio sin vat, precio con vat, preço sem vat, preço com vat",
         "precio de lista, preço, preço líquido, prijs",
-        "nettoprijs, prijs excluding vat, pris, nettopris, pris excluding moms",
+        "nettoprijs, prijs excluding vat, pris, nettopris, pris excluding vat, pris including vat",
         "cena, cena netto, hinta, ár, fiyat",
     ),
     "price each": (
