@@ -9,6 +9,7 @@ import pytest
 from stackopt.books.facts.read import examine_books
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
+from stackopt.problems import Question
 from tests.books.odd_habits import ANSWERED, HABITS
 from tests.books.odd_layouts import LAYOUTS
 from tests.books.odd_lists import LISTS, OddList
@@ -46,3 +47,31 @@ def test_the_answers_to_what_is_asked_settle_it_and_are_remembered(tmp_path: Pat
     offers = [offer for lines in books.offer_lines for offer in lines.offers({"BG-1"})]
     said = [books.parts["BG-1"], books.stock.get("BG-1"), *(offer.tiers[0] for offer in offers)]
     assert {key: next(getattr(one, key) for one in said if hasattr(one, key)) for key in expected} == expected
+
+
+def test_every_listed_answer_settles_its_question_now_and_from_then_on(tmp_path: Path) -> None:
+    """One question of each sort; an answer that is refused, or that leaves its question open, would be a dead end."""
+    asked: set[tuple[str, str]] = set()
+    for number, odd in enumerate([*LISTS.values(), *LAYOUTS.values(), *HABITS.values()]):
+        for question in _questions(tmp_path / f"{number}", odd):
+            sort = (question.key.partition(" ")[0], question.expected[:30])
+            if sort in asked:
+                continue
+            asked.add(sort)
+            for place, answer in enumerate(question.answers):
+                path = _written(tmp_path / f"{number} {place}", odd)
+                given = GivenAnswer(question.settled_by(answer))
+                keep_learned(examine_books([path], answers=[given]).learned)
+                assert (question.key, answer) not in [(one.key, answer) for one in examine_books([path]).questions]
+    assert len(asked) >= 50
+
+
+def _written(folder: Path, odd: OddList) -> Path:
+    folder.mkdir(exist_ok=True)
+    (folder / "list.csv").write_text(odd.text, encoding=odd.encoding)
+    (folder / "columns.toml").unlink(missing_ok=True)
+    return folder / "list.csv"
+
+
+def _questions(folder: Path, odd: OddList) -> tuple[Question, ...]:
+    return examine_books([_written(folder, odd)]).questions

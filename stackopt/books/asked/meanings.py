@@ -14,6 +14,7 @@ from stackopt.books.files.sheets import Cell, written
 from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.said_units import notes_above
 from stackopt.books.tables.table import Table
+from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
 from stackopt.problems import UndecidedError
 
@@ -51,11 +52,9 @@ def meanings_asked(table: Table) -> Table:
     for name in (name for name, is_odd in doubts.items() if is_odd and name in table.layout.columns):
         if _ask(table, name) != OTHER:
             continue
-        if name == "part number":
-            table = with_missing_asked(without_column(table, name))
-        else:
-            cells = {other: column for other, column in table.cells.items() if other != name}
-            table = replace(table, cells=cells, distinct=DistinctCells(cells))
+        table = without_column(table, name)
+        if any(name in names for names in ROLES[table.layout.role].required):
+            table = with_missing_asked(table)
     return _without_what_came(table) if table.layout.role is Role.USAGE else table
 
 

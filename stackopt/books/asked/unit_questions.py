@@ -54,7 +54,8 @@ def with_units_asked(table: Table) -> Table:
         units[matched.name] = said.lower()
         other = _of_another_month(table, matched, said.lower(), key)
         if other is not None:
-            units[matched.name] = table.inquiry.ask(other.asked_at(place, f"{key} of {other.problem.found}")) or said
+            figures = other.problem.found.partition(" under ")[0]
+            units[matched.name] = table.inquiry.ask(other.asked_at(place, f"{key}, {figures}")) or said
     return replace(table, units=units)
 
 

@@ -12,6 +12,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell, Uncalculated, row_written, written
+from stackopt.books.tables.answered import answered, with_answers_read
 from stackopt.books.tables.at_once import asked_at_once, stands_first
 from stackopt.books.tables.money import currency_of
 from stackopt.books.tables.other_marks import doubt_of_marks, with_other_mark
@@ -123,7 +124,7 @@ class Reader(Struct, dict=True):
             try:
                 value = self._parsed(name, cell, parse, swapped.get(cell))
             except UnreadableError as fault:
-                faults[cell] = unsaid(cell, fault) if self._holds_numbers(name) else fault
+                faults[cell] = with_answers_read(unsaid(cell, fault) if self._holds_numbers(name) else fault, parse)
                 value = None
             read[cell] = default if value is None else value
         if faults:
@@ -152,7 +153,7 @@ class Reader(Struct, dict=True):
             said = inquiry.answer(key, of, rules) if self._is_asked(name, cell, fault) else None
             if said is None:
                 raise
-            value = None if said == LEAVE_OUT else parse(said)
+            value = None if said == LEAVE_OUT else answered(said, fault, parse)
             inquiry.take(key, "" if said in rules else of)
             if said == LEAVE_OUT:
                 self._leave_out(cell, name)

@@ -65,7 +65,17 @@ def _refuse_worked_out(text: str, measure: str) -> None:
     fraction = _FRACTION.search(text)
     odd = fraction is not None and not _is_of_a_rule(int(fraction[1]), int(fraction[2]))
     if odd or (_POWER.search(text) and not _POWER_AS_STORED.search(text)):
-        raise UndecidedError(text, f"a {measure} as one number with its unit", numbers_in(text), is_open=True)
+        worked_out = (
+            [_quotient(fraction)] if fraction is not None and not fraction.re.search(text, fraction.end()) else []
+        )
+        answers = (*worked_out, *numbers_in(text))
+        raise UndecidedError(text, f"a {measure} as one number with its unit", answers, is_open=True)
+
+
+def _quotient(fraction: re.Match[str]) -> str:
+    """Return what a fraction comes to, with the unit behind it."""
+    value = int(fraction[1]) / (int(fraction[2]) or 1)
+    return f"{value:g} {fraction.string[fraction.end() :].strip()}".strip()
 
 
 def _is_of_a_rule(top: int, bottom: int) -> bool:

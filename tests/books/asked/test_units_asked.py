@@ -9,6 +9,7 @@ import pytest
 from stackopt.books.facts.read import examine_books
 from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
+from stackopt.books.words.remembered import keep_learned
 from tests.books.building import Rows, xlsx
 
 BG = ("BG-1", "base gasket", "KV", 0.5, 4)
@@ -109,3 +110,17 @@ def test_two_lists_of_one_supplier_that_disagree_are_asked_about(tmp_path: Path)
     books = examine_books([shelf, old, new], answers=[GivenAnswer(f"{question.key}=2027.xlsx")])
     assert [offer.price_cents(1) for offer in books.supply.offers] == [500]
     assert [offer.price_cents(1) for offer in examine_books([shelf, old, new], new).supply.offers] == [500]
+
+
+def test_a_unit_that_was_said_of_an_earlier_list_is_asked_again_where_it_makes_no_sense(tmp_path: Path) -> None:
+    """0.016 in is 0.4 mm; a month later the same headers stand over 0.4 and 0.5, which no gasket is in inches."""
+    header = "part number,kind,fits,thickness,on hand"
+    book = tmp_path / "list.csv"
+    book.write_text(f"{header}\nBG-1,base gasket,KV82,0.016,3\n")
+    keep_learned(examine_books([book], answers=[GivenAnswer("unit of thickness=in")]).learned)
+    book.write_text(f"{header}\nBG-1,base gasket,KV82,0.4,3\nBG-2,base gasket,KV82,0.5,7\n")
+    (question,) = examine_books([book]).questions
+    assert (question.key, question.answers) == ("unit of thickness, 0.4 to 0.5 in", ("mm", "in"))
+    keep_learned(examine_books([book], answers=[GivenAnswer(f"{question.key}=mm")]).learned)
+    books = examine_books([book])
+    assert (books.questions, books.parts["BG-1"].thickness_mm) == ((), 0.4)

@@ -80,7 +80,7 @@ def test_a_number_without_a_unit_beside_others_with_one_is_asked_for_it(tmp_path
     header = HEADER.replace("thickness (mm)", "thickness")
     path.write_text(f"{header}\nBG-1,base gasket,KV82,0.4,,3,\nBG-2,base gasket,KV82,0.5 mm,,3,\n")
     books = examine_books([path])
-    assert [(one.place.item, one.answers) for one in books.questions] == [("D2", ("0.4 mm", "0.4 in"))]
+    assert [(one.place.item, one.answers) for one in books.questions] == [("D2", ("0.4 mm",))]
     assert set(books.stock) == {"BG-2"}
 
 
