@@ -21,6 +21,7 @@ from stackopt.parts.records import ANY_FAMILY, Kind
 from stackopt.problems import UndecidedError
 
 COMMON_MATERIALS = ("compressed fibre", "flexible graphite", "solid copper", "solid aluminium", "solid steel")
+SPOKEN = {"on hand": "count of pieces on hand", "fits": "family of engines that a part fits"}
 THICKNESSES = frozenset({"thickness", "free thickness"})
 LEAVE_SHEET_OUT = "leave this sheet out"
 PLUS = " + "
@@ -191,7 +192,7 @@ def _without(table: Table, names: Sequence[str]) -> UndecidedError:
     if names[0] in ("on hand", "thickness"):
         likely.append(LEAVE_SHEET_OUT)
     found = f"headers in row {layout.header_row + 1} without a column {' or '.join(map(repr, names))}"
-    expected = f"to know which column is the {names[0]}, or what it is in every row"
+    expected = f"to know which column is the {SPOKEN.get(names[0], names[0])}, or what it is in every row"
     if names[0] == "on hand":
         expected += ". In a price list, name the price, as with --column 'LETTER=price'"
     return UndecidedError(found, expected, likely, is_open=True)

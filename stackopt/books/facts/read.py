@@ -182,6 +182,7 @@ def _layouts(
 ) -> list[tuple[Sheet, TableSection, Inquiry]]:
     """Return the tables of one file's sheets, each with its layout and what is asked; other sheets are noted."""
     found = []
+    unread = []
     for sheet in sheets:
         tables = sections_in_letters(sheet, said)
         if not tables:
@@ -191,11 +192,13 @@ def _layouts(
         if tables:
             continue
         if any(not is_blank(cell) for row in sheet.rows for cell in row):
-            unread = SheetAccount(sheet.whole_place, said=["no headers of any known role; kept aside"])
-            gathered.accounts.append(unread)
+            unread.append(SheetAccount(sheet.whole_place, said=["no headers of any known role; kept aside"]))
     if not found:
         found = [one for sheet in sheets if (one := unnamed_table(sheet, said)) is not None]
         found = [(sheet, settled(sheet, section, inquiry), inquiry) for sheet, section, inquiry in found]
+        unnamed = [sheet.whole_place for sheet, section, _ in found if not section.waits]
+        unread = [account for account in unread if account.place not in unnamed]
+    gathered.accounts += unread
     if not found:
         known = "; ".join(f"{role}: {', '.join(columns.telling)}" for role, columns in ROLES.items())
         say = "--column 'A=part number' --column 'E=on hand'"

@@ -184,7 +184,8 @@ def fill_account(table: Table) -> None:
     account.rows_read = len(table.rows)
     for matched in sorted(layout.columns.values(), key=lambda column: column.index):
         unit = table.units.get(matched.name, "")
-        why = matched.why if matched.unit or not unit else f"{matched.why}, and a note says {unit}"
+        says = "you said" if table.inquiry.answer(f"unit of {matched.title}") else "a note says"
+        why = matched.why if matched.unit or not unit else f"{matched.why}, and {says} {unit}"
         account.columns.append(ColumnRead(matched.index, matched.title, matched.name, unit, why))
     account.kept_aside += [(one.index, one.title) for one in layout.unknown]
     account.said += _said(table)
