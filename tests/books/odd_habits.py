@@ -123,6 +123,17 @@ HABITS: dict[str, OddList] = {
         PRICES, OFFER, "VARNIK,BG-2,base gasket,KV82,0.5,13.50,5", offered={**FIVE_DAYS, "BG-2": (1350, 5)}
     ),
     "least and most, and what is used": _shelf_with("min qty,max qty,used per year", "1,6,4", "1,6,2", shelf=TWO),
+    "everyday words for the count": _list(SHELF.replace("on hand", "stock level"), BG1, BG2, shelf=TWO),
+    "pieces alone": _list(SHELF.replace("on hand", "pcs"), BG1, BG2, shelf=TWO),
+    "a gauge": _list(SHELF.replace("thickness (mm)", "gauge (mm)"), BG1, BG2, shelf=TWO),
+    "the thickness after torque": _list(
+        SHELF.replace("thickness (mm)", "thickness after torque (mm)"), BG1, BG2, shelf=TWO
+    ),
+    "the price for the trade": _prices(PRICES.replace("price", "trade price"), OFFER),
+    "days to dispatch": _prices(PRICES.replace("lead days", "dispatch time (days)"), OFFER),
+    "printed, by whom and when": _list(
+        "Printed: 30.11.2026 14:05, user: tom", SHELF, BG1, BG2, "", "2 items", shelf=TWO
+    ),
     "an export with prices, free pieces and suppliers": _list(
         "Product Code,Product Description,Category,Qty In Stock,Qty Allocated,Free Stock,Qty On Order,"
         "Average Cost Price,Sales Price,Supplier A/C,Last Purchase Date,Fits,Thickness (mm)",

@@ -12,6 +12,7 @@ from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import UNITS, Measure, Role
 from stackopt.problems import plain_key
+from stackopt.units import LENGTH_UNITS
 
 ASIDE = "keep aside"
 # What a column of amounts, or one of words, is most likely to be.
@@ -42,9 +43,11 @@ def key_of(column: MatchedColumn) -> str:
     return plain_key(f"column {column.title}")
 
 
-def likely_names(layout: Layout, *, of_amounts: bool) -> tuple[str, ...]:
+def likely_names(layout: Layout, column: MatchedColumn, *, of_amounts: bool) -> tuple[str, ...]:
     """Return what a column that nobody knows may hold of what the list does not say elsewhere."""
     names = (_AMOUNTS if of_amounts else _WORDS).get(layout.role, ())
+    if any(one.unit in LENGTH_UNITS for one in readings(column.title)):
+        names = tuple(name for name in names if name in ("thickness", "opening"))
     told = {*layout.columns, *(("thickness",) if "free thickness" in layout.columns else ())}
     if "price each" in told:
         told.add("price")

@@ -185,7 +185,7 @@ def _ask_column(reader: Reader, column: MatchedColumn, cells: Sequence[Cell]) ->
         f"--column '{letter}=HEADER', or keep it aside"
     )
     found = f"{column.title}: {written(example)}"
-    names = likely_names(layout, of_amounts=_holds_amounts(cells)) if column.title else ()
+    names = likely_names(layout, column, of_amounts=_holds_amounts(cells)) if column.title else ()
     question = Question(sheet.column_place(column.index), found, expected, (ASIDE, *names), key_of(column))
     said = reader.table.inquiry.answer(question.key)
     if said is not None and said.casefold() == ASIDE:

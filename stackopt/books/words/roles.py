@@ -56,7 +56,11 @@ _DESCRIBING = (
     Column("fits", ("fit", "family", "engine family", "fits family", "application", "suits", "engine")),
     Column(
         "thickness",
-        ("t", "installed", "installed thickness", "thickness installed", "gasket thickness"),
+        either(
+            "t, installed, installed thickness, thickness installed, gasket thickness, gauge, thickness comp, "
+            "thickness after torque, thickness after crush, thickness measured, measured thickness, actual thickness, "
+            "thickness actual, final thickness, working thickness, thickness when installed"
+        ),
         Measure.LENGTH,
     ),
     Column("free thickness", ("thickness free", "thickness new", "new thickness", "free", "new"), Measure.LENGTH),
@@ -82,7 +86,9 @@ STOCK = RoleColumns(
         Column(
             "on hand",
             either(
-                "quantity on hand, on hand piece, quantity piece, stock piece, stock, quantity, stock quantity, "
+                "quantity on hand, on hand piece, quantity piece, stock piece, piece, number piece, have, balance, "
+                "stock level, stock balance, stock count, current stock, actual stock, stock now, total stock, "
+                "stock, quantity, stock quantity, "
                 "quantity stock, on shelf"
             ),
         ),
@@ -137,15 +143,8 @@ OFFERS = RoleColumns(
         Column(
             "price",
             (
-                "price per pack",
-                "price pack",
-                "pack price",
-                "net",
-                "net price",
-                "price net",
-                "list",
-                "list price",
-                "cost",
+                *either("price per pack, price pack, pack price, net, net price, price net, list, list price, cost"),
+                *either("your price, dealer price, trade price, wholesale price, workshop price"),
                 *_TAXED,
             ),
             Measure.MONEY,
@@ -173,7 +172,10 @@ OFFERS = RoleColumns(
         ),
         Column(
             "lead days",
-            ("lead time", "lead", "lt", "delivery", "delivery time", "delivery days", "lead time days"),
+            either(
+                "lead time, lead, lt, delivery, delivery time, delivery days, lead time days, leadtime, "
+                "delivery lead time, dispatch time, shipping time, freight time, supply time"
+            ),
             Measure.TIME,
         ),
         Column("special order", ("special", "made order", "made", "on request", "special item")),
