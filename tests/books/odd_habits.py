@@ -134,6 +134,9 @@ HABITS: dict[str, OddList] = {
     "printed, by whom and when": _list(
         "Printed: 30.11.2026 14:05, user: tom", SHELF, BG1, BG2, "", "2 items", shelf=TWO
     ),
+    "marks for the same as above": _list(
+        SHELF, BG1, 'BG-2,"""","""",0.5,7', "BG-3,ditto,do.,0.6,2", shelf={**TWO, "BG-3": (0.6, 2)}
+    ),
     "an export with prices, free pieces and suppliers": _list(
         "Product Code,Product Description,Category,Qty In Stock,Qty Allocated,Free Stock,Qty On Order,"
         "Average Cost Price,Sales Price,Supplier A/C,Last Purchase Date,Fits,Thickness (mm)",
@@ -212,6 +215,7 @@ HABITS: dict[str, OddList] = {
     ),
     "a price with tax, in French": _prices(PRICES.replace("price", "Prix TTC"), OFFER, asked=("column F",), offered={}),
     "a price list without a price": _prices(PRICES.replace("price", "Wert"), OFFER, asked=("",), offered={}),
+    "counts that nobody checked": _list("Stock take, not yet checked", SHELF, BG1, asked=("column E",)),
     "a kind that nobody knows": OddList(_kind("O-ring"), asked=("B2",)),
     "a set of gaskets of one kind": OddList(_kind("base gasket set"), asked=("B2",)),
     "a family and its cylinder": _fits("KV82 (front)", "C2"),

@@ -14,6 +14,11 @@ from stackopt.books.words.vocabulary import Role
 from stackopt.parts.records import Kind
 from stackopt.problems import UndecidedError
 
+DITTO = frozenset(
+    {'"', "''", "″", "”", "“", "„", "do.", "ditto", "dto.", "dto", "idem", "id.", '-"-', "dito", "same as above"}
+)
+# Columns of names, in which such a mark cannot be anything else.
+_NAMES = frozenset({"kind", "fits", "supplier", "material", "kit", "engine", "family"})
 AS_ABOVE, NOTHING_MEANT = "the same as above", "nothing"
 # Columns whose blanks mean something, and how many names make a group of them likely. A part without a family fits any.
 GROUPED = {
@@ -27,7 +32,13 @@ GROUPED = {
 def with_blanks_settled(
     cells: Mapping[str, Sequence[Cell]], layout: Layout, sheet: Sheet, inquiry: Inquiry
 ) -> Mapping[str, Sequence[Cell]]:
-    """Return the cells, blank names filled from above where the user says so; asks about blanks of grouped columns."""
+    """Return the cells, blank names filled from above where the user says so; asks about blanks of grouped columns.
+
+    Marks that say "the same as above" need no question.
+    """
+    for name in _NAMES & cells.keys():
+        if not DITTO.isdisjoint(str(cell).strip().casefold() for cell in set(cells[name])):
+            cells = {**cells, name: _with_dittos_filled(cells[name])}
     for name, least in GROUPED.get(layout.role, {}).items():
         matched = layout.columns.get(name)
         if matched is None or not any(map(is_blank, set(cells.get(name, ())))):
@@ -40,6 +51,14 @@ def with_blanks_settled(
         if answer == AS_ABOVE:
             cells = {**cells, name: _filled_down(cells[name])}
     return cells
+
+
+def _with_dittos_filled(column: Sequence[Cell]) -> list[Cell]:
+    filled: list[Cell] = []
+    for cell in column:
+        is_ditto = str(cell).strip().casefold() in DITTO and filled
+        filled.append(filled[-1] if is_ditto else cell)
+    return filled
 
 
 def _of_gaskets(cells: Mapping[str, Sequence[Cell]], name: str) -> list[Cell]:

@@ -158,7 +158,8 @@ TOPICS = (
     Topic(
         _words(
             r"\b(?:packs? of \d+|(?:in|are|as|per) (?:packs?|pairs?|sets?|boxes|dozens?|hundreds|thousands))\b"
-            r"|\b(?:not (?:yet )?counted|uncounted|estimate[sd]?|approximate\w*|guess\w*)\b"
+            r"|\b(?:not (?:yet )?(?:counted|checked|verified|complete)|uncounted|unchecked|provisional"
+            r"|preliminary|estimate[sd]?|approximate\w*|guess\w*)\b"
         ),
         COUNTS,
     ),

@@ -20,6 +20,7 @@ _NO_PLAIN_CODES = re.compile(
     r"|\d\w*\s+(?:front|rear|left|right|lh|rh|l|r|both|each|vorn|hinten|avant|arrière)\b",
     re.IGNORECASE,
 )
+_NAMED = re.compile(r"[^\W_]")
 _ODD_CODES = re.compile(r"(?:[A-Z]+\d+\w*\s+)+[A-Z]+\d+\w*")
 ANY_WORDS = frozenset(
     {"any", "all", "universal", "alle", "tous", "toutes", "tutti", "todos", "todas", "alla", ANY_FAMILY}
@@ -44,7 +45,7 @@ def families(cell: Cell) -> frozenset[str] | None:
     if value is None:
         return None
     only_blanks = "\n" not in written(cell) and _ODD_CODES.fullmatch(value) is not None
-    if _NO_PLAIN_CODES.search(value) or only_blanks:
+    if _NO_PLAIN_CODES.search(value) or only_blanks or not (_NAMED.search(value) or value == ANY_FAMILY):
         answers = (";".join(value.split()),) if only_blanks else ()
         raise UndecidedError(value, "family codes with ; between them", answers, is_open=True)
     pieces = _BETWEEN_CODES.split(INVISIBLE.sub("", cell) if isinstance(cell, str) else value)
