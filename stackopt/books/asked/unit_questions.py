@@ -100,7 +100,7 @@ def _silent(table: Table, matched: MatchedColumn) -> UndecidedError | None:
     numbers = list(_numbers(table, matched.name))
     made = ""
     if numbers and matched.measure is not Measure.VOLUME:
-        if matched.name in USUAL_MM:
+        if matched.name in USUAL_MM and not _fractions(matched.title):
             fitting = [one for one in MISTAKEN if _fits(matched.name, numbers, one) == len(numbers)]
             units = (*units, *(one for one in fitting if one not in units))
         units = tuple(sorted(units, key=lambda unit: -_fits(matched.name, numbers, unit)))
