@@ -81,7 +81,7 @@ INNER_FLOORS = {
     ),
     "web": ({"gate"}, {"desk"}, {"forms", "dropping"}, {"pages"}, {"app"}, {"serving"}),
     "cli": (
-        {"amounts", "exit_codes", "helping", "printing", "tables", "writing"},
+        {"amounts", "exit_codes", "helping", "looking", "printing", "tables", "writing"},
         {"sources", "ledger_options"},
         {"options", "asking", "agreeing"},
         {"books", "guide", "shop_commands"},

@@ -10,7 +10,7 @@ from datetime import date
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import SHELF, FittedEngine, GivingWay, Holder, Request
+from stackopt.choose.records import SHELF, Choice, FittedEngine, GivingWay, Holder, Request
 from stackopt.choose.solve.plan import plan_in_time
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.reasons import can_be_finished
@@ -22,6 +22,8 @@ from stackopt.parts.sources import days_until
 # So many engines are looked at, and of each so many who hold what it could use: each takes a few small solves.
 MOST_ENGINES, MOST_HOLDERS = 4, 6
 WHO_GIVES_WAY = "which holds would have to give way"
+# What an engine that is made urgent counts in place of 1: more than all others together.
+URGENT_PRIORITY = 1000
 
 # Days within which nothing that is ordered comes: what is here already is all there is.
 BEFORE_TODAY = -1.0
@@ -35,6 +37,11 @@ def giving_way(answer: Answer, holders: Sequence[Holder]) -> Iterator[GivingWay]
     TimeIsOverError
         When the request's patience is over.
     """
+    return (way for way, _ in ways_of_giving(answer, holders))
+
+
+def ways_of_giving(answer: Answer, holders: Sequence[Holder]) -> Iterator[tuple[GivingWay, Choice]]:
+    """Yield, as `giving_way` does, who would have to give way, and the choice for the engine that gets the pieces."""
     stuck = sorted(
         (pair for pair in answer.pairs() if pair[1].blocked or pair[1].wait_days > 0),
         key=lambda pair: (not pair[1].blocked, pair[0].due or date.max),
@@ -43,7 +50,9 @@ def giving_way(answer: Answer, holders: Sequence[Holder]) -> Iterator[GivingWay]
         yield from _for_engine(answer, engine, fitted, holders)
 
 
-def _for_engine(answer: Answer, engine: Engine, fitted: FittedEngine, holders: Sequence[Holder]) -> Iterator[GivingWay]:
+def _for_engine(
+    answer: Answer, engine: Engine, fitted: FittedEngine, holders: Sequence[Holder]
+) -> Iterator[tuple[GivingWay, Choice]]:
     request = replace(answer.request, engines=(engine,), previous={})
     left = _left_for(answer, engine, fitted)
     own = [replace(each, pieces=_of_use(each.pieces, left, engine)) for each in holders]
@@ -55,7 +64,30 @@ def _for_engine(answer: Answer, engine: Engine, fitted: FittedEngine, holders: S
             alone = plan_in_time(request, _with(left, pieces))
             ready = alone.engines[0].ready_on(request.today)
             if ready is not None:
-                yield GivingWay(engine.name, holder.engine, pieces, ready, alone.spend_cents)
+                yield GivingWay(engine.name, holder.engine, pieces, ready, alone.spend_cents), alone
+
+
+def left_with(holder: Engine, supply: Supply, given: Choice, today: date) -> FittedEngine:
+    """Return what would be fitted on an engine after another has got its pieces.
+
+    Parameters
+    ----------
+    holder
+        The engine that gave way.
+    supply
+        What there is, all that both of them hold counting as free.
+    given
+        The choice for the other engine, with its pieces.
+    today
+        Arrival of an order is today plus its lead days.
+
+    Raises
+    ------
+    TimeIsOverError
+        When the request's patience is over.
+    """
+    left = concerning(remaining_supply(supply, given, days_until(holder.due, today)), holder)
+    return plan_in_time(Request((holder,), today), left).engines[0]
 
 
 def _left_for(answer: Answer, engine: Engine, fitted: FittedEngine) -> Supply:

@@ -3,31 +3,16 @@
 from __future__ import annotations
 
 import functools
-import getpass
 from collections.abc import Callable
 from typing import Any
 
 import click
 
-from stackopt.problems import InputError, Place, Problem
+from stackopt.cli.looking import account_name, check_may_look
 from stackopt.shop.database.note import Note
 
 # In the folder where the shop keeps its books, beside them: nothing hidden, and two shops' ledgers never mix.
 LEDGER_FILE = "stackopt.db"
-
-
-def account_name() -> str:
-    """Return the name of the account that runs the program.
-
-    Raises
-    ------
-    InputError
-        When the system does not know one.
-    """
-    try:
-        return getpass.getuser()
-    except (KeyError, OSError):
-        raise InputError(Problem(Place(item="--who"), "", "a name", "Say who does it: --who NAME")) from None
 
 
 ledger_option = click.option(
@@ -53,6 +38,12 @@ who_option = click.option(
     envvar="STACKOPT_WHO",
     help="Who does it, for the record. Else STACKOPT_WHO, else the name of the account.",
 )
+looker_option = click.option(
+    "--who",
+    metavar="NAME",
+    default="",
+    help="Who looks, where the shop knows its people. Else STACKOPT_WHO, else the name of the account.",
+)
 why_option = click.option("--why", metavar="TEXT", default="", help="Why, for the record.")
 
 
@@ -73,6 +64,17 @@ def noted_options(command: Callable[..., Any]) -> Callable[..., Any]:
         return command(note=Note(who, why), **rest)
 
     return ledger_option(who_option(why_option(with_note)))
+
+
+def looking_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of a command that only reads the ledger: where it lies, and who looks."""
+
+    @functools.wraps(command)
+    def with_a_look(*, ledger: str, who: str, **rest: Any) -> Any:
+        check_may_look(ledger, who)
+        return command(ledger=ledger, **rest)
+
+    return ledger_option(looker_option(with_a_look))
 
 
 # More than any shelf holds; what lies above it is a slip of the hand.

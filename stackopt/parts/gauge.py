@@ -19,9 +19,9 @@ from stackopt.parts.learned import (
     counts_of,
     engines_alike,
     kind_of,
-    listed_deviation_mm,
     noise_mm2,
 )
+from stackopt.parts.own import listed_deviation_mm
 from stackopt.parts.records import Part
 
 # Nothing is known of a gauge beforehand: an error far beyond what could be overlooked.

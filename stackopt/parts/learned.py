@@ -13,7 +13,6 @@ variance) and 3.5 (several means with known covariance).
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
@@ -21,7 +20,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from stackopt.parts.own import UNSTATED_TOLERANCE_MM
+from stackopt.parts.own import listed_deviation_mm
 from stackopt.parts.records import Part
 
 Floats = NDArray[np.float64]
@@ -77,11 +76,6 @@ class Belief(Struct, frozen=True):
         row = counts_of(self.numbers, [measurement])
         variance = row @ self.covariance_mm2 @ row.T + noise_mm2(self.parts, self.numbers, [measurement])
         return float((row @ self.mean_mm)[0]), float(np.sqrt(variance[0, 0]))
-
-
-def listed_deviation_mm(part: Part) -> float:
-    """Return the standard deviation that a listed tolerance stands for, mm: half-width/√3 (JCGM 100:2008, 4.3.7)."""
-    return (part.tolerance_mm or UNSTATED_TOLERANCE_MM) / math.sqrt(3)
 
 
 def believe(parts: Mapping[str, Part], measurements: Iterable[Measurement], also: Iterable[str] = ()) -> Belief:

@@ -14,6 +14,11 @@ UNSTATED_TOLERANCE_MM = 0.05
 ENOUGH_CYLINDERS = 3
 
 
+def listed_deviation_mm(part: Part) -> float:
+    """Return the standard deviation that a listed tolerance stands for, mm: half-width/√3 (JCGM 100:2008, 4.3.7)."""
+    return (part.tolerance_mm or UNSTATED_TOLERANCE_MM) / math.sqrt(3)
+
+
 def with_own_thickness(listed: Part, own_mm: float, measured_on: int) -> Part:
     """Return a part with the thickness that so many measured cylinders gave.
 

@@ -56,6 +56,10 @@ class Part(Struct, frozen=True):
         As written.
     measured_on
         After how many measured cylinders the thickness is the shop's own; 0 where it is that of the list.
+    pieces_measured, only_measured
+        How many pieces of its deliveries told the thickness, and whether none of another can be taken; see `lots`.
+    plain
+        A piece of which nothing is known but its thickness: no list has it, and it lies on no shelf that is counted.
     """
 
     number: str
@@ -73,6 +77,9 @@ class Part(Struct, frozen=True):
     material: str = ""
     description: str = ""
     measured_on: int = 0
+    pieces_measured: int = 0
+    only_measured: bool = False
+    plain: bool = False
 
     def __post_init__(self) -> None:
         if self.opening_mm is not None and self.opening_mm2 is None:

@@ -14,6 +14,7 @@ from msgspec import Struct
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
 from stackopt.shop.database.faults import fault_of
+from stackopt.shop.database.rights import Person, read_people
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS, open_file
 from stackopt.shop.database.version import REVISION
 from stackopt.shop.standing.engine_list import built_at, engine_called
@@ -61,6 +62,11 @@ class Glance(Struct, frozen=True):
         """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
         with self._snapshot() as snapshot:
             return read_supply(snapshot, families, asking, today=today, at=at)
+
+    def people(self) -> tuple[Person, ...]:
+        """Return whom the shop knows; nobody where everybody may do everything."""
+        with self._snapshot() as snapshot:
+            return read_people(snapshot)
 
     @contextmanager
     def _snapshot(self) -> Iterator[FileSnapshot]:

@@ -11,20 +11,21 @@ from sqlalchemy.pool import NullPool
 
 from stackopt.choose.asking import Refused
 from stackopt.choose.built.build import Build, Chosen
-from stackopt.choose.records import Choice, Order, Request
+from stackopt.choose.records import Choice, GivingWay, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.records import Offer, Part, StockSheet, Supply, Usage
 from stackopt.shop import backup
-from stackopt.shop.commands import answering, builds, fitting, measuring, orders, shelf, taking
+from stackopt.shop.commands import answering, builds, fitting, measuring, orders, people, shelf, taking
 from stackopt.shop.commands.holding import Held, hold
 from stackopt.shop.commands.planned import note_blocked
-from stackopt.shop.commands.receiving import Arrival, bring_in, receive
+from stackopt.shop.commands.receiving import NOTHING_MEASURED, Arrival, Readings, bring_in, receive
 from stackopt.shop.commands.undo import TakenBack, undo
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.columns import metadata
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.opening import is_there, make, open_existing
+from stackopt.shop.database.rights import Person
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS
 from stackopt.shop.database.transactions import open_event
 from stackopt.shop.entries.branches import MAIN
@@ -84,10 +85,15 @@ class Ledger(LedgerReading):
         except RefusedError as error:
             return error.refusal
 
-    def hold_all(self, request: Request, choice: Choice, note: Note, at: str = MAIN) -> Held:
-        """Hold all pieces of a choice for a branch and draft its orders; raise `RefusedError` where that cannot be."""
+    def hold_all(
+        self, request: Request, choice: Choice, note: Note, at: str = MAIN, *, given_up: GivingWay | None = None
+    ) -> Held:
+        """Hold all pieces of a choice for a branch and draft its orders; raise `RefusedError` where that cannot be.
+
+        What another engine gives up for it is free first, in the same command.
+        """
         with self.writing() as connection:
-            return hold(connection, note, request, choice, at)
+            return hold(connection, note, request, choice, at, given_up=given_up)
 
     def note_blocked(self, request: Request, choice: Choice, note: Note) -> int:
         """Write down a choice in which every engine is blocked, so that the board tells it; return the event."""
@@ -129,10 +135,12 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             shelf.scrap(connection, note, pieces, at, held_too=held_too)
 
-    def bring_in(self, pieces: Mapping[str, int], note: Note, at: str = MAIN) -> Arrival:
+    def bring_in(
+        self, pieces: Mapping[str, int], note: Note, at: str = MAIN, *, readings_mm: Readings = NOTHING_MEASURED
+    ) -> Arrival:
         """Take in pieces that came without an order, a kit as its parts; return where they have gone."""
         with self.writing() as connection:
-            return bring_in(connection, note, pieces, at)
+            return bring_in(connection, note, pieces, at, readings_mm)
 
     def name_branch(self, said: NamedBranch, note: Note) -> bool:
         """Name a branch, or say how far it is from others; return whether it is new."""
@@ -175,11 +183,17 @@ class Ledger(LedgerReading):
             return orders.cancel(connection, note, order)
 
     def receive(
-        self, order: int, note: Note, arrived: Mapping[str, int] | None = None, at: str | None = None
+        self,
+        order: int,
+        note: Note,
+        arrived: Mapping[str, int] | None = None,
+        at: str | None = None,
+        *,
+        readings_mm: Readings = NOTHING_MEASURED,
     ) -> Arrival:
         """Take in what arrived of an order, in pieces by part number, None for all; return where it has gone."""
         with self.writing() as connection:
-            return receive(connection, note, order, arrived, at)
+            return receive(connection, note, order, arrived, at, readings_mm=readings_mm)
 
     def undo(self, event: int, note: Note, *, learning_too: bool = False) -> TakenBack:
         """Take a command back by a further one; return what it was, and what stays or ends, as `undo.undo`."""
@@ -200,6 +214,16 @@ class Ledger(LedgerReading):
         """Close the record of an engine's build for good."""
         with self.writing() as connection:
             return builds.close(connection, note, engine)
+
+    def allow(self, person: Person, note: Note) -> None:
+        """Let somebody do this and nothing else from now on."""
+        with self.writing() as connection:
+            people.allow(connection, note, person.name, person.rights)
+
+    def forget(self, name: str, note: Note) -> None:
+        """Know somebody no more."""
+        with self.writing() as connection:
+            people.forget(connection, note, name)
 
     def back_up(self, file: Path) -> int:
         """Copy the whole ledger into a new file, read it back, and return how many rows it has."""

@@ -17,6 +17,7 @@ from stackopt.choose.built.build import Build, Chosen
 from stackopt.engine.records import Engine
 from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OwnThickness
+from stackopt.parts.lots import Batch
 from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.problems import InputError
 from stackopt.shop.commands import answering, builds
@@ -25,6 +26,7 @@ from stackopt.shop.commands.shelf import losses_of_taking
 from stackopt.shop.commands.undo import closed_engine_of, last_standing
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged
+from stackopt.shop.database.rights import Person, read_people
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
 from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.balances import sums_by_part, sums_by_place
@@ -52,6 +54,7 @@ from stackopt.shop.standing.history import (
     read_history,
     read_prices,
 )
+from stackopt.shop.standing.lots import lots_on_shelf
 from stackopt.shop.standing.measurements import read_common_offset, read_own_thicknesses
 from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.shop.standing.places import read_bins
@@ -229,6 +232,11 @@ class LedgerReading:
         with self.reading() as connection:
             return read_own_thicknesses(connection)
 
+    def lots_on_shelf(self, numbers: Collection[str]) -> dict[str, tuple[Batch, ...]]:
+        """Return the deliveries of which pieces may lie on the shelf, of those of which one was measured."""
+        with self.reading() as connection:
+            return lots_on_shelf(CoreSnapshot(connection), numbers)
+
     def common_offset(self) -> CommonOffset | None:
         """Return by how much all measured cylinders are off alike, as by a gauge; None where they are not."""
         with self.reading() as connection:
@@ -243,6 +251,11 @@ class LedgerReading:
         """Return what suppliers said that they do not make."""
         with self.reading() as connection:
             return answering.read_refused(connection)
+
+    def people(self) -> tuple[Person, ...]:
+        """Return whom the shop knows; nobody where everybody may do everything."""
+        with self.reading() as connection:
+            return read_people(CoreSnapshot(connection))
 
     def verify(self) -> Verified:
         """Read everything, and tell what is damaged, as `verifying.verify`."""

@@ -11,6 +11,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
 
 from stackopt.problems import InputError
+from stackopt.shop.database.rights import check_may_look
 from stackopt.web.desk.presses import Presses
 from stackopt.web.desk.remembered import in_turns
 from stackopt.web.desk.room import Room, inch_first, newest_event, who
@@ -18,6 +19,7 @@ from stackopt.web.desk.writing import FILTERS
 from stackopt.web.gate import sign_in
 from stackopt.web.gate.guard import LOOPBACK, guard
 from stackopt.web.gate.settings import ShopSettings
+from stackopt.web.gate.sign_in import is_signed_in
 from stackopt.web.pages import bench, board, card, dropped, engines, guide, orders, our_shop, places, shelf, telephone
 
 # Pages that belong to a place without standing in the row of places.
@@ -93,8 +95,13 @@ def create_app(
     for page in (sign_in, board, bench, engines, card, shelf, dropped, orders, places, telephone, guide, our_shop):
         app.register_blueprint(page.blueprint)
     _share(app, room)
+    _let_known_look(app, room)
     _say_what_is_wrong(app)
     return app
+
+
+# Where somebody says who he is, and what shows nothing of the shop.
+OPEN_TO_STRANGERS = ("", "our_shop", "sign_in", "guide")
 
 
 def _config(settings: ShopSettings, passphrase_hash: str) -> dict[str, Any]:
@@ -124,12 +131,25 @@ def _share(app: Flask, room: Room) -> None:
         return {
             "places": [(name, endpoint, endpoint.partition(".")[0] == here) for name, endpoint in PLACES],
             "who": who(),
-            "people": settings.people,
+            "people": [*settings.people, *(name for name in _known(room) if name not in settings.people)],
             "shop_name": settings.name,
             "inch_first": inch_first(),
             "today": room.today(),
             "newest_event": newest,
         }
+
+
+def _known(room: Room) -> list[str]:
+    return [person.name for person in room.ledger.people()] if room.has_ledger else []
+
+
+def _let_known_look(app: Flask, room: Room) -> None:
+    @app.before_request
+    def check_known() -> None:
+        """Show what the shop keeps to nobody whom it does not know; who one is can be said on any page."""
+        here = (request.endpoint or "").rpartition(".")[0]
+        if here not in OPEN_TO_STRANGERS and is_signed_in() and room.has_ledger:
+            check_may_look(room.ledger.people(), who())
 
 
 def _say_what_is_wrong(app: Flask) -> None:

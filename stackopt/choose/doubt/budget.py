@@ -16,11 +16,10 @@ from stackopt.choose.stacks.worked import as_worked, gaskets_of
 from stackopt.engine.geometry import MM3_PER_CC, circle_area_mm2, clearance_volume_cc
 from stackopt.engine.readings.spread import quench_error
 from stackopt.engine.records import Cylinder
+from stackopt.parts.lots import MICROMETER_MM
 from stackopt.parts.records import Kind, Part
 from stackopt.parts.rules import opening_mm2, tolerance_mm
 
-# Common practice, no source: a micrometer on a crushed gasket, at several places, tells its thickness so closely.
-MEASURED_GASKET_MM = 0.01
 # What is less of the variance than this is not worth a line.
 LEAST_SHARE = 0.005
 
@@ -119,7 +118,7 @@ def _readings(
     yield "read the deck again", (replace(cylinder, spread=again), list(tolerances_mm))
     for kind in dict.fromkeys(part.kind for part in gaskets):
         measured_mm = [
-            min(own_mm, MEASURED_GASKET_MM) if part.kind is kind else own_mm
+            min(own_mm, MICROMETER_MM) if part.kind is kind else own_mm
             for part, own_mm in zip(gaskets, tolerances_mm, strict=True)
         ]
         yield f"measure {kind}", (cylinder, measured_mm)

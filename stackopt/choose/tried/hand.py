@@ -80,7 +80,7 @@ def plain_thickness(text: str, kind: Kind, tolerance_mm: float = 0.0) -> Part:
         When that has no unit, or is out of all reason.
     """
     thickness_mm = within_reason("gasket thickness", length_mm(text), text)
-    return Part(text, kind, thickness_mm=thickness_mm, tolerance_mm=tolerance_mm)
+    return Part(text, kind, thickness_mm=thickness_mm, tolerance_mm=tolerance_mm, plain=True)
 
 
 def is_listed(piece: Part, parts: Mapping[str, Part]) -> bool:

@@ -9,27 +9,35 @@ from msgspec.structs import replace
 from stackopt.choose.built.build import Chosen
 from stackopt.choose.records import FittedCylinder, FittedEngine, Piece
 from stackopt.choose.stacks.worked import as_worked
-from stackopt.choose.tried.hand import Pieces, is_listed
+from stackopt.choose.tried.hand import Pieces
 from stackopt.choose.tried.stacks import Tried, tried_stacks
+from stackopt.parts.lots import MICROMETER_MM
 from stackopt.parts.records import Kind, Part, Supply
 from stackopt.problems import InputError, Place, Problem
 
 
-def tried_in_hand(chosen: Chosen, supply: Supply, hand: Mapping[str, Pieces]) -> tuple[Tried, ...]:
-    """Try what was taken on the cylinders as they are worked on; cylinders that are not named stay as chosen.
+def as_measured(hand: Mapping[str, Pieces]) -> dict[str, Pieces]:
+    """Return what was taken, each plain thickness as a piece that was measured: with its doubt, and told by its kind.
 
     Raises
     ------
     InputError
-        When a piece is no part of the ledger: it has no shelf that it could be taken from.
+        When a piece is sought: what was taken is known.
     """
-    unlisted = [
-        piece for pieces in hand.values() for piece in pieces if piece is None or not is_listed(piece, supply.parts)
-    ]
-    if unlisted:
-        found = unlisted[0].number if unlisted[0] is not None else "?"
-        mend = "Give the piece a number first: put it into the stock list, then `stackopt shop load BOOK`."
-        raise InputError(Problem(Place(item="--took"), found, "the number of a part in the ledger", mend))
+    return {cylinder: tuple(_as_measured(piece) for piece in pieces) for cylinder, pieces in hand.items()}
+
+
+def _as_measured(piece: Part | None) -> Part:
+    if piece is None:
+        expected = "a part number, or a thickness as measured, as 0.51 mm"
+        raise InputError(Problem(Place(item="--took"), "?", expected, "Say which piece was taken."))
+    if not piece.plain:
+        return piece
+    return replace(piece, number=f"{piece.number} {piece.kind}", tolerance_mm=MICROMETER_MM)
+
+
+def tried_in_hand(chosen: Chosen, supply: Supply, hand: Mapping[str, Pieces]) -> tuple[Tried, ...]:
+    """Try what was taken on the cylinders as they are worked on; cylinders that are not named stay as chosen."""
     numbers = {part.number: part for part in chosen.parts}
     pairs = list(zip(chosen.engine.cylinders, chosen.fitted.cylinders, strict=True))
     worked = tuple(

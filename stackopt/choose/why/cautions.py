@@ -123,7 +123,7 @@ def _part_cautions(fitted: FittedEngine, supply: Supply) -> Iterator[Caution]:
         if part.kind is Kind.HEAD_GASKET and part.opening_mm2 is None:
             text = f"No opening is stated for {number}: the bore is used in the volume. Check that it clears the bore."
             yield Caution(About.OPENING_NOT_STATED, "", text)
-        if part.measured_on:
+        if part.measured_on or part.pieces_measured:
             yield _own_thickness_caution(part)
         if part.estimated:
             text = f"The installed thickness of {number} is worked out from its free thickness: measure one crushed."
@@ -155,6 +155,12 @@ def _default_tolerance_cautions(engine: Engine, fitted: FittedEngine, supply: Su
 
 
 def _own_thickness_caution(part: Part) -> Caution:
+    if part.pieces_measured:
+        pieces = "1 piece" if part.pieces_measured == 1 else f"{part.pieces_measured} pieces"
+        text = f"The thickness of {part.number}, {{}}, was measured on {pieces} of its deliveries."
+        if not part.only_measured:
+            text += " Pieces that were not measured may be taken too, so its doubt covers both: measure what you take."
+        return Caution(About.OWN_THICKNESS, "", text, (part.thickness_mm,))
     cylinders = "1 cylinder" if part.measured_on == 1 else f"{part.measured_on} cylinders"
     text = f"The thickness of {part.number}, {{}}, is the shop's own, after {cylinders}."
     if part.measured_on < ENOUGH_CYLINDERS:

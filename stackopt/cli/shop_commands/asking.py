@@ -12,10 +12,10 @@ from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import MOST_PIECES, ledger_option, noted_options
+from stackopt.cli.ledger_options import MOST_PIECES, looking_options, noted_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
-from stackopt.cli.shop_commands.builds import Length
+from stackopt.cli.shop_commands.lengths import Length
 from stackopt.parts.records import ANY_FAMILY, Kind, Offer, Part, PriceTier
 from stackopt.report.shop.calls import calls_document, calls_text
 from stackopt.shop.database.note import Note
@@ -27,7 +27,7 @@ MOST_DAYS = 3650
 
 
 @click.command()
-@ledger_option
+@looking_options
 @today_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of text.")
 def ask(ledger: str, today: date, *, as_json: bool) -> None:

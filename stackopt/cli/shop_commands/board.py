@@ -8,7 +8,7 @@ from datetime import date
 import click
 
 from stackopt.choose.built.board import BoardLine
-from stackopt.cli.ledger_options import ledger_option
+from stackopt.cli.ledger_options import looking_options
 from stackopt.cli.options import Day
 from stackopt.cli.printing import print_json
 from stackopt.report.shop.document import board_document
@@ -20,7 +20,7 @@ today_option = click.option(
 
 
 @click.command()
-@ledger_option
+@looking_options
 @today_option
 @click.option("--all", "every", is_flag=True, help="Print every engine that was ever closed too, not the last ten.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")

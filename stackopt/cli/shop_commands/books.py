@@ -14,7 +14,7 @@ from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.cli.agreeing import check_agreed, is_agreed
 from stackopt.cli.exit_codes import INPUT_IS_WRONG
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import at_option, ledger_option, noted_options
+from stackopt.cli.ledger_options import at_option, looking_options, noted_options
 from stackopt.cli.sources.named_books import check_master, master_option
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.note import Note
@@ -132,7 +132,7 @@ def _counted(number: int, one: str, more: str) -> str:
 
 
 @click.command()
-@ledger_option
+@looking_options
 @at_option
 @click.option("--force", is_flag=True, help="Replace the file that stands there.")
 @click.argument("book", type=click.Path(path_type=Path), metavar="BOOK")

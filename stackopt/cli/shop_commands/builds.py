@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import click
@@ -10,12 +11,13 @@ import click
 from stackopt.choose.built.build import Build, MeasuredQuench
 from stackopt.choose.stacks.worked import quench_estimated
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, noted_options
+from stackopt.cli.ledger_options import looking_options, noted_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.tables import print_table
 from stackopt.engine.effects.limits import within_reason
 from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OUTLIER_DEVIATIONS
+from stackopt.parts.lots import Batch
 from stackopt.parts.own import ENOUGH_CYLINDERS
 from stackopt.problems import UnreadableError
 from stackopt.report.shop.words import offset_words
@@ -24,28 +26,6 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.ledger import open_ledger
 from stackopt.units import length_mm
-
-
-class Length(click.ParamType[float]):
-    """A length with its unit, as 0.91 mm or 0.036 in."""
-
-    name = "LENGTH"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """Return millimetres; a text without a length above zero is a wrong call."""
-        if isinstance(value, float):
-            return value
-        try:
-            length = length_mm(value)
-        except UnreadableError as error:
-            self.fail(str(error.problem), param, ctx)
-        if not 0 < length <= LONGEST_MM:
-            self.fail(f"found {value!r}, expected a length above 0 and up to {LONGEST_MM:g} mm.", param, ctx)
-        return length
-
-
-# Longer than any bore.
-LONGEST_MM = 500.0
 
 
 class Quench(click.ParamType[float]):
@@ -107,10 +87,13 @@ def measured_lines(measured: MeasuredQuench, shared: CommonOffset | None = None)
 
 
 @click.command()
-@ledger_option
+@looking_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
 def thickness(ledger: str, as_json: bool) -> None:
-    """Print the installed thickness of every measured part: listed, the shop's own, and after how many cylinders."""
+    """Print the installed thickness of every measured part: listed, the shop's own, and after how many cylinders.
+
+    Below stand the deliveries of which pieces were measured when they came, as far as pieces of them may lie there.
+    """
     opened = open_ledger(ledger)
     shared = opened.common_offset()
     own, parts = opened.own_thicknesses().values(), opened.supply().parts
@@ -125,13 +108,37 @@ def thickness(ledger: str, as_json: bool) -> None:
         }
         for each in own
     ]
+    lots = opened.lots_on_shelf(opened.balances())
     if as_json:
-        print_json({"parts": rows, "common_offset": _offset_document(shared)})
-    else:
+        print_json({"parts": rows, "common_offset": _offset_document(shared), "deliveries": _lots_document(lots)})
+        return
+    if rows:
         heads = ("part", "listed, mm", "own, mm", "± (1 s), mm", "cylinders measured", "fit goes by, mm")
         print_table(heads, [tuple(row.values()) for row in rows])
-        for line in offset_lines(shared):
-            click.echo(line)
+    if not rows and not lots:
+        click.echo("Nothing was measured yet: stackopt shop measure, or stackopt shop receive --measured.")
+    for line in (*_lots_lines(lots), *offset_lines(shared)):
+        click.echo(line)
+
+
+def _lots_lines(lots: Mapping[str, Sequence[Batch]]) -> Iterator[str]:
+    """Yield what was measured of the pieces that may lie on the shelf, a line a part."""
+    for part, of_part in lots.items():
+        told = [
+            f"{lot.pieces} measured as {', '.join(f'{read:.3f}' for read in lot.readings_mm)} mm"
+            if lot.readings_mm
+            else f"{lot.pieces} that nobody measured"
+            for lot in of_part
+        ]
+        yield f"{part}, pieces that came since the shelf was last empty: {'; '.join(told)}"
+
+
+def _lots_document(lots: Mapping[str, Sequence[Batch]]) -> list[dict[str, Any]]:
+    return [
+        {"part": part, "pieces": lot.pieces, "readings_mm": list(lot.readings_mm)}
+        for part, of_part in lots.items()
+        for lot in of_part
+    ]
 
 
 def _offset_document(shared: CommonOffset | None) -> dict[str, Any] | None:
@@ -168,7 +175,7 @@ def adopt(ledger: str, note: Note, part: str) -> None:
 
 
 @click.command()
-@ledger_option
+@looking_options
 @click.option("--json", "as_json", is_flag=True, help="Print the whole record as one JSON document.")
 @click.argument("engine")
 def build(ledger: str, as_json: bool, engine: str) -> None:

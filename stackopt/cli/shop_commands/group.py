@@ -17,6 +17,7 @@ from stackopt.cli.ledger_options import (
     WholeNumber,
     at_option,
     ledger_option,
+    looking_options,
     noted_options,
     pieces_argument,
 )
@@ -27,17 +28,18 @@ from stackopt.cli.shop_commands.books import export, load
 from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thickness
 from stackopt.cli.shop_commands.documents import events_document, history_document
 from stackopt.cli.shop_commands.orders import orders, prices, receive
+from stackopt.cli.shop_commands.people import who
 from stackopt.cli.shop_commands.places import branch, branches, transfer, transfers
 from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
 from stackopt.cli.shop_commands.stock import stock
 from stackopt.cli.shop_commands.taking import use
 from stackopt.cli.shop_commands.undoing import undo
+from stackopt.cli.shop_commands.urgent import urgent
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.commands.losing import Loss
-from stackopt.shop.database.faults import damaged
+from stackopt.shop.database.faults import damaged, without_password
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.passwords import without_password
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.standing.history import PastEvent
 from stackopt.shop.standing.placed import OWN_LIST
@@ -149,7 +151,7 @@ def bring_back(ledger: str, note: Note, at: str | None, engine: str, pieces: dic
 
 
 @shop.command()
-@ledger_option
+@looking_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
 @click.argument("about", required=False, metavar="[PART|ENGINE]")
 def history(ledger: str, about: str | None, *, as_json: bool) -> None:
@@ -186,7 +188,7 @@ def _what(event: PastEvent) -> str:
 
 
 @shop.command()
-@ledger_option
+@looking_options
 @click.argument("file", type=click.Path(path_type=Path))
 def backup(ledger: str, file: Path) -> None:
     """Copy the whole ledger into a new file while others work, and read the copy back.
@@ -198,7 +200,7 @@ def backup(ledger: str, file: Path) -> None:
 
 
 @shop.command()
-@ledger_option
+@looking_options
 def verify(ledger: str) -> None:
     """Read everything: each row against its seal, all events against their chain, every sum anew; say what is damaged.
 
@@ -226,8 +228,9 @@ _MORE: tuple[Any, ...] = (
     *(load, export),
     *(orders, sheet, send, confirm, receive, cancel, prices),
     *(ask, answered),
-    *(use, undo),
+    *(use, undo, urgent),
     *(measure, thickness, adopt, build, close),
+    who,
 )
 for _command in _MORE:
     shop.add_command(_command)

@@ -9,10 +9,11 @@ import click
 
 from stackopt.choose.built.board import BoardLine
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, noted_options, pieces_argument, row_number
+from stackopt.cli.ledger_options import looking_options, noted_options, pieces_argument, row_number
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.shop_commands.documents import orders_document
+from stackopt.cli.shop_commands.measured import PieceMeasured, by_part, check_likely, measured_words
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.wording import counted, written_date
@@ -23,7 +24,7 @@ from stackopt.units import money
 
 
 @click.command()
-@ledger_option
+@looking_options
 @today_option
 @click.option("--all", "every", is_flag=True, help="Print those that are received or cancelled too.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")
@@ -93,7 +94,13 @@ def _late_words(line: BoardLine | None, here_on: date, today: date) -> str:
     return f", due {written_date(line.due)}" + (f": {counted(late, 'day')} late" if late > 0 else "")
 
 
-@click.command(epilog=examples("shop receive --order 3", "shop receive --order 3 BG-040=2", "shop receive BG-040=2"))
+@click.command(
+    epilog=examples(
+        "shop receive --order 3",
+        "shop receive --order 3 BG-040=2 --measured 'BG-040=0.413 mm' --measured 'BG-040=0.409 mm'",
+        "shop receive BG-040=2",
+    )
+)
 @noted_options
 @click.option("--order", type=row_number, metavar="ORDER", help="The order they come from; else they come without one.")
 @click.option(
@@ -103,27 +110,50 @@ def _late_words(line: BoardLine | None, here_on: date, today: date) -> str:
     envvar="STACKOPT_AT",
     help="At which branch it arrived. Else STACKOPT_AT, else where the order was to go.",
 )
+@click.option(
+    "--measured",
+    type=PieceMeasured(),
+    multiple=True,
+    metavar="PART=LENGTH",
+    help="The installed thickness of one piece as a micrometer tells it: of a gasket that gives, one that was crushed. "
+    "Once for each piece measured.",
+)
+@click.option("--yes", is_flag=True, help="Do not ask, though a measured thickness is far from the listed one.")
 @pieces_argument(required=False)
-def receive(ledger: str, note: Note, order: int | None, at: str | None, pieces: dict[str, int]) -> None:
+def receive(  # noqa: PLR0913 - one for each option
+    ledger: str,
+    note: Note,
+    *,
+    order: int | None,
+    at: str | None,
+    measured: tuple[tuple[str, float], ...],
+    yes: bool,
+    pieces: dict[str, int],
+) -> None:
     """Take in what arrived, in pieces; of an order all that is still to come where no parts are named.
 
-    What an engine waits for is held for it at once; a kit is its parts.
+    What an engine waits for is held for it at once; a kit is its parts. What was measured is what fit goes by for the
+    pieces of this delivery, as far as no other pieces lie among them.
     """
     opened = open_ledger(ledger)
     if order is None and not pieces:
         raise click.UsageError("Say what arrived: --order ORDER, or PART=N.")
+    readings_mm = by_part(measured)
+    check_likely(opened, readings_mm, yes=yes)
     if order is None:
-        arrival = opened.bring_in(pieces, note, at or "")
+        arrival = opened.bring_in(pieces, note, at or "", readings_mm=readings_mm)
     else:
-        arrival = opened.receive(order, note, pieces or None, at)
+        arrival = opened.receive(order, note, pieces or None, at, readings_mm=readings_mm)
     for (engine, part), quantity in arrival.held.items():
         print_pieces(f"Held for {engine}", {part: quantity})
     if arrival.free:
         print_pieces("Free on the shelf", arrival.free)
+    for words in measured_words(opened, readings_mm, arrival.held):
+        click.echo(words)
 
 
 @click.command()
-@ledger_option
+@looking_options
 @click.argument("part")
 def prices(ledger: str, part: str) -> None:
     """Print every price that a part ever had."""

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import MOST_DIGITS, MOST_PIECES, WholeNumber, at_option, ledger_option, noted_options
+from stackopt.cli.ledger_options import MOST_DIGITS, MOST_PIECES, WholeNumber, at_option, looking_options, noted_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.tables import print_pieces, print_table
@@ -67,7 +67,7 @@ def branch(ledger: str, note: Note, days: Pairs, days_to: Pairs, name: str) -> N
 
 
 @click.command()
-@ledger_option
+@looking_options
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
 def branches(ledger: str, *, as_json: bool) -> None:
     """Print the branches of the shop, and how many days pieces take from one to another."""
@@ -132,7 +132,7 @@ def transfer(  # noqa: PLR0913 - one for each option
 
 
 @click.command()
-@ledger_option
+@looking_options
 @at_option
 @today_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of tables.")

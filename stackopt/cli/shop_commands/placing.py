@@ -12,7 +12,7 @@ import click
 from stackopt.choose.records import Order, OrderLine
 from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
-from stackopt.cli.ledger_options import ledger_option, noted_options, row_number
+from stackopt.cli.ledger_options import looking_options, noted_options, row_number
 from stackopt.cli.options import Day
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.sources.our_shop import our_shop_of_ledger
@@ -90,7 +90,7 @@ def _print_late(opened: Ledger, order: int, today: date) -> None:
 
 
 @click.command(epilog=examples("shop sheet 3", "shop sheet 3 quillhaven.xlsx"))
-@ledger_option
+@looking_options
 @today_option
 @click.option("--force", is_flag=True, help="Replace the file that stands there.")
 @order_argument

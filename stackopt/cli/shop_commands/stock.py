@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from stackopt.cli.ledger_options import ledger_option
+from stackopt.cli.ledger_options import looking_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.tables import print_table
 from stackopt.parts.records import StockLine
@@ -19,7 +19,7 @@ Row = dict[str, Any]
 
 
 @click.command()
-@ledger_option
+@looking_options
 @click.option("--at", metavar="BRANCH", default=None, help="At one branch alone; else at all of them.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead of a table.")
 @click.argument("parts", nargs=-1, metavar="[PART...]")

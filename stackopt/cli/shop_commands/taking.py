@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.tried.hand import pieces_in_hand
 from stackopt.choose.tried.stacks import Tried
-from stackopt.choose.tried.taken import as_taken, parts_taken, tried_in_hand
+from stackopt.choose.tried.taken import as_measured, as_taken, parts_taken, tried_in_hand
 from stackopt.cli.agreeing import check_agreed
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import noted_options
@@ -19,14 +19,17 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, open_ledger
 
 
-@click.command(epilog=examples("shop use J-104", "shop use J-104 --took front=BG-050+HG-050"))
+@click.command(
+    epilog=examples("shop use J-104", "shop use J-104 --took front=BG-050+HG-050 --took 'rear=0.51 mm+HG-050'")
+)
 @noted_options
 @click.option("--yes", is_flag=True, help="Take it without being asked, though a piece is lacking or a limit broken.")
 @click.option(
     "--took",
     metavar="CYLINDER=BASE+HEAD",
     multiple=True,
-    help="What was really taken for a cylinder, by part numbers, in place of what was chosen. Once for each cylinder.",
+    help="What was really taken for a cylinder in place of what was chosen: part numbers, or measured thicknesses as "
+    "'0.51 mm' of pieces that no list has. Once for each cylinder.",
 )
 @click.argument("engine")
 def use(ledger: str, note: Note, engine: str, *, yes: bool, took: tuple[str, ...]) -> None:
@@ -47,9 +50,9 @@ def use(ledger: str, note: Note, engine: str, *, yes: bool, took: tuple[str, ...
 
 
 def _use_taken(opened: Ledger, note: Note, engine: str, took: Sequence[str], *, yes: bool) -> None:
-    chosen, supply = opened.build(engine).chosen, opened.supply()
+    chosen, supply = opened.build(engine).chosen, opened.supply(asking=[engine], at=opened.build(engine).chosen.branch)
     try:
-        hand = pieces_in_hand(chosen.engine, supply, took)
+        hand = as_measured(pieces_in_hand(chosen.engine, supply, took))
     except InputError as error:
         raise _of_this_option(error) from None
     tried = tried_in_hand(chosen, supply, hand)

@@ -14,9 +14,10 @@ from msgspec import Struct, field
 from stackopt.choose.built.board import EngineState
 from stackopt.choose.coming import BRANCH
 from stackopt.choose.records import ON_ORDER, Holder, fitted_pieces
+from stackopt.cli.looking import check_may_look, who_calls
 from stackopt.problems import InputError, Place, Problem
+from stackopt.shop.database.faults import without_password
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.passwords import without_password
 
 if TYPE_CHECKING:
     from stackopt.choose.records import Choice, Fitted, Order, Request
@@ -158,13 +159,14 @@ def _drafted(numbers: Iterable[int]) -> list[str]:
 
 
 def open_ledger_source(ledger: str, today: date) -> LedgerSource:
-    """Open the ledger.
+    """Open the ledger for whoever calls.
 
     Raises
     ------
     InputError
-        When there is none, or it cannot be read.
+        When there is none, it cannot be read, or its shop does not know who calls.
     """
+    check_may_look(ledger, who_calls())
     from stackopt.shop.glance import glance_at  # noqa: PLC0415 - not where books are read
 
     glance = glance_at(ledger)

@@ -84,8 +84,15 @@ def _open_build(connection: Connection, engine: str) -> Build:
     if row is None:
         mend = f"Hold what is chosen for it first: stackopt fit {quote(engine)} --hold"
         raise refuse("", engine, "an engine for which parts were held", mend)
-    who, at = connection.execute(select(event.c.who, event.c.at).where(event.c.id == row.event)).one()
+    who, at = _chosen_by(connection, engine)
     return Build(read_as(Chosen, row.record), who, at, _taken(connection, engine), _measured(connection, engine))
+
+
+def _chosen_by(connection: Connection, engine: str) -> tuple[str, str]:
+    """Return who chose for an engine last, and when; what was taken is no choice, though it is written beside it."""
+    query = select(event.c.who, event.c.at).join(chosen).where(chosen.c.engine == engine, chosen.c.listed)
+    who, at = connection.execute(query.order_by(event.c.what == "use", event.c.id.desc()).limit(1)).one()
+    return who, at
 
 
 def _taken(connection: Connection, engine: str) -> tuple[TakenPart, ...]:

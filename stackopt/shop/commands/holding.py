@@ -9,7 +9,7 @@ from msgspec import Struct
 from sqlalchemy import Connection
 
 from stackopt.choose.built.build import Chosen
-from stackopt.choose.records import SHELF, Choice, FittedEngine, Request
+from stackopt.choose.records import SHELF, Choice, FittedEngine, GivingWay, Request
 from stackopt.choose.stacks.needs import pieces_to_find
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kit, Part, UnderWay
@@ -28,8 +28,9 @@ from stackopt.shop.entries.branches import MAIN, Branches, read_branches
 from stackopt.shop.entries.recorded import written
 from stackopt.shop.entries.rows import kit_of
 from stackopt.shop.standing.engines import check_open, lying_for, promises_to
+from stackopt.shop.standing.lots import lots_on_shelf
 from stackopt.shop.standing.places import Seen, coming_to, read_shelves
-from stackopt.shop.standing.supplying import read_parts
+from stackopt.shop.standing.supplying import read_parts, read_supply
 
 
 class Held(Struct, frozen=True):
@@ -39,11 +40,20 @@ class Held(Struct, frozen=True):
     orders: tuple[int, ...]
 
 
-def hold(connection: Connection, note: Note, request: Request, choice: Choice, at: str = MAIN) -> Held:
+def hold(  # noqa: PLR0913 - one for each thing that decides what is free
+    connection: Connection,
+    note: Note,
+    request: Request,
+    choice: Choice,
+    at: str = MAIN,
+    *,
+    given_up: GivingWay | None = None,
+) -> Held:
     """Hold every piece that a choice takes from the shelf, open its kits, draft its orders, and promise what comes.
 
     What its engines held and waited for before is free again first. Engines that are blocked get nothing, and hold
     nothing any more. They are built `at` a branch; pieces of another branch's shelf are held there, to be transferred.
+    Pieces that another engine gives up for it there are free first too; the rest of them it keeps.
 
     Raises
     ------
@@ -54,14 +64,15 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice, a
     """
     fitted = [engine for engine in choice.engines if not engine.blocked]
     if not fitted:
-        raise refuse("", "only blocked engines", "an engine that can be finished")
+        raise refuse("", "only blocked engines", "an engine that can be finished", "`stackopt plan` tells why.")
     engines = {engine.name: engine for engine in request.engines}
-    parts = _parts_of(connection, fitted)
+    parts = _parts_of(connection, fitted, request, at)
     event_id = open_event(connection, "hold", note)
     movements = [movement for engine in choice.engines for movement in _given_back(connection, engine.engine)]
     kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
     branches = read_branches(CoreSnapshot(connection))
     branch = branches.code(at)
+    movements += _given_up(connection, given_up, branch)
     movements += _opened(choice, kits, branch)
     names = [engine.engine for engine in choice.engines]
     coming = _coming(connection, branches, branch, request.today, names)
@@ -79,13 +90,19 @@ def hold(connection: Connection, note: Note, request: Request, choice: Choice, a
     return Held(event_id, numbers)
 
 
-def _parts_of(connection: Connection, fitted: Sequence[FittedEngine]) -> dict[str, Part]:
+def _parts_of(connection: Connection, fitted: Sequence[FittedEngine], request: Request, at: str) -> dict[str, Part]:
+    """Return the parts of a choice as it went by them: what moves now is not stored yet."""
+    snapshot = CoreSnapshot(connection)
     numbers = {piece.part for engine in fitted for cylinder in engine.cylinders for piece in cylinder.pieces}
-    parts = read_parts(CoreSnapshot(connection), numbers)
+    parts = read_parts(snapshot, numbers)
     unknown = sorted(numbers - parts.keys())
     if unknown:
         mend = "Load the book that lists it first: stackopt shop load BOOK"
         raise refuse("", ", ".join(unknown), "parts that are in the ledger", mend)
+    if lots_on_shelf(snapshot, numbers):
+        names, families = [each.name for each in request.engines], {each.family for each in request.engines}
+        supply = read_supply(snapshot, families, names, today=request.today, at=at)
+        parts |= {number: supply.parts[number] for number in numbers & supply.parts.keys()}
     return parts
 
 
@@ -96,6 +113,15 @@ def _given_back(connection: Connection, engine: str) -> Iterator[Movement]:
         yield Movement(number, Act.RELEASED, held, engine, branch=branch)
     for (purchase, number), pieces in promises_to(connection, engine).items():
         yield Movement(number, Act.WAIVED, pieces, engine, purchase)
+
+
+def _given_up(connection: Connection, given_up: GivingWay | None, branch: str) -> list[Movement]:
+    """Return what another engine gives up at a branch; it must still hold that there, which the sums' check says."""
+    if given_up is None:
+        return []
+    check_open(connection, given_up.holder)
+    pieces = given_up.pieces.items()
+    return [Movement(part, Act.RELEASED, each, given_up.holder, branch=branch) for part, each in pieces]
 
 
 def _coming(

@@ -26,6 +26,8 @@ from stackopt.shop.entries.rows import contents_text, offer_of
 from stackopt.shop.standing.order_reading import read_order
 from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder, Route
 
+HOW_FAR = "Nothing was stored. `stackopt shop orders --all` tells how far each order is."
+
 
 class Confirmed(Struct, frozen=True):
     """What a supplier confirmed of one line of an order: the day it is here, cents a pack; None where he said nothing.
@@ -91,7 +93,7 @@ def send(connection: Connection, note: Note, number: int) -> tuple[ChangedLine, 
     """Mark a draft as sent: its pieces are on order from now on; return the lines that changed since it was drafted."""
     order = read_order(CoreSnapshot(connection), number)
     if order.step is not OrderStep.DRAFT:
-        raise refuse(f"order {number}", order.state, "a draft")
+        raise refuse(f"order {number}", order.state, "a draft", HOW_FAR)
     event_id = open_event(connection, "send", note)
     _take_step(connection, event_id, number, OrderStep.SENT)
     move(connection, event_id, [Movement(line.part, Act.ORDERED, line.pieces, "", number) for line in order.lines])
@@ -109,7 +111,7 @@ def confirm(connection: Connection, note: Note, said: Confirmed) -> None:
     order = read_order(CoreSnapshot(connection), said.order)
     place, numbers = f"order {said.order}", [line.part for line in order.lines]
     if not order.is_open:
-        raise refuse(place, order.state, "an order of which something is still to come")
+        raise refuse(place, order.state, "an order of which something is still to come", HOW_FAR)
     if said.part not in numbers:
         raise refuse(place, said.part, "one of its parts: " + ", ".join(numbers))
     of_line = confirmed.c.purchase == said.order, confirmed.c.part == said.part
@@ -144,7 +146,7 @@ def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:
     """
     order = read_order(CoreSnapshot(connection), number)
     if order.state in (OrderStep.CANCELLED, "received"):
-        raise refuse(f"order {number}", order.state, "an order of which something is still to come")
+        raise refuse(f"order {number}", order.state, "an order of which something is still to come", HOW_FAR)
     event_id = open_event(connection, "cancel", note)
     _take_step(connection, event_id, number, OrderStep.CANCELLED)
     waived = [Movement(part, Act.WAIVED, left, engine, number) for (engine, part), left in order.promised.items()]

@@ -5,9 +5,11 @@ A kit that comes in is its parts.
 
 from __future__ import annotations
 
+import json
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
+from types import MappingProxyType
 
 from msgspec import Struct
 from sqlalchemy import Connection, select
@@ -17,13 +19,17 @@ from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.note import Note
-from stackopt.shop.database.tables import kit, movement
-from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
+from stackopt.shop.database.tables import kit, lot, movement
+from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.entries.branches import MAIN, read_branches
 from stackopt.shop.entries.rows import kit_of
 from stackopt.shop.standing.order_reading import read_open_orders, read_order
 from stackopt.shop.standing.placed import OrderStep, PlacedOrder
+
+# Installed thicknesses of single pieces, mm, by part number.
+Readings = Mapping[str, Sequence[float]]
+NOTHING_MEASURED: Readings = MappingProxyType({})
 
 
 class Arrival(Struct, frozen=True):
@@ -33,32 +39,57 @@ class Arrival(Struct, frozen=True):
     free: Mapping[str, int]
 
 
-def receive(
-    connection: Connection, note: Note, number: int, arrived: Mapping[str, int] | None = None, at: str | None = None
+def receive(  # noqa: PLR0913 - one for each thing that is said of an arrival
+    connection: Connection,
+    note: Note,
+    number: int,
+    arrived: Mapping[str, int] | None = None,
+    at: str | None = None,
+    *,
+    readings_mm: Readings = NOTHING_MEASURED,
 ) -> Arrival:
-    """Take in what arrived of an order, in pieces by part number of its lines; None: all that is outstanding.
+    """Take in what arrived of an order.
 
-    It comes to the branch that is said, or to that for which it was ordered.
+    Parameters
+    ----------
+    connection, note, number
+        Of the command, and of the order.
+    arrived
+        Pieces by part number of its lines; None: all that is outstanding.
+    at
+        The branch to which it comes; None: that for which it was ordered.
+    readings_mm
+        Installed thicknesses of pieces that were measured, mm, by part number.
 
     Raises
     ------
     InputError
-        When nothing is outstanding, or more arrived than is.
+        When nothing is outstanding, more arrived than is, or more pieces of a part were measured than came.
     """
     order = read_order(CoreSnapshot(connection), number)
     if order.step is not OrderStep.SENT or not order.outstanding:
-        raise refuse(f"order {number}", order.state, "an order that was sent and of which something is still to come")
+        mend = "What came without an order: stackopt shop receive PART=N"
+        if order.step is OrderStep.DRAFT:
+            mend = f"If it was sent: stackopt shop send {number}"
+        expected = "an order that was sent and of which something is still to come"
+        raise refuse(f"order {number}", order.state, expected, mend)
     pieces = order.outstanding if arrived is None else arrived
     for part, quantity in pieces.items():
         _check_outstanding(order, part, quantity)
     branch = order.route.destination if at is None else read_branches(CoreSnapshot(connection)).code(at)
-    return _store(connection, note, _taken_in(connection, order, pieces, branch))
+    return _store(connection, note, _taken_in(connection, order, pieces, branch), readings_mm)
 
 
-def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int], at: str = MAIN) -> Arrival:
+def bring_in(
+    connection: Connection,
+    note: Note,
+    pieces: Mapping[str, int],
+    at: str = MAIN,
+    readings_mm: Readings = NOTHING_MEASURED,
+) -> Arrival:
     """Take in pieces that came to a branch without an order of the ledger's, a kit as its parts.
 
-    What its stock list said was coming is that, first.
+    What its stock list said was coming is that, first. Pieces that were measured are told as for `receive`.
     """
     kits = {row.number: kit_of(row) for row in read_current(connection, kit)}
     left = Counter(pieces)
@@ -75,7 +106,7 @@ def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int], at: 
         movements += [
             Movement(content, Act.RECEIVED, each * quantity, branch=branch) for content, each in contents.items()
         ]
-    return _store(connection, note, movements)
+    return _store(connection, note, movements, readings_mm)
 
 
 def listed_under_way(connection: Connection, branch: str = MAIN) -> list[PlacedOrder]:
@@ -96,9 +127,12 @@ def _taken_in(connection: Connection, order: PlacedOrder, pieces: Mapping[str, i
     return movements + fulfilled(connection, order, shelved, branch)
 
 
-def _store(connection: Connection, note: Note, movements: list[Movement]) -> Arrival:
+def _store(connection: Connection, note: Note, movements: list[Movement], readings_mm: Readings) -> Arrival:
+    _check_measured(movements, readings_mm)
     event_id = open_event(connection, "receive", note)
     move(connection, event_id, movements)
+    rows = [{"part": part, "readings_mm": json.dumps(list(read))} for part, read in sorted(readings_mm.items())]
+    append(connection, lot, event_id, rows)
     check_sums(connection, event_id, movements)
     held: Counter[tuple[str, str]] = Counter()
     free: Counter[str] = Counter()
@@ -109,6 +143,17 @@ def _store(connection: Connection, note: Note, movements: list[Movement]) -> Arr
             held[each.engine, each.part] += each.quantity
             free[each.part] -= each.quantity
     return Arrival(dict(held), +free)
+
+
+def _check_measured(movements: list[Movement], readings_mm: Readings) -> None:
+    """Refuse readings of a part that did not come, or of more pieces than came."""
+    came: Counter[str] = Counter()
+    for each in movements:
+        came[each.part] += each.quantity if each.act is Act.RECEIVED else 0
+    for part, read in readings_mm.items():
+        if len(read) > came[part]:
+            mend = "Nothing was stored. Measure what came with this delivery, each piece once."
+            raise refuse(part, f"{len(read)} pieces measured", f"the {came[part]} that came", mend)
 
 
 def _check_outstanding(order: PlacedOrder, part: str, quantity: int) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping
 
 from msgspec import Struct
@@ -10,7 +11,7 @@ from sqlalchemy import Connection
 from stackopt.shop.commands.losing import Loss, losses, of_taken
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.lists import read_one
+from stackopt.shop.database.lists import read_current, read_one
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import movement, part
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, move, open_event
@@ -28,7 +29,15 @@ def check_known(connection: Connection, number: str) -> None:
     """
     has_pieces = any(sums != Balance() for sums in sums_by_part(connection, of_parts([number])).values())
     if not has_pieces and not read_one(connection, part, part.c.number == number):
-        raise refuse("", number, "a part number of the ledger", "`stackopt shop stock` lists them.")
+        raise refuse("", number, "a part number of the ledger", _nearest_words(connection, number))
+
+
+def _nearest_words(connection: Connection, number: str) -> str:
+    """Return which listed number was most likely meant, and where all of them are."""
+    known = [row.number for row in read_current(connection, part)]
+    same = [each for each in known if each.casefold() == number.casefold()]
+    near = same or difflib.get_close_matches(number, known, n=1)
+    return f"{f'Did you mean {near[0]}? ' if near else ''}`stackopt shop stock` lists them."
 
 
 class Counted(Struct, frozen=True):

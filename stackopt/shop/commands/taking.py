@@ -17,7 +17,14 @@ from stackopt.shop.database.tables import chosen
 from stackopt.shop.database.transactions import Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums
 from stackopt.shop.entries.recorded import written
-from stackopt.shop.standing.engines import balances_of_engine, check_open, lying_for, needed_pieces, promises_to
+from stackopt.shop.standing.engines import (
+    balances_of_engine,
+    check_open,
+    lying_for,
+    needed_pieces,
+    plain_pieces,
+    promises_to,
+)
 
 
 def use_taken(connection: Connection, note: Note, taken: Chosen, named: frozenset[str]) -> dict[str, int]:
@@ -45,6 +52,7 @@ def use_taken(connection: Connection, note: Note, taken: Chosen, named: frozense
     sums = balances_of_engine(connection, engine)
     needed = needed_pieces(taken)
     sure = Counter(piece.part for each in taken.fitted.cylinders if each.cylinder in named for piece in each.pieces)
+    sure = Counter({number: pieces for number, pieces in sure.items() if number not in plain_pieces(taken)})
     into: dict[str, int] = {}
     movements: list[Movement] = []
     branch, lying = taken.branch, lying_for(connection, engine)

@@ -8,6 +8,7 @@ from msgspec import Struct
 from sqlalchemy import Connection, select
 
 from stackopt.parts.learned import OwnThickness
+from stackopt.shop.commands.people import check_somebody_settles
 from stackopt.shop.commands.promises import check_promises
 from stackopt.shop.commands.recounted import kept_by_counts
 from stackopt.shop.database.acts import Act, Balance
@@ -79,6 +80,7 @@ def undo(connection: Connection, note: Note, number: int, *, learning_too: bool 
             mend = f"Take that back first: stackopt shop undo {changed.event}"
             found = f"{table.name} {changed.key} has changed since"
             raise refuse(f"event {number}", found, "nothing changed since it", mend)
+    check_somebody_settles(connection)
     ended = _end_adopted(connection, event_id, measured_before)
     check_sums(connection, event_id, movements + made_up)
     if what == "branch":

@@ -10,8 +10,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
 
-from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.passwords import without_password
+from stackopt.shop.database.faults import refuse, without_password
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS, open_file
 
 WRITING = "stackopt_writing"

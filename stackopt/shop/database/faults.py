@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from stackopt.problems import InputError, Place, Problem
-from stackopt.shop.database.passwords import without_password
 
 STORED_NOTHING = "Nothing was stored. "
 LOCKED = ("a ledger that nobody keeps locked", f"{STORED_NOTHING}Try again when the other program has finished.")
@@ -44,6 +44,15 @@ POSTGRESQL_FAULTS: dict[str, tuple[str, str]] = {
     "42501": READ_ONLY,
     "22003": TOO_LARGE,
 }
+
+# ana:word@host, however many strokes stand before it, and password=word; a password may hold an @ of its own.
+_BEFORE_HOST = re.compile(r"(:/{1,3}[^/@:\s]*):[^/\s]*@")
+_AS_OPTION = re.compile(r"((?:password|passfile|sslpassword)\s*=\s*)('[^']*'|[^&\s']+)", re.IGNORECASE)
+
+
+def without_password(text: str) -> str:
+    """Return a text with *** in place of the passwords of the addresses in it."""
+    return _AS_OPTION.sub(r"\1***", _BEFORE_HOST.sub(r"\1:***@", text))
 
 
 def refuse(place: str, found: str, expected: str, mend: str = "") -> InputError:

@@ -17,6 +17,7 @@ from stackopt.shop.database.address import WRITING
 from stackopt.shop.database.columns import metadata
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.note import Note
+from stackopt.shop.database.rights import check_may
 from stackopt.shop.database.seals import SEAL, UNSAID, Link, next_link, seal_of
 from stackopt.shop.database.tables import chain, event, movement
 
@@ -123,7 +124,14 @@ def lengthen_chain(connection: Connection, appended: Mapping[int, list[Link]]) -
 
 
 def open_event(connection: Connection, what: str, note: Note, undoes: int | None = None) -> int:
-    """Write down that a command is carried out; return its number."""
+    """Write down that a command is carried out; return its number.
+
+    Raises
+    ------
+    InputError
+        When whoever carries it out may not.
+    """
+    check_may(CoreSnapshot(connection), note.who, what)
     number = next_id(connection, event)
     at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     row = {"id": number, "at": at, "what": what, "who": note.who, "why": note.why, "undoes": undoes}

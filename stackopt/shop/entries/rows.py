@@ -9,7 +9,9 @@ from typing import Any
 
 from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
 
-PART_COLUMNS = tuple(name for name in Part.__struct_fields__ if name not in ("kind", "families", "measured_on"))
+# What no list says of a part: the shop measured it, or there is only a piece.
+_MEASURED = ("measured_on", "pieces_measured", "only_measured", "plain")
+PART_COLUMNS = tuple(name for name in Part.__struct_fields__ if name not in ("kind", "families", *_MEASURED))
 # What the ledger counts itself: sums over movements and orders.
 _COUNTED = ("part", "on_hand", "reserved", "on_order", "expected")
 STOCK_COLUMNS = tuple(name for name in StockLine.__struct_fields__ if name not in _COUNTED)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 
 from stackopt.engine.records import Engine
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.branches import read_branches
 from stackopt.shop.entries.recorded import read_as
+
+# An engine out of a file has hardly more.
+MOST_CYLINDERS = 4
 
 
 def built_at(snapshot: Snapshot, name: str) -> str:
@@ -33,3 +37,11 @@ def engine_called(snapshot: Snapshot, name: str) -> Engine:
         known = ", ".join(row.name for row in current_rows(snapshot, "engine", ("name",))) or "none"
         raise refuse("", name, f"an engine of the ledger: {known}")
     return read_as(Engine, rows[0].record)
+
+
+def cylinders_of(snapshot: Snapshot, engines: Collection[str]) -> int:
+    """Return how many cylinders these engines have together; one that the ledger does not list may have many."""
+    names = SentenceParameters()
+    rows = current_rows(snapshot, "engine", ("record",), names.among("name", engines), names)
+    listed = [len(json.loads(row.record)["cylinders"]) for row in rows]
+    return sum(listed) + MOST_CYLINDERS * (len(set(engines)) - len(listed))

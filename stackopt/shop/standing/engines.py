@@ -88,8 +88,14 @@ class OpenEngine(Struct, frozen=True):
 
 
 def needed_pieces(chosen: Chosen) -> Counter[str]:
-    """Count the pieces of each part that what was chosen takes."""
-    return pieces_to_find(chosen.engine, chosen.fitted, {part.number: part for part in chosen.parts})
+    """Count the pieces of each part that what was chosen takes off a shelf or an order."""
+    found = pieces_to_find(chosen.engine, chosen.fitted, {part.number: part for part in chosen.parts})
+    return Counter({number: pieces for number, pieces in found.items() if number not in plain_pieces(chosen)})
+
+
+def plain_pieces(chosen: Chosen) -> frozenset[str]:
+    """Return the pieces of which only the thickness is known: no list has them, and no shelf is counted for them."""
+    return frozenset(part.number for part in chosen.parts if part.plain)
 
 
 def balances_of_engine(connection: Connection, name: str) -> dict[str, Balance]:

@@ -28,6 +28,7 @@ from stackopt.shop.entries.rows import (
     stock_of,
     supplier_of,
 )
+from stackopt.shop.standing.lots import with_measured_lots
 from stackopt.shop.standing.order_reading import read_open_orders
 from stackopt.shop.standing.placed import free_under_way
 from stackopt.shop.standing.places import BranchLine, Seen, at_branch, coming_to, read_branch_lines, read_shelves
@@ -95,6 +96,7 @@ def read_supply(  # noqa: PLR0913 - one for each thing that narrows it
         kits={number: held for number, held in kits.items() if families is None or number in rows},
         ordered=tuple(each for each in coming if each.part in rows),
     )
+    supply = supply if as_listed else with_measured_lots(snapshot, supply, asking, branch)
     return supply if families is None else _with_spare_lines(snapshot, supply)
 
 

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
 from stackopt.choose.built.board import BoardLine, EngineState, NextStep
+from stackopt.choose.giving_way import URGENT_PRIORITY
 from stackopt.choose.records import fitted_pieces
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
@@ -24,7 +25,6 @@ from stackopt.web.desk.solving import Solve, Solves, SolvingTask, Stage
 
 blueprint = Blueprint("board", __name__)
 # Far above what a shop writes as priority: what is made urgent counts before all others.
-URGENT_PRIORITY = 1000
 
 
 @blueprint.get("/")

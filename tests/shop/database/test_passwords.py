@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stackopt.problems import InputError
-from stackopt.shop.database.faults import refuse
-from stackopt.shop.database.passwords import without_password
+from stackopt.shop.database.faults import refuse, without_password
 from stackopt.shop.ledger import open_ledger
 
 
