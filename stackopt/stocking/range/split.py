@@ -136,8 +136,10 @@ class SplitFinder:
         return max(answer.built for answer in self._answers[group] if answer.cents <= cents + 0.5)
 
     def curve(self, budgets_cents: Sequence[float], patience: Patience) -> list[Range]:
-        """Find what to keep for each of several budgets; time is shared alike."""
+        """Find what to keep for each of several budgets, out of what is known where time is over; it is shared alike."""
         for index, budget_cents in enumerate(budgets_cents):
+            if patience.over:
+                break
             price = self._price_of(budget_cents)
             self.look(price, patience.part_of(1 / (len(budgets_cents) - index)))
         return [self.joined(budget_cents) for budget_cents in budgets_cents]
