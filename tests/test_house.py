@@ -51,7 +51,7 @@ INNER_FLOORS = {
         {"why"},
         {"asking", "giving_way"},
     ),
-    "stocking": ({"demand"}, {"reorder", "review_days"}, {"range", "filling"}),
+    "stocking": ({"demand"}, {"reorder", "review_days"}, {"range", "filling", "joining"}),
     "books": (
         {"files"},
         {"stored_results"},

@@ -195,12 +195,21 @@ class OrderLine(Struct, frozen=True):
         return self.packs * self.offer.price_cents(self.packs)
 
 
+class Joining(Struct, frozen=True):
+    """A later order that this one can go together with: its day, the part it is for, and what that saves at least."""
+
+    day: date
+    part: str
+    saved_cents: int
+
+
 class Order(Struct, frozen=True):
-    """One order to one supplier; `freight_cents` is what is paid, 0 where it is waived."""
+    """One order to one supplier, the freight paid (0 where it is waived), and an order that it can wait for."""
 
     supplier: str
     freight_cents: int
     lines: tuple[OrderLine, ...]
+    joining: Joining | None = None
 
     @property
     def total_cents(self) -> int:

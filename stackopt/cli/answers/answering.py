@@ -19,7 +19,7 @@ from stackopt.choose.tried.stacks import tried_stacks
 from stackopt.choose.why.explain import Answer, explained
 from stackopt.choose.why.frontier import Frontier, check_pair, trade_off
 from stackopt.choose.why.lever_offers import lever_offers
-from stackopt.cli.answers.filling import filled_from
+from stackopt.cli.answers.filling import filled_from, joined_from
 from stackopt.cli.answers.previous import read_previous
 from stackopt.cli.answers.watching import ANSWER, watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
@@ -63,7 +63,8 @@ def answer_and_print(engines: Sequence[Engine], source: PartsSource, asked: Wish
         click.echo(source.hold(request, choice, Note(asked.who, asked.why)), err=True)
     explaining = patience.afterwards()
     with watched(explaining, ANSWER):
-        answer = _explained(replace(request, patience=explaining), task, choice, asked, hand)
+        joined = choice if explaining.is_stopped or asked.hand else joined_from(request, choice, source)
+        answer = _explained(replace(request, patience=explaining), task, joined, asked, hand)
         answer = _with_who_gives_way(answer, source)
     _write(answer, source, asked)
     _print(answer, asked)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from stackopt.choose.model.filled import filled_suppliers
 from stackopt.choose.records import Choice, Request
 from stackopt.cli.sources.ledger_source import LedgerSource
@@ -21,6 +23,18 @@ def filled_from(request: Request, choice: Choice, source: PartsSource) -> Choice
 
     where = source.where if isinstance(source, LedgerSource) else None
     return filled_for_the_shelf(request, choice, WholeShelf(lambda: source.supply, lambda: _history(source), where))
+
+
+def joined_from(request: Request, choice: Choice, source: PartsSource) -> Choice:
+    """Return a choice whose orders say when they can go together with one for the shelf of a source."""
+    if len(request.engines) < 2 or not any(order.freight_cents for order in choice.orders) or not source.usage:
+        return choice
+    from stackopt.stocking.filling import shops_policy  # noqa: PLC0415 - as above
+    from stackopt.stocking.joining import ordered_together  # noqa: PLC0415 - as above
+
+    known = _history(source)
+    policy = shops_policy(source.where if isinstance(source, LedgerSource) else None)
+    return ordered_together(request, source.supply, choice, replace(known, policy=policy))
 
 
 def _history(source: PartsSource) -> ShelfAhead:

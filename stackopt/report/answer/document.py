@@ -11,7 +11,7 @@ from msgspec.structs import asdict
 
 from stackopt.choose.doubt.budget import Budget, cylinder_budget
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
-from stackopt.choose.records import NO_DUE_DATES, FittedCylinder, FittedEngine, GivingWay, Order, PassResult
+from stackopt.choose.records import NO_DUE_DATES, FittedCylinder, FittedEngine, GivingWay, Joining, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
 from stackopt.choose.why.changes import changes
 from stackopt.choose.why.explain import Answer
@@ -194,6 +194,12 @@ def _lever_offer(offer: LeverOffer) -> Document:
     }
 
 
+def _joining(joining: Joining | None) -> Document | None:
+    if joining is None:
+        return None
+    return {"on": joining.day.isoformat(), "part": joining.part, "saved_cents": joining.saved_cents}
+
+
 def order_documents(
     orders: Sequence[Order], today: date, due: Mapping[str, date | None] = NO_DUE_DATES
 ) -> list[Document]:
@@ -204,6 +210,7 @@ def order_documents(
             "freight_cents": order.freight_cents,
             "total_cents": order.total_cents,
             "order_by": None if (last := order.order_by(due)) is None else last.isoformat(),
+            "order_together": _joining(order.joining),
             "lines": [
                 {
                     "part": line.offer.part,

@@ -100,11 +100,27 @@ def _order_table(
 
 def _waiting_words(order: Order, today: date, due: Mapping[str, date | None]) -> Iterator[str]:
     """Say until when an order can wait with nobody late, and what is saved at least if it goes with another."""
+    yield from joining_words(order, today)
     last = order.order_by(due)
     if last is None or last <= today:
         return
     saved = f"; sent together with another order to {order.supplier} by then, {money(order.freight_cents)} less"
-    yield f"Can wait until {last:%A} {written_date(last)}, nobody late{saved if order.freight_cents else ''}"
+    alone = order.freight_cents and order.joining is None
+    yield f"Can wait until {last:%A} {written_date(last)}, nobody late{saved if alone else ''}"
+
+
+def joining_words(order: Order, today: date) -> Iterator[str]:
+    """Say on which day an order can go together with one for the shelf, and what that saves at least."""
+    if order.joining is None:
+        return
+    day, part, saved = order.joining.day, order.joining.part, money(order.joining.saved_cents)
+    if day <= today:
+        yield f"Order together with {part} for the shelf, which is due today: {saved} less than apart"
+    else:
+        yield (
+            f"Order together on {day:%A} {written_date(day)}, {saved} less, nobody late: by then {part} is due for the "
+            "shelf, as it is used"
+        )
 
 
 def _is_for_engines(order: Order) -> bool:

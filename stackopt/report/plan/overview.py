@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from rich.console import RenderableType
+from rich.text import Text
 
 from stackopt.choose.records import Order, OrderLine, Why
 from stackopt.choose.why.explain import Answer
-from stackopt.report.answer.orders import where_all_is
+from stackopt.report.answer.orders import joining_words, where_all_is
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.plan.lateness import Punctuality, Standing, standings
 from stackopt.report.wording import counted, written_date
@@ -120,7 +121,12 @@ def orders_in_short(answer: Answer) -> list[RenderableType]:
             "" if (last := order.order_by(answer.due_dates)) is None else written_date(last),
         )
     spend = money(sum(order.total_cents for order in orders))
-    return [heading(f"What to order: {counted(len(orders), 'order')}, {spend} with freight"), indented(laid)]
+    words = [f"{order.supplier}: {said}" for order in orders for said in joining_words(order, today)]
+    return [
+        heading(f"What to order: {counted(len(orders), 'order')}, {spend} with freight"),
+        indented(laid),
+        *([indented(Text("\n".join(words)))] if words else []),
+    ]
 
 
 def _lines_words(order: Order) -> str:

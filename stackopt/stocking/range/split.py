@@ -136,7 +136,7 @@ class SplitFinder:
         return max(answer.built for answer in self._answers[group] if answer.cents <= cents + 0.5)
 
     def curve(self, budgets_cents: Sequence[float], patience: Patience) -> list[Range]:
-        """Find what to keep for each of several budgets, out of what is known where time is over; it is shared alike."""
+        """Find what to keep for each of several budgets; time is shared alike, and joins what is known at the end."""
         for index, budget_cents in enumerate(budgets_cents):
             if patience.over:
                 break

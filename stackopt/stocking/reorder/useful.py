@@ -18,7 +18,7 @@ from stackopt.stocking.reorder.needs import engine_needs
 from stackopt.stocking.reorder.points import reorder_points
 from stackopt.stocking.reorder.records import Policy
 from stackopt.stocking.reorder.succession import needs_under_newest, newest_numbers, pieces_under_newest
-from stackopt.stocking.reorder.wants import wants
+from stackopt.stocking.reorder.wants import Want, wants
 
 
 class ShelfAhead(Struct, frozen=True):
@@ -54,6 +54,20 @@ def useful_parts(
 
     What `restock` would order for the shelf is wanted; then what left it within a year counts.
     """
+    since = request.today - timedelta(DAYS_PER_YEAR)
+    used = Counter[str]()
+    for entry in shelf.usage:
+        used[entry.part] += entry.quantity if since < entry.day <= request.today else 0
+    return {
+        part: Useful(max(0, want.least - want.lacking), used[part], part in supply.stock)
+        for part, want in wanted_of(request, supply, choice, shelf, suppliers).items()
+    }
+
+
+def wanted_of(
+    request: Request, supply: Supply, choice: Choice, shelf: ShelfAhead, suppliers: Collection[str]
+) -> dict[str, Want]:
+    """Return what the shelf wants of the parts that some suppliers list, once all that a choice orders is here."""
     parts = {offer.part for offer in supply.offers if offer.supplier in suppliers}
     past = [entry for entry in shelf.usage if entry.part in parts and entry.day <= request.today]
     newest = newest_numbers(supply)
@@ -64,15 +78,7 @@ def useful_parts(
         pieces_under_newest({part: supply.free(part) for part in supply.stock}, newest),
         pieces_under_newest(supply.pieces_under_way, newest),
     )
-    since = request.today - timedelta(DAYS_PER_YEAR)
-    used = Counter[str]()
-    for entry in past:
-        used[entry.part] += entry.quantity if entry.day > since else 0
-    return {
-        part: Useful(max(0, want.least - want.lacking), used[part], part in supply.stock)
-        for part, want in wanted.items()
-        if part in parts
-    }
+    return {part: want for part, want in wanted.items() if part in parts}
 
 
 def _only(parts: Collection[str], supply: Supply) -> Supply:
