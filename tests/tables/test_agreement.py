@@ -145,6 +145,7 @@ ELSEWHERE = {
     "heads_for_bases",
     "levers",
     "lines",
+    "order_together",
     "may_wait_until",
     "needs",
     "orders",
