@@ -11,11 +11,12 @@ import statistics
 import threading
 import time
 from http.client import HTTPConnection
+from pathlib import Path
 from urllib.parse import urlencode
 
 import click
 
-from tests.web.real import new_folder, served
+from tests.web.real import Server, new_folder, served
 
 PAGES = {
     "Board": "/",
@@ -34,10 +35,12 @@ Times = dict[str, list[float]]
 class Visitor:
     """One browser: a connection that is kept, its cookie, and what each request took."""
 
-    def __init__(self, port: str) -> None:
-        self.connection = HTTPConnection("127.0.0.1", int(port), timeout=60)
+    def __init__(self, server: Server) -> None:
+        self.connection = HTTPConnection("127.0.0.1", int(server.port), timeout=60)
         self.cookie, self.text = "", ""
         self.taken: Times = {}
+        self.worked: Times = {}
+        self.threads = Path("/proc", str(server.process.pid if server.process else 0), "task")
 
     def ask(self, name: str, path: str, form: dict[str, str] | None = None) -> Visitor:
         headers = {"Cookie": self.cookie} if self.cookie else {}
@@ -45,16 +48,21 @@ class Visitor:
         if form is not None:
             body = urlencode({**form, "csrf": self._mark("csrf"), "press": self._mark("press")})
             headers["Content-Type"] = "application/x-www-form-urlencoded"
-        began = time.perf_counter()
+        before, began = self._processor_seconds(), time.perf_counter()
         self.connection.request("GET" if form is None else "POST", path, body, headers)
         answer = self.connection.getresponse()
         text = answer.read().decode(errors="replace")
         self.taken.setdefault(name, []).append(time.perf_counter() - began)
+        self.worked.setdefault(name, []).append(self._processor_seconds() - before)
         assert answer.status < 400, (path, answer.status, text[-900:])
         self.cookie = (answer.getheader("Set-Cookie") or self.cookie).partition(";")[0]
         # What is looked at while one types is a piece of a page, without a form.
         self.text = text if "<form" in text else self.text
         return self
+
+    def _processor_seconds(self) -> float:
+        """Return what the server's threads have worked, s; 0 where the system does not tell."""
+        return sum(int(one.read_text().split()[0]) for one in self.threads.glob("*/schedstat")) / 1e9
 
     def _mark(self, name: str) -> str:
         found = re.search(rf'name="{name}" value="([^"]*)"', self.text)
@@ -98,12 +106,17 @@ def after_presses(visitor: Visitor, times: int) -> None:
             visitor.ask(f"{name}, first after it", path)
 
 
-def table(title: str, all_taken: list[Times]) -> None:
-    """Print median, and the slowest, of each."""
-    click.echo(f"\n{title:34}{'median ms':>10}{'slowest':>9}{'times':>7}")
-    for name in dict.fromkeys(name for taken in all_taken for name in taken if name):
-        taken = sorted(second for each in all_taken for second in each.get(name, ()))
-        click.echo(f"{name:34}{1000 * statistics.median(taken):10.0f}{1000 * taken[-1]:9.0f}{len(taken):7}")
+def table(title: str, visitors: list[Visitor]) -> None:
+    """Print median and slowest of each; for one visitor also the median of what the server worked for it."""
+    alone = len(visitors) == 1
+    click.echo(f"\n{title:34}{'median ms':>10}{'slowest':>9}{'times':>7}{'processor ms' if alone else '':>14}")
+    for name in dict.fromkeys(name for visitor in visitors for name in visitor.taken if name):
+        taken = sorted(second for visitor in visitors for second in visitor.taken.get(name, ()))
+        worked = f"{1000 * statistics.median(visitors[0].worked[name]):.0f}" if alone else ""
+        click.echo(f"{name:34}{1000 * statistics.median(taken):10.0f}{1000 * taken[-1]:9.0f}{len(taken):7}{worked:>14}")
+    for visitor in visitors:
+        visitor.taken.clear()
+        visitor.worked.clear()
 
 
 @click.command()
@@ -112,22 +125,19 @@ def table(title: str, all_taken: list[Times]) -> None:
 def main(times: int, people: int) -> None:
     """Measure the page on the demonstration's shop."""
     with served(new_folder() / "shop.db") as server:
-        one = Visitor(server.port).ask("", "/")
+        one = Visitor(server).ask("", "/")
         one.ask("", _demonstration(one.text), {})
-        visit(one, 1)
-        one.taken.clear()
         visit(one, times)
-        table("One visitor", [one.taken])
-        one.taken.clear()
+        table("One visitor", [one])
         after_presses(one, max(1, times // 3))
-        table("One visitor, after a press", [one.taken])
-        visitors = [Visitor(server.port).ask("", "/bench/new?like=HC-11") for _ in range(people)]
+        table("One visitor, after a press", [one])
+        visitors = [Visitor(server).ask("", "/bench/new?like=HC-11") for _ in range(people)]
         threads = [threading.Thread(target=visit, args=(each, max(1, times // 3))) for each in visitors]
         for thread in threads:
             thread.start()
         for thread in threads:
             thread.join()
-        table(f"{people} visitors at once, without a pause", [each.taken for each in visitors])
+        table(f"{people} visitors at once, without a pause", visitors)
 
 
 def _demonstration(text: str) -> str:
