@@ -7,8 +7,11 @@ import re
 import time
 from pathlib import Path
 
+import pytest
 from flask import Flask
 
+from stackopt.choose.patience import TimeIsOverError
+from stackopt.web.desk import once_each
 from stackopt.web.desk.room import Room
 from tests.web.presses import Browser, Form
 
@@ -299,6 +302,22 @@ def test_a_blocked_engine_is_told_what_would_do_and_whom_to_ring(app: Flask) -> 
     (offer,) = [offer for offer in room_of(app).ledger.supply().offers if offer.part == "HG-NEW"]
     assert offer.price_cents(1) == 2150
     assert offer.special_order
+
+
+def test_a_machine_with_too_much_to_do_says_so_instead_of_whom_to_ring(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The time for asking runs out: the page stands, and says that."""
+    blocked_engine(app)
+
+    def no_time(*_: object) -> object:
+        raise TimeIsOverError
+
+    monkeypatch.setattr(once_each, "what_to_ask", no_time)
+    browser = Browser(app).open("/orders")
+    assert browser.status == 200
+    assert "too much to do just now" in browser.text
+    assert "Nobody:" not in browser.text
 
 
 def test_who_does_not_make_it_is_not_asked_again(app: Flask) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from stackopt.choose.asking import Call, calls, what_to_ask
-from stackopt.choose.patience import Patience
+from stackopt.choose.patience import Patience, TimeIsOverError
 from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.stocking import restock
@@ -30,8 +32,8 @@ def restock_answer(ledger: RememberedLedger) -> Restock:
     return ledger.remembered(("restock", today, policy.review_days), work_out)
 
 
-def to_ring(ledger: RememberedLedger) -> tuple[Call, ...]:
-    """Return what to ask whom."""
+def to_ring(ledger: RememberedLedger) -> tuple[Call, ...] | None:
+    """Return what to ask whom; None where that could not be worked out in time."""
     # The same plan lies under both: who is not blocked there has nothing to ask for.
     if not restock_answer(ledger).blocked:
         return ()
@@ -41,7 +43,12 @@ def to_ring(ledger: RememberedLedger) -> tuple[Call, ...]:
         engines = with_defaults(ledger.engines(), ledger)
         supply = ledger.supply(asking=[engine.name for engine in engines], today=today, at="")
         asked = Request(engines, today, (), Patience.of_seconds(ORDERS_SECONDS))
-        wanted = what_to_ask(asked, supply, plan(asked, supply)) if engines else ()
-        return calls(wanted, supply, ledger.refused())
+        refused, choice = ledger.refused(), plan(asked, supply)
+        asking = replace(asked, patience=Patience.of_seconds(ORDERS_SECONDS))
+        return calls(what_to_ask(asking, supply, choice), supply, refused)
 
-    return ledger.remembered(("to ring", today), work_out)
+    try:
+        return ledger.remembered(("to ring", today), work_out)
+    except TimeIsOverError:
+        # Not remembered: who looks again later has it tried again.
+        return None
