@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
+from itertools import combinations
 from pathlib import Path
 
 from python_calamine import CalamineWorkbook, SheetTypeEnum
@@ -70,7 +71,7 @@ def _row(cells: Iterable[object]) -> Row:
     numbers = {number for cell in filled for number in _numbers(cell)}
     days = {cell.date() if isinstance(cell, datetime) else cell for cell in filled if isinstance(cell, date)}
     return Row(
-        frozenset(texts | {text[1:] for text in texts if text[:1] == "'"}),
+        frozenset(texts | {text.lstrip("'") for text in texts}),
         tuple(numbers),
         frozenset(days | set(_days(texts))),
     )
@@ -139,12 +140,20 @@ def _any(rows: Iterable[Row], number: float, factors: Sequence[float] = (1.0,)) 
     return any(row.has(number, factors) for row in rows)
 
 
+def _adds_up(about: Sequence[Row], count: int) -> bool:
+    """Tell whether two heaps come to a count: a number of each of two rows."""
+    pairs = combinations([row.numbers for row in about], 2)
+    return any(abs(one + other - count) < 1e-6 for left, right in pairs for one in left for other in right)
+
+
 def _part(part: Part, about: Sequence[Row]) -> Iterator[str]:
     if not about:
         yield f"part {part.number}"
     lengths = {"thickness": part.thickness_mm, "tolerance": part.tolerance_mm, "opening": part.opening_mm}
     for name, length_mm in lengths.items():
-        if length_mm and not part.estimated and not _any(about, length_mm, LENGTH_UNITS):
+        # A tolerance may be a share of the thickness, as 12 %.
+        share = (part.thickness_mm / 100,) if name == "tolerance" else ()
+        if length_mm and not part.estimated and not _any(about, length_mm, (*LENGTH_UNITS, *share)):
             yield f"{part.number}: {name} {length_mm} mm"
     if part.covers != 1 and not _any(about, part.covers):
         yield f"{part.number}: covers {part.covers}"
@@ -154,16 +163,24 @@ def _stock(line: StockLine, about: Sequence[Row]) -> Iterator[str]:
     counts = {"on hand": line.on_hand, "reserved": line.reserved or None, "min": line.minimum, "max": line.maximum}
     counts |= {"on order": line.on_order or None}
     for name, count in counts.items():
-        if count is not None and not _any(about, count):
+        if count is not None and not _any(about, count) and not _adds_up(about, count):
             yield f"{line.part}: {name} {count}"
     if line.unit_cost_cents and not _any(about, line.unit_cost_cents / 100):
         yield f"{line.part}: unit cost {line.unit_cost_cents} cents"
 
 
+def _is_of_a_hundred(about: Sequence[Row], cents: int, pack: int) -> bool:
+    """Tell whether a pack of a price for 100 pieces comes to so many cents, rounded."""
+    numbers = (number for row in about if row.has(100) for number in row.numbers)
+    return any(abs(number * pack - cents) <= 0.5 + 1e-6 for number in numbers)
+
+
 def _offer(offer: Offer, about: Sequence[Row], rows: Sequence[Row]) -> Iterator[str]:
     for tier in offer.tiers:
         each = 1 / offer.pack
-        if not any(_any(about, tier.price_cents / 100 * factor) for factor in (1.0, each)):
+        if not any(_any(about, tier.price_cents / 100 * factor) for factor in (1.0, each)) and not _is_of_a_hundred(
+            about, tier.price_cents, offer.pack
+        ):
             yield f"{offer.part}: {tier.price_cents} cents"
         # From how many packs on, a header may say.
         if tier.from_packs != 1 and not _any(rows, tier.from_packs):
