@@ -1,4 +1,4 @@
-"""Work on what does not touch one another side by side, on as many processors as there are."""
+"""Run independent pieces of work in parallel: on all processors of this machine, or by an executor."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from warnings import warn
 Given = TypeVar("Given")
 Got = TypeVar("Got")
 
-# How often it is asked whether to go on waiting for others.
+# Seconds between two checks whether to go on waiting for the executor.
 ASKING_SECONDS = 0.1
 
 
@@ -27,10 +27,10 @@ copyreg.pickle(MappingProxyType, lambda mapping: (read_only, (dict(mapping),)))
 
 
 def each(work: Callable[[Given], Got], items: Sequence[Given]) -> list[Got]:
-    """Return what a piece of work makes of each item, in the order of the items.
+    """Return the result of the work for each item, in the order of the items.
 
-    Threads are enough where the work lets go of the interpreter, as the solver does. No two items may share anything
-    that the work changes. What it raises for one item is raised here.
+    The work runs in threads. They run in parallel where the work releases the interpreter lock, as the solver does. Two
+    items must not share anything that the work changes. An exception that the work raises for one item is raised here.
     """
     workers = min(len(items), processors())
     if workers < 2:
@@ -42,21 +42,21 @@ def each(work: Callable[[Given], Got], items: Sequence[Given]) -> list[Got]:
 def each_by(
     executor: Executor, work: Callable[[Given], Got], items: Sequence[Given], over: Callable[[], bool]
 ) -> list[Got | None]:
-    """Return what others make of each item, in the order of the items; None where nothing came back.
+    """Return the result of the work for each item, in the order of the items; None where no result came back.
 
-    What did not come back is for the caller to work out: a worker that died, or what others cannot do, costs another
-    try here, and a fault of the work shows itself there.
+    The caller computes what did not come back. So a worker that dies costs a second try, and a fault of the work itself
+    is raised where the caller tries again.
 
     Parameters
     ----------
     executor
-        Who hands the work to others: other processes, other machines.
+        It runs the work in other processes or on other machines.
     work
-        A function of a module, as it goes to them by name.
+        A function of a module: it is sent by its name.
     items
-        Records; they are sent as copies.
+        Records, which are sent as copies.
     over
-        Tells whether to wait no longer. What others have begun by then they end, unheard.
+        Says whether to stop waiting. Workers then finish what they have begun, and the results are ignored.
     """
     runs: list[Future[Got]] = []
     lost: list[BaseException] = []

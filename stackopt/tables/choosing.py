@@ -145,8 +145,8 @@ def plan(
     executor
         Who solves the groups of engines that share no part, and the answers of a trade-off: any executor of
         `concurrent.futures`, of this machine or of others. Else this process does; the answer is the same but for the
-        seconds it took, unless a time limit ends it. What others have begun when an interrupt or the time limit comes
-        they end, unheard.
+        seconds it took, unless a time limit ends it. At an interrupt or the time limit, workers
+        finish what they have begun, and those results are ignored.
 
     Raises
     ------

@@ -1,8 +1,8 @@
 """Groups solved by others, in other processes or on other machines: what is sent to them, and what comes back.
 
-What is sent is a copy of the one group, with no more of the supply than it can use; what comes back are the whole
-numbers that the solver found, what they reached, and in the end what they mean. The model itself stays where it was
-solved: whoever solves on states it anew, row for row, so that nothing shows of where a group was solved.
+A copy of one group is sent, with only the part of the supply that the group can use. The values of the variables, what
+the passes reached, and in the end the choice come back. The model itself is not sent: whoever continues a solve states
+the model again, row for row. So the answer does not depend on where a group was solved.
 """
 
 from __future__ import annotations

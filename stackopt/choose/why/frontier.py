@@ -1,8 +1,9 @@
-"""What two objectives cost each other: the answers that better one of them only by worsening the other.
+"""The trade-off between two objectives: the answers in which neither objective can be better unless the other is worse.
 
-All are among the answers with the fewest engines blocked. Each comes of two solves: one objective least while the other
-keeps under a ceiling, then the other least beside it; so nothing betters it in both, and that is proven. Ceilings are
-set half-way between two answers that are known, and just under the one then found, until nothing is left between them.
+All of them block as few engines as possible. Each comes from two solves: the first minimises one objective while the
+other stays below a ceiling, the second minimises the other objective with the first held. So the answer is proven not to
+be dominated. A ceiling is set half-way between two known answers, then just below the answer that was found, until no
+further answer can lie between them.
 """
 
 from __future__ import annotations

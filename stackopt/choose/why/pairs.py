@@ -1,6 +1,6 @@
 """One answer of a frontier: a model of its own with ceilings, solved here or by others.
 
-Each solve states its model anew, row for row, so that nothing shows of where it was solved.
+Each solve states its model again, row for row. So the answer does not depend on where it was solved.
 """
 
 from __future__ import annotations
