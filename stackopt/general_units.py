@@ -1,7 +1,7 @@
 """Units that the trade's own table does not hold, looked up in pint's registry.
 
-Importing pint and reading its registry takes longer than the answer for one engine. So pint is imported only when a unit
-is not in the tables of `units`, or when somebody works with quantities.
+Importing pint and reading its registry takes longer than the answer for one engine. So pint is imported only when a
+unit is not in the tables of `units`, or when somebody works with quantities.
 """
 
 from __future__ import annotations

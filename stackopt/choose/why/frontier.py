@@ -1,8 +1,8 @@
 """The trade-off between two objectives: the answers in which neither objective can be better unless the other is worse.
 
 All of them block as few engines as possible. Each comes from two solves: the first minimises one objective while the
-other stays below a ceiling, the second minimises the other objective with the first held. So the answer is proven not to
-be dominated. A ceiling is set half-way between two known answers, then just below the answer that was found, until no
+other stays below a ceiling, the second minimises the other objective with the first held. So the answer is proven to be
+undominated. A ceiling is set half-way between two known answers, then just below the answer that was found, until no
 further answer can lie between them.
 """
 
