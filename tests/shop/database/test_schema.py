@@ -24,11 +24,10 @@ from stackopt.shop.database.address import Address
 from stackopt.shop.database.columns import metadata
 from stackopt.shop.database.seals import seal_of
 from stackopt.shop.database.tables import ALL, event, movement
-from stackopt.shop.database.transactions import APPENDED, altering, lengthen_chain, open_event
+from stackopt.shop.database.transactions import APPENDED, altering, insert_sealed, lengthen_chain
 from stackopt.shop.database.version import REVISION
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.migrations.strictness import STRICT_TYPES
-from tests.shop.situations import ANA
 
 MIGRATIONS = Path(schema.__file__).parents[1] / "migrations"
 
@@ -74,8 +73,9 @@ def test_an_older_ledger_keeps_its_rows_and_what_forbids_changing_them(tmp_path:
     with altering(database, "old") as connection:
         command.upgrade(_config(connection), "0010")
         connection.info[APPENDED] = defaultdict(list)
-        number = open_event(connection, "count", ANA)
-        _insert_moved(connection, number)
+        when = {"at": "2027-01-04T09:00:00Z", "what": "count", "who": "ana", "why": "", "undoes": None}
+        insert_sealed(connection, event, [{"id": 1, **when}])
+        _insert_moved(connection, 1)
         lengthen_chain(connection, connection.info.pop(APPENDED))
     ledger = open_ledger(str(path))
     assert ledger.verify().damage == ()
