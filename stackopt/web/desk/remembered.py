@@ -50,7 +50,7 @@ class RememberedLedger(Ledger):
     REMEMBERED: ClassVar[tuple[str, ...]] = (
         *("supply", "engine", "engines", "held_choices", "known_engines", "balances", "usage", "deliveries"),
         *("orders", "board", "own_thicknesses", "common_offset", "build", "refused", "history", "prices", "events"),
-        *("branches", "places", "bins", "due_transfers", "built_at"),
+        *("branches", "places", "bins", "due_transfers", "built_at", "people"),
     )
 
     def __init__(self, written: str) -> None:

@@ -50,9 +50,14 @@ def test_a_piece_that_is_not_there_is_refused_and_nothing_moves(held: Ledger) ->
     assert held.balances() == before
 
 
-def test_a_plain_thickness_has_no_shelf_to_be_taken_from(held: Ledger) -> None:
-    with pytest.raises(InputError, match=r"0\.45 mm.*the number of a part in the ledger"):
-        take(held, "front=0.45 mm+HG-050")
+def test_a_plain_thickness_comes_from_no_shelf(held: Ledger) -> None:
+    """What was taken by its thickness leaves the sum of every part as it was; the head gasket leaves its own."""
+    before = held.balances()
+    take(held, "front=0.45 mm+HG-050")
+    after = held.balances()
+    assert {part for part in after if after[part].on_hand != before[part].on_hand} <= {"HG-050", "BG-040", "HG-040"}
+    # 0.45 mm and HG-050 0.50 mm at deck 0: 0.95 mm.
+    assert held.build("J-104").chosen.fitted.cylinders[0].quench_mm == pytest.approx(0.95)
 
 
 def test_learning_goes_by_what_was_taken(held: Ledger) -> None:
