@@ -48,11 +48,11 @@ def test_a_deck_needs_nothing_but_its_readings(browser: Browser) -> None:
 
 def test_all_read_says_what_the_engines_page_says(browser: Browser) -> None:
     text = looked(browser, READINGS)
-    assert verdict(text) == "Go: all of it is on the shelf."
+    assert verdict(text) == "Mock it up: these land inside by the readings; all of it is on the shelf."
     beside = re.findall(r"<dd><strong>([A-Z]+82-\w+)</strong>", text)
     browser.open("/bench/new?like=HC-11").press(SEE, READINGS)
     assert beside == re.findall(r"</span> <strong>([A-Z]+82-\w+)</strong>", browser.text)
-    assert "Go:</strong></span> all of it is on the shelf." in browser.text
+    assert "Mock it up:</strong></span> these land inside by the readings; all of it is on the shelf." in browser.text
     assert 'aria-label="Its doubt' in text
     assert "<svg" in text.partition("so-far-section")[2]
 
@@ -66,7 +66,7 @@ def test_no_go_is_said_while_one_types(browser: Browser) -> None:
 def test_what_is_to_be_bought_is_said_with_its_day(browser: Browser) -> None:
     """SC-21 of the demonstration takes a head gasket that comes from a supplier."""
     text = looked(browser, {"cylinder[1].reading[1].value": "", "known": "SC-21"}, "/engines/SC-21/readings")
-    assert re.fullmatch(r"Go, with parts to come: all here on \d+ \w+ 2027, [\d.]+ to pay now\.", verdict(text))
+    assert re.fullmatch(r"Fits, with parts to come: all here on \d+ \w+ 2027, [\d.]+ to pay now\.", verdict(text))
 
 
 def test_a_slip_is_said_at_its_field(browser: Browser) -> None:

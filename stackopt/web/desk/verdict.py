@@ -1,4 +1,7 @@
-"""Go or no go: what stands largest on the page of an engine and beside its readings, by word and by shape."""
+"""Mock it up, or no go: what stands largest on the page of an engine and beside its readings, by word and by shape.
+
+Figures alone never say that an engine may run: the best that they can say is that a mock-up is worth its time.
+"""
 
 from __future__ import annotations
 
@@ -35,8 +38,8 @@ def verdict_of(sheet: CardSheet) -> VerdictWords:
     if sheet.ready_on is not None and sheet.ready_on > sheet.day:
         pay = f", {money(sheet.spend_cents)} to pay now" if sheet.orders else ""
         return VerdictWords(
-            Verdict.LATER, "Go, with parts to come", f"all here on {written_date(sheet.ready_on)}{pay}."
+            Verdict.LATER, "Fits, with parts to come", f"all here on {written_date(sheet.ready_on)}{pay}."
         )
     if sheet.orders:
-        return VerdictWords(Verdict.LATER, "Go, with parts to buy", f"{money(sheet.spend_cents)} to pay now.")
-    return VerdictWords(Verdict.GO, "Go", "all of it is on the shelf.")
+        return VerdictWords(Verdict.LATER, "Fits, with parts to buy", f"{money(sheet.spend_cents)} to pay now.")
+    return VerdictWords(Verdict.GO, "Mock it up", "these land inside by the readings; all of it is on the shelf.")
