@@ -11,7 +11,7 @@ from stackopt.books.facts.read import read_books
 from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 from tests.books.mutated import Bases, run
 from tests.books.standing import invented, rows_of
-from tests.full import usual_or_full
+from tests.full import usual_or_full, whole_run
 
 BOOKS = usual_or_full(50, 1000, whole=150)
 
@@ -21,6 +21,7 @@ def bases(tmp_path_factory: pytest.TempPathFactory) -> Bases:
     return Bases.made(tmp_path_factory.mktemp("whole"), shops=12)
 
 
+@whole_run
 def test_no_mutated_book_ends_in_a_traceback_or_in_a_wrong_fact(bases: Bases) -> None:
     tally = run(bases, range(BOOKS))
     assert tally.faults == []

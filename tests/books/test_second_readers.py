@@ -18,7 +18,7 @@ from tests.books.second_readers import READERS, Cells, plain
 from tests.books.stated_facts import made_up_shops
 from tests.books.ugly import Taste, pages, write_workbook
 from tests.books.whole_books import write_book
-from tests.full import usual_or_full
+from tests.full import usual_or_full, whole_run
 
 BOOKS = usual_or_full(2, 40, whole=4)
 
@@ -65,6 +65,7 @@ def test_openpyxl_reads_the_same_cells_of_every_built_book(built: list[Path]) ->
     assert sum(map(assert_same_cells, built)) > 500
 
 
+@whole_run
 @needs_program
 @pytest.mark.parametrize("kind", ["xlsx", "xls", "ods"])
 def test_a_second_library_reads_the_same_cells_of_what_libreoffice_saved(

@@ -17,7 +17,7 @@ from tests.choose.unsplit_model import optimal_values
 from tests.full import usual_or_full
 
 # More with STACKOPT_MIDDLE_SIZED=200, for one.
-SHOPS = int(os.environ.get("STACKOPT_MIDDLE_SIZED", usual_or_full(2, 40, whole=4)))
+SHOPS = int(os.environ.get("STACKOPT_MIDDLE_SIZED", usual_or_full(1, 40, whole=4)))
 
 
 # In shop 35 the solver's presolve ends with an error on a model that nothing keeps.

@@ -91,6 +91,7 @@ def test_every_formula_has_its_result_beside_it_for_whoever_works_nothing_out(
     assert formulas > 20
 
 
+@whole_run
 def test_no_page_is_empty_and_none_shrinks_until_nobody_can_read_it(written: list[Path], tmp_path: Path) -> None:
     """So few rows go on one page in height; a wide sheet takes as many in width as it asks for, the reasons two."""
     pages = [files[0].read_bytes().count(b"/Type/Page/") for files in saved(written, "pdf", tmp_path / "printed")]

@@ -12,6 +12,7 @@ import pytest
 
 from stackopt.shop.database.tables import ALL
 from stackopt.shop.ledger import Ledger, make_ledger, open_ledger
+from tests.full import WHOLE
 from tests.shop.server import running_server, server_programs
 
 
@@ -59,9 +60,9 @@ def postgresql_address(postgresql: str) -> str:
     return address
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=["sqlite", "postgresql"] if WHOLE else ["sqlite"])
 def address(request: pytest.FixtureRequest) -> str:
-    """Where an empty ledger lies, once of each database."""
+    """Where an empty ledger lies, once of each database; the usual run takes the one that most shops have."""
     return str(request.getfixturevalue(f"{request.param}_address"))
 
 

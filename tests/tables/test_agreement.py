@@ -15,6 +15,7 @@ from stackopt.shop.ledger import make_ledger, open_ledger
 from stackopt.stocking.reorder.records import Policy
 from stackopt.tables.frames import TABLES
 from stackopt.web.desk.demonstration import load_demonstration
+from tests.full import whole_run
 from tests.tables.test_tables import TODAY, WHOLE, printed, same
 
 BOOKS = tuple(word for path in WHOLE for word in ("--book", path))
@@ -122,6 +123,7 @@ def test_from_a_ledger_fit_plan_and_restock_count_what_is_under_way(ledger: Path
     columns_agree(restocked.service, "service", document["service"])
 
 
+@whole_run
 def test_a_range_is_what_the_command_prints() -> None:
     """The same draws, the same range: parts and curve, column by column."""
     past = stackopt.read_books(*(f"scenarios/kept-range/{name}" for name in ("shelf.csv", "varnik.csv", "past.csv")))

@@ -12,7 +12,7 @@ from tests.choose.situations import random_situation
 from tests.full import usual_or_full
 
 
-@pytest.mark.parametrize("block", range(usual_or_full(6, 40, whole=20)))
+@pytest.mark.parametrize("block", range(usual_or_full(3, 40, whole=20)))
 def test_every_objective_equals_an_exhaustive_search(block: int) -> None:
     """Ten random situations a block: the model's value of every objective is the one found by trying everything."""
     for seed in range(block * 10, block * 10 + 10):

@@ -22,7 +22,7 @@ from stackopt.stocking.range.scenarios import Scenario, split_scenarios, useful_
 from stackopt.stocking.range.seats import Seats
 from stackopt.stocking.range.split import SplitFinder
 from stackopt.stocking.range.whole import WholeFinder
-from tests.full import usual_or_full
+from tests.full import usual_or_full, whole_run
 from tests.stocking.range.test_program import built_by_trying, classes, levels
 
 
@@ -151,6 +151,7 @@ def test_every_range_is_one_of_few_pieces_or_in_a_region(seed: int, monkeypatch:
     assert beyond >= 10
 
 
+@whole_run
 @pytest.mark.parametrize(("at_a_time", "least_best"), [(0, 22), (1, 22), (3, 25)][: usual_or_full(1, 3, whole=2)])
 def test_the_bound_over_regions_holds_and_is_near(
     at_a_time: int, least_best: int, monkeypatch: pytest.MonkeyPatch

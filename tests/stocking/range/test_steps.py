@@ -60,7 +60,7 @@ def step_at(budget_cents: int, keepable: Mapping[str, Keepable], seed: int) -> S
     return ladder.between(budget_cents, made_up_range(amounts.above, keepable, seed), {})
 
 
-@pytest.mark.parametrize("seed", range(usual_or_full(3, 12, whole=12)))
+@pytest.mark.parametrize("seed", range(usual_or_full(1, 12, whole=12)))
 def test_more_money_never_builds_less_for_odd_amounts(seed: int) -> None:
     """60 amounts from 40.00 to 130.00, most of them between the fixed ones."""
     rng = random.Random(seed)
