@@ -125,7 +125,7 @@ STOCK: tuple[OutColumn[Shelved], ...] = (
     OutColumn("max", "Fill up to this.", 6, lambda shelved: shelved.line.maximum, False),
     OutColumn(
         "service level",
-        "The chance, 0 to 1, of bridging a lead time, where it is not the shop's usual one.",
+        "The chance, 0 to 1, that the shelf lasts through a lead time, where it is not the shop's usual one.",
         None,
         lambda shelved: shelved.line.service_level,
         False,

@@ -94,7 +94,7 @@ class RestockedShelf(Struct, frozen=True):
     type=click.FloatRange(0, 1, min_open=True, max_open=True),
     default=0.95,
     show_default=True,
-    help="Chance of bridging a lead time without running out; a level in the stock list is used before this.",
+    help="Chance that the shelf lasts through a lead time; a level in the stock list is used before this.",
 )
 @click.option("--order-cost", type=click.FloatRange(min=0), default=5.0, show_default=True, help="Own work an order.")
 @click.option("--line-cost", type=click.FloatRange(min=0), default=1.0, show_default=True, help="Own work a line.")
@@ -127,7 +127,7 @@ def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | N
     """Say what to reorder: what open engines lack, what is at its reorder point, and what is worth taking along.
 
     The reorder point is the stock list's minimum, up to its maximum; else it comes from what left the shelf: the
-    smallest number of pieces that bridges the lead time with the chance of the service level. All parts of all
+    smallest number of pieces that lasts through the lead time with the chance of the service level. All parts of all
     suppliers are decided together, so that freight, free freight and minimum orders are shared. What the ledger has on
     order, drafts too, is counted; what open engines lack is better held first, with plan --hold.
 
