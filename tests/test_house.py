@@ -51,7 +51,7 @@ INNER_FLOORS = {
         {"why"},
         {"asking", "giving_way"},
     ),
-    "stocking": ({"demand"}, {"reorder", "review_days"}, {"range", "filling", "joining"}),
+    "stocking": ({"demand"}, {"reorder", "review_days"}, {"range", "joining"}, {"filling"}),
     "books": (
         {"files"},
         {"stored_results"},

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.choose.model.filled import filled_suppliers
 from stackopt.choose.records import Choice, Request
 from stackopt.parts.records import Supply
+from stackopt.stocking.joining import ordered_together
 from stackopt.stocking.reorder.records import Policy
 from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 from stackopt.stocking.review_days import review_days
@@ -47,7 +49,22 @@ def filled_for_the_shelf(request: Request, choice: Choice, shelf: WholeShelf) ->
     """
     if not filled_suppliers(choice):
         return choice
-    known = shelf.history()
-    return fill_usefully(
-        request, shelf.supply(), choice, ShelfAhead(known.usage, shops_policy(shelf.ledger), known.deliveries)
-    )
+    return fill_usefully(request, shelf.supply(), choice, _ahead(shelf))
+
+
+def joined_for_the_shelf(request: Request, choice: Choice, shelf: WholeShelf) -> Choice:
+    """Return a choice for several engines whose orders with freight say when they can go together with the shelf's.
+
+    Raises
+    ------
+    InputError
+        As `filled_for_the_shelf`.
+    """
+    if len(request.engines) < 2 or not any(order.freight_cents for order in choice.orders):
+        return choice
+    ahead = _ahead(shelf)
+    return ordered_together(request, shelf.supply(), choice, ahead) if ahead.usage else choice
+
+
+def _ahead(shelf: WholeShelf) -> ShelfAhead:
+    return replace(shelf.history(), policy=shops_policy(shelf.ledger))

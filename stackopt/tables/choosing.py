@@ -26,7 +26,7 @@ from stackopt.choose.why.lever_offers import lever_offers
 from stackopt.engine.cautions import Units
 from stackopt.engine.records import Engine
 from stackopt.problems import InputError, Place, Problem
-from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
+from stackopt.stocking.filling import filled_for_the_shelf, joined_for_the_shelf
 from stackopt.tables.answers import AnswerTables
 from stackopt.tables.call import at_least, day_of, in_words_of_calls, named_engine, names_of, seconds_of, shown
 from stackopt.tables.engines import read_engine
@@ -208,9 +208,10 @@ def _answer(
     with interruptible(wishes.time_limit, wishes.progress) as patience:
         request = Request(engines, today, wishes.prefer, patience, executor=executor)
         task = checked_task(request, supply)
-        choice = fill_usefully(request, supply, solved(task), ShelfAhead(source.usage))
+        choice = filled_for_the_shelf(request, solved(task), source.shelf(supply, today))
     with interruptible(patience.afterwards().seconds_left, None) as explaining:
-        return AnswerTables(_explained(replace(request, patience=explaining), task, choice, wishes, hand))
+        joined = joined_for_the_shelf(request, choice, source.shelf(source.whole_supply, today))
+        return AnswerTables(_explained(replace(request, patience=explaining), task, joined, wishes, hand))
 
 
 def _explained(

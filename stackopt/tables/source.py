@@ -16,6 +16,8 @@ from stackopt.parts.records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import Ledger
+from stackopt.stocking.filling import WholeShelf
+from stackopt.stocking.reorder.useful import ShelfAhead
 from stackopt.tables.books import BookTables
 from stackopt.tables.call import check_frames, shown
 from stackopt.tables.given import books_of_frames
@@ -53,6 +55,15 @@ class GivenRecords(Struct, frozen=True):
     def known_engines(self) -> tuple[Engine, ...]:
         """The engines that may be named: of a ledger those too that hold parts already."""
         return self.engines if isinstance(self.records, Books) else self.records.known_engines()
+
+    def shelf(self, supply: Supply, today: date) -> WholeShelf:
+        """Return what is known of the shelf, of a supply, with which orders are filled up."""
+        if isinstance(self.records, Books):
+            return WholeShelf(lambda: supply, lambda: ShelfAhead(self.usage))
+        ledger = self.records
+        return WholeShelf(
+            lambda: supply, lambda: ShelfAhead(self.usage, deliveries=ledger.deliveries(today)), ledger.shown
+        )
 
     @property
     def whole_supply(self) -> Supply:

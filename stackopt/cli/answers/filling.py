@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from msgspec.structs import replace
-
 from stackopt.choose.model.filled import filled_suppliers
 from stackopt.choose.records import Choice, Request
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.source import PartsSource
 
 if TYPE_CHECKING:
+    from stackopt.stocking.filling import WholeShelf
     from stackopt.stocking.reorder.useful import ShelfAhead
 
 
@@ -19,22 +18,25 @@ def filled_from(request: Request, choice: Choice, source: PartsSource) -> Choice
     """Return a choice that costs the same, its orders filled with what the shelf of a source wants."""
     if not filled_suppliers(choice):
         return choice
-    from stackopt.stocking.filling import WholeShelf, filled_for_the_shelf  # noqa: PLC0415 - seldom needed, a room
+    from stackopt.stocking.filling import filled_for_the_shelf  # noqa: PLC0415 - seldom needed, a room
 
-    where = source.where if isinstance(source, LedgerSource) else None
-    return filled_for_the_shelf(request, choice, WholeShelf(lambda: source.supply, lambda: _history(source), where))
+    return filled_for_the_shelf(request, choice, _shelf(source))
 
 
 def joined_from(request: Request, choice: Choice, source: PartsSource) -> Choice:
     """Return a choice whose orders say when they can go together with one for the shelf of a source."""
-    if len(request.engines) < 2 or not any(order.freight_cents for order in choice.orders) or not source.usage:
+    if len(request.engines) < 2 or not source.usage:
         return choice
-    from stackopt.stocking.filling import shops_policy  # noqa: PLC0415 - as above
-    from stackopt.stocking.joining import ordered_together  # noqa: PLC0415 - as above
+    from stackopt.stocking.filling import joined_for_the_shelf  # noqa: PLC0415 - as above
 
-    known = _history(source)
-    policy = shops_policy(source.where if isinstance(source, LedgerSource) else None)
-    return ordered_together(request, source.supply, choice, replace(known, policy=policy))
+    return joined_for_the_shelf(request, choice, _shelf(source))
+
+
+def _shelf(source: PartsSource) -> WholeShelf:
+    from stackopt.stocking.filling import WholeShelf  # noqa: PLC0415 - as above
+
+    where = source.where if isinstance(source, LedgerSource) else None
+    return WholeShelf(lambda: source.supply, lambda: _history(source), where)
 
 
 def _history(source: PartsSource) -> ShelfAhead:
