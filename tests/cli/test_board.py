@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from stackopt.cli import main
+from tests.cli.loaded import loaded_once
 
 STOCK = """\
 part number,kind,fits,thickness (mm),thickness tolerance (mm),opening (mm),on hand,unit cost,bin
@@ -40,7 +41,7 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("STACKOPT_LEDGER", raising=False)
     monkeypatch.setenv("STACKOPT_WHO", "ana")
-    said("shop load stock.csv prices.csv engines.csv --yes")
+    loaded_once(tmp_path, "shop load stock.csv prices.csv engines.csv --yes", said)
     return tmp_path
 
 

@@ -17,6 +17,7 @@ from stackopt.cli import main
 from stackopt.cli.shop_commands.group import shop
 from stackopt.guide import topic_text
 from stackopt.shop.ledger import open_ledger
+from tests.cli.loaded import loaded_once
 
 STOCK = """\
 part number,kind,fits,thickness (mm),thickness tolerance (mm),opening (mm),on hand,unit cost,bin
@@ -48,7 +49,7 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture
 def stocked(bench: Path) -> Path:
-    said("shop load stock.csv prices.csv engines.csv --yes")
+    loaded_once(bench, "shop load stock.csv prices.csv engines.csv --yes", said)
     return bench
 
 
