@@ -38,7 +38,7 @@ from stackopt.parts.records import Kind, Part, StockLine, Supply
 from tests.choose.situations import TODAY
 from tests.full import usual_or_full
 
-ENGINES = usual_or_full(8, 1000, whole=30)
+ENGINES = usual_or_full(5, 1000, whole=30)
 # A depth or a thickness is told to a billionth of a millimetre; a ratio, as curved as it is, to less.
 CLOSE = 1e-6
 Stack = tuple[Part, ...]

@@ -15,9 +15,10 @@ from stackopt.parts.records import Supply
 from tests.choose.situations import ORDERS_OF_OBJECTIVES
 from tests.choose.small_shops import small_shop
 from tests.choose.unsplit_model import optimal_values
+from tests.full import usual_or_full
 
 # More with STACKOPT_SMALL_SHOPS=3000, for one.
-SHOPS = int(os.environ.get("STACKOPT_SMALL_SHOPS", "40"))
+SHOPS = int(os.environ.get("STACKOPT_SMALL_SHOPS", usual_or_full(20, 40, whole=40)))
 # What depends on the chance of a window is compared in shops whose parts have tolerances.
 ORDERS = [order for order in ORDERS_OF_OBJECTIVES if "chance" not in order]
 

@@ -79,7 +79,7 @@ def by_grid(engine: Engine, base_mm: tuple[float, float]) -> list[tuple[float, .
     return found
 
 
-@pytest.mark.parametrize("block", range(usual_or_full(2, 4)))
+@pytest.mark.parametrize("block", range(usual_or_full(1, 4, whole=2)))
 @pytest.mark.parametrize("own_bases", [False, True])
 def test_no_depth_that_suits_both_goes_below_a_bound(block: int, own_bases: bool) -> None:
     """A proven pass is as good as the grid's best, an unproven one's bound is not above it; in six orders.

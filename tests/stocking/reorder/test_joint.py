@@ -138,8 +138,8 @@ def wider_situation(seed: int) -> tuple[dict[str, Want], Supply]:
     return wants(reorder_points(situation, usage, TODAY, Policy()), needs, free, under_way), situation
 
 
-CASES = [(random_situation, seed) for seed in range(usual_or_full(100, 600))] + [
-    (wider_situation, seed) for seed in range(usual_or_full(60, 600))
+CASES = [(random_situation, seed) for seed in range(usual_or_full(40, 600, whole=100))] + [
+    (wider_situation, seed) for seed in range(usual_or_full(25, 600, whole=60))
 ]
 
 
