@@ -24,8 +24,9 @@ def books() -> stackopt.BookTables:
 def with_cell(stock: pd.DataFrame, column: str, value: Any) -> pd.DataFrame:
     """The stock with another value in its second row."""
     changed = stock.copy()
-    cells = [*changed[column].astype(object)]
-    changed[column] = pd.Series([cells[0], value, *cells[2:]], index=changed.index, dtype=object)
+    cells = changed[column].astype(object).to_numpy(copy=True)
+    cells[1] = value
+    changed[column] = pd.Series(cells, index=changed.index, dtype=object)
     return changed
 
 
