@@ -1,4 +1,4 @@
-"""Part numbers that differ in capitals or in the kind of a hyphen alone: one part or two, only the user can say.
+"""Part numbers that differ in capitals, or in hyphens and blanks alone: one part or two, only the user can say.
 
 Names of suppliers that differ so are one supplier.
 """
@@ -62,7 +62,7 @@ def settle_twins(rows: Numbered) -> Numbered:
     if not numbers:
         return rows
     joined = normalize("NFKC", "\n".join(numbers)).casefold().translate(ALIKE)
-    folded = dict(zip(numbers, joined.replace(" -", "-").replace("- ", "-").split("\n"), strict=True))
+    folded = dict(zip(numbers, joined.replace(" -", "-").replace("- ", "-").replace(" ", "-").split("\n"), strict=True))
     if len(set(folded.values())) == len(numbers):
         return rows
     first: dict[str, str] = {}
@@ -142,6 +142,6 @@ def _asked(table: Table, positions: Sequence[int], spelled: Collection[str], mea
     if len(odd) > 1:
         place = table.sheet.column_place(table.layout.columns["part number"].index)
     pairs = ", ".join(f"{number} and {meant[number]}" for number in odd[:3]) + (" …" if len(odd) > 3 else "")
-    expected = "to know whether part numbers that differ in capitals or hyphens alone are one part"
+    expected = "to know whether part numbers that differ in capitals, hyphens or blanks alone are one part"
     meant_by = ", ".join(f"{number} and {meant[number]}" for number in odd)
     return table.inquiry.ask(Question(place, pairs, expected, (SAME, DIFFERENT), KEY), of=meant_by)
