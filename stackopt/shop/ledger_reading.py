@@ -55,7 +55,7 @@ from stackopt.shop.standing.history import (
     read_prices,
 )
 from stackopt.shop.standing.lots import lots_on_shelf
-from stackopt.shop.standing.measurements import read_common_offset, read_own_thicknesses
+from stackopt.shop.standing.measurements import read_common_offset, read_own_thicknesses, read_thicknesses
 from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.shop.standing.places import read_bins
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
@@ -236,6 +236,11 @@ class LedgerReading:
         """Return the deliveries of which pieces may lie on the shelf, of those of which one was measured."""
         with self.reading() as connection:
             return lots_on_shelf(CoreSnapshot(connection), numbers)
+
+    def thicknesses(self) -> tuple[dict[str, OwnThickness], CommonOffset | None]:
+        """Return the shop's own thicknesses and the common offset, as the two methods that return one of them."""
+        with self.reading() as connection:
+            return read_thicknesses(connection)
 
     def common_offset(self) -> CommonOffset | None:
         """Return by how much all measured cylinders are off alike, as by a gauge; None where they are not."""

@@ -95,8 +95,8 @@ def thickness(ledger: str, as_json: bool) -> None:
     Below stand the deliveries of which pieces were measured when they came, as far as pieces of them may lie there.
     """
     opened = open_ledger(ledger)
-    shared = opened.common_offset()
-    own, parts = opened.own_thicknesses().values(), opened.supply().parts
+    own, shared = opened.thicknesses()
+    parts = opened.supply().parts
     rows = [
         {
             "part": each.part,
@@ -106,7 +106,7 @@ def thickness(ledger: str, as_json: bool) -> None:
             "measurements": each.measurements,
             "used_mm": round(parts[each.part].thickness_mm, 4),
         }
-        for each in own
+        for each in own.values()
     ]
     lots = opened.lots_on_shelf(opened.balances())
     if as_json:

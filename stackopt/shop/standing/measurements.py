@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
@@ -29,6 +29,14 @@ def read_common_offset(connection: Connection) -> CommonOffset | None:
     """Return by how much all that was measured is off alike, learned from or not; None where it is not."""
     found = list(measurements(connection, learned_alone=False).values())
     return common_offset(parts_as_listed(connection, found), found)
+
+
+def read_thicknesses(connection: Connection) -> tuple[dict[str, OwnThickness], CommonOffset | None]:
+    """Return what `read_own_thicknesses` and `read_common_offset` return, from one reading of what was measured."""
+    found = list(_standing(connection, void_measurements(connection)))
+    every = list({cylinder: measurement for cylinder, _, measurement in found}.values())
+    learned = {cylinder: measurement for cylinder, is_learned, measurement in found if is_learned}
+    return _own(connection, learned), common_offset(parts_as_listed(connection, every), every)
 
 
 def read_own_thicknesses(connection: Connection) -> dict[str, OwnThickness]:
@@ -57,17 +65,24 @@ def measurements(
         Only what was measured before this event; None: everything.
     """
     void = void_measurements(connection) if void is None else void
+    found = _standing(connection, void, before)
+    return {cylinder: measurement for cylinder, learned, measurement in found if learned or not learned_alone}
+
+
+def _standing(
+    connection: Connection, void: Collection[int], before: int | None = None
+) -> Iterator[tuple[tuple[str, str], bool, Measurement]]:
+    """Yield what stands, in the order in which it was measured: its cylinder, whether it was learned from, itself."""
     choices = _choices_in_time(connection)
-    newest = {}
     # All cylinders of an engine go by one choice.
     read: dict[str, Chosen] = {}
     query = select(measured) if before is None else select(measured).where(measured.c.event < before)
     for row in connection.execute(query.order_by(measured.c.id)):
-        if row.event not in void and (row.learned or not learned_alone):
+        if row.event not in void:
             record = max((event, text) for event, text in choices[row.engine] if event < row.event)[1]
             choice = read.get(record) or read.setdefault(record, read_as(Chosen, record))
-            newest[row.engine, row.cylinder] = thickness_measurement(choice, row.cylinder, json.loads(row.places_mm))
-    return newest
+            measurement = thickness_measurement(choice, row.cylinder, json.loads(row.places_mm))
+            yield (row.engine, row.cylinder), row.learned, measurement
 
 
 def adopted_on(connection: Connection, was_void: Collection[int], is_void: Collection[int]) -> list[OwnThickness]:
