@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.readings.deck_spread import DEAD_CENTRE_MM
 from stackopt.engine.readings.expected import once_more
 from stackopt.engine.readings.measured import SQUARENESS_MM, MeasuredDeck
 from stackopt.engine.readings.places import PIN_ENDS
@@ -19,8 +20,9 @@ from stackopt.engine.records import EDGE_TOLERANCE
 # again scatters by more than what the best indicator shows, and by less than a reading in a hundred shows.
 USUAL_IN_PLACE_MM = (0.1, 3.0)
 USUAL_DEAD_CENTRE_MM = (0.002, 0.03)
-# Repeats land within one step of the instrument on either side of where they should.
-REPEAT_STEPS = 2
+# Repeats land within one step of the instrument on either side of where they should; and dead centre found again sets
+# them apart by three times its scatter at most, of however fine an instrument.
+REPEAT_STEPS, REPEAT_SCATTERS = 2, 3
 
 
 def reading_remarks(cylinder: str, measured: MeasuredDeck) -> list[Caution]:
@@ -89,12 +91,13 @@ def _scatter(measured: MeasuredDeck) -> Iterator[Caution]:
     for place in measured.all_places:
         apart_mm = max(place.decks_mm) - min(place.decks_mm)
         step_mm = place.most("step_mm") or 2 * place.most("bracket_mm")
-        if apart_mm > REPEAT_STEPS * step_mm + EDGE_TOLERANCE:
+        scattered_mm = REPEAT_SCATTERS * (place.dead_centre_mm or DEAD_CENTRE_MM)
+        if apart_mm > max(REPEAT_STEPS * step_mm, scattered_mm) + EDGE_TOLERANCE:
             yield Caution(
                 About.REPEATS_APART,
                 "",
-                f"repeats at {place.name} lie {{}} apart, beyond what an instrument of {{}} explains. Find dead centre "
-                "again and read anew.",
+                f"repeats at {place.name} lie {{}} apart, more than an instrument of {{}} and dead centre found again "
+                "explain. Find dead centre again and read anew.",
                 (apart_mm, step_mm),
             )
 

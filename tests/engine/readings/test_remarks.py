@@ -46,6 +46,18 @@ def test_repeats_beyond_the_instrument_ask_for_dead_centre_again():
     assert any("repeats at pin end one lie 0.030 mm apart" in one and "Find dead centre again" in one for one in wide)
 
 
+def test_repeats_of_a_fine_instrument_may_differ_by_what_dead_centre_scatters():
+    """Three times 0.008 mm, or what is stated, is usual however fine the instrument."""
+    for values_mm, centre_mm, told in (
+        ((0.100, 0.115), None, False),
+        ((0.1, 0.125), None, True),
+        ((0.1, 0.115), 0.004, True),
+    ):
+        one = Reading(PIN_END_ONE, values_mm, step_mm=0.001, dead_centre_mm=centre_mm)
+        said = remarks(one, Reading(PIN_END_TWO, (0.11,)))
+        assert any("explain. Find dead centre again" in remark for remark in said) is told
+
+
 def test_readings_across_the_pin_alone_are_called_unfit():
     said = remarks(Reading(ACROSS_FRONT, (0.2,)), Reading(ACROSS_BACK, (0.0,)))
     assert any("read only across the pin, where the piston rocks: unfit to choose gaskets by" in one for one in said)
