@@ -23,7 +23,7 @@ class Stated(Struct, frozen=True):
         The windows as stated; None where none was.
     written
         By the name of a measure (``deck``, ``bore``, ``stroke``, ``chamber volume``, ``piston volume``, ``band
-        recess``): as it was written, number and unit. A measure of several readings is not there.
+        recess``, ``crevice volume``): as it was written, number and unit. A measure of several readings is not there.
     """
 
     deck_side: str = ""

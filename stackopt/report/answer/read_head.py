@@ -60,6 +60,10 @@ def _band(_: Cylinder, stated: Stated, __: Units) -> str:
     return stated.written.get("band recess", "flush")
 
 
+def _crevice(_: Cylinder, stated: Stated, __: Units) -> str:
+    return stated.written.get("crevice volume", "not stated")
+
+
 _COLUMNS: tuple[tuple[str, Callable[[Cylinder, Stated, Units], str]], ...] = (
     ("deck", _deck),
     ("bore", _bore),
@@ -67,12 +71,16 @@ _COLUMNS: tuple[tuple[str, Callable[[Cylinder, Stated, Units], str]], ...] = (
     ("chamber", _chamber),
     ("piston", _piston),
     ("band recess", _band),
+    ("crevice volume", _crevice),
 )
-ALWAYS_SHOWN = frozenset(head for head, _ in _COLUMNS) - {"band recess"}
+ALWAYS_SHOWN = frozenset(head for head, _ in _COLUMNS) - {"band recess", "crevice volume"}
 
 
 def _windows(engine: Engine, units: Units) -> Iterator[str]:
-    """Yield the windows in words: once where all cylinders have the same."""
+    """Yield the rod where it counts, and the windows in words: once where all cylinders have the same."""
+    rod_mm = engine.rod_length_mm
+    if rod_mm is not None and any(one.intake or one.running for one in engine.cylinders):
+        yield f"rod {rod_mm:g} mm" if units is Units.MM else f"rod {rod_mm / MM_PER_INCH:.4g} in"
     said = [(cylinder.name, _window_words(cylinder, units)) for cylinder in engine.cylinders]
     for words in dict.fromkeys(words for _, words in said):
         names = [name for name, own in said if own == words]
