@@ -113,6 +113,7 @@ HOT = "[hot]\n" + "".join(
     for what, length, material, rise in (
         ("cylinder", 110, "aluminium 356.0", 120),
         ("rod", 150, "steel 4340", 80),
+        ("piston", 31, "aluminium 6061", 160),
     )
 )
 RUNNING = (
@@ -279,6 +280,12 @@ REFUSED = {
         changed(READ, f'"{DOME}"', '["6.4 cc dome", "6.4 cc dish"]'),
         "repeats that agree",
     ),
+    "a diameter for a radius": (
+        READ.replace("pin end one", "across front")
+        .replace("pin end two", "across back")
+        .replace("side =", 'radius = "76 mm"\nside ='),
+        "a radius smaller than half the bore",
+    ),
     "a deck beside readings": (changed(READ, 'name = "front"', f'name = "front"\ndeck = "{DECK}"'), "not both"),
 }
 
@@ -408,6 +415,48 @@ CAUTIONED = {
     "a gasket under the other cylinder": (
         READ.replace('side = "proud"', 'side = "proud"\nbase_gasket_in_place = "0.40 mm"'),
         "cylinders unlike",
+    ),
+    "a resolution's decimal": (READ.replace("side =", 'resolution = "0.001 mm"\nside ='), "unusual measure"),
+    "a burette's step, a hundredth": (with_line('burette_resolution = "0.001 cc"'), "unusual measure"),
+    "a volume's limit, a hundredth": (with_line('chamber_error_limit = "0.002 cc"'), "unusual measure"),
+    "a deck's limit, a hundredth": (with_line('deck_error_limit = "0.0002 mm"'), "unusual measure"),
+    "a tolerance, a hundredth": (with_table('[gasket]\ntolerance = "0.0002 mm"\n'), "unusual measure"),
+    "a ratio's end": (changed(with_table(RATIO), "10.0", "19.0"), "unusual measure"),
+    "a recess forgotten": (with_line('band_recess = "0.25 mm recessed"'), "cylinders unlike"),
+    "a cylinder copied": (
+        changed(MM, "50.6 cc", CHAMBER, "0.13 mm below", DECK),
+        "cylinders alike",
+    ),
+    "openings exchanged": (
+        changed(with_line('chamber_opening = "3100 mm²"'), REAR_DECK, f'{REAR_DECK}"\nchamber_opening = "1300 mm²'),
+        "cylinders unlike",
+    ),
+    "a piston of another engine": (
+        changed(with_line('compression_height = "31 mm"'), REAR_DECK, f'{REAR_DECK}"\ncompression_height = "33 mm'),
+        "cylinders unlike",
+    ),
+    "a band and a mouth wider than the bore": (
+        with_table(RUNNING.replace("1900", "3100")).replace("deck =", 'chamber_opening = "3000 mm²"\ndeck ='),
+        "unusual measure",
+    ),
+    "a valve's angle, a tenth": (changed(with_table(VALVE), "28 deg", "2.8 deg"), "unusual measure"),
+    "a stack without its base gasket": (changed(with_table(VALVE + TRAIN), "0.90 mm", "0.50 mm"), "unusual measure"),
+    "a stack of another mock-up": (
+        with_table(VALVE.replace("0.90 mm", "1.90 mm").replace("2.4 mm", "3.6 mm")),
+        "unusual measure",
+    ),
+    "a cam's limit, ten times": (changed(with_table(TRAIN), "0.5 deg", "5 deg"), "unusual measure"),
+    "a pushrod's limit, ten times": (
+        with_table('[valve_train]\ndrive = "pushrod"\nat_stack = "0.90 mm"\nlimit = "4 mm"\n'),
+        "unusual measure",
+    ),
+    "a manifold's limit, ten times": (changed(with_table(PORTS), "0.4 mm", "4 mm"), "unusual measure"),
+    "a manifold of another stack": (with_table(VALVE + PORTS.replace("0.95", "0.35")), "unusual measure"),
+    "a lift without its unit": (changed(with_table(INTAKE), '"1 mm"\npin', '"0.050"\npin'), "unusual measure"),
+    "heat without the piston": (with_table(HOT[: HOT.rindex("[[")]), "hot piston not stated"),
+    "another piston when hot": (
+        changed(with_table(HOT), 'deck = "0.11', 'compression_height = "25 mm"\ndeck = "0.11'),
+        "unusual measure",
     ),
     "a cylinder not torqued": (changed(READ, VALUE, f"{VALUE}\ntorqued = false"), "not torqued"),
     "an error limit's decimal": (changed(READ, VALUE, f'{VALUE}\nerror_limit = "0.5 mm"'), "unusual measure"),

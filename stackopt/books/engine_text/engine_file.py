@@ -36,7 +36,7 @@ from msgspec.structs import replace
 
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.moving import Moving, blame_what_cannot_move, read_moving, read_ports
-from stackopt.books.engine_text.readings import blame_piston, read_measures
+from stackopt.books.engine_text.readings import blame_piston, blame_radius, read_measures
 from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.books.engine_text.slips import (
     another_stroke,
@@ -61,7 +61,7 @@ from stackopt.engine.records import Cylinder, Engine, Levers, Match
 from stackopt.engine.stated import Ends, Stated
 from stackopt.problems import InputError, Place
 
-SHOWN = ("deck", "bore", "stroke", "chamber_volume", "piston_volume", "band_recess")
+SHOWN = ("deck", "bore", "stroke", "chamber_volume", "piston_volume", "band_recess", "crevice_volume")
 ONE_CYLINDER = "one [[cylinder]] table for each cylinder, with name, bore and deck"
 
 
@@ -228,6 +228,7 @@ def _cylinder(section: FileSection, shared: _Shared) -> Cylinder | None:
     moving = read_moving(section, shared.rod_length_mm, shared.moving)
     bore_mm, deck_mm = measures.bore.value, measures.deck.value
     blame_piston(section, measures)
+    blame_radius(section, measures)
     if name is None or bore_mm is None or stroke_mm is None or deck_mm is None:
         return None
     cylinder = Cylinder(

@@ -15,7 +15,7 @@ from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.remarks import reading_remarks
 from stackopt.engine.readings.uncertainty import Uncertainty, combined, mean, of_mean, rectangular
 from stackopt.engine.records import EDGE_TOLERANCE, Spread
-from stackopt.problems import UnreadableError
+from stackopt.problems import Problem, UnreadableError
 
 EXPECTED_DECK = 'the deck height, as deck = "0.11 mm proud", or [[cylinder.reading]] tables'
 EXPECTED_BORE = 'the bore with its unit, as bore = "92.02 mm", or [[cylinder.bore_reading]] tables'
@@ -40,6 +40,7 @@ class Measured(Struct, frozen=True):
     rock_mm: float = 0.0
     half_tilt_mm: float = 0.0
     unstated: tuple[str, ...] = ()
+    radius_mm: float = 0.0
 
 
 class Measures(Struct, frozen=True):
@@ -107,6 +108,15 @@ def blame_piston(section: FileSection, measures: Measures) -> None:
     section.blame("piston_volume", f"a piston volume smaller than the chamber, {chamber_cc:g} cc", mend)
 
 
+def blame_radius(section: FileSection, measures: Measures) -> None:
+    """Note a reading beside the piston: a diameter written as a radius, or another unit."""
+    bore_mm, radius_mm = measures.bore.value, measures.deck.radius_mm
+    if bore_mm is not None and radius_mm >= bore_mm / 2:
+        expected = f"a radius smaller than half the bore, {bore_mm / 2:g} mm: it is taken from the piston's middle"
+        problem = Problem(section.at("reading"), f"a radius of {radius_mm:g} mm", expected, "Check number and unit.")
+        section.findings.problems.append(problem)
+
+
 def _deck(section: FileSection, name: str, gasket_mm: float, step_mm: float) -> Measured:
     tables = list(section.tables("reading"))
     limit_mm = section.take("deck_error_limit", values.length("error limit")) or 0.0
@@ -136,6 +146,7 @@ def _deck(section: FileSection, name: str, gasket_mm: float, step_mm: float) -> 
         rock_mm=deck.rock_mm or 0.0,
         half_tilt_mm=deck.spread.half_tilt_mm,
         unstated=deck.spread.unstated,
+        radius_mm=max((place.radius_mm or 0.0 for place in deck.all_places), default=0.0),
     )
 
 

@@ -32,6 +32,13 @@ MOST_NAMED = 4
 # step of an inch instrument is guessed; a burette shows 0.05 cc.
 FINEST = {Units.MM: Fraction("0.001"), Units.INCH: Fraction("0.00005")}
 FINEST_CC = Fraction("0.01")
+# No instrument for a length is surer than a micrometre, none for a volume than a fiftieth of a cc; common practice.
+LEAST_DOUBT = {
+    **dict.fromkeys(("deck_error_limit", "error_limit", "tolerance", "base_gasket_tolerance"), Fraction("0.001")),
+    **dict.fromkeys(("chamber_error_limit", "piston_error_limit", "burette_resolution"), Fraction("0.02")),
+}
+# Readings that are all multiples of ten steps were read with a coarser one, unless they are very few.
+STEPS_SHOWN, FEW = 10, 3
 # Keys that state the instrument's step for the others of their table.
 STEPS = {"resolution": DECKS, "burette_resolution": frozenset({"chamber_volume"})}
 CUBIC_INCH = VOLUME_UNITS["cu in"]
@@ -126,6 +133,23 @@ def writing_cautions(measures: list[Written], cylinders: Mapping[str, str]) -> I
         if said:
             text = f"{measure.place} {measure.text!r} {said}. Check number and unit."
             yield Caution(About.FINER_THAN_ANY_INSTRUMENT, _cylinder_of(measure, cylinders), text)
+        elif 0 < abs(measure.exact) < LEAST_DOUBT.get(measure.key, 0):
+            text = f"{measure.place} {measure.text!r} is surer than any instrument for it. Check number and unit."
+            yield Caution(About.UNUSUAL_MEASURE, _cylinder_of(measure, cylinders), text)
+    yield from _steps_too_fine(measures)
+
+
+def _steps_too_fine(measures: Iterable[Written]) -> Iterator[Caution]:
+    """Say of each step stated that what was read with it shows a coarser one."""
+    read_with: dict[tuple[str, str], list[Written]] = {}
+    for measure in measures:
+        if measure.step is not None and measure.step.number:
+            read_with.setdefault((measure.step.key, measure.step.text), []).append(measure)
+    for (key, text), read in read_with.items():
+        shown = [one.exact / STEPS_SHOWN / one.step.exact for one in read if one.step is not None]
+        if len(read) >= FEW and any(shown) and all(one.denominator == 1 for one in shown):
+            said = f"every reading with a {key.replace('_', ' ')} of {text} is a multiple of {STEPS_SHOWN} such steps"
+            yield Caution(About.UNUSUAL_MEASURE, "", f"{said}. Check its number and unit.")
 
 
 def _too_fine(measure: Written) -> str:

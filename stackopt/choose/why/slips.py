@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from stackopt.choose.records import FittedEngine
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.effects.at_odds import at_odds
 from stackopt.engine.effects.unusual import unusual_measures
 from stackopt.engine.moving import Drive
 from stackopt.engine.readings.deck import crown_words
@@ -17,11 +18,20 @@ from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Cylinder, Engi
 
 UNLIKE_BORE_MM = 1.0
 UNLIKE_DECK_MM = 0.5
+UNLIKE_RECESS_MM = 0.2
+UNLIKE_PISTON_MM = 0.5
 UNLIKE_CHAMBER = 0.05
 UNLIKE_CROWN_CC = 1.0
 FAR_OUT_MM = 1.0
+FAR_STACK_MM = 0.75
 USUAL_RATIOS = (6.0, 14.0)
 USUAL_ROD_IN_STROKES = (1.3, 2.8)
+
+
+CHAMBER_MEASURES: tuple[tuple[str, Callable[[Cylinder], float | None], str], ...] = (
+    ("chambers", lambda cylinder: cylinder.chamber_volume_cc, "cc"),
+    ("chamber openings", lambda cylinder: cylinder.chamber_opening_mm2, "mm²"),
+)
 
 
 def slip_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
@@ -32,31 +42,45 @@ def slip_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
         yield from _valves(cylinder)
     yield from _rod(engine)
     yield from unusual_measures(engine)
+    yield from at_odds(engine)
+    yield from _far_stacks(engine, fitted)
     yield from _ratios(engine, fitted)
 
 
 def _unlike(engine: Engine) -> Iterator[Caution]:
     """Compare each cylinder with the next: more than a rebore or a worn head sets cylinders of one engine apart."""
-    lengths: tuple[tuple[str, Callable[[Cylinder], float], float], ...] = (
+    lengths: tuple[tuple[str, Callable[[Cylinder], float | None], float], ...] = (
         ("bores", lambda cylinder: cylinder.bore_mm, UNLIKE_BORE_MM),
         ("strokes", lambda cylinder: cylinder.stroke_mm, UNLIKE_BORE_MM),
         ("decks", lambda cylinder: cylinder.deck_height_mm, UNLIKE_DECK_MM),
-        ("band recesses", lambda cylinder: cylinder.band_recess_mm, UNLIKE_DECK_MM),
+        ("band recesses", lambda cylinder: cylinder.band_recess_mm, UNLIKE_RECESS_MM),
+        ("compression heights", lambda cylinder: cylinder.compression_height_mm, UNLIKE_PISTON_MM),
     )
     for one, other in pairwise(engine.cylinders):
         names = f"{one.name} and {other.name}"
         for what, measure, limit_mm in lengths:
-            apart_mm = abs(measure(one) - measure(other))
+            measured_mm = [own for each in (one, other) if (own := measure(each)) is not None]
+            apart_mm = max(measured_mm, default=0.0) - min(measured_mm, default=0.0)
             if apart_mm >= limit_mm - EDGE_TOLERANCE:
                 text = f"the {what} of {names} are {{}} apart. Check both readings and their sides."
                 yield Caution(About.CYLINDERS_UNLIKE, "", text, (apart_mm,))
-        chambers = [chamber for each in (one, other) if (chamber := each.chamber_volume_cc) is not None]
-        if len(chambers) == 2 and max(chambers) - min(chambers) >= UNLIKE_CHAMBER * min(chambers) - EDGE_TOLERANCE:
-            share = max(chambers) / min(chambers) - 1
-            text = f"the chambers of {names} differ by {share:.0%}: {chambers[0]:g} and {chambers[1]:g} cc. Check both."
-            yield Caution(About.CYLINDERS_UNLIKE, "", text)
+        yield from _chambers_unlike(names, (one, other))
         yield from _pistons_unlike(names, (one, other))
         yield from _windows_unlike(names, (one, other))
+        yield from _alike(names, (one, other))
+
+
+def _chambers_unlike(names: str, pair: tuple[Cylinder, Cylinder]) -> Iterator[Caution]:
+    """Compare volume and mouth of the chambers."""
+    for what, measure, unit in CHAMBER_MEASURES:
+        measured = [own for each in pair if (own := measure(each)) is not None]
+        if len(measured) < len(pair):
+            continue
+        share = max(measured) / min(measured) - 1
+        if share >= UNLIKE_CHAMBER - EDGE_TOLERANCE:
+            both = f"{measured[0]:g} and {measured[1]:g} {unit}"
+            text = f"the {what} of {names} differ by {share:.0%}: {both}. Check both."
+            yield Caution(About.CYLINDERS_UNLIKE, "", text)
 
 
 def _pistons_unlike(names: str, pair: tuple[Cylinder, Cylinder]) -> Iterator[Caution]:
@@ -79,6 +103,14 @@ def _windows_unlike(names: str, pair: tuple[Cylinder, Cylinder]) -> Iterator[Cau
     if len(aims) == len(pair) and abs(aims[0] - aims[1]) > (COMMON_MATCH.compression or 0) + EDGE_TOLERANCE:
         text = f"the ratios aimed at in {names} differ: {aims[0]:g} and {aims[1]:g}. Check both windows."
         yield Caution(About.CYLINDERS_UNLIKE, "", text)
+
+
+def _alike(names: str, pair: tuple[Cylinder, Cylinder]) -> Iterator[Caution]:
+    """Say that nothing tells two cylinders apart: a table that was copied and not changed looks so."""
+    one, other = ((c.deck_height_mm, c.chamber_volume_cc, c.bore_mm, c.piston_volume_cc) for c in pair)
+    if one == other and pair[0].deck_height_mm and pair[0].chamber_volume_cc is not None:
+        text = f"{names} are the same in deck, chamber, bore and piston, to the last digit. Was each one measured?"
+        yield Caution(About.CYLINDERS_ALIKE, "", text)
 
 
 def _of_cylinder(cylinder: Cylinder) -> Iterator[Caution]:
@@ -108,6 +140,19 @@ def _valves(cylinder: Cylinder) -> Iterator[Caution]:
             "centre is not stated: its clearance leaves that out. State lift_per_degree, or measure again."
         )
         yield Caution(About.RETARD_NOT_COUNTED, cylinder.name, text)
+
+
+def _far_stacks(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
+    """Say where valves were measured with a stack far from the one chosen: the whole difference counts."""
+    for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):
+        stack_mm = cylinder.quench_mm - measured.deck_height_mm - measured.band_recess_mm
+        at_stacks_mm = [valve.at_stack_mm for valve in measured.valves]
+        if measured.valve_train is not None:
+            at_stacks_mm.append(measured.valve_train.at_stack_mm)
+        furthest_mm = max(at_stacks_mm, key=lambda at_mm: abs(at_mm - stack_mm), default=stack_mm)
+        if abs(furthest_mm - stack_mm) > FAR_STACK_MM:
+            text = "an at_stack of {} is far from the stack chosen, {}. Check it, or measure again with this stack."
+            yield Caution(About.UNUSUAL_MEASURE, cylinder.cylinder, text, (furthest_mm, stack_mm))
 
 
 def _rod(engine: Engine) -> Iterator[Caution]:

@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from stackopt.engine.cautions import About, Caution
@@ -54,13 +53,6 @@ def _of_engine(engine: Engine) -> Iterator[Words]:
     for (low, high), figure in engine_figures(engine):
         if not low - EDGE_TOLERANCE <= figure.value <= high + EDGE_TOLERANCE:
             yield _words(figure, low, high)
-    rod_mm = engine.rod_length_mm
-    hot_mm = {
-        max(part.length_mm for part in one.hot.closing) for one in engine.cylinders if one.hot and one.hot.closing
-    }
-    for length in sorted(hot_mm):
-        if rod_mm is not None and not math.isclose(length, rod_mm, rel_tol=0.02):
-            yield "the rod in [hot] is {} long, but rod_length says {}. Check both.", (length, rod_mm)
 
 
 def _words(figure: UnusualFigure, low: float, high: float) -> Words:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from msgspec import Struct
 
 from stackopt.engine.geometry import circle_area_mm2, swept_volume_cc
+from stackopt.engine.moving import IntakeClosing
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import UnreadableError
 from stackopt.units import length_mm
@@ -78,13 +79,18 @@ def _pin_offset(cylinder: Cylinder) -> Iterator[UnusualFigure]:
         yield UnusualFigure("a pin offset", cylinder.intake.pin_offset_mm)
 
 
-def _lift(cylinder: Cylinder) -> Iterator[UnusualFigure]:
-    if cylinder.intake is None:
-        return
+def lift_of(intake: IntakeClosing) -> float | None:
+    """Return the lift at which the closing is stated, mm; None where it is no length, as ``seat``."""
     try:
-        yield UnusualFigure("a lift at which the closing is stated", length_mm(cylinder.intake.at_lift))
+        return length_mm(intake.at_lift)
     except UnreadableError:
-        return
+        return None
+
+
+def _lift(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    lift_mm = None if cylinder.intake is None else lift_of(cylinder.intake)
+    if lift_mm is not None:
+        yield UnusualFigure("a lift at which the closing is stated", lift_mm)
 
 
 def _valve_clearances(cylinder: Cylinder) -> Iterator[UnusualFigure]:
@@ -106,7 +112,9 @@ def _valve_lifts(cylinder: Cylinder) -> Iterator[UnusualFigure]:
 
 
 def _valve_angles(cylinder: Cylinder) -> Iterator[UnusualFigure]:
-    yield from (UnusualFigure(f"{valve.name}: an angle", valve.angle_deg, "deg") for valve in cylinder.valves)
+    """Yield the angles of valves that lean: none leans by a degree or two."""
+    leaning = (valve for valve in cylinder.valves if valve.angle_deg)
+    yield from (UnusualFigure(f"{valve.name}: an angle", valve.angle_deg, "deg") for valve in leaning)
 
 
 def _stacks(cylinder: Cylinder) -> Iterator[UnusualFigure]:
@@ -115,10 +123,35 @@ def _stacks(cylinder: Cylinder) -> Iterator[UnusualFigure]:
         yield UnusualFigure("valve train: an at_stack", cylinder.valve_train.at_stack_mm)
 
 
+def _train_limits(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    if cylinder.valve_train is not None and cylinder.valve_train.limit_mm is not None:
+        yield UnusualFigure("valve train: a limit", cylinder.valve_train.limit_mm)
+
+
+def _retard_limits(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    if cylinder.valve_train is not None and cylinder.valve_train.limit_deg is not None:
+        yield UnusualFigure("valve train: a limit", cylinder.valve_train.limit_deg, "deg")
+
+
+def _ratio_windows(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    """Yield how wide the window is: a very wide one asks for nothing, so one of its ends is a slip."""
+    window = cylinder.compression
+    if window is not None and window.low is not None and window.high is not None:
+        yield UnusualFigure("[compression]: a window", window.high - window.low, "-")
+
+
 def _sprocket(cylinder: Cylinder) -> Iterator[UnusualFigure]:
     train = cylinder.valve_train
     if train is not None and train.sprocket_radius_mm is not None:
         yield UnusualFigure("a sprocket radius", train.sprocket_radius_mm)
+
+
+def _band_and_mouth(cylinder: Cylinder) -> Iterator[UnusualFigure]:
+    """Yield what band and mouth cover: they lie beside each other, so together they are the bore."""
+    band_mm2 = cylinder.running.band_mm2 if cylinder.running is not None else None
+    if band_mm2 is not None and cylinder.chamber_opening_mm2 is not None:
+        share = 100 * (band_mm2 + cylinder.chamber_opening_mm2) / circle_area_mm2(cylinder.bore_mm)
+        yield UnusualFigure("a band_area and a chamber_opening together", share, "% of the bore's area")
 
 
 def _rises(cylinder: Cylinder) -> Iterator[UnusualFigure]:
@@ -180,7 +213,11 @@ USUAL: tuple[tuple[tuple[float, float], Figures], ...] = (
     ((0.5, 8.0), _valve_clearances),
     ((1.0, 5.0), _valve_leasts),
     ((0.005, 0.2), _valve_lifts),
-    ((0, 45), _valve_angles),
+    ((3, 45), _valve_angles),
+    ((-2.0, 2.0), _train_limits),
+    ((0.05, 3), _retard_limits),
+    ((0.05, 4), _ratio_windows),
+    ((30, 105), _band_and_mouth),
     (STACK_MM, _stacks),
     ((15.0, 60.0), _sprocket),
     ((20, 300), _rises),
@@ -198,6 +235,8 @@ def engine_figures(engine: Engine) -> Iterator[tuple[tuple[float, float], Unusua
     if engine.ports is not None:
         yield (15, 135), UnusualFigure("[ports]: an included angle", engine.ports.included_angle_deg, "deg")
         yield STACK_MM, UnusualFigure("[ports]: an at_stack", engine.ports.at_stack_mm)
+        if engine.ports.limit_mm is not None:
+            yield (-2.0, 2.0), UnusualFigure("[ports]: a limit", engine.ports.limit_mm)
     if engine.match.quench_mm is not None:
         yield (-0.5, 0.5), UnusualFigure("[match]: a difference of quench", engine.match.quench_mm)
     if engine.match.compression is not None:

@@ -48,7 +48,7 @@ def test_cylinders_just_below_the_limits_are_alike():
 
 def test_a_deck_of_more_than_a_millimetre_is_told():
     """2.8 mm is 110 thou where 11 thou was meant."""
-    front, rear = (replace(one, deck_height_mm=2.8) for one in (FRONT, REAR))
+    front, rear = replace(FRONT, deck_height_mm=2.8), replace(REAR, deck_height_mm=2.7)
     assert [(about, name) for about, name, _ in said(front, rear)] == [
         ("deck far out", "front"),
         ("deck far out", "rear"),
