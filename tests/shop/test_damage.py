@@ -22,7 +22,7 @@ from stackopt.choose.records import Use
 from stackopt.problems import InputError
 from stackopt.shop.glance import glance_at
 from stackopt.shop.ledger import Ledger, open_ledger
-from tests.full import FULL
+from tests.full import FULL, WHOLE
 from tests.shop.situations import (
     ANA,
     BEN,
@@ -39,7 +39,7 @@ from tests.shop.situations import (
     twin,
 )
 
-FLIPS, PAGES = (400, 200) if FULL else (40, 20)
+FLIPS, PAGES = (400, 200) if FULL else (40, 20) if WHOLE else (20, 10)
 PAGE_BYTES = 4096
 
 

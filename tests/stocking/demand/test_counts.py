@@ -21,7 +21,7 @@ from tests.full import usual_or_full
 
 
 @given(mean=st.one_of(st.just(0.0), st.floats(1e-9, 5000)))
-@settings(max_examples=usual_or_full(60, 200), deadline=None)
+@settings(max_examples=usual_or_full(30, 200, whole=60), deadline=None)
 def test_chances_equal_scipys_poisson(mean: float) -> None:
     """Source: scipy.stats.poisson.pmf; all that is cut off at the far end is less than 1e-12."""
     chances = poisson_chances(mean)
@@ -45,7 +45,7 @@ def test_point_takes_the_level_itself_as_reached() -> None:
 
 
 @given(shape=st.floats(0.05, 300), success=st.floats(0.02, 0.999))
-@settings(max_examples=usual_or_full(60, 300), deadline=None)
+@settings(max_examples=usual_or_full(30, 300, whole=60), deadline=None)
 def test_learned_rates_give_scipys_negative_binomial(shape: float, success: float) -> None:
     """Source: scipy.stats.nbinom.pmf; what is cut off at the far end is less than 1e-9."""
     (chances,) = gamma_poisson_chances(np.array([shape]), np.array([success]))
