@@ -16,8 +16,8 @@ from flask import Flask
 from waitress.server import create_server
 
 from stackopt.web.app import MOST_FIELDS
-from tests.web.conftest import app_on
 from tests.full import WHOLE
+from tests.web.conftest import app_on
 from tests.web.presses import Browser
 from tests.web.test_jobs import READINGS, SEE, room_of
 
