@@ -1,4 +1,4 @@
-"""A caution: what an answer calls for beside its figures, what it is about, and the cylinder that it concerns."""
+"""A caution: a warning beside an answer's figures, with what it is about and the cylinder that it concerns."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class Units(StrEnum):
     INCH = "inch"
 
     def length(self, length_mm: float) -> str:
-        """Write a length for a sentence: ``0.115 mm``, or ``0.0045 in (0.115 mm)`` for who thinks in inches."""
+        """Write a length for a sentence: ``0.115 mm``, or ``0.0045 in (0.115 mm)`` for users of inches."""
         if self is Units.MM:
             return f"{length_mm:.3f} mm"
         return f"{length_mm / MM_PER_INCH:.4f} in ({length_mm:.3f} mm)"

@@ -1,4 +1,4 @@
-"""The records of one engine: what was measured, and what the builder asks for."""
+"""The records of one engine: its measures, and the windows and limits that the builder asks for."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the user's own text states of a cylinder, kept beside the figures that are reckoned with, to be shown again."""
+"""What the user wrote about a cylinder, kept beside the computed figures, so that an answer can show it again."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ Ends = tuple[float | None, float | None, float | None]
 
 
 class Stated(Struct, frozen=True):
-    """What was stated of one cylinder, and what was left for the program to fill in.
+    """What was stated about one cylinder, and what was left out, for which the program assumes a value.
 
     Parameters
     ----------

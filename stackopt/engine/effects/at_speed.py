@@ -1,4 +1,4 @@
-"""What comes out of a stack when the engine is cranked and when it runs, each an estimate and told as one."""
+"""Figures of a stack for the cranked and for the running engine. Each is an estimate and is marked as one."""
 
 from __future__ import annotations
 

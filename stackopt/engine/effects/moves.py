@@ -1,4 +1,4 @@
-"""What moves when the stack changes, which of it is a rule for the stack, and how it is told.
+"""What changes with the stack: its value, the limit that it must keep, and the figure that is shown.
 
 Each is worked out only where its measures were given. Thicknesses are numbers or arrays that broadcast together.
 """
@@ -49,7 +49,7 @@ def stack_allowed(cylinder: Cylinder, base_mm: ArrayLike, head_mm: ArrayLike, op
 
 
 def moved_by_stack(cylinder: Cylinder, base_mm: float, head_mm: float, opening_mm2: float) -> tuple[Figure, ...]:
-    """Return everything that moves with one stack, to be shown; of what may be one or the other the lesser.
+    """Return every figure that changes with one stack, to be shown; where a figure may be one of two, the lesser.
 
     Parameters as `moves`.
     """

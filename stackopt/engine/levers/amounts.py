@@ -1,4 +1,4 @@
-"""Every amount of one lever with which one stack keeps all windows and limits, and matches what it is bound to."""
+"""Every amount of one lever with which one stack keeps all windows and limits, and matches the other cylinders."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from stackopt.engine.records import EDGE_TOLERANCE, Cylinder
 def amount_ranges_mm(
     cylinder: Cylinder, lever: Lever, stack: Stacks, most_mm: float, beside: MatchLimits | None = None
 ) -> Iterator[Range]:
-    """Yield from which amount to which, mm, ends included; a recessed quench band makes two stretches of a head cut.
+    """Yield the least and the most amount of each range, mm; a head cut has two where the band is recessed.
 
     Parameters
     ----------

@@ -85,7 +85,7 @@ class _Leg(Struct, frozen=True):
     others: tuple[LinearPiece, ...]
 
     def on_leg(self, amount_mm: Array) -> Array:
-        """Return the amount where it lies on this leg, nan elsewhere; rounding at the ends is taken off."""
+        """Return the amount where it lies on this leg, nan elsewhere; rounding past an end is allowed for."""
         inside = (amount_mm >= self.start_mm - EDGE_TOLERANCE) & (amount_mm <= self.end_mm + EDGE_TOLERANCE)
         return np.where(inside, np.clip(amount_mm, self.start_mm, self.end_mm), np.nan)
 
@@ -126,7 +126,7 @@ class _Leg(Struct, frozen=True):
         return total
 
     def balance_mm(self) -> Array:
-        """Return the amount at which what the quench gains and the ratio loses are even; nan where they never are.
+        """Return the amount at which the quench gains as much as the ratio loses; nan where there is none.
 
         The ratio 1 + V_s/V is the one figure that is curved: its slope V_s·V'/V² meets that of the quench, both in
         half-widths, at V = √(V_s · V' · half-width of the quench's window / (half-width of the ratio's · q')).
@@ -177,7 +177,7 @@ def _leg(cylinder: Cylinder, lever: Lever, stacks: Stacks, ends_mm: tuple[float,
 def limited_figures(cylinder: Cylinder, stacks: Stacks) -> list[tuple[Array, float, float]]:
     """Return quench, clearance volume (where the chamber is known) and all else that has a limit, with their ends.
 
-    Of the cylinder as it is given; how these change with an amount of a lever is seen from two such cylinders.
+    They are those of the cylinder as given; two such cylinders show how the figures change with an amount of a lever.
     """
     base_mm, head_mm, opening_mm2 = stacks
     found = [(quench_mm(cylinder, base_mm, head_mm), *cylinder.quench_ends_mm)]

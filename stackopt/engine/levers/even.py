@@ -1,4 +1,4 @@
-"""Where what one figure gains and another loses are even, so that the distance from the aims is least between corners.
+"""Where one figure gains as much as another loses: there, between corners, the distance from the aims may be least.
 
 Along a line the distance of one cylinder bends upwards, if at all, and has one such point. That of two is a sum in
 which one ratio may bend up and the other down: its slope then turns once, so on either side of that place it is zero at
@@ -90,7 +90,7 @@ class _Slopes:
 
 @np.errstate(divide="ignore", invalid="ignore", over="ignore")
 def _along_lines(figures: Sequence[_Figures], lines: Lines) -> Points:
-    """Return the places along each line where the slope of the sum goes from below nought to above."""
+    """Return the places along each line where the slope of the sum changes from negative to positive."""
     a, b, c = (each[:, None] for each in lines)
     length = np.sqrt(np.where(a**2 + b**2 > FLAT, a**2 + b**2, np.nan))
     origin, along = (a * c / length**2, b * c / length**2), (b / length, -a / length)
@@ -123,7 +123,7 @@ def _slopes(figures: Sequence[_Figures], origin: Points, along: Points, middle: 
 
 
 def _noughts(slopes: _Slopes, low: Array, high: Array) -> Array:
-    """Return where the slope passes nought upwards between low and high; nan where it does not."""
+    """Return where the slope rises through zero between low and high; nan where it does not."""
     crossed = (slopes.at(low) < 0) & (slopes.at(high) > 0)
     own, near, far = slopes.among(crossed), low[crossed], high[crossed]
     for _ in range(HALVINGS):

@@ -1,4 +1,4 @@
-"""What can be done where gaskets alone do not reach: cutting the head or the deck, a spacer, another piston.
+"""What can be done where gaskets alone are not enough: a cut of the head or the deck, a spacer, another piston.
 
 Each lever makes another cylinder of a cylinder, so that everything is worked out on it as on any other. All that has a
 limit is linear in how much is cut or added (piecewise, where a quench band lies recessed), which gives the answers
@@ -86,7 +86,7 @@ def with_piston(cylinder: Cylinder, crown_volume_cc: float, compression_height_m
 
 
 def head_drop_mm(lever: Lever, amount_mm: float) -> float:
-    """Return by how much a lever brings what is bolted to the head nearer to the crankcase, mm."""
+    """Return by how much a lever brings the head, and all that is bolted to it, nearer to the crankcase, mm."""
     return -amount_mm if lever is Lever.SPACER else amount_mm
 
 

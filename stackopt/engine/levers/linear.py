@@ -1,4 +1,4 @@
-"""A figure that is linear in one amount, for many stacks at once: where it has a value, where it keeps its ends."""
+"""A figure that is linear in one amount, for many stacks at once, and the ends that it must keep."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ class LinearPiece(Struct, frozen=True):
         return self.value + self.slope * (amount_mm - self.start_mm)
 
     def amount_for(self, wanted: float) -> Array:
-        """Return the amount, mm, at which the wanted value is had; nan where it never is."""
+        """Return the amount, mm, at which the figure has the wanted value; nan where there is none."""
         flat = np.abs(self.slope) < FLAT
         amount = self.start_mm + (wanted - self.value) / np.where(flat, 1.0, self.slope)
         had = np.abs(self.value - wanted) <= EDGE_TOLERANCE
         return np.where(flat, np.where(had, self.start_mm, np.nan), amount)
 
     def stretch(self) -> tuple[Array, Array]:
-        """Return from which amount to which, mm, both ends are kept; from inf to −inf where they never are."""
+        """Return the least and the most amount, mm, that keeps both ends; inf and −inf where none does."""
         if self.low > self.high + EDGE_TOLERANCE:
             return np.full(self.value.shape, np.inf), np.full(self.value.shape, -np.inf)
         flat = np.abs(self.slope) < FLAT

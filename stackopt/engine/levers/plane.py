@@ -108,7 +108,7 @@ def depths_that_matter(
 
 
 class _Asked(Struct, frozen=True):
-    """What holds for a cylinder on every leg, as `depths_that_matter` is told it."""
+    """The arguments of `depths_that_matter` for one cylinder: the same on every leg."""
 
     levers: Levers
     likely: Likely | None
@@ -181,7 +181,7 @@ def _planes(cylinder: Cylinder, stacks: Stacks, leg_mm: tuple[float, float], ask
 
 
 def _quench_plane(cylinder: Cylinder, plane: Plane, asked: _Asked) -> Plane:
-    """Add what is wanted of the quench to its plane, and draw its ends in to where it is likely and matches."""
+    """Add the wanted quench to its plane, and narrow its ends to what chance and match allow."""
     window, likely = cylinder.quench, asked.likely
     low, high = plane.low, plane.high
     wanted: list[Array | float] = []
@@ -199,7 +199,7 @@ def _quench_plane(cylinder: Cylinder, plane: Plane, asked: _Asked) -> Plane:
 
 
 def _volume_plane(cylinder: Cylinder, plane: Plane, asked: _Asked) -> Plane:
-    """Do the same for the clearance volume, in which a window on the ratio has straight ends."""
+    """Do the same for the clearance volume: in it, the ends of a window on the ratio are straight lines."""
     low, high = plane.low, plane.high
     wanted: list[float] = [] if cylinder.quench is not None else _middle_volume_cc(cylinder)
     if cylinder.compression is not None and cylinder.compression.aim is not None:
@@ -244,6 +244,6 @@ def _distances(cylinder: Cylinder, planes: Sequence[Plane], head_mm: Array, deck
 
 
 def _snapped(amount_mm: Array, most_mm: float) -> Array:
-    """Take the rounding of a crossing off where it lies on an end."""
+    """Put a crossing exactly on an end where only rounding keeps it off."""
     amount_mm = np.where(np.abs(amount_mm) <= ROUNDING, 0.0, amount_mm)
     return np.where(np.abs(amount_mm - most_mm) <= ROUNDING, most_mm, amount_mm)

@@ -1,4 +1,4 @@
-"""The thickness of one piece that is sought: between what it must lie so that a cylinder keeps every window and limit.
+"""The thickness of one sought piece: the range of it with which a cylinder keeps every window and limit.
 
 Quench, clearance volume and all that has a limit are linear in the thickness of a piece, so each allows one range.
 """
@@ -69,7 +69,7 @@ def lines_of(cylinder: Cylinder, gap: Gap, beside: MatchLimits | None = None) ->
 
 
 def lines_beside(lines: list[LinearPiece], cylinder: Cylinder, beside: MatchLimits | None) -> list[LinearPiece]:
-    """Draw the ends of quench and clearance volume, the first two lines, in to where a cylinder must land besides."""
+    """Narrow the ends of quench and clearance volume, the first two lines, to what the match allows."""
     if beside is None:
         return lines
     quench, *others = lines

@@ -42,7 +42,8 @@ COMMON_LIMITS = ("error_limit_mm", "base_gasket_tolerance_mm")
 def deck_spread(places: Sequence[ReadingPlace], doubt_mm: float = 0.0, rocked: Uncertainty = STILL) -> Spread:
     """Return the spread of the mean over places.
 
-    To it are added `doubt_mm` for want of a reading, and how far the piston may have `rocked` between the readings.
+    Added to it are `doubt_mm`, for a reading that is missing, and how far the piston may have `rocked` between
+    readings.
     """
     share = 1 / len(places)
     factor, freedom = _scatter_factor(places)
@@ -65,8 +66,8 @@ def deck_spread(places: Sequence[ReadingPlace], doubt_mm: float = 0.0, rocked: U
 def rocked_between(differences_mm: Sequence[float]) -> Uncertainty:
     """Return how far the mean of opposite readings may be off since the piston rocked in between.
 
-    Each pair's difference has the variance of two readings. That the piston lay to the same side in both, when it does
-    not count, is seen from no reading.
+    Each pair's difference has the variance of two readings. Rock does not count where the piston lay to the same side
+    in both, but no reading shows that.
     """
     squares = math.fsum(difference_mm**2 / 2 for difference_mm in differences_mm)
     freedom = ROCK_FREEDOM + len(differences_mm)
@@ -80,7 +81,7 @@ def deck_reach_mm(spread: Spread) -> float:
 
 
 def deck_reaches_mm(spreads: Sequence[Spread]) -> list[float]:
-    """Return the half-widths of the 95 % intervals of several deck heights, mm; a call weighs more than its rows."""
+    """Return the half-widths of the 95 % intervals of several deck heights, mm, which is faster than one by one."""
     reaches_mm = [0.0] * len(spreads)
     scatters = (deck_scatter(spread) for spread in spreads)
     known = [(number, one.standard, one.degrees_of_freedom) for number, one in enumerate(scatters)]
@@ -97,15 +98,15 @@ def deck_reaches_mm(spreads: Sequence[Spread]) -> list[float]:
 
 
 def own_variance_mm2(place: ReadingPlace) -> float:
-    """Return the variance of one reading at a place as it is believed before anything is repeated, mm²."""
+    """Return the prior variance of one reading at a place, mm²: what is assumed before any repeat."""
     rounding_mm = place.rounding_mm if _rounds_singly(place) else 0.0
     return (place.dead_centre_mm or DEAD_CENTRE_MM) ** 2 + rectangular(rounding_mm) ** 2
 
 
 def _rounds_singly(place: ReadingPlace) -> bool:
-    """Tell whether readings here differ by so much that each is rounded by itself; the mean then shrinks that too.
+    """Tell whether readings here differ so much that each is rounded independently, so that the mean errs less.
 
-    Where they agree, all of them are rounded alike: on a level deck those of the other place as well.
+    Where they agree, all of them are rounded alike; on a level deck so are those of the other place.
     """
     if len(place.decks_mm) > 1:
         return place.apart_mm > place.rounding_mm
@@ -123,7 +124,7 @@ def _rounding_limits_mm(places: Sequence[ReadingPlace]) -> Iterator[float]:
 
 
 def _scatter_factor(places: Sequence[ReadingPlace]) -> tuple[float, float]:
-    """Return by what the variance believed is to be multiplied for what the repeats show, and its freedom."""
+    """Return the factor by which the repeats change the prior variance, and its degrees of freedom."""
     squares = math.fsum(
         (deck_mm - place.deck_mm) ** 2 / own_variance_mm2(place) for place in places for deck_mm in place.decks_mm
     )

@@ -35,7 +35,7 @@ WORST_LEVEL = 0.99
 
 
 class Error(Struct, frozen=True):
-    """A sum of independent errors around nought, for each of n values, all in one unit.
+    """A sum of independent errors with mean zero, for each of n values, all in one unit.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ class Error(Struct, frozen=True):
         return np.where(chance > 1 - NOTHING, 1.0, chance)
 
     def half_interval(self, level: float = 0.95) -> Array:
-        """Return the half-width of the interval around nought that holds the error with the chance `level`."""
+        """Return the half-width of the interval around zero that holds the error with the chance `level`."""
         reach = self.standard_uncertainty
         low, high = np.zeros(reach.shape), reach.copy()
         wanted = (1 + level) / 2
@@ -157,7 +157,7 @@ def _sum_at_most(limit: Array, sigma: Array, half_widths: Array, scattered: bool
 
 
 def _step_integral(x: Array, times: int) -> Array:
-    """Integrate the unit step `times` times: xⁿ/n! above nought."""
+    """Integrate the unit step `times` times: xⁿ/n! above zero."""
     if times == 0:
         return (x >= 0).astype(float)
     step: Array = np.maximum(x, 0.0) ** times / math.factorial(times)

@@ -45,7 +45,7 @@ def _moved(place: ReadingPlace, by_mm: float) -> ReadingPlace:
 
 
 def _bare(reading: Reading, by_mm: float) -> Reading:
-    """Return a reading as it would be without a base gasket, so much nearer, to the millionth of a millimetre."""
+    """Return a reading less the thickness of its base gasket, to the millionth of a millimetre."""
     decks_mm = tuple(round(deck_mm - by_mm, 6) for deck_mm in reading.decks_mm)
     return replace(reading, values_mm=decks_mm, base_gasket_mm=0.0)
 
@@ -66,14 +66,14 @@ def _once_more(places: tuple[ReadingPlace, ...]) -> Expected:
 
 
 def _coarse(spread: Spread) -> Spread:
-    """Round to half a micrometre and to whole degrees of freedom: much faster, and nobody sees the difference."""
+    """Round to half a micrometre and to whole degrees of freedom: much faster, and no printed figure changes."""
     freedom = spread.deck_degrees_of_freedom
     whole = freedom if math.isinf(freedom) else max(1.0, round(freedom))
     return replace(spread, deck_mm=round(spread.deck_mm * 2, 3) / 2, deck_degrees_of_freedom=whole)
 
 
 def _second_readings_mm(places: Sequence[ReadingPlace], random: Random) -> tuple[float, ...]:
-    """Return what second readings could show, mm, one at each place: on a level deck the steps lie alike at both."""
+    """Return possible second readings, mm, one a place; on a level deck both are rounded alike."""
     decks_mm = [place.deck_mm for place in places]
     rounding_mm = max(place.rounding_mm for place in places)
     if rounding_mm <= ROUNDED_SINGLY_MM or max(decks_mm) - min(decks_mm) > rounding_mm:
@@ -83,7 +83,7 @@ def _second_readings_mm(places: Sequence[ReadingPlace], random: Random) -> tuple
 
 
 def _beyond_mm(rounding_mm: float, readings: int, random: Random) -> float:
-    """Return by how much the true deck may lie beyond so many first readings that show the same, mm."""
+    """Return by how much the true deck may differ from first readings that all show the same, mm, one value a case."""
     while True:
         beyond_mm = random.uniform(-rounding_mm, rounding_mm) - _off_centre_mm(random)
         if all(abs(beyond_mm + _off_centre_mm(random)) <= rounding_mm for _ in range(readings - 1)):

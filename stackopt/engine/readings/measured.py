@@ -1,4 +1,4 @@
-"""Readings of the deck height: from what was read where to a deck height and its spread.
+"""From readings, and the places where they were taken, to a deck height and its spread.
 
 On the wrist-pin axis the piston cannot rock; off it only opposite readings count, as a pair. Limits without a source
 are common practice.
@@ -36,13 +36,13 @@ class MeasuredDeck(Struct, frozen=True):
     spread
         With the deck's uncertainty, degrees of freedom and error limits filled in.
     counted, all_places
-        The places whose mean the deck height is, and all that were read.
+        The places whose mean is the deck height, and all places that were read.
     tilt_mm
         Pin end one less pin end two; None where only one was read.
     rock_mm
         Largest difference of two opposite places off the axis; None where there are none.
     doubt_mm
-        By how much the mean may be off for want of a reading.
+        By how much the mean may be off because a reading is missing.
     """
 
     deck_height_mm: float

@@ -1,4 +1,4 @@
-"""Where the deck was read, with what, and how often: readings, and the places of the crown that they were taken at."""
+"""Readings of the deck, and the places of the crown where they were taken: where, with what, and how often."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ class ReadingPlace(Struct, frozen=True):
 
     @property
     def dead_centre_mm(self) -> float | None:
-        """How dead centre scatters by what is said of the readings here, mm; None where that is not said of all."""
+        """The stated scatter of dead centre of the readings here, mm; None where it is not stated for all of them."""
         stated_mm = [reading.dead_centre_mm for reading in self.readings]
         return None if None in stated_mm else max(stated for stated in stated_mm if stated is not None)
 
@@ -89,12 +89,12 @@ class ReadingPlace(Struct, frozen=True):
         return PLACE_NAMES.get(self.angle_deg, f"{self.angle_deg:g} deg from pin end one")
 
     def most(self, limit: str) -> float:
-        """Return the largest value of one of the limits of the readings here, mm."""
+        """Return the largest value that one kind of limit has among the readings here, mm."""
         return max(float(getattr(reading, limit)) for reading in self.readings)
 
     @property
     def rounding_mm(self) -> float:
-        """Half of what the instrument does not tell apart, mm: of its step, or of the gap between two leaves."""
+        """Half of the smallest difference that the instrument shows, mm: its step, or a gap between leaves."""
         return max(self.most("step_mm") / 2, self.most("bracket_mm"))
 
     @property

@@ -47,7 +47,7 @@ def _found(measured: MeasuredDeck) -> Iterator[Caution]:
 
 
 def _level(measured: MeasuredDeck) -> str:
-    """Say what the interval claims: where nobody says how dead centre scatters, it is made for a hasty hand."""
+    """Say what the interval claims: without a stated dead centre it is wide enough for a hasty hand."""
     stated = all(place.dead_centre_mm is not None for place in measured.counted)
     return "95 %" if stated else "95 % or more, dead_centre not stated"
 
@@ -103,7 +103,7 @@ def _scatter(measured: MeasuredDeck) -> Iterator[Caution]:
 
 
 def _single(measured: MeasuredDeck) -> Iterator[Caution]:
-    """Say what a second reading would buy, where one end of the pin was not read or nothing was read twice."""
+    """Say what a second reading would bring, where one end of the pin was not read or nothing was read twice."""
     places = measured.counted
     if places[0].angle_deg not in PIN_ENDS:
         return

@@ -1,4 +1,4 @@
-"""How far quench and compression ratio may lie from what was worked out, and the chance of landing in the window.
+"""How far quench and compression ratio may be from the computed values, and the chance of being in the window.
 
 Arrays run over stacks. A tolerance is a half-width: the true thickness lies anywhere within ± of the nominal one.
 Where nothing is known of any spread, nothing is claimed: a chance is then 0, and `chance_is_known` tells so.
@@ -114,7 +114,7 @@ def chance_in_window(cylinder: Cylinder, stacks: Stacks) -> Array:
 
 
 def chance_is_known(cylinder: Cylinder, stacks: Stacks) -> bool:
-    """Tell whether readings, tolerances or, without a band, volumes say anything of any of these stacks."""
+    """Tell whether any of these stacks has a stated doubt: readings, tolerances or, without a band, volumes."""
     if cylinder.quench is not None:
         return bool(quench_error(cylinder, stacks.tolerances_mm).standard_uncertainty.any())
     return cylinder.compression is not None and bool(clearance_error(cylinder, stacks).standard_uncertainty.any())
@@ -184,7 +184,7 @@ def quench_error(cylinder: Cylinder, tolerances_mm: Array) -> Error:
 
 
 def _end_error(cylinder: Cylinder, tolerances_mm: Array) -> Error:
-    """Return the error of the quench at the end of the pin where it is least, mm: that of half the tilt is in it."""
+    """Return the error of the quench at the end of the pin where it is least, mm; it includes that of half the tilt."""
     error = quench_error(cylinder, tolerances_mm)
     return replace(error, scatter=np.hypot(error.scatter, cylinder.spread.half_tilt_mm))
 
@@ -225,12 +225,12 @@ def _times(scatter: Uncertainty, factor: float) -> Uncertainty:
 
 
 def deck_scatter(spread: Spread) -> Uncertainty:
-    """Return what is left of the deck's uncertainty, mm, without its rectangular parts."""
+    """Return the deck's uncertainty without its rectangular parts, mm."""
     return _without_limits(spread.deck_mm, spread.deck_degrees_of_freedom, spread.deck_limits_mm)
 
 
 def volume_scatters(spread: Spread) -> tuple[Uncertainty, Uncertainty]:
-    """Return what is left of the uncertainties of chamber and piston, cm³, without their rectangular parts."""
+    """Return the uncertainties of chamber and piston without their rectangular parts, cm³."""
     return (
         _without_limits(spread.chamber_cc, spread.chamber_degrees_of_freedom, spread.chamber_limits_cc),
         _without_limits(spread.piston_cc, spread.piston_degrees_of_freedom, spread.piston_limits_cc),
