@@ -55,7 +55,7 @@ def _page_address(_context: click.Context, _option: click.Parameter, text: str) 
     callback=_page_address,
     help="Where the shop's page is, as http://192.168.1.20:8095: a code on the card opens it.",
 )
-@click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
+@click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to count from; else today.")
 @click.option("--force", is_flag=True, help="Replace the file that stands there.")
 def card(engine: str, out: Path, books: tuple[Path, ...], master: Path | None, ledger: str, **asked: Any) -> None:
     """Write the card of an engine for the bench: one page, to print.

@@ -122,7 +122,7 @@ WISH_OPTIONS = (
         type=Day(),
         metavar="DATE",
         default=date.today,
-        help="The day to reckon from, as 2027-02-01; else today.",
+        help="The day to count from, as 2027-02-01; else today.",
     ),
     click.option(
         "--time-limit",

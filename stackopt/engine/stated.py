@@ -18,7 +18,7 @@ class Stated(Struct, frozen=True):
     deck_side
         ``proud`` or ``below``; empty where a deck of 0 needs none.
     piston_volume
-        A piston volume was stated; else 0 is reckoned with.
+        A piston volume was stated; else it counts as 0.
     quench_mm, compression
         The windows as stated; None where none was.
     written

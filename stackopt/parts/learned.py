@@ -156,7 +156,7 @@ def counts_of(numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Float
 def noise_mm2(parts: Mapping[str, Part], numbers: Sequence[str], cylinders: Sequence[Measurement]) -> Floats:
     """Return the covariance of what is measured on the cylinders of one engine, their part numbers' means given.
 
-    Pieces of one number differ, independently but for a shared one, which is the same piece on each cylinder.
+    Pieces of one number differ, independently except for a shared one, which is the same piece on each cylinder.
     """
     noise = np.diag([each.deviation_mm**2 for each in cylinders])
     present = {number for each in cylinders for number in each.pieces}

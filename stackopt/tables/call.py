@@ -44,7 +44,7 @@ def _renamed(problem: Problem) -> Problem:
 
 
 def day_of(today: Any) -> date:
-    """Return the day to reckon from; today where none is given.
+    """Return the day to count from; today where none is given.
 
     Raises
     ------

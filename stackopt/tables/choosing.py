@@ -72,7 +72,7 @@ def fit(
     prefer
         What counts most, in this order, as ``("spend", "special-orders")``; the rest of the usual order follows.
     today
-        The day to reckon from; else today.
+        The day to count from; else today.
     time_limit
         Seconds after which the best found is the answer, with how far it can be off.
     progress
@@ -144,8 +144,8 @@ def plan(
         As in `fit`, over all engines.
     executor
         Who solves the groups of engines that share no part, and the answers of a trade-off: any executor of
-        `concurrent.futures`, of this machine or of others. Else this process does; the answer is the same but for the
-        seconds it took, unless a time limit ends it. At an interrupt or the time limit, workers
+        `concurrent.futures`, here or elsewhere. Else this process does; the answer is the same except for
+        the seconds it took, unless a time limit ends it. At an interrupt or the time limit, workers
         finish what they have begun, and those results are ignored.
 
     Raises

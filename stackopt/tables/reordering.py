@@ -131,7 +131,7 @@ def restock(
         Those frames. A row of `usage` is one time that pieces left the shelf; more than one a day and part may stand
         there.
     today
-        The day to reckon from; else today.
+        The day to count from; else today.
     policy
         The shop's service level and costs; else the usual ones.
     executor

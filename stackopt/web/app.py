@@ -73,7 +73,7 @@ def create_app(
     passphrase_hash
         Of the passphrase it asks for; empty for none.
     today
-        Tells the day to reckon from.
+        Tells the day to count from.
 
     Raises
     ------

@@ -144,7 +144,7 @@ def _share_below(limit: float, wide: float, narrow: float) -> float:
         return min(1.0, max(0.0, (limit + wide) / (2 * wide)))
 
     def area(x: float) -> float:
-        """The integral of min(1, max(0, ·)) from nought to x."""
+        """The integral of min(1, max(0, ·)) from zero to x."""
         return 0.0 if x < 0 else x * x / 2 if x < 1 else x - 0.5
 
     ends = ((limit + side * narrow + wide) / (2 * wide) for side in (1, -1))

@@ -381,7 +381,7 @@ CAUTIONED = {
     "a stack's decimal": (changed(with_table(VALVE), '"0.90 mm"', '"9.0 mm"'), "unusual measure"),
     "a stack's decimal, down": (changed(with_table(VALVE), '"0.90 mm"', '"0.09 mm"'), "unusual measure"),
     "a sprocket's diameter": (changed(with_table(TRAIN), "32 mm", "64 mm"), "unusual measure"),
-    "kelvin from nought": (changed(with_table(HOT), "120 K", "393 K"), "unusual measure"),
+    "kelvin from zero": (changed(with_table(HOT), "120 K", "393 K"), "unusual measure"),
     "no rise": (changed(with_table(HOT), "120 K", "0 K"), "unusual measure"),
     "a hot length's decimal": (changed(with_table(HOT), '"110 mm"', '"11 mm"'), "unusual measure"),
     "another rod when hot": (changed(with_table(HOT), '"150 mm"\nmaterial', '"110 mm"\nmaterial'), "unusual measure"),

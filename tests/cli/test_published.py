@@ -1,6 +1,6 @@
 """Published optima of the literature through `stackopt plan` itself, from a book to the printed document.
 
-The instances and how they are mapped: `tests.choose.test_published`. A price of nought is a question, so every customer
+The instances and how they are mapped: `tests.choose.test_published`. A price of zero is a question, so every customer
 costs a currency unit more here, which moves no choice.
 """
 

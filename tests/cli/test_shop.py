@@ -117,7 +117,7 @@ def test_rows_that_are_refused_are_told_and_left_out(bench: Path) -> None:
     assert "without the 1 entry refused" in result.stdout
     assert result.exit_code == 2
     again = call("shop load stock.csv --yes")
-    assert again.stdout == "Nothing to store: the ledger says the same but for the 1 entry refused.\n"
+    assert again.stdout == "Nothing to store: the ledger says the same except for the 1 entry refused.\n"
     assert again.exit_code == 2
 
 

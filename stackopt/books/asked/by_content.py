@@ -84,7 +84,7 @@ def _length_mm(cell: Cell, unit: str) -> float | None:
 
 
 def _agree(lengths_mm: Sequence[float | None]) -> bool:
-    """Tell whether lengths are the same but for the digits that lists leave out, 0.001 in and 0.01 mm."""
+    """Tell whether lengths are the same except for the digits that lists leave out, 0.001 in and 0.01 mm."""
     told = [length_mm for length_mm in lengths_mm if length_mm is not None]
     return max(told) - min(told) <= DIGITS_LEFT_OUT_MM
 

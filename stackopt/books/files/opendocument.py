@@ -213,7 +213,7 @@ def _scaled(text: str, stored: bytes) -> Shown | None:
 
 
 def _width_at_most(cells: bytes) -> int:
-    """Return how many columns a row fills at most: its tags, and what they repeat but for the empty ones at the end."""
+    """Return how many columns a row fills at most: its tags and their repeats, without the empty ones at the end."""
     repeated = [int(count) for count in _REPEATED.findall(cells)]
     tail = _EMPTY_TAIL.search(cells) if repeated else None
     if tail and b"office:value" not in tail[0]:

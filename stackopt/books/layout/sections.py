@@ -94,7 +94,7 @@ def is_text_alone(row: Sequence[Cell]) -> bool:
 
 
 def _other_headers(sheet: Sheet, layout: Layout) -> Iterator[int]:
-    """Yield the rows below a header that look like one too, but for those that are the same cell for cell."""
+    """Yield the rows below a header that look like one too, except for those that are the same cell for cell."""
     header = sheet.rows[layout.header_row]
     first = layout.header_row + 1
     for position in odd_rows(sheet.rows[first:], layout, header):

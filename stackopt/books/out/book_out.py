@@ -53,7 +53,7 @@ def _workbook(sheets: Mapping[Role, Columned], above: Sequence[Sequence[str]]) -
 
 
 def _used(columns: Iterable[OutColumn[object]], rows: Sequence[object]) -> list[OutColumn[object]]:
-    """Leave out columns in which no record says anything, but for those that every book has."""
+    """Leave out columns in which no record says anything, except for those that every book has."""
     return [column for column in columns if column.always or any(column.say(row) is not None for row in rows)]
 
 

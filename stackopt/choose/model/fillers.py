@@ -53,7 +53,7 @@ class Fillers(Struct, frozen=True):
         return None if above == 0 else missing_cents + _lowest_bit(above)
 
     def runs(self) -> Iterator[Run]:
-        """Yield the sums above nought that can be reached, those that follow one another as one."""
+        """Yield the sums above zero that can be reached, those that follow one another as one."""
         rest, start = self.reached >> 1, 1
         while rest:
             gap = _lowest_bit(rest)
@@ -64,8 +64,8 @@ class Fillers(Struct, frozen=True):
 
     def _count_runs(self) -> int:
         """Count the runs without laying them out: of long bit sets that takes seconds."""
-        above_nought = self.reached & ~1
-        return (above_nought & ~(above_nought << 1)).bit_count()
+        above_zero = self.reached & ~1
+        return (above_zero & ~(above_zero << 1)).bit_count()
 
     def stand_ins(self) -> list[tuple[Offer, int, int]]:
         """Return lines that stand for the fillers in a model, each with the fewest and the most packs of it.

@@ -108,7 +108,7 @@ class Tie(Struct):
 
     @property
     def settled(self) -> frozenset[str]:
-        """The suppliers, but for the one, whose freight is paid outside."""
+        """The suppliers, except for the one, whose freight is paid outside."""
         return self.joined.settled
 
     def known(self, opened: Collection[str], position: int) -> Together | Reached | None:

@@ -50,7 +50,7 @@ def pairs_at_hand(engine: Engine, index: int, supply: Supply, today: date) -> tu
     supply
         What there is.
     today
-        The day from which deliveries are reckoned.
+        The day from which deliveries are counted.
     """
     sources = purchase_sources(supply)
     obtainable = obtainable_parts(supply, sources, days_until(engine.due, today), today)

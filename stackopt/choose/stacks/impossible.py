@@ -89,14 +89,14 @@ def _clearances_cc(pairing: Pairing) -> Floats:
 def _wrong(pairing: Pairing) -> NDArray[np.bool_]:
     """Tell which stacks have a clearance volume or a ratio that cannot be."""
     clearance_cc = _clearances_cc(pairing)
-    above_nought = clearance_cc > 0
-    ratio = 1 + swept_volume_cc(pairing.cylinder) / np.where(above_nought, clearance_cc, 1.0)
+    above_zero = clearance_cc > 0
+    ratio = 1 + swept_volume_cc(pairing.cylinder) / np.where(above_zero, clearance_cc, 1.0)
     window = pairing.cylinder.compression
     highest, lowest = HIGHEST, LOWEST
     if window is not None:
         highest = max(highest, window.high or highest)
         lowest = min(lowest, window.low or lowest)
-    wrong: NDArray[np.bool_] = ~above_nought | (ratio > highest) | (ratio < lowest)
+    wrong: NDArray[np.bool_] = ~above_zero | (ratio > highest) | (ratio < lowest)
     return wrong
 
 

@@ -240,7 +240,7 @@ def _would_do(bench: _Bench, base: tuple[Part, ...], heads: Sequence[Part]) -> W
 
 
 def open_range(run: Range | None) -> Range | None:
-    """Return a run, mm, from nought or to infinity where nothing but what can be made limits it."""
+    """Return a run, mm, from zero or to infinity where nothing but what can be made limits it."""
     if run is None:
         return None
     return 0.0 if run[0] <= MADE_MM[0] else run[0], math.inf if run[1] >= MADE_MM[1] else run[1]

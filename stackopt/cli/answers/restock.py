@@ -115,7 +115,7 @@ class RestockedShelf(Struct, frozen=True):
 @click.option(
     "--prefer", type=NameList(), metavar="NAMES", default=(), help="What counts most when engines are planned."
 )
-@click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from; else today.")
+@click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to count from; else today.")
 @click.option("--draft", is_flag=True, help="Write the orders down in the ledger, as drafts to send.")
 @who_option
 @why_option

@@ -15,7 +15,7 @@ from stackopt.report.shop.document import board_document
 from stackopt.shop.ledger import open_ledger
 
 today_option = click.option(
-    "--today", type=Day(), metavar="DATE", default=date.today, help="The day to reckon from, as 2027-02-01; else today."
+    "--today", type=Day(), metavar="DATE", default=date.today, help="The day to count from, as 2027-02-01; else today."
 )
 
 

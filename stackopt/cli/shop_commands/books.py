@@ -63,7 +63,7 @@ def load(  # noqa: PLR0913 - one for each option
     wanted = [difference for difference in found if not parts or difference.called in parts]
     if not wanted:
         _check_mentioned(parts, read)
-        click.echo(f"Nothing to store: the ledger says the same{left_out and f' but for the {left_out}'}.")
+        click.echo(f"Nothing to store: the ledger says the same{left_out and f' except for the {left_out}'}.")
         raise SystemExit(INPUT_IS_WRONG if left_out else 0)
     for difference in wanted:
         click.echo(str(difference))

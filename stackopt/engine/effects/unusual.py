@@ -25,13 +25,13 @@ def unusual_measures(engine: Engine) -> Iterator[Caution]:
         for name in [""] if everywhere else names:
             yield Caution(About.UNUSUAL_MEASURE, name, *words)
     yield from (Caution(About.UNUSUAL_MEASURE, "", *words) for words in _of_engine(engine))
-    yield from _deck_of_nought(engine)
+    yield from _deck_of_zero(engine)
     if len(engine.cylinders) > CYLINDERS_OF_A_TWIN:
         text = f"{len(engine.cylinders)} cylinders are stated, and a twin has two. Is another engine's among them?"
         yield Caution(About.MORE_THAN_TWO, "", text)
 
 
-def _deck_of_nought(engine: Engine) -> Iterator[Caution]:
+def _deck_of_zero(engine: Engine) -> Iterator[Caution]:
     for cylinder in engine.cylinders:
         stated = cylinder.stated
         if stated is not None and stated.written.get("deck") and cylinder.deck_height_mm == 0:

@@ -100,7 +100,7 @@ def _along_lines(figures: Sequence[_Figures], lines: Lines) -> Points:
     slopes = _slopes(figures, origin, along, (start + end) / 2)
     turn = slopes.turn_mm()
     turn = np.where((turn > start) & (turn < end), turn, start)
-    found = [_noughts(slopes, low, high) for low, high in ((start, turn), (turn, end))]
+    found = [_zeros(slopes, low, high) for low, high in ((start, turn), (turn, end))]
     shape = (-1, start.shape[-1])
     return (
         np.concatenate([(origin[0] + each * along[0]).reshape(shape) for each in found]),
@@ -122,7 +122,7 @@ def _slopes(figures: Sequence[_Figures], origin: Points, along: Points, middle: 
     return _Slopes(pull, volumes)  # type: ignore[arg-type]
 
 
-def _noughts(slopes: _Slopes, low: Array, high: Array) -> Array:
+def _zeros(slopes: _Slopes, low: Array, high: Array) -> Array:
     """Return where the slope rises through zero between low and high; nan where it does not."""
     crossed = (slopes.at(low) < 0) & (slopes.at(high) > 0)
     own, near, far = slopes.among(crossed), low[crossed], high[crossed]

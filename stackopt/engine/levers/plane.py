@@ -155,9 +155,9 @@ class _CutRange:
 
     def _lines(self) -> Lines:
         ones = np.ones(self.planes[0][0].value.shape)
-        nought = np.zeros(ones.shape)
-        box = [(ones, nought, ones * end) for end in {0.0, self.width_mm}]
-        box += [(nought, ones, ones * end) for end in {0.0, self.levers.deck_cut_mm, -self.levers.spacer_mm}]
+        zeros = np.zeros(ones.shape)
+        box = [(ones, zeros, ones * end) for end in {0.0, self.width_mm}]
+        box += [(zeros, ones, ones * end) for end in {0.0, self.levers.deck_cut_mm, -self.levers.spacer_mm}]
         figures = [line for planes in self.planes for plane in planes for line in plane.lines()]
         a, b, c = (np.array(each) for each in zip(*box, *figures, strict=True))
         return a, b, c

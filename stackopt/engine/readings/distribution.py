@@ -72,7 +72,7 @@ class Error(Struct, frozen=True):
             sigma = np.hypot(self.scatter * own[:, None], self.normal).ravel()
             rows = np.tile(limit, own.size), sigma, np.tile(self.half_widths, (own.size, 1))
             chance += weights[start : start + at_a_time] @ _at_most(*rows).reshape(own.size, -1)
-        # Weights add up to 1 but for their last binary digit; what is certain is to be exactly 1.
+        # Weights add up to 1 except for their last binary digit; what is certain is to be exactly 1.
         return np.where(chance > 1 - NOTHING, 1.0, chance)
 
     def half_interval(self, level: float = 0.95) -> Array:
@@ -169,7 +169,7 @@ def _normal_integral(x: Array, times: int) -> Array:
 
     Recurrence of the repeated integrals of the error function, Abramowitz & Stegun 7.2.5: n·Iₙ = x·Iₙ₋₁ + Iₙ₋₂.
     """
-    # Beyond 40 the density is nought in any case, and a square could overflow.
+    # Beyond 40 the density is zero in any case, and a square could overflow.
     before: Array = np.exp(-(np.clip(x, -40.0, 40.0) ** 2) / 2) / math.sqrt(2 * math.pi)
     erf = np.fromiter(map(math.erf, (x / math.sqrt(2)).tolist()), dtype=float, count=x.size)
     now: Array = (1 + erf) / 2

@@ -46,7 +46,7 @@ def plan_values(front: Frontier, plan: Choice) -> Values | None:
 
 
 def alike(one: Values, other: Values | None) -> bool:
-    """Tell whether two points are the same but for the last binary digits."""
+    """Tell whether two points are the same except for the last binary digits."""
     return other is not None and all(abs(a - b) < SAME for a, b in zip(one, other, strict=True))
 
 

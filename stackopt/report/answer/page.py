@@ -1,4 +1,4 @@
-"""The whole answer on a terminal, in a builder's order: what goes on, what to buy, why, what else, what to heed."""
+"""The whole answer on a terminal, in a builder's order: what goes on, what to buy, why, what else, which cautions."""
 
 from __future__ import annotations
 
@@ -113,7 +113,7 @@ def _other_choices(answer: Answer) -> Iterator[list[RenderableType]]:
 def cautions_section(
     answer: Answer, pairs: Iterable[tuple[Engine, FittedEngine]], *, shared_only: bool = False
 ) -> list[RenderableType]:
-    """Return what is to be heeded: what these engines call for, or all of them alike, and what is always said."""
+    """Return the cautions: those of single engines, those of all engines, and those that are always said."""
     laid = table("", "", heads=False)
     said: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
     for engine, fitted in pairs:

@@ -30,7 +30,7 @@ def section_of(measured: Cylinder, fitted: FittedCylinder, parts: Mapping[str, P
 
 
 class Ground(Struct, frozen=True):
-    """What a map is drawn from: what there is, and the day from which deliveries are reckoned."""
+    """What a map is drawn from: what there is, and the day from which deliveries are counted."""
 
     supply: Supply
     today: date

@@ -15,7 +15,7 @@ from stackopt.units import money
 
 # Of a part that a whole record never names half a use is expected in as long a time again (Jeffreys' prior).
 UNSEEN_USES = 0.5
-# No part is reckoned farther ahead than this.
+# No part is forecast farther ahead than this.
 FARTHEST_DAYS = 3650
 
 

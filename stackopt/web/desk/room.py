@@ -35,7 +35,7 @@ class Room(Struct, dict=True):
     account
         Who presses where nobody has said.
     today
-        Tells the day to reckon from.
+        Tells the day to count from.
     """
 
     address: str

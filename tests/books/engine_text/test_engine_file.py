@@ -352,7 +352,7 @@ FAULTS = {
         engine_text(quench=QUENCH | {"chance": "90"}),
         ("quench.chance", "90", "a chance between 0 and 1", ""),
     ),
-    "a priority of nought": (engine_text({"priority": "0"}), ("priority", "0", "a whole number, 1 or more", "")),
+    "a priority of zero": (engine_text({"priority": "0"}), ("priority", "0", "a whole number, 1 or more", "")),
     "a priority in words": (engine_text({"priority": '"high"'}), ("priority", "high", "a whole number, 1 or more", "")),
     "a band that is a word": (
         engine_text({"quench_band": '"no"'}),

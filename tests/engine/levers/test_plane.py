@@ -86,7 +86,7 @@ def test_no_depth_of_a_grid_is_better(block: int) -> None:
         assert found_closeness == pytest.approx(depths.closeness[np.isfinite(depths.closeness[:, 0]), 0], abs=1e-7)
         for used in set(map(tuple, (grid.T > 0)[kept])):
             among = kept & ((grid.T > 0) == used).all(axis=1)
-            # A set of levers may be outdone by fewer of them: with one at nought, which costs no more.
+            # A set of levers may be outdone by fewer of them: with one at zero, which costs no more.
             allowed = ((np.array(ours).T > 0) <= np.array(used)).all(axis=1)
             for first, second in ((0, 1), (1, 0)):
                 theirs, mine = (closeness[among], metal[among]), (found_closeness[allowed], found_metal[allowed])
