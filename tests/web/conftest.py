@@ -10,6 +10,8 @@ from typing import Any
 
 import pytest
 from flask import Flask
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import make_ledger
@@ -28,8 +30,27 @@ def demonstration_ledger(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return file
 
 
+class Compiled(BytecodeCache):
+    """Templates compiled once for all tests of a process: each test has an application of its own."""
+
+    def __init__(self) -> None:
+        self.kept: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key in self.kept:
+            bucket.bytecode_from_string(self.kept[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self.kept[bucket.key] = bucket.bytecode_to_string()
+
+
+TEMPLATES = Compiled()
+
+
 def app_on(ledger: Path, **more: object) -> Flask:
-    return create_app(str(ledger), "Tester", today=lambda: TODAY, **more)  # type: ignore[arg-type]
+    app = create_app(str(ledger), "Tester", today=lambda: TODAY, **more)  # type: ignore[arg-type]
+    app.jinja_env.bytecode_cache = TEMPLATES
+    return app
 
 
 @pytest.fixture
