@@ -15,7 +15,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from queue import SimpleQueue
@@ -46,6 +46,8 @@ OTHER: dict[type[ast.AST], type[ast.AST]] = {
     ast.And: ast.Or,
     ast.Or: ast.And,
 }
+# They guard against a slip of the programmer alone: records that are not changed, sequences of one length.
+UNSEEN = {"frozen", "strict"}
 PYTEST = ("pytest", "-q", "-p", "no:cacheprovider")
 SECONDS_BESIDE, TIMES_AS_LONG = 30.0, 5.0
 MOST_SECONDS_OF_TESTS = 60.0
@@ -58,6 +60,11 @@ class Mutant(NamedTuple):
     line: int
     fault: str
     text: str
+
+    @property
+    def printed(self) -> str:
+        """Where it stands, and what it makes of what."""
+        return f"{self.module}:{self.line}: {self.fault}"
 
 
 def mutants_of(module: Path) -> Iterator[Mutant]:
@@ -76,8 +83,11 @@ Change = Callable[[], None]
 
 
 def _places(tree: ast.Module) -> Iterator[tuple[ast.AST, Change]]:
-    """Yield each node that a fault can change, with the change."""
+    """Yield each node that a fault can change, with the change; not the flags of `UNSEEN`, which no answer shows."""
+    flags = {id(word.value) for word in ast.walk(tree) if isinstance(word, ast.keyword) and word.arg in UNSEEN}
     for node in ast.walk(tree):
+        if id(node) in flags:
+            continue
         for fault in (_operator, _number, _condition, _without):
             change = fault(node)
             if change is not None:
@@ -132,10 +142,16 @@ def _become(node: ast.AST, other: ast.AST) -> None:
 
 
 class Reach(NamedTuple):
-    """Which tests reach a line, the quickest first, and how long each takes."""
+    """Which tests reach a line, and which any line of a module, the quickest first; and how long each takes."""
 
     tests: dict[tuple[str, int], list[str]]
+    of_module: dict[str, list[str]]
     seconds: dict[str, float]
+
+    def reaching(self, mutant: Mutant) -> list[str]:
+        """Return the tests for a fault; a line that runs at the import, as a constant, counts with its whole module."""
+        module = str(mutant.module)
+        return self.tests.get((module, mutant.line)) or self.of_module.get(module, [])
 
 
 def measured(tree: Path, tests: Sequence[str], room: str) -> Reach:
@@ -161,17 +177,23 @@ def measured(tree: Path, tests: Sequence[str], room: str) -> Reach:
     data = coverage.CoverageData(str(tree / ".coverage"))
     data.read()
     reached: dict[tuple[str, int], list[str]] = {}
+    of_module: dict[str, list[str]] = {}
+
+    def quickest_first(names: Iterable[str]) -> list[str]:
+        return sorted((name for name in names if name), key=lambda name: (seconds.get(name, 0.0), name))
+
     for file in data.measured_files():
-        for line, contexts in data.contexts_by_lineno(file).items():
-            names = sorted((name for name in contexts if name), key=lambda name: seconds.get(name, 0.0))
-            reached[os.path.relpath(file, tree), line] = names
-    return Reach(reached, seconds)
+        module, by_line = os.path.relpath(file, tree), data.contexts_by_lineno(file)
+        reached.update({(module, line): quickest_first(names) for line, names in by_line.items()})
+        of_module[module] = quickest_first({name for names in by_line.values() for name in names})
+    return Reach(reached, of_module, seconds)
 
 
 def survives(mutant: Mutant, tree: Path, reach: Reach) -> bool:
     """Whether no test notices a fault; a test that no longer ends has noticed it."""
-    reaching, seconds = [], 0.0
-    for name in reach.tests.get((str(mutant.module), mutant.line), ()):
+    reaching: list[str] = []
+    seconds = 0.0
+    for name in reach.reaching(mutant):
         seconds += reach.seconds.get(name, 0.0)
         if reaching and seconds > MOST_SECONDS_OF_TESTS:
             break
@@ -212,10 +234,14 @@ def main() -> None:
     parser.add_argument("--sample", type=int, default=200, help="how many faults; they are drawn at random")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--tests", nargs="*", help="the tests to run; else those of the room")
+    parser.add_argument("--again", type=Path, metavar="LOG", help="try only the faults that an earlier run printed")
     asked = parser.parse_args()
     modules = sorted(path.relative_to(ROOT) for path in (ROOT / "stackopt" / asked.room).rglob("*.py"))
     every = [mutant for module in modules for mutant in mutants_of(module)]
     chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
+    if asked.again is not None:
+        printed = set(asked.again.read_text(encoding="utf-8").splitlines())
+        chosen = [mutant for mutant in every if mutant.printed in printed]
     with tempfile.TemporaryDirectory() as folder:
         trees = [Path(folder) / str(number) for number in range(2)]
         for tree in trees:
@@ -233,7 +259,7 @@ def main() -> None:
             finally:
                 free.put(tree)
             if survived:
-                print(f"{mutant.module}:{mutant.line}: {mutant.fault}", flush=True)  # noqa: T201 - what the command is for
+                print(mutant.printed, flush=True)  # noqa: T201 - what the command is for
             return survived
 
         with ThreadPoolExecutor(len(trees)) as pool:
