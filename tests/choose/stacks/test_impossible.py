@@ -61,6 +61,12 @@ def test_a_ratio_above_25_or_below_3_is_refused(changes):
     assert "and a compression ratio of" in problem or "a clearance volume of" in problem
 
 
+def test_the_volume_and_the_ratio_are_told():
+    """V_c = 5.02 + 6.79·0.5 + 6.65·0.39 − 3.1 = 7.91 (openings as in `test_an_ordinary_engine_is_not_refused`)."""
+    (problem,) = said(chamber_volume_cc=5.02)
+    assert "a clearance volume of 7.91 cc and a compression ratio of 66.5" in problem
+
+
 def test_a_stated_window_may_go_further():
     """V_s 518.7 over V_c 20.0: 26.9. A window up to 28 allows it, one that is open above does not."""
     cylinder = {"chamber_volume_cc": 17.1}

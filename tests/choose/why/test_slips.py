@@ -41,6 +41,32 @@ def test_cylinders_of_one_engine_that_are_unlike_are_told(change, words):
     assert text.startswith(words)
 
 
+@pytest.mark.parametrize(
+    ("window", "aims", "words"),
+    [
+        ("quench", (0.8, 1.0), "the quench aims of front and rear differ: 0.800 mm and 1.000 mm."),
+        ("compression", (9.5, 10.5), "the ratios aimed at in front and rear differ: 9.5 and 10.5."),
+    ],
+)
+def test_aims_of_one_engine_that_differ_are_told(window, aims, words):
+    front, rear = (
+        replace(one, **{window: replace(getattr(one, window), low=aim - 0.5, high=aim + 0.5, aim=aim)})
+        for one, aim in zip((FRONT, REAR), aims, strict=True)
+    )
+    ((about, cylinder, text),) = said(front, rear)
+    assert (about, cylinder) == ("cylinders unlike", "")
+    assert text.startswith(words)
+    assert said(front, front) == []
+
+
+def test_pistons_of_one_engine_that_are_unlike_are_told():
+    """1 cc apart, or the word dish for dome; 0.9 cc is not told."""
+    assert said(rear=replace(REAR, piston_volume_cc=FRONT.piston_volume_cc + 0.9)) == []
+    ((about, _, text),) = said(rear=replace(REAR, piston_volume_cc=FRONT.piston_volume_cc - 1.0))
+    assert about == "cylinders unlike"
+    assert text.startswith("the piston volumes of front and rear are unlike: ")
+
+
 def test_cylinders_just_below_the_limits_are_alike():
     change = {"bore_mm": 82.9, "deck_height_mm": 0.19, "chamber_volume_cc": 52.4}
     assert said(rear=replace(REAR, **change)) == []
