@@ -53,10 +53,9 @@ def test_aims_of_one_engine_that_differ_are_told(window, aims, words):
         replace(one, **{window: replace(getattr(one, window), low=aim - 0.5, high=aim + 0.5, aim=aim)})
         for one, aim in zip((FRONT, REAR), aims, strict=True)
     )
-    ((about, cylinder, text),) = said(front, rear)
-    assert (about, cylinder) == ("cylinders unlike", "")
-    assert text.startswith(words)
-    assert said(front, front) == []
+    unlike = [(cylinder, text) for about, cylinder, text in said(front, rear) if about == "cylinders unlike"]
+    assert [(cylinder, text.startswith(words)) for cylinder, text in unlike] == [("", True)]
+    assert "cylinders unlike" not in [one[0] for one in said(front, front)]
 
 
 def test_pistons_of_one_engine_that_are_unlike_are_told():
