@@ -10,16 +10,19 @@ from stackopt.books.facts.read import examine_books
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
 from stackopt.problems import Question
+from tests.books.odd_figures import FIGURES
 from tests.books.odd_habits import ANSWERED, HABITS
 from tests.books.odd_layouts import LAYOUTS
 from tests.books.odd_lists import LISTS, OddList
+
+ALL = LISTS | LAYOUTS | HABITS | FIGURES
 
 
 def test_there_are_sixty_lists() -> None:
     assert len(LISTS) >= 60
 
 
-@pytest.mark.parametrize("odd", [*LISTS.values(), *LAYOUTS.values(), *HABITS.values()], ids=[*LISTS, *LAYOUTS, *HABITS])
+@pytest.mark.parametrize("odd", ALL.values(), ids=ALL)
 def test_an_odd_list_is_read_as_a_careful_person_reads_it(tmp_path: Path, odd: OddList) -> None:
     path = tmp_path / "list.csv"
     path.write_text(odd.text, encoding=odd.encoding)
@@ -52,7 +55,7 @@ def test_the_answers_to_what_is_asked_settle_it_and_are_remembered(tmp_path: Pat
 def test_every_listed_answer_settles_its_question_now_and_from_then_on(tmp_path: Path) -> None:
     """One question of each sort; an answer that is refused, or that leaves its question open, would be a dead end."""
     asked: set[tuple[str, str]] = set()
-    for number, odd in enumerate([*LISTS.values(), *LAYOUTS.values(), *HABITS.values()]):
+    for number, odd in enumerate(ALL.values()):
         for question in _questions(tmp_path / f"{number}", odd):
             sort = (question.key.partition(" ")[0], question.expected[:30])
             if sort in asked:

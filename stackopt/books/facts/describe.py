@@ -8,7 +8,7 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from stackopt.books.asked.descriptions import ask_about_descriptions
-from stackopt.books.asked.far_out import asked_where_far_out
+from stackopt.books.asked.far.thicknesses import asked_where_far_out
 from stackopt.books.files.sheets import Cell, WithUnit, written
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.tables.table import Table

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from stackopt.books.asked.odd_rows import ask_about_odd_rows
+from stackopt.books.asked.succession import successors_asked
 from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_beside, left_out_by_status
 from stackopt.books.facts.describe import FactColumns, read_facts
@@ -176,7 +177,7 @@ def read_offers(table: Table) -> OfferLines:
         lead_days(reader),
         reader.column("special order", cells.yes_or_no),
         _discontinued(reader, statuses),
-        reader.column("superseded by", cells.part_number),
+        successors_asked(reader, part, reader.column("superseded by", cells.part_number)),
         price_breaks(reader, price, pack),
         read_facts(reader),
         reader.problems,

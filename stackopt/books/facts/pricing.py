@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import cast
 
+from stackopt.books.asked.far.amounts import OF_DAYS, OF_MONEY, OF_PIECES, asked_where_far
 from stackopt.books.asked.naming import ASIDE
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.words import asides, counts, prices
@@ -25,7 +26,8 @@ BEFORE, AFTER = "the price is before the discount", "the price is after the disc
 
 def pieces_a_pack(reader: Reader) -> Sequence[int]:
     """Return how many pieces a pack has, 1 where nothing is said."""
-    return reader.filled_column("pack", counts.pieces_a_pack(reader.table.mark), 1)
+    read = asked_where_far(reader, "pack", counts.pieces_a_pack(reader.table.mark), OF_PIECES)
+    return reader.filled_column("pack", read, 1)
 
 
 def price_per_pack(reader: Reader, pack: Sequence[int]) -> Numbers:
@@ -62,7 +64,8 @@ def _with_surcharge(reader: Reader, listed: Numbers) -> Numbers:
 
 
 def _as_listed(reader: Reader, name: str, pack: Sequence[int], each: bool) -> Numbers:
-    read = reader.column(name, prices.price(reader.marks))
+    sizes = pack if reader.has("pack") and not each else None
+    read = reader.column(name, asked_where_far(reader, name, prices.price(reader.marks), OF_MONEY, sizes))
     said = [price for price in read.said.values() if price is not None]
     if not each and not any(price.pieces for price in said):
         _say_rounded(reader, (price.cents for price in said))
@@ -155,7 +158,8 @@ def _told(amount: Count | None, counted: str) -> Count | None:
 def lead_days(reader: Reader) -> Sequence[int]:
     """Return lead times, days; where none is said 0 is taken, and said so."""
     table = reader.table
-    days = reader.column("lead days", counts.days(table.units.get("lead days", ""), table.mark))
+    read = counts.days(table.units.get("lead days", ""), table.mark)
+    days = reader.column("lead days", asked_where_far(reader, "lead days", read, OF_DAYS))
     matched = table.layout.columns.get("lead days")
     if matched is not None and "lead days" not in table.units and not _NAMES_DAYS.search(matched.title) and any(days):
         table.account.said.append(f"{matched.title!r} says no unit; days taken where its cells say none")

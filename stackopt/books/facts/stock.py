@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from msgspec import Struct
 
+from stackopt.books.asked.far.amounts import OF_MONEY, OF_PIECES, asked_where_far
 from stackopt.books.asked.odd_rows import ask_about_odd_rows
 from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_beside, left_out_by_status
@@ -13,6 +15,7 @@ from stackopt.books.facts.describe import COLUMN_OF, KINDS_WITH_THICKNESS, Facts
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import amounts, asides, cells, counts
+from stackopt.books.words.prices import money
 from stackopt.parts.records import StockLine
 from stackopt.problems import Problem
 
@@ -35,15 +38,15 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
     mark = table.mark
     number = reader.number_column("part number")
     facts = list(read_facts(reader).at_each(range(len(table.rows))))
-    on_hand = reader.column("on hand", counts.count(0, mark))
+    on_hand = _pieces(reader, "on hand")
     optional = (
-        reader.column("reserved", counts.count(0, mark)),
-        reader.money_column("unit cost"),
-        reader.column("min", counts.count(0, mark)),
-        reader.column("max", counts.count(0, mark)),
+        _pieces(reader, "reserved"),
+        reader.column("unit cost", asked_where_far(reader, "unit cost", money(reader.marks), OF_MONEY)),
+        _pieces(reader, "min"),
+        _pieces(reader, "max"),
         reader.column("bin", cells.text),
         reader.column("service level", amounts.number("a chance", 0, 1, mark)),
-        reader.column("on order", counts.count(0, mark)),
+        _pieces(reader, "on order"),
         reader.day_column("expected"),
     )
     reader.need("part number", number, "a part number")
@@ -70,6 +73,11 @@ def read_stock(table: Table) -> tuple[list[StockRow], list[Problem]]:
         rows.append(StockRow(facts[position], line, CellSpot(table, position, "part number")))
         table.account.said += _oddities(line, table.rows[position] + 1)
     return rows, reader.problems
+
+
+def _pieces(reader: Reader, name: str) -> Sequence[int | None]:
+    """Read a column of counts; one far from all others is asked about."""
+    return reader.column(name, asked_where_far(reader, name, counts.count(0, reader.table.mark), OF_PIECES))
 
 
 def _oddities(line: StockLine, row: int) -> list[str]:

@@ -8,6 +8,7 @@ from typing import Generic, Protocol, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.books.asked.far import amounts, days
 from stackopt.books.asked.naming import ASIDE
 from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_counts
@@ -196,8 +197,9 @@ def read_usage(table: Table) -> tuple[list[Spotted[Usage]], list[Problem]]:
     join_counts(reader)
     ask_about_unread(reader)
     part = reader.number_column("part number")
-    used_on = reader.day_column("date")
-    quantity = reader.column("quantity", counts.count(1, table.mark))
+    used_on = reader.column("date", days.asked_where_far(reader, "date", reader.day_parser("date")))
+    read = amounts.asked_where_far(reader, "quantity", counts.count(1, table.mark), amounts.OF_PIECES)
+    quantity = reader.column("quantity", read)
     reader.need("part number", part, "a part number")
     reader.need("date", used_on, "the day it left the shelf")
     reader.need("quantity", quantity, "how many pieces left the shelf")

@@ -194,9 +194,13 @@ class Reader(Struct, dict=True):
 
     def day_column(self, name: str) -> ReadColumn[date | None]:
         """Read a column of dates; what stands in all of it tells whether the day or the month goes first."""
+        return self.column(name, self.day_parser(name))
+
+    def day_parser(self, name: str) -> Parse[date]:
+        """Return how the dates of a column are read."""
         if not self.has(name):
-            return self.column(name, days(None))
-        return self.column(name, days(stands_first(self.table, name), years=may_be_years(self.table.distinct[name])))
+            return days(None)
+        return days(stands_first(self.table, name), years=may_be_years(self.table.distinct[name]))
 
     def number_column(self, name: str) -> Sequence[str | None]:
         """Read a column of part numbers; where all are plain texts, as they nearly always are, they need no reading."""
