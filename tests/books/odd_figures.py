@@ -38,6 +38,16 @@ def _fourth_line(line: str, *asked: str, **offered: tuple[int, int]) -> OddList:
     return _list(PRICES, *LINES, line, offered={**THREE_OFFERS, **offered}, asked=asked)
 
 
+def _priced(headers: str, figures: str, asked: tuple[str, ...] = ()) -> OddList:
+    """Return a price list of one line, its prices under these headers."""
+    return _list(
+        f"supplier,part number,kind,fits,thickness (mm),lead days,{headers}",
+        f"Varnik,BG-1,base gasket,KV82,0.4,5,{figures}",
+        offered={} if asked else {"BG-1": (1250, 5)},
+        asked=asked,
+    )
+
+
 FIGURES: dict[str, OddList] = {
     "a price that lost its point": _fourth_line("Varnik,BG-3,base gasket,KV82,0.6,1450,5", "F5"),
     "a price that a point slipped in": _fourth_line("Varnik,BG-3,base gasket,KV82,0.6,0.14,5", "F5"),
@@ -73,4 +83,23 @@ FIGURES: dict[str, OddList] = {
         offered={"HG-1": (3100, 5)},
         asked=("H2", "H3"),
     ),
+    # Several prices side by side.
+    "prices for the trade beside those of the shop": _priced("RRP,trade price", "19.90,12.50"),
+    "a list price beside the price paid": _priced("list price,your price", "19.90,12.50"),
+    "a price below the price paid": _priced("price,RRP", "12.50,9.90", asked=("column H",)),
+    "a price for the trade above the list price": _priced("list price,trade price", "12.00,12.50", asked=("",)),
+    "a list price, a discount and another net price": _priced(
+        "list price,discount,net price", "20.00,10 %,12.50", asked=("",)
+    ),
+    "from how many pieces, in a pack of several": _priced(
+        "pack,price,From qty,Break price", "2,12.50,10,11.00", asked=("column I",)
+    ),
+}
+BREAKS: dict[str, tuple[str, str, tuple[int, ...]]] = {
+    "beside the first price": ("price,From qty,Price from", "12.50,10,11.00", (1, 1250, 10, 1100)),
+    "quantity and price again and again": ("From qty,Price,From qty,Price", "1,12.50,10,11.00", (1, 1250, 10, 1100)),
+    "numbered pairs": ("Qty 1,Price 1,Qty 2,Price 2", "1,12.50,10,11.00", (1, 1250, 10, 1100)),
+    "in pieces, of packs": ("pack,price each,From pcs,Break price", "2,12.50,10,11.00", (1, 2500, 5, 2200)),
+    "in German": ("Preis EUR,ab Menge,Staffelpreis", "12.50,10,11.00", (1, 1250, 10, 1100)),
+    "in a header, in German": ("Preis EUR,ab 10 Stück", "12.50,11.00", (1, 1250, 10, 1100)),
 }

@@ -10,7 +10,7 @@ from stackopt.books.facts.read import examine_books
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
 from stackopt.problems import Question
-from tests.books.odd_figures import FIGURES
+from tests.books.odd_figures import BREAKS, FIGURES
 from tests.books.odd_habits import ANSWERED, HABITS
 from tests.books.odd_layouts import LAYOUTS
 from tests.books.odd_lists import LISTS, OddList
@@ -36,6 +36,19 @@ def test_an_odd_list_is_read_as_a_careful_person_reads_it(tmp_path: Path, odd: O
     assert shelf == {part: (pytest.approx(mm), count) for part, (mm, count) in odd.shelf.items()}
     offers = [offer for lines in books.offer_lines for offer in lines.offers(set(books.parts))]
     assert {offer.part: (offer.tiers[0].price_cents, offer.lead_days) for offer in offers} == odd.offered
+
+
+@pytest.mark.parametrize(("headers", "figures", "tiers"), BREAKS.values(), ids=BREAKS)
+def test_price_breaks_stand_in_pairs_of_columns(
+    tmp_path: Path, headers: str, figures: str, tiers: tuple[int, ...]
+) -> None:
+    path = tmp_path / "list.csv"
+    described = "supplier,part number,kind,fits,thickness (mm),lead days", "Varnik,BG-1,base gasket,KV82,0.4,5"
+    path.write_text("".join(f"{one},{own}\n" for one, own in zip(described, (headers, figures), strict=True)))
+    books = examine_books([path])
+    assert books.questions == ()
+    (offer,) = (offer for lines in books.offer_lines for offer in lines.offers({"BG-1"}))
+    assert tuple(value for tier in offer.tiers for value in (tier.from_packs, tier.price_cents)) == tiers
 
 
 @pytest.mark.parametrize("name", ANSWERED)

@@ -14,7 +14,7 @@ from stackopt.books.files.sheets import Cell, Sheet, written
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.words.describing.kinds import kind_named
-from stackopt.books.words.headers import MatchedColumn
+from stackopt.books.words.headers import MatchedColumn, readings
 from stackopt.books.words.numerals import numeral
 from stackopt.units import LENGTH_UNITS
 
@@ -26,6 +26,11 @@ HALF_A_CENT = Fraction(1, 200) + Fraction(1, 10**9)
 # Two words, as no part number has.
 _NAME = re.compile(r"[^\W\d_]{3,}[\W_](?:.*[\W_])?[^\W\d_]{3,}")
 LONGEST_NAME = 120
+# What the trade pays, and what a list says before that.
+PAID = frozenset(
+    {"net", "net price", "price net", "your price", "dealer price", "trade price", "wholesale price", "workshop price"}
+)
+LISTED = frozenset({"list", "list price"})
 
 
 def told_by_content(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
@@ -35,6 +40,8 @@ def told_by_content(sheet: Sheet, section: TableSection, group: Sequence[Matched
             return _without_names(sheet, section, group)
         case "kind":
             return _of_known_kinds(sheet, section, group)
+        case "price":
+            return _what_is_paid(sheet, section, group)
         case _:
             return group[:1] if _say_the_same(sheet, section, group) else group
 
@@ -65,6 +72,21 @@ def _of_known_kinds(sheet: Sheet, section: TableSection, group: Sequence[Matched
     rows = sheet.rows[section.layout.header_row + 1 : section.end]
     known = [one for one in group if any(kind_named(written(row[one.index])) for row in rows)]
     return known if len(known) == 1 else group
+
+
+def _what_is_paid(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> Sequence[MatchedColumn]:
+    """Return the price for the trade beside one list price, where no row says that it is the higher of the two.
+
+    A discount beside them may still be taken off, so then the user is asked.
+    """
+    paid = [one for one in group if any(reading.words in PAID for reading in readings(one.title))]
+    listed = [one for one in group if any(reading.words in LISTED for reading in readings(one.title))]
+    if len(group) != 2 or len(paid) != 1 or len(listed) != 1 or "discount" in section.layout.columns:
+        return group
+    rows = sheet.rows[section.layout.header_row + 1 : section.end]
+    pairs = [(_amount(row[paid[0].index]), _amount(row[listed[0].index])) for row in rows]
+    told = [(net, full) for net, full in pairs if net is not None and full is not None]
+    return paid if told and all(0 < net <= full for net, full in told) else group
 
 
 def _say_the_same(sheet: Sheet, section: TableSection, group: Sequence[MatchedColumn]) -> bool:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from stackopt.books.asked.breaks import with_breaks_paired
 from stackopt.books.asked.by_content import counts_up, told_by_content, without_ids, without_the_discount
 from stackopt.books.asked.missing import named_column, unmeant, wanted
 from stackopt.books.asked.naming import with_columns_named, with_own_unit
@@ -38,7 +39,8 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
     What stays in doubt stays among the layout's doubtful columns.
     """
     section = replace(section, layout=_as_price_list(section.layout, inquiry))
-    layout = without_ids(sheet, replace(section, layout=_with_quantities(sheet, section)))
+    layout = with_breaks_paired(_with_quantities(sheet, section))
+    layout = without_ids(sheet, replace(section, layout=layout))
     layout = without_the_discount(sheet, replace(section, layout=layout))
     for group in layout.doubtful:
         left = told_by_content(sheet, section, _plainest(_without_lines(sheet, section, group)))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 
 from msgspec.structs import replace
 
@@ -82,7 +83,9 @@ def ask_about_unread(reader: Reader) -> None:
             continue
         if is_index(map(written, cells)):
             continue
-        if layout.role is Role.STOCK and _speaks_of_selling(column.title):
+        if _speaks_of_selling(column.title) and (
+            layout.role is Role.STOCK or _is_above_prices(reader, column.title, cells)
+        ):
             continue
         if _could_change(column.title, cells):
             _ask_column(reader, column, cells)
@@ -118,6 +121,24 @@ def _is_what_is_free(reader: Reader, title: str, cells: Sequence[Cell]) -> bool:
 def _speaks_of_selling(title: str) -> bool:
     """Tell whether a header says what pieces are sold at, and nothing else."""
     return any(bool(said & SOLD_AT) and said <= SELLING for said in ({*one.words.split()} for one in readings(title)))
+
+
+def _is_above_prices(reader: Reader, title: str, cells: Sequence[Cell]) -> bool:
+    """Tell whether a column of a price list is what pieces are sold at: above what is paid for them in every row."""
+    prices = next((reader.table.cells[name] for name in ("price", "price each") if name in reader.table.cells), ())
+    if reader.table.layout.role is not Role.OFFERS or not prices:
+        return False
+    pairs = [(_money(sold), _money(paid)) for sold, paid in zip(cells, prices, strict=True) if sold not in NOTHING]
+    if any(sold is None or paid is None or sold <= paid for sold, paid in pairs):
+        return False
+    reader.table.account.said.append(f"{title!r} is above the price in every row: what pieces are sold at; kept aside")
+    return True
+
+
+def _money(cell: Cell) -> Fraction | None:
+    text = written(cell)
+    read = numeral(text, "," if "," in text and "." not in text else ".")
+    return None if read is None else read.value
 
 
 def _whole(cell: Cell) -> int | None:

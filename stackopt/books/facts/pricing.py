@@ -13,7 +13,9 @@ from stackopt.books.asked.naming import ASIDE
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.words import asides, counts, prices
 from stackopt.books.words.counts import Count
+from stackopt.books.words.headers import readings
 from stackopt.books.words.prices import CellPrice
+from stackopt.books.words.roles import TIER_START
 from stackopt.problems import Question, UndecidedError, plain_key
 from stackopt.units import money
 
@@ -185,8 +187,10 @@ def price_breaks(reader: Reader, first: Numbers, pack: Sequence[int]) -> Sequenc
     cheaper = first
     for number in numbers:
         read = reader.column(f"packs from {number}", counts.counted(1, reader.table.mark))
-        starts = [None if one is None else _in_packs(one, size) for one, size in zip(read, pack, strict=True)]
-        costs = _priced(reader, f"price {number}", pack)
+        counted = _counted_in(reader, f"packs from {number}", pack)
+        told = [None if one is None else _told(one, counted) for one in read]
+        starts = [None if one is None else _in_packs(one, size) for one, size in zip(told, pack, strict=True)]
+        costs = _priced(reader, f"price {number}", pack, each=not reader.has("price"))
         _blame_breaks(reader, number, starts, costs, below)
         _say_dearer(reader, number, costs, cheaper)
         breaks.append((starts, costs))
@@ -220,6 +224,15 @@ def _is_of_all(reader: Reader, name: str, start: int, costs: Numbers, first: Num
     found = f"{money(dearer[0])} from {start} on, above the price of one"
     doubt = UndecidedError(found, "to know what it is the price of", (OF_EACH, OF_ALL))
     return reader.ask_column(name, "what it costs", doubt) == OF_ALL
+
+
+def _counted_in(reader: Reader, name: str, pack: Sequence[int]) -> str:
+    """Return whether the starts of price breaks count packs or pieces, as their header says; packs under our own."""
+    matched = reader.table.layout.columns.get(name)
+    words = "" if matched is None else readings(matched.title)[0].words
+    if matched is None or "pack" in words or (TIER_START.fullmatch(words) and "quantity" not in words):
+        return "packs"
+    return "pieces" if "piece" in words else _asked_of_break(reader, name, pack)
 
 
 def _asked_of_break(reader: Reader, name: str, pack: Sequence[int]) -> str:

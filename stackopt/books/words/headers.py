@@ -48,10 +48,10 @@ FRACTIONS: Mapping[str, tuple[str, ...]] = {
 _ONE_SIDE = re.compile(r"(?<!/)\+(?!\s*[/-])|(?<![+/\s])\s-(?=\s*(?:$|[(\[]))|\b(?:plus|upper|lower)\b", re.IGNORECASE)
 # Price 5+, 5+, from 5 pcs, 5-9, price for 10 or more (EUR).
 _BREAK = re.compile(
-    r"(?:(?:unit |net )?price|each|net)?\s*(?:(?:from|ab|for|at|@|>=|≥)\s*)?"
+    r"(?:(?:unit |net )?price|preis|each|net)?\s*(?:(?:from|ab|for|at|@|>=|≥)\s*)?"
     r"(?:(?P<start>\d{1,4})\s*(?:\+|and up|or more|[-–]\s*\d{1,4})"
-    r"|(?:(?<=from )|(?<=[@≥=])|(?<=[@≥=] ))(?P<least>\d{1,4}))\s*"
-    r"(?P<counted>pcs\.?|pieces|off|packs?|pks?)?\s*(?:price)?\s*(?:[(\[](?P<unit>[^)\]]+)[)\]])?",
+    r"|(?:(?<=from )|(?<=\bab )|(?<=[@≥=])|(?<=[@≥=] ))(?P<least>\d{1,4}))\s*"
+    r"(?P<counted>pcs\.?|pieces|off|packs?|pks?|st(?:ü|u)?c?k\.?)?\s*(?:price)?\s*(?:[(\[](?P<unit>[^)\]]+)[)\]])?",
     re.IGNORECASE,
 )
 _PRICE = "price|preis|prix|prezzo|precio|preço|prijs|pris|cena"
@@ -65,7 +65,7 @@ _PRICE_FOR = re.compile(
     re.IGNORECASE,
 )
 _COUNTED = {
-    **dict.fromkeys(("pcs", "pieces", "off"), "pieces"),
+    **dict.fromkeys(("pcs", "pieces", "off", "st", "stk", "stck", "stück", "stuck"), "pieces"),
     **dict.fromkeys(("pack", "packs", "pk", "pks"), "packs"),
 }
 
@@ -222,6 +222,8 @@ def _column(words: str, columns: RoleColumns) -> Column | None:
         return None
     for pattern, tier_name, measure in ((TIER_START, "packs from", Measure.NONE), (TIER_PRICE, "price", Measure.MONEY)):
         tier = pattern.fullmatch(words)
+        if tier and int(tier[1]) == 1:
+            return columns.columns["price" if measure is Measure.MONEY else "minimum quantity"]
         if tier:
             return Column(f"{tier_name} {int(tier[1])}", (), measure)
     return None

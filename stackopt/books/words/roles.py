@@ -257,5 +257,5 @@ ROLES: Mapping[Role, RoleColumns] = {
 
 # Pairs of columns that say the same thing in two ways, so that a sheet with both must be asked about.
 NEVER_BOTH = (("price", "price each"),)
-TIER_START = re.compile(r"(?:pack from|from pack|from) (\d{1,2})")
+TIER_START = re.compile(r"(?:pack from|from pack|from|quantity|break quantity|quantity break|from quantity) (\d{1,2})")
 TIER_PRICE = re.compile(r"price (\d{1,2})")

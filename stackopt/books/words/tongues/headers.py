@@ -136,7 +136,7 @@ _TEXTS: Mapping[str, tuple[str, ...]] = {
         "artikelnummer leverancier, leverandørens varenummer, numer dostawcy",
     ),
     "price": (
-        "preis, nettopreis, netto preis, preis netto, listenpreis",
+        "preis, nettopreis, netto preis, preis netto, listenpreis, ek, ek preis, ek netto, einkaufspreis, händlerpreis",
         "preis excluding vat, preis including vat, preis mit vat, prix, prix net, prix ht, prix ttc, tarif",
         "tarif ht, prix catalogue, prezzo, prezzo netto",
         "prezzo listino, prezzo di listino, prezzo senza vat, prezzo vat inclusa, prezzo vat esclusa",
