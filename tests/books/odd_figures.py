@@ -18,6 +18,7 @@ LINES = tuple(
     )
 )
 THREE_OFFERS = {"BG-1": (1250, 5), "BG-2": (1350, 5), "HG-1": (3100, 5)}
+PRICES_OF_THREE = (PRICES, *LINES)
 USES = "part number,date,quantity"
 
 

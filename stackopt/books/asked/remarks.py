@@ -30,6 +30,8 @@ SPEAKS = re.compile(
     r"|per (?:\d+|pack|pair|set|box|dozen)|(?:packs?|box(?:es)?|bags?|sets?) of \d+|pairs?|dozen|each"
     r"|min(?:imum|\.)? \d+|excl\.?|incl\.?|plus vat|net of|discount|surcharge|price (?:on|from|until|valid)"
     r"|discontinued|obsolete|superseded|replaced by|no longer|not (?:available|usable|ok|for sale)|unavailable"
+    r"|not (?:yet )?(?:arrived|received|delivered|in stock|in yet|here)|awaiting|waiting for|in transit"
+    r"|on (?:its|the) way|still to come|noch nicht|unterwegs|pas encore"
     r"|back.?order\w*|while stocks? lasts?|out of stock|sold(?: out)?|until \d.*|from \d.*"
     r"|on hold|reserved|allocated|promised|lent|on loan|borrowed|gone|missing|lost|used up|returned?"
     r"|scrap(?:ped)?|quarantined?|damaged|faulty|defective|bent|torn|broken|cracked|dented|kinked|rejected?|second.?hand"

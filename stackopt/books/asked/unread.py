@@ -17,7 +17,7 @@ from stackopt.books.asked.naming import ASIDE, key_of, likely_names
 from stackopt.books.asked.remarks import ask_about_remarks
 from stackopt.books.files.sheets import Cell, WithUnit, column_letters, written
 from stackopt.books.tables.columns import Reader
-from stackopt.books.words.cells import NOTHING
+from stackopt.books.words.cells import NO, NOTHING, YES
 from stackopt.books.words.counts import KNOWN_WORDS, words
 from stackopt.books.words.currencies import CURRENCIES
 from stackopt.books.words.headers import MatchedColumn, readings
@@ -32,8 +32,15 @@ TELLING = words(
     " scrap scrapped damaged faulty defective reserved allocated committed thickness gauge tolerance uncompressed"
     " uncrushed opening crown dish dome valid expiry expires expiration until before life usable useable saleable"
     " sellable ok owner owned orderable optional lead delivery backorder backordered discontinued obsolete eol"
-    " currency incl excl including excluding vat"
+    " currency incl excl including excluding vat inactive disabled deleted archived withdrawn active"
 )
+# Headers of yes and no: what they say changes nothing where every row says this.
+NO_OF_ALL = words(
+    "inactive disabled deleted archived withdrawn blocked quarantine quarantined scrap scrapped damaged faulty"
+    " defective discontinued obsolete eol hold expired backorder backordered"
+)
+ZEROS = words("0 0.0 0.00 0,0 0,00")
+YES_OF_ALL = words("active ok useable usable saleable sellable available orderable")
 # Words of a header that do so where none of `OTHERWISE` stands beside them.
 PERHAPS = words("unit units uom measure cost net gross quantity free lot stock available superseded")
 # What is free of a part: on hand less reserved.
@@ -50,6 +57,7 @@ OTHERWISE = words(
     " zip terms payment value worth total totals sum date day updated changed usage consumption demand turnover annual"
     " yearly monthly weekly history abc xyz strokes rpm power cam jet frame mileage"
     " reorder issues sales month months hour hours minutes labour remark remarks note notes comment comments info"
+    " account accounts konto ledger centre center department"
 )
 # What the last word of a header says that names, and counts nothing.
 NAMES = words("number code id reference ref key index name type")
@@ -165,13 +173,19 @@ def _could_change(title: str, cells: Sequence[Cell]) -> bool:
     """Tell whether a column could change a fact of its row, by its header, else by what stands in it."""
     spoken = [reading.words.split() for reading in readings(title)]
     said = {word for spelled in spoken for word in spelled}
-    if any(spelled and spelled[-1] in NAMES for spelled in spoken):
+    if any(spelled and spelled[-1] in NAMES for spelled in spoken) or _is_said_of_all(said, cells):
         return False
     if (said & TELLING and not _is_rate(said)) or any(map(STEMS.match, said)):
         return True
     if said & OTHERWISE:
         return False
     return bool(said & PERHAPS) or _holds_amounts(cells)
+
+
+def _is_said_of_all(said: set[str], cells: Sequence[Cell]) -> bool:
+    """Tell whether a column says of every row that nothing is the matter: 0, no under ``blocked``, yes under ``ok``."""
+    texts = {str(cell).strip().lower() for cell in cells if cell not in NOTHING}
+    return texts <= ZEROS or bool(said & NO_OF_ALL and texts <= NO) or bool(said & YES_OF_ALL and texts <= YES)
 
 
 def _is_rate(said: set[str]) -> bool:

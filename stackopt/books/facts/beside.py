@@ -6,9 +6,13 @@ reading is asked about.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
+from msgspec.structs import replace
+
 from stackopt.books.files.sheets import Cell, WithUnit
+from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.money import currencies_in
 from stackopt.books.words import asides, prices
@@ -19,11 +23,16 @@ from stackopt.problems import UndecidedError
 from stackopt.units import LENGTH_UNITS
 
 THICKNESSES = ("thickness", "free thickness", "thickness tolerance")
+_TOLERANCE = re.compile(
+    r"\s*(?P<thick>\d*[.,]?\d+)\s*(?:(?P<own>mm|in|\"|″)\s*)?(?:±|\+/-|\+-)\s*(?P<wide>\d*[.,]?\d+)\s*"
+    r"(?P<unit>mm|in|\"|″|)\s*"
+)
 FOR_PIECE, FOR_PACK = "per piece", "per pack"
 
 
 def join_beside(reader: Reader) -> None:
     """Join what stands beside thicknesses, prices and counts to their cells, before they are read."""
+    _part_tolerances(reader)
     if reader.has("thickness unit"):
         _join_lengths(reader, reader.column("thickness unit", asides.length_unit), "thickness unit")
     if reader.has("unit"):
@@ -34,6 +43,31 @@ def join_beside(reader: Reader) -> None:
         _join_price(reader, [f"per {pieces} pieces"] * len(reader.table.rows))
     if reader.has("currency"):
         _join_currency(reader)
+
+
+def _part_tolerances(reader: Reader) -> None:
+    """Part thicknesses as ``0.60 ± 0.05`` into thickness and tolerance, where no column says tolerances."""
+    table, other = reader.table, "thickness tolerance"
+    thick = table.cells.get("thickness", ())
+    if reader.has(other) or not any(isinstance(cell, str) and _TOLERANCE.fullmatch(cell) for cell in set(thick)):
+        return
+    parted = list(map(_parted, thick))
+    cells: dict[str, Sequence[Cell]] = {
+        **table.cells,
+        "thickness": [one for one, _ in parted],
+        other: [wide for _, wide in parted],
+    }
+    units = {**table.units, **({other: table.units["thickness"]} if "thickness" in table.units else {})}
+    reader.table = replace(table, cells=cells, units=units, distinct=DistinctCells(cells))
+
+
+def _parted(cell: Cell) -> tuple[Cell, str]:
+    """Return a thickness and its tolerance, empty where it says none; the unit of either is that of both."""
+    found = _TOLERANCE.fullmatch(cell) if isinstance(cell, str) else None
+    if found is None or (found["own"] and found["unit"] and found["own"] != found["unit"]):
+        return cell, ""
+    unit = found["own"] or found["unit"]
+    return f"{found['thick']} {unit}".strip(), f"{found['wide']} {unit}".strip()
 
 
 def _pieces_in_the_header(reader: Reader) -> int:

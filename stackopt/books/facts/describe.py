@@ -98,9 +98,7 @@ def read_facts(reader: Reader) -> FactColumns:
     parsers: dict[str, Callable[[Cell], object]] = {
         "kind": kinds.kind,
         "families": families.families,
-        "thickness_mm": asked_where_far_out(
-            reader, "thickness", amounts.length("gasket thickness", unit.get("thickness", ""), mark)
-        ),
+        "thickness_mm": asked_where_far_out(reader, "thickness", amounts.thickness(unit.get("thickness", ""), mark)),
         "tolerance_mm": amounts.tolerance(unit.get("thickness tolerance", ""), mark),
         "opening": amounts.opening(unit.get("opening", ""), mark),
         "covers": counts.cylinders(mark),
@@ -136,7 +134,8 @@ def _work_out_shares(reader: Reader, thickness: Sequence[object] | None) -> None
     """Put lengths in place of tolerances in per cent, of the thickness that their row says."""
     tolerance = "thickness tolerance"
     cells = reader.joined.get(tolerance, reader.table.cells[tolerance])
-    of_all = says_share(reader.table.layout.columns[tolerance].title)
+    matched = reader.table.layout.columns.get(tolerance)
+    of_all = matched is not None and says_share(matched.title)
     if thickness is None or not (of_all or any("%" in written(cell) for cell in reader.table.distinct[tolerance])):
         return
     shares = [amounts.share(cell, reader.table.mark, bare=of_all) for cell in cells]

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.books.asked.doubts import settled
 from stackopt.books.asked.letters import sections_in_letters
+from stackopt.books.asked.marked_families import with_families_marked
 from stackopt.books.asked.meanings import meanings_asked
 from stackopt.books.asked.missing import with_missing_asked
 from stackopt.books.asked.unit_questions import with_units_asked
@@ -215,7 +216,8 @@ def _table(
     refused += problems
     if problems or section.waits or section.layout.doubtful:
         return None
-    table = meanings_asked(with_units_asked(with_missing_asked(build_table(sheet, section, known, inquiry))))
+    built = with_families_marked(build_table(sheet, section, known, inquiry))
+    table = meanings_asked(with_units_asked(with_missing_asked(built)))
     if len(table.rows) > MOST_ROWS:
         named = f" in {sheet.name!r}" if sheet.name else ""
         refused.append(too_large(sheet.file, f"{len(table.rows)} filled rows{named}"))

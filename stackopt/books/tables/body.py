@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
-from stackopt.books.files.sheets import Cell, Sheet
+from stackopt.books.files.sheets import Cell, Sheet, written
 from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
@@ -14,6 +14,8 @@ from stackopt.books.words.roles import ROLES
 
 # Few enough that their cells stay at hand from column to column: more than twice as fast as all rows at once.
 ROWS_AT_ONCE = 256
+# Fewer may be the facts of a row.
+LEAST_NUMBERED = 4
 DESCRIBING_COLUMNS = (
     *(
         "kind",
@@ -78,6 +80,13 @@ def body_below(sheet: Sheet, section: TableSection, first: int) -> Body:
     cells = {name: columns[matched.index] for name, matched in layout.columns.items()}
     unclear = frozenset(row - first for row in section.unclear)
     return Body(sheet, layout, first, rows, cells, DistinctCells(cells), unclear)
+
+
+def are_column_numbers(row: Sequence[Cell]) -> bool:
+    """Tell whether a row numbers the columns above it: 1, 2, 3 and so on, in brackets or not."""
+    texts = [written(cell).strip().strip("()[]") for cell in row]
+    told = [text for text in texts if text]
+    return len(told) >= LEAST_NUMBERED and told == [str(at) for at in range(1, len(told) + 1)]
 
 
 def _by_column(rows: Sequence[Sequence[Cell]], width: int) -> list[list[Cell]]:

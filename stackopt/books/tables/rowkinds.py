@@ -22,14 +22,20 @@ from stackopt.books.tables.headings import (
     likely_meanings,
     reach,
 )
-from stackopt.books.tables.totals import is_sum, sum_that_differs
+from stackopt.books.tables.totals import is_sum, is_sum_of_rows_below, sum_that_differs
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
 from stackopt.problems import Place, UndecidedError
 
 TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b|sum\b", re.IGNORECASE)
 _TOTAL_BEHIND = re.compile(r"\b(?:sub[- ]?)?total\b|\b(?:carried|brought) (?:forward|over)\b", re.IGNORECASE)
-_PAGE = re.compile(rf"\W*{PAGE_NUMBER}\W*", re.IGNORECASE)
+_PAGE = re.compile(
+    rf"\W*(?:{PAGE_NUMBER}|(?:to be )?(?:continued|cont'?d?\.?|continues|fortsetzung|suite|segue|sigue|vervolg)"
+    r"(?: ?overleaf| (?:on|over|next|from|auf|page)\b.*)?|(?:see|please turn) over(?:leaf)?|p\.?t\.?o\.?)\W*",
+    re.IGNORECASE,
+)
+# A line at the foot to be filled in by hand, or filled in.
+_TO_SIGN = re.compile(r"[^\W\d][^:]{0,30}:\s*[_.…]*|[_.…\s]{3,}")
 BARE_TOTAL = re.compile(r"(?:(?:grand |sub[- ]?)?totals?|sum) ?:?", re.IGNORECASE)
 FIRST_ALONE = "the first of these rows alone"
 # Where more rows than these have no part number with a digit, names are no sign of a total.
@@ -88,7 +94,9 @@ def sort_rows(body: Body, known: KnownNames, inquiry: Inquiry) -> SortedRows:
 def _sort_odd(result: SortedRows, body: Body, position: int, filled: list[Cell], known: KnownNames) -> list[RowHeading]:
     """Tell a total, a page or a heading; return the headings that are not known."""
     row_number = body.first + position + 1
-    if _drop_total(result, body, position, filled):
+    if is_sum_of_rows_below(body, position):
+        filled = [cell for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell)]
+    elif _drop_total(result, body, position, filled):
         return []
     label = " ".join(str(filled[0]).split())
     if not any(letter.isalnum() for cell in filled for letter in str(cell)):
@@ -101,7 +109,7 @@ def _sort_odd(result: SortedRows, body: Body, position: int, filled: list[Cell],
         return []
     headings = headings_in(position, filled, body.layout, known)
     if not headings or (not any(one.column for one in headings) and _is_lone_key(body, position)):
-        if _is_note_in_cells(body, position, filled):
+        if _is_note_in_cells(body, position, filled) or _is_to_sign(body, position):
             result.drop(position, row_number, f"a note: {' '.join(map(str, filled))!r}")
             result.notes.append(" ".join(map(str, filled)))
         return []
@@ -136,6 +144,14 @@ def _is_note_in_cells(body: Body, position: int, filled: Sequence[Cell]) -> bool
         return False
     texts = [cell.strip() for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell)]
     return len(texts) == len(filled) and any(" " in text for text in texts)
+
+
+def _is_to_sign(body: Body, position: int) -> bool:
+    """Tell a line of the foot behind a gap: who signs, who counted, when; all lines there are such."""
+    gap = next((at for at in range(position - 1, -1, -1) if all(map(is_blank, body.rows[at]))), -1)
+    foot = [[cell for cell in row if not is_blank(cell)] for row in body.rows[gap + 1 :]]
+    firsts = (str(filled[0]).strip() for filled in foot if filled)
+    return gap > 0 and all(len(filled) <= 4 for filled in foot) and all(map(_TO_SIGN.fullmatch, firsts))
 
 
 def _ask_of(

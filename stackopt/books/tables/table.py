@@ -17,7 +17,7 @@ from stackopt.books.tables.above import identity_of, rows_above_asked, supplier_
 from stackopt.books.tables.account import ColumnRead, SheetAccount
 from stackopt.books.tables.beside_rows import told_beside
 from stackopt.books.tables.blanks_below import with_blanks_settled
-from stackopt.books.tables.body import Body, DistinctCells, body_below
+from stackopt.books.tables.body import Body, DistinctCells, are_column_numbers, body_below
 from stackopt.books.tables.headings import RowHeading, contradictions_settled, filled_from_headings
 from stackopt.books.tables.rowkinds import sort_rows
 from stackopt.books.tables.said_units import column_units, is_free, packs_asked, units_of_row
@@ -108,7 +108,11 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     own_units = units_of_row(below, layout)
     in_packs = own_units is not None and packs_asked(sheet, layout, below, inquiry)
     rows_above_asked(sheet, section, inquiry)
-    body = body_below(sheet, section, first if own_units is None else first + 1)
+    first += own_units is not None
+    if first < section.end and are_column_numbers(sheet.rows[first]):
+        account.passed_over.append((first + 1, "the numbers of the columns"))
+        first += 1
+    body = body_below(sheet, section, first)
     sorted_rows = sort_rows(body, known, inquiry)
     told = told_beside(sheet, section, sorted_rows.notes, known, inquiry)
     if told.left_out or in_packs:

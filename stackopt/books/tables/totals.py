@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stackopt.books.files.sheets import Cell, column_letters
-from stackopt.books.layout.blanks import NUMBER, is_blank
+from stackopt.books.layout.blanks import DIGIT, NUMBER, is_blank
 from stackopt.books.tables.body import Body
 from stackopt.books.words.roles import ROLES
 
@@ -24,6 +24,29 @@ def is_sum(body: Body, position: int, keep: Sequence[bool]) -> bool:
     numbers, total = _column(body, position, keep)
     summed = [number for number in numbers if number is not None]
     return total is not None and len(summed) >= LEAST_ROWS and total in _sums(numbers, keep)
+
+
+def is_sum_of_rows_below(body: Body, position: int) -> bool:
+    """Tell whether a row holds a label and a count alone, the sum of the rows under it up to the next such row."""
+    column = _counted(body)
+    total = _alone(body.rows[position], column)
+    if column is None or total is None:
+        return False
+    numbers: list[float] = []
+    for row in body.rows[position + 1 :]:
+        number = number_in(row[column])
+        if number is None or _alone(row, column) is not None:
+            break
+        numbers.append(number)
+    return bool(numbers) and sum(numbers) == total
+
+
+def _alone(row: Sequence[Cell], column: int | None) -> float | None:
+    """Return the count of a row that holds no more than that and one text without a digit; None for any other."""
+    others = [cell for at, cell in enumerate(row) if at != column and not is_blank(cell)]
+    if column is None or len(others) != 1 or not isinstance(others[0], str) or DIGIT.search(others[0]):
+        return None
+    return number_in(row[column])
 
 
 def sum_that_differs(body: Body, position: int, keep: Sequence[bool]) -> list[str]:

@@ -15,12 +15,18 @@ from stackopt.books.words.cells import plain
 from stackopt.books.words.numerals import SIGNS, numbers_in, numeral
 from stackopt.engine.effects.limits import within_reason
 from stackopt.problems import UndecidedError, UnreadableError
-from stackopt.units import AREA_UNITS, area_mm2, length_mm, split_number, volume_cc
+from stackopt.units import AREA_UNITS, LENGTH_UNITS, area_mm2, length_mm, split_number, volume_cc
 
 SMALLEST_OF_A_RULE = 128
+INCHES = frozenset(unit for unit, mm in LENGTH_UNITS.items() if mm == LENGTH_UNITS["in"])
 _FRACTION = re.compile(r"(\d+)\s*/\s*(\d+)")
 # What stands before a diameter.
 _DIAMETER = re.compile(r"^\s*(?:[Øø⌀]|dia(?:m(?:eter)?)?\.?|d\s*=)\s*(?=\d)", re.IGNORECASE)
+_SAID_INSTALLED = re.compile(
+    r"(?P<length>[\d.,/ ]*\d ?(?P<unit>[^\W\d]{0,5}|[\"″]))[ ,]*(?<![^\W_])\(?"
+    r"(?:compressed|crushed|installed|torqued|fitted|verpresst|eingebaut|montiert)\)?",
+    re.IGNORECASE,
+)
 _BARE = re.compile(r"\d*[.,]?\d+")
 _POWER = re.compile(r"\d[eE][-+]?\d")
 _POWER_AS_STORED = re.compile(r"\d(?:[.,]\d+)?E[-+]\d\d\b")
@@ -39,9 +45,10 @@ def measured(
         value = plain(cell, f"a {measure}")
         if value is None:
             return None
+        shown_unit = cell.unit if isinstance(cell, WithUnit) else unit
         if isinstance(value, str):
             _refuse_worked_out(value, measure)
-        shown_unit = cell.unit if isinstance(cell, WithUnit) else unit
+            _ask_of_a_rule(value, shown_unit, measure)
         own_mark = mark if isinstance(value, str) else "."
         _ask_unit(value, shown_unit, own_mark, measure)
         amount = read(value if isinstance(value, str) else written(value), shown_unit, own_mark)
@@ -72,6 +79,16 @@ def _refuse_worked_out(text: str, measure: str) -> None:
         raise UndecidedError(text, f"a {measure} as one number with its unit", answers, is_open=True)
 
 
+def _ask_of_a_rule(text: str, unit: str, measure: str) -> None:
+    """Raise for a fraction as it stands on an inch rule, in a column of another unit."""
+    if unit in INCHES or not _FRACTION.fullmatch(text):
+        return
+    answers = tuple(f"{text} {one}" for one in ("in", unit) if one)
+    raise UndecidedError(
+        text, f"a {measure} with its unit, as fractions are those of an inch rule", answers, is_open=True
+    )
+
+
 def _quotient(fraction: re.Match[str]) -> str:
     """Return what a fraction comes to, with the unit behind it."""
     value = int(fraction[1]) / (int(fraction[2]) or 1)
@@ -92,6 +109,18 @@ def _with_unit(value: str | float, unit: str) -> str:
 def length(measure: str, unit: str, mark: str) -> Callable[[Cell], float | None]:
     """Make a reader of a length, mm, within reason for the measure."""
     return measured(length_mm, measure, unit, mark)
+
+
+def thickness(unit: str, mark: str) -> Callable[[Cell], float | None]:
+    """Make a reader of an installed thickness, mm; it may say behind the number that it is one."""
+    read = length("gasket thickness", unit, mark)
+
+    def parse(cell: Cell) -> float | None:
+        found = _SAID_INSTALLED.fullmatch(" ".join(cell.split())) if isinstance(cell, str) else None
+        is_length = found is not None and (found["unit"] or "mm").lower() in LENGTH_UNITS
+        return read(found["length"] if found is not None and is_length else cell)
+
+    return parse
 
 
 def tolerance(unit: str, mark: str) -> Callable[[Cell], float | None]:

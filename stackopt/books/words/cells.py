@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from datetime import date, datetime, time, timedelta
 
 from stackopt.books.files.sheets import Cell, Flaw, WithUnit, written
+from stackopt.books.words.tongues.months import in_english
 from stackopt.problems import UndecidedError, UnreadableError
 
 NOTHING = frozenset({"", "-", "–", "—"})
@@ -51,14 +52,16 @@ ORDERS = ("day", "month", "year")
 # Of dates in the books of a shop; what is less or more may be a day.
 YEARS_OF_TWO_DIGITS = range(15, 41)
 A_DATE = "a date, as 2027-02-12"
-_DIGIT = re.compile(r"\d")
+_DIGIT, _LETTER = re.compile(r"\d"), re.compile(r"[^\W\d]{2}")
 _SLASHED = re.compile(r"(\d{1,2})[/-](\d{1,2})[/-](\d{4}|\d{2})")
 _YEAR_FIRST = re.compile(r"(\d\d)-\d\d-\d\d")
 _DAY_PATTERNS = (
     *("%Y-%m-%d", "%d.%m.%Y", "%d.%m.%y", "%Y/%m/%d", "%Y.%m.%d", "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M"),
     *("%Y-%m-%dT%H:%M:%S", "%d.%m.%Y %H:%M", "%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d-%b-%y", "%b %d %Y", "%B %d %Y"),
-    *("%d. %B %Y", "%d. %b %Y", "%d %b %y"),
+    *("%d. %B %Y", "%d. %b %Y", "%d %b %y", "%d %B %y", "%d. %B %y"),
 )
+# As some programs write days: eight digits and nothing between them.
+_UNPARTED = re.compile(r"(?:19|20)\d{6}")
 # As a spreadsheet keeps a text: behind an equals sign, or behind an apostrophe that it does not show.
 _KEPT_AS_TEXT = re.compile(r"""="([^"]*)"|'(\d[^']*)""")
 _MONTH = "jan|feb|m[aä]r|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz]"
@@ -228,11 +231,14 @@ def orders_of(text: str, *, years: bool) -> dict[str, date]:
 
 
 def _day(text: str, order: str | None, years: bool) -> date:
+    spelled = " ".join(in_english(text).replace(",", " ").split()) if _LETTER.search(text) else text
     for pattern in _DAY_PATTERNS:
         try:
-            return datetime.strptime(text.replace(",", " ").replace("  ", " "), pattern).date()
+            return datetime.strptime(spelled, pattern).date()
         except ValueError:
             continue
+    if _UNPARTED.fullmatch(text) and (day := _built(int(text[:4]), text[4:6], text[6:])) is not None:
+        return day
     read = orders_of(text, years=years)
     possible = list(dict.fromkeys(read.values()))
     if len(possible) > 1 and order in read:

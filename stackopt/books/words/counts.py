@@ -35,7 +35,10 @@ PACK_WORDS = words("pack packs pk pks pk. pkt pkts packet packets package packag
 DOZEN_WORDS = frozenset({"doz", "doz.", "dz", "dozen", "dozens"})
 KNOWN_WORDS = PIECE_WORDS | PACK_WORDS | DOZEN_WORDS | {""}
 SINGLE_WORDS = frozenset({"each", "ea", "ea.", "single", "singles", "single piece"})
-NO_PIECES = frozenset({"none", "nil", "zero", "keine", "keiner", "aucun", "aucune", "ninguno", "nessuno", "geen"})
+NO_PIECES = frozenset({"none", "nil", "zero", "keine", "keiner", "aucun", "aucune", "ninguno", "nessuno", "geen"}) | {
+    *("out of stock", "no stock", "sold out", "ausverkauft", "en rupture", "rupture de stock", "esaurito", "agotado"),
+    *("uitverkocht", "slutsåld", "udsolgt", "utsolgt"),
+}
 CYLINDERS = {**dict.fromkeys(("both", "two", "pair"), 2), **dict.fromkeys(("one", "each", "single"), 1)}
 FROM_STOCK = frozenset(
     {"stock", "in stock", "ex stock", "ex-stock", "from stock", "at once", "immediate", "immediately"}

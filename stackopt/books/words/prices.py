@@ -30,6 +30,11 @@ _TWO_BASES = re.compile(r"(?P<amount>.*?\d)\s*(?:/|\bper\b)\s*(?P<one>\d.*?)\s*(
 _IN_WORDS = re.compile(r".*\b(?:per|pro|je)\s+\d+", re.I)
 _DASHES = re.compile(r"[.,:](?:-{1,2}|–|—)")
 _SIGN = re.compile(r"[-−–]")
+# Behind an amount: tax comes on top, as in every price here.
+_WITHOUT_TAX = re.compile(
+    r"(?P<amount>.*\d.*?)\s*(?:\bnett?o?\b|(?:(?:\+|\bplus|\bexcl?\.?|\bexkl\.?|\bzzgl\.?)\s*(?:vat|tax|mwst|tva|iva|btw|moms)\b|\bht\b)\.?)",
+    re.I,
+)
 MOST_CENTS = 10**11
 PER_PACK = "per pack"
 
@@ -150,7 +155,8 @@ def _cents(value: float) -> Fraction:
 def _said(text: str, marks: Marks, expected: str) -> CellPrice:
     if text.lower() in FREE:
         return CellPrice(Fraction(0))
-    bare, what_for = _split_basis(text)
+    untaxed = _WITHOUT_TAX.fullmatch(text)
+    bare, what_for = _split_basis(untaxed["amount"] if untaxed else text)
     if what_for is None:
         raise _doubt_of_bases(text) or _doubt(text, expected, marks.decimal)
     read = numeral(bare, marks.decimal)

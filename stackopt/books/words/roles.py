@@ -97,13 +97,17 @@ STOCK = RoleColumns(
             "unit cost",
             either(
                 "cost, cost each, each, cost piece, cost per piece, cost price, net, net cost, "
-                "purchase price, buying price, average cost, average cost price, standard cost"
+                "purchase price, buying price, average cost, average cost price, standard cost, "
+                "last cost, latest cost, last purchase price, last buying price, last price paid"
             ),
             Measure.MONEY,
         ),
         Column(
             "on order",
-            either("quantity on order, ordered, quantity ordered, incoming, under way, on order piece, on po"),
+            either(
+                "quantity on order, ordered, quantity ordered, incoming, under way, on order piece, on po, "
+                "quantity on po, po quantity"
+            ),
         ),
         Column("expected", either("expected on, expected date, date expected, eta, arrives, arrival, due, due on")),
         Column(

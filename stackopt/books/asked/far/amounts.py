@@ -6,6 +6,7 @@ hundredths makes a hundred times as much.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 from statistics import median
@@ -23,6 +24,7 @@ from stackopt.parts.records import Kind
 from stackopt.problems import UndecidedError
 
 T = TypeVar("T")
+_MARKED = re.compile(r"\d[.,](\d+)\D*$")
 IS_RIGHT = " is right"
 # Fewer other amounts than these tell nothing.
 LEAST_OTHERS = 2
@@ -61,7 +63,7 @@ def asked_where_far(
     """
     if name not in reader.table.cells or len(reader.table.rows) <= LEAST_OTHERS:
         return parse
-    far = _far_cells(reader, name, leap, sizes)
+    far = _far_cells(reader, name, leap, sizes) | (_oddly_parted(reader, name) if leap is OF_MONEY else {})
     right = {f"{written(cell)}{IS_RIGHT}": cell for cell in far}
 
     def read(cell: Cell) -> T | None:
@@ -71,9 +73,10 @@ def asked_where_far(
         if value is None or cell not in far:
             return value
         shown, others = written(cell), far[cell]
-        slipped = [_slipped(shown, reader.table.mark, leap)] if leap.slip else []
+        meant = _slipped(shown, reader.table.mark, leap) if leap.slip else ""
         expected = f"to know whether it is right, as the others are {others}"
-        raise UndecidedError(shown, expected, (*filter(None, slipped), f"{shown}{IS_RIGHT}", LEAVE_OUT), is_open=True)
+        answers = (*((meant,) if meant else ()), f"{shown}{IS_RIGHT}", LEAVE_OUT)
+        raise UndecidedError(shown, expected, answers, is_open=True)
 
     return read if far else parse
 
@@ -92,6 +95,19 @@ def _far_cells(reader: Reader, name: str, leap: Leap, sizes: Sequence[int] | Non
         if amount:
             groups.setdefault(sorts[kind], []).append((amount / (sizes[at] if sizes else 1), cell))
     return {cell: span for group in groups.values() for cell, span in _far_of(group, leap).items()}
+
+
+def _oddly_parted(reader: Reader, name: str) -> dict[Cell, str]:
+    """Return the texts with three digits behind their mark, where all others have two: it may part thousands."""
+    cells = reader.joined.get(name, reader.table.cells[name])
+    places: dict[int, set[Cell]] = {}
+    for cell in set(cells):
+        found = _MARKED.search(cell) if isinstance(cell, str) else None
+        if found is not None:
+            places.setdefault(len(found[1]), set()).add(cell)
+    if places.keys() != {2, 3} or len(places[3]) * FEW > len(places[2]) + len(places[3]):
+        return {}
+    return dict.fromkeys(places[3], "written with two decimals")
 
 
 def _can_leap(amounts: Iterable[float | None], leap: Leap) -> bool:
@@ -138,8 +154,10 @@ def _bare(cell: Cell, mark: str) -> float | None:
 
 
 def _slipped(shown: str, mark: str, leap: Leap) -> str:
-    """Return the amount that was meant if its point was lost; empty where it has one."""
+    """Return the amount that was meant if its point was lost, or parts thousands; empty where neither may be."""
     read = numeral(shown, mark)
+    if read is not None and read.unsure and not read.head and not read.tail:
+        return str(max(read.value, read.other))
     if read is None or read.head or read.tail or read.value.denominator != 1:
         return ""
     return f"{float(read.value / leap.slip):.2f}".replace(".", mark)

@@ -1,0 +1,80 @@
+"""Lists as programs print them and as people fill them in: subtotals, signatures, marks, flags, words beside figures.
+
+Stated as in `odd_lists`: what a careful person reads, written down by hand before the list was tried.
+"""
+
+from __future__ import annotations
+
+from tests.books.odd_figures import PRICES_OF_THREE, ROWS, THREE_OFFERS, THREE_ROWS, USES
+from tests.books.odd_lists import SHELF, OddList
+
+
+def _list(*rows: str, shelf: dict[str, tuple[float, int]] | None = None, asked: tuple[str, ...] = ()) -> OddList:
+    return OddList("\n".join((*rows, "")), THREE_ROWS if shelf is None else shelf, asked=asked)
+
+
+def _with(header: str, second: str, *asked: str, others: str = "") -> OddList:
+    """Return a shelf with one more column, in which the second row says something."""
+    left = {part: said for part, said in THREE_ROWS.items() if part != "BG-2"} if asked else THREE_ROWS
+    cells = (others, second, others)
+    rows = (f"{row},{cell}" for row, cell in zip(ROWS, cells, strict=True))
+    whole = any(item.startswith("column") for item in asked)
+    return _list(f"{SHELF},{header}", *rows, shelf={} if whole else left, asked=asked)
+
+
+def _fourth(cell: str, mm: float | None, *asked: str) -> OddList:
+    shelf = THREE_ROWS if mm is None else {**THREE_ROWS, "BG9": (mm, 4)}
+    return _list(SHELF, *ROWS, f'BG9,base gasket,KV82,"{cell}",4', shelf=shelf, asked=asked)
+
+
+def _count(cell: str, count: int) -> OddList:
+    return _list(SHELF, *ROWS, f"BG9,base gasket,KV82,0.6,{cell}", shelf={**THREE_ROWS, "BG9": (0.6, count)})
+
+
+def _price(cell: str, cents: int | None, *asked: str) -> OddList:
+    offered = THREE_OFFERS if cents is None else {**THREE_OFFERS, "BG9": (cents, 5)}
+    rows = (*PRICES_OF_THREE, f'Varnik,BG9,base gasket,KV82,0.6,"{cell}",5', "")
+    return OddList("\n".join(rows), offered=offered, asked=asked)
+
+
+def _used(*days: str) -> OddList:
+    return _list(USES, *(f'BG-{at},"{day}",2' for at, day in enumerate(days)), shelf={})
+
+
+SHAPES: dict[str, OddList] = {
+    # Rows that are no rows.
+    "subtotals above what they sum up": _list(SHELF, "Base gaskets,,,,10", *ROWS[:2], "Head gaskets,,,,2", ROWS[2]),
+    "columns with numbers": _list(SHELF, "1,2,3,4,5", *ROWS),
+    "lines to sign": _list(SHELF, *ROWS, "", "Signed:,______", "Date:,2026-10-12", "Counted by: ,Tilda"),
+    "continued overleaf": _list(SHELF, ROWS[0], "continued overleaf", SHELF, *ROWS[1:]),
+    # Marks and flags.
+    "families with marks": _list(
+        "part number,kind,thickness (mm),on hand,KV82,SV95",
+        "BG-1,base gasket,0.4,3,x,x",
+        "BG-2,base gasket,0.5,7,,",
+        shelf={"BG-1": (0.4, 3)},
+        asked=("row 3",),
+    ),
+    "none of them inactive": _with("inactive", "N", others="N"),
+    "one of them inactive": _with("inactive", "Y", "column F", others="N"),
+    "all of them active": _with("active", "Y", others="Y"),
+    "one of them not active": _with("active", "N", "column F", others="Y"),
+    "nothing on sales orders": _with("Qty on SO", "0", others="0"),
+    "an account of the books": _with("Account", "1400", others="1400"),
+    "not arrived yet": _with("remarks", "not arrived yet", "F3"),
+    "still under way, in German": _with("Bemerkung", "noch unterwegs", "F3"),
+    # Words and signs beside figures.
+    "a fraction of an inch rule under mm": _fourth("1/32", None, "D5"),
+    "a thickness with its tolerance": _fourth("0.60 ± 0.05", 0.6),
+    "a thickness said to be crushed": _fourth("0.60 mm crushed", 0.6),
+    "a thickness said not to be crushed": _fourth("0.60 mm not crushed", None, "D5"),
+    "out of stock": _count("out of stock", 0),
+    "a price without tax in its cell": _price("14.50 + VAT", 1450),
+    "a net price in its cell": _price("14.50 net", 1450),
+    "a price with tax in its cell": _price("14.50 inc VAT", None, "F5"),
+    "three digits behind a mark": _price("1.450", None, "F5"),
+    "days in German": _used("3. Februar 2026", "4. März 2026", "5. Mrz 26"),
+    "days in French and Spanish": _used("3 février 2026", "4 de marzo de 2026"),
+    "days of the week before them": _used("Fri 13 Feb 2026", "Monday, 16 March 2026", "Mo 9.3.2026"),
+    "days without marks": _used("20260213", "20260314"),
+}
