@@ -78,3 +78,45 @@ SHAPES: dict[str, OddList] = {
     "days of the week before them": _used("Fri 13 Feb 2026", "Monday, 16 March 2026", "Mo 9.3.2026"),
     "days without marks": _used("20260213", "20260314"),
 }
+
+
+def _noted(note: str, *asked: str, left: tuple[str, ...] = ()) -> OddList:
+    """Return a shelf with a note at its foot."""
+    is_whole = any(not item or item.startswith("column") for item in asked)
+    shelf = {} if is_whole else {part: said for part, said in THREE_ROWS.items() if part not in left}
+    return _list(SHELF, *ROWS, "", f'"{note}"', shelf=shelf, asked=asked)
+
+
+def _priced(note: str, *asked: str) -> OddList:
+    rows = (*PRICES_OF_THREE, "", f'"{note}"', "")
+    return OddList("\n".join(rows), offered={} if asked else THREE_OFFERS, asked=asked)
+
+
+NOTES: dict[str, OddList] = {
+    "a note on one part": _noted("HG-1 is 0.9 not 0.8", "A4", left=("HG-1",)),
+    "whose a part is": _noted("BG-2 belongs to a customer", "A3", left=("BG-2",)),
+    "thickness as on the packet": _noted("Thickness as marked on the packet", "column D"),
+    "thickness before it is crushed": _noted("All gaskets pre-crush", "column D"),
+    "counts of boxes": _noted("Counts of boxes", "column E"),
+    "counts without some": _noted("does not include the annex", "column E"),
+    "counts that do not hold yet, in French": _noted("inventaire provisoire", "column E"),
+    "how parts are ordered": _noted("Ordered by phone usually"),
+    "what colours of bins mean": _noted("Blue = copper, grey = paper"),
+    "gross prices, in German": _priced("Bruttopreise", "column F"),
+    "prices of the day": _priced("Copper gaskets: daily price", "column F"),
+    "in multiples": _priced("Order in multiples of 5", "column F"),
+    "a longer delivery": _priced("allow extra week in August", "column F"),
+    "free delivery over a sum": _priced("Free delivery over 100", "column F"),
+    "prices to plan with": _priced("budget prices only", "column F"),
+    "a discount that is to be asked for": _priced("quantity discount on request"),
+    "a note with commas": _list(SHELF, *ROWS, "Please ask Marta, or Tom, before taking the last one"),
+    "an address with commas": OddList(
+        "\n".join((*PRICES_OF_THREE, "", "Varnik, Mill Lane, Dorfmoos, tel 0123 456", "")), offered=THREE_OFFERS
+    ),
+    # Movements.
+    "what left with a minus sign": _list(USES, "BG-1,2026-01-12,-2", "BG-2,2026-02-12,-1", shelf={}),
+    "a minus sign in some rows": _list(USES, "BG-1,2026-01-12,-2", "BG-2,2026-02-12,5", shelf={}, asked=("column C",)),
+    "what was sold": _list("part number,date sold,qty sold,balance", "BG-1,2026-01-12,2,5", shelf={}),
+    "what was fitted": _list("Engine,Part,Fitted on,Qty", "J-104,BG-1,2026-01-12,2", shelf={}),
+    "what was taken, in German": _list("Artikelnummer;Entnahmedatum;Entnommen", "BG-1;12.01.2026;2", shelf={}),
+}

@@ -14,9 +14,9 @@ from tests.books.odd_figures import BREAKS, FIGURES
 from tests.books.odd_habits import ANSWERED, HABITS
 from tests.books.odd_layouts import LAYOUTS
 from tests.books.odd_lists import LISTS, OddList
-from tests.books.odd_shapes import SHAPES
+from tests.books.odd_shapes import NOTES, SHAPES
 
-ALL = LISTS | LAYOUTS | HABITS | FIGURES | SHAPES
+ALL = LISTS | LAYOUTS | HABITS | FIGURES | SHAPES | NOTES
 
 
 def test_there_are_sixty_lists() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from msgspec.structs import replace
 
 from stackopt.books.asked.remarks import LEAVE_ROW_OUT, SPEAKS, USED
@@ -11,6 +13,9 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.words.cells import NOTHING
 from stackopt.problems import Question, plain_key
 
+# A note may name a part by a word with a letter or more and a digit.
+_MAY_NAME = re.compile(r"[^\W\d]\S*\d|\d\S*[^\W\d]")
+_WORD = re.compile(r"\w[\w./-]*\w")
 LEFT_OUT, COUNT = "leave these rows out", "they count"
 
 
@@ -19,6 +24,7 @@ def ask_about_odd_rows(reader: Reader) -> None:
     _ask_surplus(reader)
     _ask_struck(reader)
     _ask_comments(reader)
+    _ask_named(reader)
 
 
 def _ask_surplus(reader: Reader) -> None:
@@ -74,3 +80,22 @@ def _ask_comments(reader: Reader) -> None:
         question = Question(place, text, expected, answers, plain_key(f"remark {text}"))
         if reader.table.inquiry.ask(question) != USED and not is_header:
             reader.refused.add(positions[row])
+
+
+def _ask_named(reader: Reader) -> None:
+    """Ask about each row whose part a note beside the table names: it may say other than the row does."""
+    table = reader.table
+    notes = [note for note in dict.fromkeys(table.notes) if _MAY_NAME.search(note)]
+    numbers = [written(cell).strip().casefold() for cell in table.cells["part number"]] if notes else []
+    for note in notes:
+        if table.inquiry.knows(plain_key(f"note {note}")):
+            continue
+        named = set(map(str.casefold, _WORD.findall(note)))
+        for position, number in enumerate(numbers):
+            if number not in named or not DIGIT.search(number):
+                continue
+            expected = "to know whether this note changes a fact of the row that it names"
+            key = plain_key(f"note on {number} {note}")
+            place = table.place(position, "part number")
+            if table.inquiry.ask(Question(place, note, expected, (USED, LEAVE_ROW_OUT), key)) != USED:
+                reader.refused.add(position)

@@ -57,7 +57,7 @@ OTHERWISE = words(
     " zip terms payment value worth total totals sum date day updated changed usage consumption demand turnover annual"
     " yearly monthly weekly history abc xyz strokes rpm power cam jet frame mileage"
     " reorder issues sales month months hour hours minutes labour remark remarks note notes comment comments info"
-    " account accounts konto ledger centre center department"
+    " balance saldo remaining account accounts konto ledger centre center department"
 )
 # What the last word of a header says that names, and counts nothing.
 NAMES = words("number code id reference ref key index name type")

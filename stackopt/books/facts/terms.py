@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from typing import Generic, Protocol, TypeVar
 
@@ -12,7 +13,7 @@ from stackopt.books.asked.far import amounts, days
 from stackopt.books.asked.naming import ASIDE
 from stackopt.books.asked.unread import ask_about_unread
 from stackopt.books.facts.beside import join_counts
-from stackopt.books.files.sheets import Cell
+from stackopt.books.files.sheets import Cell, written
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import cells, counts
@@ -26,6 +27,9 @@ T_co = TypeVar("T_co", covariant=True)
 # What stands beside a price list of its supplier, in the order of a supplier's record.
 TERMS = ("freight", "free freight over", "minimum order sum")
 FOR_EACH_ORDER = "for each order"
+LEFT, CAME_BACK = "those with a minus sign; the others came in", "those without; the others came back"
+SIGNS = (LEFT, CAME_BACK)
+_BELOW_NOTHING = re.compile(r"\s*[-−–]\s*\d")
 TWICE, ADDS_UP = "entered twice", "it adds up"
 
 
@@ -197,6 +201,7 @@ def read_usage(table: Table) -> tuple[list[Spotted[Usage]], list[Problem]]:
     join_counts(reader)
     ask_about_unread(reader)
     part = reader.number_column("part number")
+    _tell_signs(reader)
     used_on = reader.column("date", days.asked_where_far(reader, "date", reader.day_parser("date")))
     read = amounts.asked_where_far(reader, "quantity", counts.count(1, table.mark), amounts.OF_PIECES)
     quantity = reader.column("quantity", read)
@@ -209,6 +214,29 @@ def read_usage(table: Table) -> tuple[list[Spotted[Usage]], list[Problem]]:
         if when is not None and at not in reader.refused
     ]
     return rows, reader.problems
+
+
+def _tell_signs(reader: Reader) -> None:
+    """Read quantities of which all are below nothing as what left the shelf; asks where some are."""
+    cells_there = reader.joined.get("quantity", reader.table.cells["quantity"])
+    below = [at for at, cell in enumerate(cells_there) if _BELOW_NOTHING.match(written(cell))]
+    filled = [at for at, cell in enumerate(cells_there) if cell not in cells.NOTHING]
+    if not below:
+        return
+    means = LEFT if below == filled else _signs_asked(reader, written(cells_there[below[0]]))
+    quantities = list(cells_there)
+    for at in below:
+        quantities[at] = written(cells_there[at]).strip().lstrip("-−– ") if means == LEFT else ""
+    reader.joined["quantity"] = quantities
+    reader.refused.update(set(filled) - set(below) if means == LEFT else below)
+    reader.table.account.said.append(
+        f"quantities with a minus sign in {len(below)} rows; what left: {means or 'asked'}"
+    )
+
+
+def _signs_asked(reader: Reader, example: str) -> str | None:
+    doubt = UndecidedError(f"{example}, beside others without a sign", "to know which of them left the shelf", SIGNS)
+    return reader.ask_column("quantity", "signs", doubt)
 
 
 def read_services(table: Table) -> tuple[list[Placed[Service]], list[Problem]]:

@@ -34,7 +34,8 @@ NOT_IN_USE = (
 _OLD = re.compile(r"\W*old\W*", re.IGNORECASE)
 # A list of pieces that are not there: wanted, ordered, gone, or an example.
 _NOT_ON_THE_SHELF = re.compile(
-    r"\bto (?:be )?(?:order(?:ed)?|buy|bought)\b|\bon order\b|\bordered\b|\bwanted\b|\bback[- ]?orders?\b"
+    r"\bto (?:be )?(?:order(?:ed)?|buy|bought)\b|\bon order\b|\bordered\b(?! by (?:phone|e-?mail|mail|fax|post)\b)"
+    r"|\bwanted\b|\bback[- ]?orders?\b"
     r"|\b(?:wish|shopping|want)[- ]?list\b|\bsold\b|\b(?:template|example|sample)s?\b|\bused (?:up|this|last)\b"
     r"|\bused in (?:\d{4}|\w+uary|\w+ber|march|april|may|june|july|august)\b",
     re.IGNORECASE,
@@ -47,7 +48,7 @@ _SPAN = (
     "(?:calendar |working |business )?"
     "(?:days?|weeks?|wks?|months?|mths?|tagen?|wochen?|werktagen?|monaten?|jours?|semaines?|mois)"
 )
-_FREIGHT = "freight|carriage|postage|shipping|porto|fracht"
+_FREIGHT = "freight|carriage|postage|shipping|delivery|porto|fracht|versand|lieferung|livraison|franco"
 _DELIVERED = (
     r"\b(?:deliver\w*|lead[- ]?times?|dispatch\w*|ship(?:s|ped|ping)?|lieferzeit|délais?)\b.*"
     r"\b(?:days?|weeks?|months?|tagen?|wochen?|jours?|semaines?)\b"
@@ -117,11 +118,12 @@ TOPICS = (
     ),
     Topic(
         _words(
-            r"\d\s*(?:%|per ?cent\b|v\.?h\b)"
+            r"\d\s*(?:%|per ?cent\b|v\.?h\b)|\bextra (?:days?|weeks?|charges?|costs?)\b"
             r"|\b(?:discount|rebate|surcharge|rabatt|zuschlag|aufschlag|remise|levy|deposit)s?\b"
             r"|[x×*]\s?\d+[.,]\d|\b(?:less|plus|add|minus|multiply|multiplied)\b\D{0,6}\d"
         ),
         PRICES,
+        silent=_words(r"\D*\bon request\b\D*"),
         answers=(
             ("discount", _words(r"(?:less|minus|discount|rebate|rabatt|remise|-)\D*?(\d+(?:[.,]\d+)?\s*%)")),
             ("surcharge", _words(r"(?:plus|\+|add|surcharge|zuschlag|levy)\D*?(\d+(?:[.,]\d+)?\s*%)")),
@@ -131,7 +133,14 @@ TOPICS = (
         _words(r"\b(?:incl\w*\.?|inkl\w*\.?|with|including|ttc)\b.*\b(?:vat|tax|mwst|ust|tva|gst|iva|btw)\b|\bttc\b"),
         PRICES,
     ),
-    Topic(_words(r"\b(?:retail|rrp|uvp|msrp)\b"), PRICES),
+    Topic(
+        _words(
+            r"\b(?:retail|rrp|uvp|msrp|brutto\w*|gross prices?|budget|provisional|indicative|guide prices?|estimated"
+            r"|(?:daily|market|day) prices?|tagespreis\w*|richtpreis\w*|multiples? of|while stocks? lasts?"
+            r"|until stocks? lasts?|solange\b.*\bvorrat)\b"
+        ),
+        PRICES,
+    ),
     Topic(_words(r"\b(?:in|are|all)\s+(?:pence|cents?|ct\.?|thousands|hundreds)\b|\bprices?\b.*\bpence\b"), PRICES),
     Topic(
         _words(
@@ -139,7 +148,7 @@ TOPICS = (
             r"|mindestbestell\w*)\b.*\d"
         ),
         PRICES,
-        silent=_words(r".*\b(?:tel|phone|fax)\b.*"),
+        silent=_words(rf".*\b(?:tel|phone|fax)\b.*|.*\d\s*(?:{_SPAN})\b.*"),
         answers=(
             ("free freight over", _words(rf"\bfree\b.*?\b(?:over|above|from|ab|if)\b\D*?({_SUM})")),
             ("freight", _words(rf"(?<!free )\b(?:{_FREIGHT})\b\D{{0,20}}?({_SUM})")),
@@ -159,9 +168,19 @@ TOPICS = (
         _words(
             r"\b(?:packs? of \d+|(?:in|are|as|per) (?:packs?|pairs?|sets?|boxes|dozens?|hundreds|thousands))\b"
             r"|\b(?:not (?:yet )?(?:counted|checked|verified|complete)|uncounted|unchecked|provisional"
-            r"|preliminary|estimate[sd]?|approximate\w*|guess\w*)\b"
+            r"|preliminary|estimate[sd]?|approximate\w*|guess\w*|provisoire|provisorisch|vorläufig\w*|incomplete)\b"
+            r"|\bcounts? (?:of|in) (?:packs?|pairs?|sets?|boxes|bags)\b"
+            r"|\b(?:minus|without|excluding|not (?:including|counting)|(?:does|do) not include|ohne|sans)\b"
         ),
         COUNTS,
+    ),
+    Topic(
+        _words(
+            r"\bnominal\b|\bpre-?crush"
+            r"|\b(?:thick\w*|sizes?|gauges?)\b.*\bas (?:marked|printed|sold|labelled|supplied)\b"
+            r"|\bas (?:marked|printed|labelled) on\b"
+        ),
+        ("thickness",),
     ),
 )
 

@@ -23,6 +23,7 @@ from stackopt.books.tables.headings import (
     reach,
 )
 from stackopt.books.tables.totals import is_sum, is_sum_of_rows_below, sum_that_differs
+from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.roles import ROLES
 from stackopt.problems import Place, UndecidedError
@@ -137,18 +138,32 @@ def _drop_total(result: SortedRows, body: Body, position: int, filled: list[Cell
 
 
 def _is_note_in_cells(body: Body, position: int, filled: Sequence[Cell]) -> bool:
-    """Tell a note that its commas part into cells: texts alone after a gap, more than one word, and no row after it."""
-    if len(filled) < 2 or not position or not all(map(is_blank, body.rows[position - 1])):
+    """Tell a note that its commas part into cells: texts alone, of more than one word, and no other row after it."""
+    if len(filled) < 2 or not position:
         return False
-    if any(not all(map(is_blank, row)) for row in body.rows[position + 1 :]):
-        return False
+    below = [[cell for cell in row if not is_blank(cell)] for row in body.rows[_gap_above(body, position) + 1 :]]
+    is_apart = len(below) < len(body.rows) and all(_are_texts(row, True) for row in below)
+    own = [[cell for cell in row if not is_blank(cell)] for row in body.rows[position:]]
+    is_foot = is_apart or all(_are_texts(row, False) for row in own)
+    return is_foot and any(" " in str(cell).strip() for cell in filled)
+
+
+def _gap_above(body: Body, position: int) -> int:
+    """Return the position of the last empty row above one; -1 where there is none."""
+    return next((at for at in range(position - 1, -1, -1) if all(map(is_blank, body.rows[at]))), -1)
+
+
+def _are_texts(filled: Sequence[Cell], is_apart: bool) -> bool:
+    """Tell whether nothing stands in a row but texts that name no kind of part; not apart, that begin with words."""
     texts = [cell.strip() for cell in filled if isinstance(cell, str) and not NUMBER.fullmatch(cell)]
-    return len(texts) == len(filled) and any(" " in text for text in texts)
+    if len(texts) < len(filled) or any(kind_named(text) for text in texts):
+        return False
+    return is_apart or len(texts) < 2 or " " in texts[0]
 
 
 def _is_to_sign(body: Body, position: int) -> bool:
     """Tell a line of the foot behind a gap: who signs, who counted, when; all lines there are such."""
-    gap = next((at for at in range(position - 1, -1, -1) if all(map(is_blank, body.rows[at]))), -1)
+    gap = _gap_above(body, position)
     foot = [[cell for cell in row if not is_blank(cell)] for row in body.rows[gap + 1 :]]
     firsts = (str(filled[0]).strip() for filled in foot if filled)
     return gap > 0 and all(len(filled) <= 4 for filled in foot) and all(map(_TO_SIGN.fullmatch, firsts))

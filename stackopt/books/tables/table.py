@@ -55,6 +55,8 @@ class Table(Struct, frozen=True):
         What tells the list from others with the same headers.
     headings
         The rows between its rows that speak for those under them, by row of the sheet, counted from 0.
+    notes
+        The texts that stand beside it.
     """
 
     sheet: Sheet
@@ -69,6 +71,7 @@ class Table(Struct, frozen=True):
     inquiry: Inquiry
     identity: str = ""
     headings: Sequence[RowHeading] = ()
+    notes: Sequence[str] = ()
 
     def place(self, position: int, column: str) -> Place:
         """Return the place of a body cell; the whole row where the sheet has no such column."""
@@ -137,7 +140,9 @@ def build_table(sheet: Sheet, section: TableSection, known: KnownNames, inquiry:
     account.passed_over += sorted_rows.passed_over
     account.said += [*told.said, *sorted_rows.said]
     headings = [replace(one, position=body.first + one.position) for one in sorted_rows.headings]
-    return Table(sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry, identity, headings)
+    return Table(
+        sheet, layout, rows, cells, units, mark, is_told, distinct, account, inquiry, identity, headings, told.notes
+    )
 
 
 def _only_supplier(cells: Sequence[Cell]) -> str:

@@ -48,9 +48,13 @@ _BESIDE = (
     Column("status", ("state", "condition", "part status", "item status", "article status", "lifecycle")),
 )
 # A list of what came is asked about, so it must be known for what it is.
+_SOLD = either("quantity sold, sold, quantity installed, quantity consumed, consumed, quantity out, pieces used")
+_SOLD_ON = either("date sold, sold on, date installed, installed on, date out")
 _CAME = either("quantity received, received quantity, quantity delivered, delivered quantity, delivered, goods")
 _CAME_ON = either("received, received on, received date, date received, delivered on, delivery date, arrived")
-_QUANTITY = Column("quantity", ("piece", "count", "number off", "quantity used", "used", "issued", "quantity issued"))
+_QUANTITY = Column(
+    "quantity", (*either("piece, count, number off, quantity used, used, issued, quantity issued"), *_SOLD)
+)
 _DESCRIBING = (
     Column("kind", ("type", "part type", "part kind", "category", *GROUPS)),
     Column("fits", ("fit", "family", "engine family", "fits family", "application", "suits", "engine")),
@@ -228,7 +232,16 @@ KITS = RoleColumns(
 USAGE = RoleColumns(
     by_name(
         _PART_NUMBER,
-        Column("date", (*either("day, used on, issued on, date used, date issued"), *_CAME_ON)),
+        Column(
+            "date",
+            (
+                *either(
+                    "day, used on, issued on, date used, date issued, date sold, "
+                    "sold on, date installed, installed on, date out"
+                ),
+                *_CAME_ON,
+            ),
+        ),
         Column("quantity", (*_QUANTITY.spellings, *_CAME)),
         _UNIT,
     ),

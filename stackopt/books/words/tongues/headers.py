@@ -181,8 +181,11 @@ _TEXTS: Mapping[str, tuple[str, ...]] = {
         "vrachtkosten, verzendkosten, fragt, frakt",
     ),
     "free freight over": ("frachtfrei ab, versandfrei ab, franco, franco de port, porto franco",),
-    "date": ("datum, date, data, fecha, dato, päivä",),
-    "quantity": ("menge, anzahl, stück, quantité, qté, quantità, cantidad, quantidade, aantal, antal, antall, ilość",),
+    "date": ("datum, date, data, fecha, dato, päivä, entnahmedatum, entnommen am, verbraucht am, ausgabedatum",),
+    "quantity": (
+        "entnommen, verbraucht, verbrauch, entnahmemenge, ausgegeben, sortie, consommé",
+        "menge, anzahl, stück, quantité, qté, quantità, cantidad, quantidade, aantal, antal, antall, ilość",
+    ),
     "kit": ("satz, dichtsatz, dichtungssatz, pochette, jeu, kit guarnizioni, juego, jogo, pakkingset",),
 }
 HEADERS_ABROAD: Mapping[str, tuple[str, ...]] = {
