@@ -70,7 +70,8 @@ COUNTS: tuple[Way, ...] = (
     _bare_count,
     _count_as_stored,
     _dozens,
-    _thousands,
+    # One alone among so many small counts would be asked about.
+    *(4 * (_thousands,)),
     *map(_as_text, ("{n}", " {n} ", "{n} pcs", "{n}pcs", "{n} pcs.", "{n} pieces", "{n}.0", "{n}\u00a0", "{n} St.")),
     *map(_doubtful, ("{n}/{m}", "{n}+{m}", "{n} + {m}", "{n} or {m}", "{n}-{m}", "{n}?", "~{n}", "ca. {n}", "'{n}")),
     *map(_doubtful, ("{n} boxes", "{n}e1", "{n} (of {m})", "{n} + 1 used", "{n} pairs", "{n} sets", "> {n}", "few")),

@@ -229,9 +229,8 @@ def _tell_signs(reader: Reader) -> None:
         quantities[at] = written(cells_there[at]).strip().lstrip("-−– ") if means == LEFT else ""
     reader.joined["quantity"] = quantities
     reader.refused.update(set(filled) - set(below) if means == LEFT else below)
-    reader.table.account.said.append(
-        f"quantities with a minus sign in {len(below)} rows; what left: {means or 'asked'}"
-    )
+    if means is not None:
+        reader.table.account.said.append(f"{len(below)} quantities have a minus sign; what left the shelf: {means}")
 
 
 def _signs_asked(reader: Reader, example: str) -> str | None:

@@ -31,7 +31,7 @@ LEAST_OTHERS = 2
 # Between amounts that are far out and all others no amount stands for so long.
 GAP = 8
 # At most one in so many is far out; more are another sort of goods.
-FEW = 4
+FEW = 20
 # Shims cost little and pistons much, whatever gaskets cost.
 _ALIKE = {Kind.BASE_GASKET: "gasket", Kind.HEAD_GASKET: "gasket"}
 
@@ -105,7 +105,7 @@ def _oddly_parted(reader: Reader, name: str) -> dict[Cell, str]:
         found = _MARKED.search(cell) if isinstance(cell, str) else None
         if found is not None:
             places.setdefault(len(found[1]), set()).add(cell)
-    if places.keys() != {2, 3} or len(places[3]) * FEW > len(places[2]) + len(places[3]):
+    if places.keys() != {2, 3} or len(places[3]) > max(len(places[2]) // FEW, 1):
         return {}
     return dict.fromkeys(places[3], "written with two decimals")
 
@@ -124,7 +124,7 @@ def _far_of(group: list[tuple[float, Cell]], leap: Leap) -> dict[Cell, str]:
     """Return the far amounts of one kind of part: the few above the last gap, and below the first."""
     group.sort(key=lambda one: one[0])
     far: dict[Cell, str] = {}
-    most = len(group) // FEW or (len(group) > LEAST_OTHERS)
+    most = max(len(group) // FEW, 1)
     for side in (group[::-1], group) if not leap.least else (group[::-1],):
         few = next((at for at, (one, next_one) in enumerate(pairwise(side), 1) if _gap(one[0], next_one[0])), 0)
         others = [amount for amount, _ in side[few:]]
