@@ -33,11 +33,11 @@ def with_families_marked(table: Table) -> Table:
     codes = [one.title for one, _ in columns]
     rows = zip(*(cells for _, cells in columns), strict=True)
     fits = [";".join(compress(codes, map(_is_marked, row))) for row in rows]
-    cells = {**table.cells, "fits": [family or UNMARKED for family in fits]}
+    all_cells: dict[str, Sequence[Cell]] = {**table.cells, "fits": [family or UNMARKED for family in fits]}
     table.account.said.append(f"what a part fits is read from the marks under {', '.join(codes)}")
     read = {one.index for one, _ in columns}
     layout = replace(table.layout, unknown=tuple(one for one in table.layout.unknown if one.index not in read))
-    return replace(table, layout=layout, cells=cells, distinct=DistinctCells(cells))
+    return replace(table, layout=layout, cells=all_cells, distinct=DistinctCells(all_cells))
 
 
 def _is_code(column: MatchedColumn) -> bool:

@@ -59,7 +59,8 @@ def asked_where_far(
 ) -> Callable[[Cell], T | None]:
     """Return a reader of a column that raises for a bare number far from the others of its list and its kind of part.
 
-    `sizes` are how many pieces each row's amount is for, where it is for more than one.
+    `sizes` are how many pieces each row's amount is for, where it is for more than one; it must then be far for each
+    piece too.
     """
     if name not in reader.table.cells or len(reader.table.rows) <= LEAST_OTHERS:
         return parse
@@ -85,15 +86,24 @@ def _far_cells(reader: Reader, name: str, leap: Leap, sizes: Sequence[int] | Non
     """Return the cells that are far out, each with the span of the others."""
     cells = reader.joined.get(name, reader.table.cells[name])
     bare = {cell: _bare(cell, reader.table.mark) for cell in set(cells)}
-    if not _can_leap(bare.values(), leap) and sizes is None:
+    if not _can_leap(bare.values(), leap):
         return {}
+    far = _far_amounts(reader, list(map(bare.__getitem__, cells)), cells, leap)
+    if not far or sizes is None:
+        return far
+    each = [None if bare[cell] is None else (bare[cell] or 0) / size for cell, size in zip(cells, sizes, strict=True)]
+    of_pieces = _far_amounts(reader, each, cells, leap)
+    return {cell: span for cell, span in far.items() if cell in of_pieces}
+
+
+def _far_amounts(reader: Reader, amounts: Sequence[float | None], cells: Sequence[Cell], leap: Leap) -> dict[Cell, str]:
+    """Return the cells whose amounts are far from those of the same kind of part."""
     kinds = reader.table.cells.get("kind", ("",) * len(cells))
     sorts = {kind: _sort(kind) for kind in set(kinds)}
     groups: dict[str, list[tuple[float, Cell]]] = {}
-    for at, (cell, kind) in enumerate(zip(cells, kinds, strict=True)):
-        amount = bare[cell]
+    for cell, kind, amount in zip(cells, kinds, amounts, strict=True):
         if amount:
-            groups.setdefault(sorts[kind], []).append((amount / (sizes[at] if sizes else 1), cell))
+            groups.setdefault(sorts[kind], []).append((amount, cell))
     return {cell: span for group in groups.values() for cell, span in _far_of(group, leap).items()}
 
 
