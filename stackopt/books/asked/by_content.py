@@ -13,6 +13,7 @@ from stackopt.books.asked.unit_questions import USUAL_MM
 from stackopt.books.files.sheets import Cell, Sheet, written
 from stackopt.books.layout.layouts import Layout
 from stackopt.books.layout.sections import TableSection
+from stackopt.books.words.describing.families import EVERY_CYLINDER
 from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.headers import MatchedColumn, readings
 from stackopt.books.words.numerals import numeral
@@ -26,6 +27,10 @@ HALF_A_CENT = Fraction(1, 200) + Fraction(1, 10**9)
 # Two words, as no part number has.
 _NAME = re.compile(r"[^\W\d_]{3,}[\W_](?:.*[\W_])?[^\W\d_]{3,}")
 LONGEST_NAME = 120
+CYLINDER_NAMES = frozenset(
+    {"front", "rear", "left", "right", "f", "r", "l", "lh", "rh"}
+    | {"vorn", "hinten", "links", "rechts", "avant", "arrière"}
+)
 # What the trade pays, and what a list says before that.
 PAID = frozenset(
     {"net", "net price", "price net", "your price", "dealer price", "trade price", "wholesale price", "workshop price"}
@@ -109,6 +114,22 @@ def _agree(lengths_mm: Sequence[float | None]) -> bool:
     """Tell whether lengths are the same except for the digits that lists leave out, 0.001 in and 0.01 mm."""
     told = [length_mm for length_mm in lengths_mm if length_mm is not None]
     return max(told) - min(told) <= DIGITS_LEFT_OUT_MM
+
+
+def with_cylinders_named(sheet: Sheet, section: TableSection) -> Layout:
+    """Return a list in which names of cylinders under ``Cyl`` are which one a part fits, not how many it covers."""
+    layout = section.layout
+    named = layout.columns.get("covers")
+    if named is None or "position" in layout.columns:
+        return layout
+    texts = {written(row[named.index]).strip().lower() for row in sheet.rows[layout.header_row + 1 : section.end]} - {
+        ""
+    }
+    if not texts or not texts <= CYLINDER_NAMES | EVERY_CYLINDER or texts.isdisjoint(CYLINDER_NAMES):
+        return layout
+    columns = {name: one for name, one in layout.columns.items() if name != "covers"}
+    meant = replace(named, name="position", why="names of cylinders stand under it")
+    return replace(layout, columns={**columns, "position": meant})
 
 
 def without_ids(sheet: Sheet, section: TableSection) -> Layout:

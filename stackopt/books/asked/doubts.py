@@ -12,7 +12,13 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from stackopt.books.asked.breaks import with_breaks_paired
-from stackopt.books.asked.by_content import counts_up, told_by_content, without_ids, without_the_discount
+from stackopt.books.asked.by_content import (
+    counts_up,
+    told_by_content,
+    with_cylinders_named,
+    without_ids,
+    without_the_discount,
+)
 from stackopt.books.asked.missing import named_column, unmeant, wanted
 from stackopt.books.asked.naming import with_columns_named, with_own_unit
 from stackopt.books.files.sheets import Sheet, written
@@ -39,6 +45,7 @@ def settled(sheet: Sheet, section: TableSection, inquiry: Inquiry) -> TableSecti
     What stays in doubt stays among the layout's doubtful columns.
     """
     section = replace(section, layout=_as_price_list(section.layout, inquiry))
+    section = replace(section, layout=with_cylinders_named(sheet, section))
     layout = with_breaks_paired(_with_quantities(sheet, section))
     layout = without_ids(sheet, replace(section, layout=layout))
     layout = without_the_discount(sheet, replace(section, layout=layout))

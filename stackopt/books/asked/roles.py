@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
-from stackopt.books.files.sheets import Sheet
+from stackopt.books.files.sheets import Sheet, written
+from stackopt.books.layout.blanks import DIGIT
 from stackopt.books.layout.layouts import Layout, layout_as
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.remembered import Said
+from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
 from stackopt.problems import UndecidedError
 
@@ -28,7 +30,13 @@ def _settled(sheet: Sheet, section: TableSection, inquiry: Inquiry, said: Said) 
     if not layout.rivals:
         yield sheet, section, inquiry
         return
-    roles = sorted((layout.role, *layout.rivals))
+    roles = sorted(
+        role for role in (layout.role, *layout.rivals) if _is_filled(sheet, section, _as(sheet, layout, role, said))
+    )
+    if len(roles) < 2:
+        own = _as(sheet, layout, roles[0] if roles else layout.role, said)
+        yield sheet, replace(section, layout=own), inquiry
+        return
     both = " and ".join(roles)
     headed = f"headers of {' and of '.join(roles)}"
     doubt = UndecidedError(headed, "to know what the sheet holds", (both, *(f"{role}{ALONE}" for role in roles)))
@@ -41,6 +49,13 @@ def _settled(sheet: Sheet, section: TableSection, inquiry: Inquiry, said: Said) 
         yield sheet, replace(section, layout=kept), inquiry if role is meant[0] else _beside(inquiry)
         if answer is None:
             return
+
+
+def _is_filled(sheet: Sheet, section: TableSection, layout: Layout) -> bool:
+    """Tell whether anything stands in the columns without which a list is none of its role: counts, prices."""
+    columns = [layout.columns[name].index for name in ROLES[layout.role].weight if name in layout.columns]
+    rows = sheet.rows[layout.header_row + 1 : section.end]
+    return not columns or any(DIGIT.search(written(row[column])) for row in rows for column in columns)
 
 
 def _as(sheet: Sheet, layout: Layout, role: Role, said: Said) -> Layout:

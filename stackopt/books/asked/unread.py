@@ -33,12 +33,23 @@ TELLING = words(
     " uncrushed opening crown dish dome valid expiry expires expiration until before life usable useable saleable"
     " sellable ok owner owned orderable optional lead delivery backorder backordered discontinued obsolete eol"
     " currency incl excl including excluding vat inactive disabled deleted archived withdrawn active"
+    " job jobs earmarked promised fits fit suits not except only"
 )
+# Of a stock list: how long an order would take changes nothing that lies there.
+_LEAD_TIME = re.compile(r"\s*(?:lead|delivery|supply)[ -]?times?\b.*|\s*lieferzeit\b.*", re.IGNORECASE)
+# Shares of tax beside prices without it.
+_RATE_OF_TAX = re.compile(
+    r"(?:vat|tax|mwst|ust|tva|iva|btw|moms)\s*[(\[]?\s*(?:%|rate|code|key|satz)\s*[)\]]?", re.IGNORECASE
+)
+# Marks under a header without a word may mean anything.
+_NO_WORD = re.compile(r"[?!*+]+")
 # Headers of yes and no: what they say changes nothing where every row says this.
 NO_OF_ALL = words(
     "inactive disabled deleted archived withdrawn blocked quarantine quarantined scrap scrapped damaged faulty"
     " defective discontinued obsolete eol hold expired backorder backordered"
 )
+SPANS = words("year annum month week day engine motor bike")
+JOBS = words("job jobs engine engines bike bikes")
 ZEROS = words("0 0.0 0.00 0,0 0,00")
 YES_OF_ALL = words("active ok useable usable saleable sellable available orderable")
 # Words of a header that do so where none of `OTHERWISE` stands beside them.
@@ -57,7 +68,7 @@ OTHERWISE = words(
     " zip terms payment value worth total totals sum date day updated changed usage consumption demand turnover annual"
     " yearly monthly weekly history abc xyz strokes rpm power cam jet frame mileage"
     " reorder issues sales month months hour hours minutes labour remark remarks note notes comment comments info"
-    " balance saldo remaining account accounts konto ledger centre center department"
+    " layer layers ply plies temp bolted balance saldo remaining account accounts konto ledger centre center department"
 )
 # What the last word of a header says that names, and counts nothing.
 NAMES = words("number code id reference ref key index name type")
@@ -91,9 +102,7 @@ def ask_about_unread(reader: Reader) -> None:
             continue
         if is_index(map(written, cells)):
             continue
-        if _speaks_of_selling(column.title) and (
-            layout.role is Role.STOCK or _is_above_prices(reader, column.title, cells)
-        ):
+        if _says_nothing_of(reader, column.title, cells):
             continue
         if _could_change(column.title, cells):
             _ask_column(reader, column, cells)
@@ -129,6 +138,15 @@ def _is_what_is_free(reader: Reader, title: str, cells: Sequence[Cell]) -> bool:
 def _speaks_of_selling(title: str) -> bool:
     """Tell whether a header says what pieces are sold at, and nothing else."""
     return any(bool(said & SOLD_AT) and said <= SELLING for said in ({*one.words.split()} for one in readings(title)))
+
+
+def _says_nothing_of(reader: Reader, title: str, cells: Sequence[Cell]) -> bool:
+    """Tell whether a column speaks of what its list is not about: selling beside counts, jobs beside uses."""
+    if reader.table.layout.role is Role.USAGE:
+        return any({*one.words.split()} & JOBS for one in readings(title))
+    if reader.table.layout.role is Role.STOCK:
+        return _speaks_of_selling(title) or _LEAD_TIME.fullmatch(title) is not None
+    return _speaks_of_selling(title) and _is_above_prices(reader, title, cells)
 
 
 def _is_above_prices(reader: Reader, title: str, cells: Sequence[Cell]) -> bool:
@@ -175,9 +193,12 @@ def _could_change(title: str, cells: Sequence[Cell]) -> bool:
     said = {word for spelled in spoken for word in spelled}
     if any(spelled and spelled[-1] in NAMES for spelled in spoken) or _is_said_of_all(said, cells):
         return False
-    if (said & TELLING and not _is_rate(said)) or any(map(STEMS.match, said)):
+    if _RATE_OF_TAX.fullmatch(title.strip()) or _NO_WORD.fullmatch(title.strip()):
+        return _NO_WORD.fullmatch(title.strip()) is not None
+    is_rate = _is_rate(said)
+    if (said & TELLING and not is_rate) or any(map(STEMS.match, said)):
         return True
-    if said & OTHERWISE:
+    if said & OTHERWISE or is_rate:
         return False
     return bool(said & PERHAPS) or _holds_amounts(cells)
 
@@ -190,7 +211,11 @@ def _is_said_of_all(said: set[str], cells: Sequence[Cell]) -> bool:
 
 def _is_rate(said: set[str]) -> bool:
     """Tell whether the words of a header say how much there is in a time, as ``used per year``."""
-    return "per" in said and bool(said & {"year", "annum", "month", "week", "day"}) and not said & {"price", "cost"}
+    return (
+        "per" in said
+        and bool(said & {"year", "annum", "month", "week", "day", "engine", "motor", "bike"})
+        and not said & {"price", "cost"}
+    )
 
 
 def _holds_amounts(cells: Sequence[Cell]) -> bool:

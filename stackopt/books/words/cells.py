@@ -58,7 +58,7 @@ _YEAR_FIRST = re.compile(r"(\d\d)-\d\d-\d\d")
 _DAY_PATTERNS = (
     *("%Y-%m-%d", "%d.%m.%Y", "%d.%m.%y", "%Y/%m/%d", "%Y.%m.%d", "%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M"),
     *("%Y-%m-%dT%H:%M:%S", "%d.%m.%Y %H:%M", "%d %b %Y", "%d %B %Y", "%d-%b-%Y", "%d-%b-%y", "%b %d %Y", "%B %d %Y"),
-    *("%d. %B %Y", "%d. %b %Y", "%d %b %y", "%d %B %y", "%d. %B %y"),
+    *("%d. %b %Y", "%d %b %y", "%d. %b %y"),
 )
 # As some programs write days: eight digits and nothing between them.
 _UNPARTED = re.compile(r"(?:19|20)\d{6}")

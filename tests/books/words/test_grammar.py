@@ -59,7 +59,7 @@ PRICES = [
     (WithUnit(4.8, "€"), 480), ("", None), ("-", None), ("95p", ASK), ("85 ct", ASK), ("12.50 doz", ASK),
     ("1.2k", ASK), ("12 pcs", ASK), ("12.50 kg", ASK), ("4/2", ASK), ("0", ASK), (0, ASK), (0.0, ASK), ("0.00", ASK),
     ("€ 0.00", ASK), ("1e1", ASK), ("2+1", ASK), ("ab 4.80", ASK), ("from 4.80", ASK), ("ca. 4.80", ASK),
-    ("4.80 net", ASK), ("4.80 excl. VAT", ASK), ("4.80 - 10%", ASK), ("4.80*", ASK), ("4.80-5.20", ASK),
+    ("4.80 net", 480), ("4.80 excl. VAT", 480), ("4.80 - 10%", ASK), ("4.80*", ASK), ("4.80-5.20", ASK),
     ("4.80 / m", ASK), ("480/100", ASK), ("4.80 USD EUR", ASK), ("€ 4.80 $", ASK), ("10%", ASK), ("4.80 xyz", ASK),
     ("4.80 A", ASK), ("12.50 per set", ASK), (WithUnit(4.8, "kg"), ASK), ("1,25,000", ASK), ("85¢", ASK),
     ("4.80 (2 pcs)", ASK), ("4,80", ASK), ("-4.80", NO), ("€-4.80", NO), (-4.8, NO), ("POA", NO), ("on request", NO),

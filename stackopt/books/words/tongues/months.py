@@ -1,15 +1,15 @@
-"""Names of months and of days in other languages than English, for dates in words."""
+"""Names of months and of days of the week in several languages, for dates in words."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
 
-_ENGLISH = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
+# As dates in words are read: their first three letters.
+_ENGLISH = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _TEXTS = (
+    "january february march april may june july august september october november december",
+    "january february march april may june july august sept october november december",
     "januar februar märz april mai juni juli august september oktober november dezember",
     "jan feb mrz apr mai jun jul aug sep okt nov dez",
     "janvier février mars avril mai juin juillet août septembre octobre novembre décembre",
@@ -34,6 +34,6 @@ _OF = re.compile(r"(?<=\d)\s+de\s+|(?<=[^\W\d])\s+de\s+(?=\d)", re.IGNORECASE)
 
 
 def in_english(text: str) -> str:
-    """Return a date in words with its month in English and without a day of the week; others as they are."""
+    """Return a date in words with its month in English, cut short, and without a day of the week."""
     bare = _OF.sub(" ", _DAY_OF_WEEK.sub("", text, count=1) if _DAY_OF_WEEK.match(text) else text)
     return _MONTH.sub(lambda found: _ABROAD[found[0].rstrip(".").lower()], bare)
