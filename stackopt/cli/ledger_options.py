@@ -56,6 +56,15 @@ at_option = click.option(
 )
 
 
+bin_option = click.option(
+    "--bin",
+    "in_bin",
+    metavar="BIN",
+    default="",
+    help="In this bin alone. Else in that which the stock list names; what it has not comes out of the others.",
+)
+
+
 def noted_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Add the options of a command that writes to the ledger; who and why reach it as one `note`."""
 

@@ -90,6 +90,16 @@ class Part(Struct, frozen=True):
         return family in self.families or ANY_FAMILY in self.families
 
 
+class InBin(Struct, frozen=True):
+    """So many pieces of a part in one bin; the name is empty where nobody gave it one."""
+
+    bin: str
+    on_hand: int
+
+    def __str__(self) -> str:
+        return f"{self.on_hand} in {self.bin or 'no bin'}"
+
+
 class StockLine(Struct, frozen=True):
     """What the shop holds of one part.
 
@@ -97,6 +107,7 @@ class StockLine(Struct, frozen=True):
     (0 when not stated); `minimum` and `maximum` are the shop's own reorder levels; `service_level` is the chance,
     0 to 1, with which a lead time is to be bridged without running out, where stated for this part alone.
     `on_order` pieces are under way and not yet on hand, all of them here by the day `expected`; None: nobody says when.
+    `bins` says how many of them lie in which bin, where they lie in several; `bin` then names all of these.
     """
 
     part: str
@@ -109,6 +120,7 @@ class StockLine(Struct, frozen=True):
     service_level: float | None = None
     on_order: int = 0
     expected: date | None = None
+    bins: tuple[InBin, ...] = ()
 
     @property
     def free(self) -> int:

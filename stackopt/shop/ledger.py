@@ -14,12 +14,12 @@ from stackopt.choose.built.build import Build, Chosen
 from stackopt.choose.records import Choice, GivingWay, Order, Request
 from stackopt.engine.records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import Offer, Part, StockSheet, Supply, Usage
+from stackopt.parts.records import InBin, Offer, Part, StockSheet, Supply, Usage
 from stackopt.shop import backup
 from stackopt.shop.commands import answering, builds, fitting, measuring, orders, people, shelf, taking
 from stackopt.shop.commands.holding import Held, hold
 from stackopt.shop.commands.planned import note_blocked
-from stackopt.shop.commands.receiving import NOTHING_MEASURED, Arrival, Readings, bring_in, receive
+from stackopt.shop.commands.receiving import NOTHING_MEASURED, Arrival, PutAway, Readings, bring_in, receive
 from stackopt.shop.commands.undo import TakenBack, undo
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.columns import metadata
@@ -33,6 +33,7 @@ from stackopt.shop.entries.refusals import Refusal, RefusedError
 from stackopt.shop.ledger_reading import LedgerReading
 from stackopt.shop.loads import loading
 from stackopt.shop.loads.difference import Difference
+from stackopt.shop.places import between_bins
 from stackopt.shop.places.naming import NamedBranch, name_branch
 from stackopt.shop.places.transfers import Sent, Wanted, transfer
 
@@ -120,27 +121,43 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             fitting.bring_back(connection, note, engine, pieces, at)
 
-    def count(self, counted: Mapping[str, int], note: Note, at: str = MAIN) -> shelf.Counted:
-        """Set what is on the shelf to what was counted; return the differences found, and who lost held pieces."""
+    def count(self, counted: Mapping[str, int], note: Note, at: str = MAIN, *, in_bin: str = "") -> shelf.Counted:
+        """Set what is on the shelf, or in one bin, to what was counted; return what was found, and who lost pieces."""
         with self.writing() as connection:
-            return shelf.count(connection, note, counted, at)
+            return shelf.count(connection, note, counted, at, in_bin=in_bin)
 
-    def correct(self, part: str, difference: int, note: Note, at: str = MAIN, *, held_too: bool = False) -> None:
+    def correct(  # noqa: PLR0913 - one for each thing that is said
+        self, part: str, difference: int, note: Note, at: str = MAIN, *, held_too: bool = False, in_bin: str = ""
+    ) -> None:
         """Add to the shelf, or take from it, what an error in the ledger left out; held pieces where that is said."""
         with self.writing() as connection:
-            shelf.correct(connection, note, part, difference, at, held_too=held_too)
+            shelf.correct(connection, note, shelf.ShelfChange({part: difference}, at, in_bin, held_too))
 
-    def scrap(self, pieces: Mapping[str, int], note: Note, at: str = MAIN, *, held_too: bool = False) -> None:
+    def scrap(
+        self, pieces: Mapping[str, int], note: Note, at: str = MAIN, *, held_too: bool = False, in_bin: str = ""
+    ) -> None:
         """Take pieces off the shelf that are no longer good; held ones only where that is said."""
+        taken = {number: -each for number, each in pieces.items()}
         with self.writing() as connection:
-            shelf.scrap(connection, note, pieces, at, held_too=held_too)
+            shelf.scrap(connection, note, shelf.ShelfChange(taken, at, in_bin, held_too))
+
+    def move(self, wanted: between_bins.Moved, note: Note) -> tuple[InBin, ...]:
+        """Carry pieces from one bin of a branch to another; return in which bins they lie then."""
+        with self.writing() as connection:
+            return between_bins.move_between(connection, note, wanted)
 
     def bring_in(
-        self, pieces: Mapping[str, int], note: Note, at: str = MAIN, *, readings_mm: Readings = NOTHING_MEASURED
+        self,
+        pieces: Mapping[str, int],
+        note: Note,
+        at: str = MAIN,
+        *,
+        readings_mm: Readings = NOTHING_MEASURED,
+        in_bin: str = "",
     ) -> Arrival:
         """Take in pieces that came without an order, a kit as its parts; return where they have gone."""
         with self.writing() as connection:
-            return bring_in(connection, note, pieces, at, readings_mm)
+            return bring_in(connection, note, pieces, PutAway(at, readings_mm, in_bin))
 
     def name_branch(self, said: NamedBranch, note: Note) -> bool:
         """Name a branch, or say how far it is from others; return whether it is new."""
@@ -182,7 +199,7 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return orders.cancel(connection, note, order)
 
-    def receive(
+    def receive(  # noqa: PLR0913 - one for each thing that is said of an arrival
         self,
         order: int,
         note: Note,
@@ -190,10 +207,11 @@ class Ledger(LedgerReading):
         at: str | None = None,
         *,
         readings_mm: Readings = NOTHING_MEASURED,
+        in_bin: str = "",
     ) -> Arrival:
         """Take in what arrived of an order, in pieces by part number, None for all; return where it has gone."""
         with self.writing() as connection:
-            return receive(connection, note, order, arrived, at, readings_mm=readings_mm)
+            return receive(connection, note, order, arrived, PutAway(at, readings_mm, in_bin))
 
     def undo(self, event: int, note: Note, *, learning_too: bool = False) -> TakenBack:
         """Take a command back by a further one; return what it was, and what stays or ends, as `undo.undo`."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from datetime import date
@@ -18,7 +17,7 @@ from stackopt.engine.records import Engine
 from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.lots import Batch
-from stackopt.parts.records import StockSheet, Supply, Usage
+from stackopt.parts.records import InBin, StockSheet, Supply, Usage
 from stackopt.problems import InputError
 from stackopt.shop.commands import answering, builds
 from stackopt.shop.commands.losing import Loss
@@ -30,6 +29,7 @@ from stackopt.shop.database.rights import Person, read_people
 from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
 from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.balances import sums_by_part, sums_by_place
+from stackopt.shop.entries.bins import read_bins, read_parts_in_bins
 from stackopt.shop.entries.branches import MAIN, Branches, read_branches
 from stackopt.shop.loads import loading
 from stackopt.shop.loads.difference import Difference
@@ -42,7 +42,7 @@ from stackopt.shop.standing.engines import (
     balances_of_engine,
     held_choices,
     known_engines,
-    open_engines,
+    lacking,
     unsettled_engines,
 )
 from stackopt.shop.standing.history import (
@@ -57,7 +57,6 @@ from stackopt.shop.standing.history import (
 from stackopt.shop.standing.lots import lots_on_shelf
 from stackopt.shop.standing.measurements import read_common_offset, read_own_thicknesses, read_thicknesses
 from stackopt.shop.standing.placed import PlacedOrder
-from stackopt.shop.standing.places import read_bins
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
@@ -136,13 +135,7 @@ class LedgerReading:
     def lacking(self, engine: str) -> dict[str, int]:
         """Return the pieces of its choice that an engine neither holds nor was given, by part number."""
         with self.reading() as connection:
-            found = next((each for each in open_engines(connection) if each.engine.name == engine), None)
-        if found is None:
-            return {}
-        to_come = Counter(found.pieces("promised"))
-        for (part, _), pieces in found.elsewhere.items():
-            to_come[part] += pieces
-        return dict(sorted((Counter(found.lacks) + to_come).items()))
+            return lacking(connection, engine)
 
     def known_engines(self) -> tuple[Engine, ...]:
         """Return every engine that was ever loaded, finished ones too."""
@@ -171,6 +164,15 @@ class LedgerReading:
             branches = read_branches(snapshot)
             bins = read_bins(snapshot)
         return {(part, branches.name(branch)): where for (part, branch), where in bins.items() if where}
+
+    def heaps(self) -> dict[tuple[str, str], tuple[InBin, ...]]:
+        """Return how many lie in which bin, of parts that lie in several, by part number and the branch's name."""
+        with self.reading() as connection:
+            snapshot = CoreSnapshot(connection)
+            check_sums_agree(snapshot)
+            branches = read_branches(snapshot)
+            found = read_parts_in_bins(snapshot)
+        return {(part, branches.name(branch)): bins for (part, branch), bins in found.items()}
 
     def usage(self) -> tuple[Usage, ...]:
         """Return what left the shelf for engines, the oldest first."""

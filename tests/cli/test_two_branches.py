@@ -172,7 +172,7 @@ def test_books_know_no_branch() -> None:
 def test_a_shop_that_names_no_branch_sees_none() -> None:
     call("shop load mill.csv varnik.csv engines.csv --yes")
     (row, _) = document("shop stock")["parts"]
-    assert list(row) == ["part", "on_hand", "held", "free", "on_order", "bin"]
+    assert list(row) == ["part", "on_hand", "held", "free", "on_order", "bin", "bins"]
     call("fit J-1 --hold")
     (line,) = document("shop board")
     assert "at" not in line

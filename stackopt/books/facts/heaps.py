@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from stackopt.books.facts.older_lists import told_apart
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import Spotted
-from stackopt.parts.records import StockLine, Usage
+from stackopt.parts.records import InBin, StockLine, Usage
 from stackopt.problems import Place, UndecidedError
 
 TWICE, HEAPS = "entered twice", "two heaps"
@@ -24,7 +24,7 @@ NAMES = {"on_hand": "on hand", "on_order": "on order", "unit_cost_cents": "unit 
 
 def differing(first: StockRow, second: StockRow) -> list[str]:
     """Return the fields in which two rows on one part differ; one that only one of them fills does not differ."""
-    fields = [name for name in StockLine.__struct_fields__ if name != "part"]
+    fields = [name for name in StockLine.__struct_fields__ if name not in ("part", "bins")]
     pairs = [(name, getattr(first.line, name), getattr(second.line, name)) for name in fields]
     return [name for name, one, other in pairs if one != other and (name in COUNTED or (one and other))]
 
@@ -56,7 +56,13 @@ def added_up(one: StockLine, other: StockLine) -> StockLine:
         maximum=other.maximum if one.maximum is None else one.maximum,
         service_level=other.service_level if one.service_level is None else one.service_level,
         bin="; ".join(dict.fromkeys(place for place in (one.bin, other.bin) if place)),
+        bins=(*_bins(one), *_bins(other)),
     )
+
+
+def _bins(line: StockLine) -> tuple[InBin, ...]:
+    """Return what lies in which bin; pieces of a line without one lie in a bin of no name."""
+    return line.bins or (InBin(line.bin, line.on_hand),)
 
 
 def _cost(one: StockLine, other: StockLine) -> int:

@@ -7,6 +7,8 @@ from fractions import Fraction
 from itertools import takewhile
 from pathlib import Path
 
+from msgspec import structs
+
 from stackopt.books.facts.beside import THICKNESSES
 from stackopt.books.files.sheets import written
 from stackopt.books.out.book_out import write_columns, write_roles
@@ -52,7 +54,7 @@ def write_stock_list(path: Path, supply: Supply, sheet: StockSheet | None = None
     InputError
         When the name ends otherwise, a file stands there that may not be replaced, or the place cannot be written.
     """
-    rows = shelved(supply)
+    rows = [heap for each in shelved(supply) for heap in _heaps(each)]
     if sheet is None or not sheet.columns:
         write_roles(path, {Role.STOCK: rows}, replace=replace)
     else:
@@ -62,7 +64,18 @@ def write_stock_list(path: Path, supply: Supply, sheet: StockSheet | None = None
         laid_out = list(_with_headings(rows, under))
         with_headings = [_or_heading(column, is_first=column is columns[0]) for column in columns]
         write_columns(path, {Role.STOCK: (with_headings, laid_out)}, sheet.above, replace=replace)
-    return len(rows)
+    return len(supply.stock)
+
+
+def _heaps(each: Shelved) -> Iterator[Shelved]:
+    """Yield a row for each bin in which a part lies, as a stock list is read; what is said of the part stands once."""
+    if len(each.line.bins) <= 1:
+        yield each
+        return
+    once = each.line
+    for heap in each.line.bins:
+        yield Shelved(each.part, structs.replace(once, bin=heap.bin, on_hand=heap.on_hand, bins=()))
+        once = structs.replace(each.line, reserved=0, on_order=0, expected=None)
 
 
 def _under_headings(sheet: StockSheet, rows: Sequence[Shelved]) -> dict[str, tuple[str, ...]]:

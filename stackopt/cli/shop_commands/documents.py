@@ -88,5 +88,6 @@ def history_document(entries: Iterable[Entry]) -> list[dict[str, Any]]:
             "undoes": each.undoes,
         }
         | ({"branch": each.branch} if each.branch else {})
+        | ({"bin": each.bin} if each.bin else {})
         for each in entries
     ]

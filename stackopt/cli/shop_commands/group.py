@@ -16,6 +16,7 @@ from stackopt.cli.ledger_options import (
     MOST_PIECES,
     WholeNumber,
     at_option,
+    bin_option,
     ledger_option,
     looking_options,
     noted_options,
@@ -29,7 +30,7 @@ from stackopt.cli.shop_commands.builds import adopt, build, close, measure, thic
 from stackopt.cli.shop_commands.documents import events_document, history_document
 from stackopt.cli.shop_commands.orders import orders, prices, receive
 from stackopt.cli.shop_commands.people import who
-from stackopt.cli.shop_commands.places import branch, branches, transfer, transfers
+from stackopt.cli.shop_commands.places import branch, branches, move, transfer, transfers
 from stackopt.cli.shop_commands.placing import cancel, confirm, send, sheet
 from stackopt.cli.shop_commands.stock import stock
 from stackopt.cli.shop_commands.taking import use
@@ -58,16 +59,17 @@ def shop() -> None:
     """
 
 
-@shop.command(epilog=examples("shop count BG-040=5 HG-050=12"))
+@shop.command(epilog=examples("shop count BG-040=5 HG-050=12", "shop count BG-040=2 --bin R7"))
 @noted_options
 @at_option
+@click.option("--bin", "in_bin", metavar="BIN", default="", help="What lies in this bin alone; else in all of them.")
 @pieces_argument(least=0)
-def count(ledger: str, note: Note, at: str, pieces: dict[str, int]) -> None:
+def count(ledger: str, note: Note, at: str, in_bin: str, pieces: dict[str, int]) -> None:
     """Set what is on the shelf to what was counted, held pieces included.
 
     Who held pieces that are not there loses them, the least urgent first, and is to be planned again.
     """
-    counted = open_ledger(ledger).count(pieces, note, at)
+    counted = open_ledger(ledger).count(pieces, note, at, in_bin=in_bin)
     for number, found in counted.differences.items():
         click.echo(f"{number}: {'as expected' if not found else f'{found:+d} against the ledger'}")
     for loss in counted.losses:
@@ -100,17 +102,18 @@ def _is_losing_agreed(opened: Ledger, taken: Mapping[str, int], at: str, *, yes:
 @noted_options
 @held_too_option
 @at_option
+@bin_option
 @click.argument("part")
 @click.argument("difference", type=WholeNumber(-MOST_PIECES, MOST_PIECES), metavar="DIFFERENCE")
-def correct(  # noqa: PLR0913 - one for each option
-    ledger: str, note: Note, at: str, part: str, difference: int, *, yes: bool
+def correct(  # noqa: PLR0913, PLR0917 - one for each option
+    ledger: str, note: Note, at: str, in_bin: str, part: str, difference: int, *, yes: bool
 ) -> None:
     """Add to the shelf, or take from it, what an error in the ledger left out; --why says what went wrong."""
     if not note.why:
         raise click.UsageError("A correction needs its reason: --why TEXT")
     opened = open_ledger(ledger)
     held_too = _is_losing_agreed(opened, {part: -difference}, at, yes=yes)
-    opened.correct(part, difference, note, at, held_too=held_too)
+    opened.correct(part, difference, note, at, held_too=held_too, in_bin=in_bin)
     click.echo(f"{part}: {difference:+d}")
 
 
@@ -118,12 +121,15 @@ def correct(  # noqa: PLR0913 - one for each option
 @noted_options
 @held_too_option
 @at_option
+@bin_option
 @pieces_argument()
-def scrap(ledger: str, note: Note, at: str, pieces: dict[str, int], *, yes: bool) -> None:
+def scrap(  # noqa: PLR0913 - one for each option
+    ledger: str, note: Note, at: str, in_bin: str, pieces: dict[str, int], *, yes: bool
+) -> None:
     """Take pieces off the shelf that are no longer good; where engines hold them, who loses them is asked."""
     opened = open_ledger(ledger)
     held_too = _is_losing_agreed(opened, pieces, at, yes=yes)
-    opened.scrap(pieces, note, at, held_too=held_too)
+    opened.scrap(pieces, note, at, held_too=held_too, in_bin=in_bin)
     print_pieces("Off the shelf", pieces)
 
 
@@ -170,15 +176,16 @@ def history(ledger: str, about: str | None, *, as_json: bool) -> None:
     if as_json:
         print_json(history_document(entries))
         return
-    places = ("at",) if any(entry.branch for entry in entries) else ()
+    columns = {"at": [entry.branch for entry in entries], "bin": [entry.bin for entry in entries]}
+    places = tuple(head for head, cells in columns.items() if any(cells))
     heads = ("event", "time (UTC)", "what", "pieces", "part", *places, "engine", "order", "who", "why")
     rows = [
         (
             *(each.event, each.at, each.act, each.quantity, each.part),
-            *((each.branch,) if places else ()),
+            *(columns[head][position] for head in places),
             *(each.engine, each.purchase or "", each.who, each.why),
         )
-        for each in entries
+        for position, each in enumerate(entries)
     ]
     print_table(heads, rows)
 
@@ -224,7 +231,7 @@ def restore(ledger: str, file: Path) -> None:
 
 _MORE: tuple[Any, ...] = (
     *(stock, board),
-    *(branch, branches, transfer, transfers),
+    *(branch, branches, transfer, transfers, move),
     *(load, export),
     *(orders, sheet, send, confirm, receive, cancel, prices),
     *(ask, answered),

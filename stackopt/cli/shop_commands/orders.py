@@ -118,6 +118,9 @@ def _late_words(line: BoardLine | None, here_on: date, today: date) -> str:
     help="The installed thickness of one piece as a micrometer tells it: of a gasket that gives, one that was crushed. "
     "Once for each piece measured.",
 )
+@click.option(
+    "--bin", "in_bin", metavar="BIN", default="", help="Put all of it into this bin; else where the stock list says."
+)
 @click.option("--yes", is_flag=True, help="Do not ask, though a measured thickness is far from the listed one.")
 @pieces_argument(required=False)
 def receive(  # noqa: PLR0913 - one for each option
@@ -126,6 +129,7 @@ def receive(  # noqa: PLR0913 - one for each option
     *,
     order: int | None,
     at: str | None,
+    in_bin: str,
     measured: tuple[tuple[str, float], ...],
     yes: bool,
     pieces: dict[str, int],
@@ -141,9 +145,9 @@ def receive(  # noqa: PLR0913 - one for each option
     readings_mm = by_part(measured)
     check_likely(opened, readings_mm, yes=yes)
     if order is None:
-        arrival = opened.bring_in(pieces, note, at or "", readings_mm=readings_mm)
+        arrival = opened.bring_in(pieces, note, at or "", readings_mm=readings_mm, in_bin=in_bin)
     else:
-        arrival = opened.receive(order, note, pieces or None, at, readings_mm=readings_mm)
+        arrival = opened.receive(order, note, pieces or None, at, readings_mm=readings_mm, in_bin=in_bin)
     for (engine, part), quantity in arrival.held.items():
         print_pieces(f"Held for {engine}", {part: quantity})
     if arrival.free:

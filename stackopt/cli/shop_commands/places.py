@@ -1,4 +1,4 @@
-"""``stackopt shop branch``, ``branches``, ``transfer`` and ``transfers``: several branches of one shop."""
+"""``stackopt shop branch``, ``branches``, ``transfer``, ``transfers`` and ``move``: branches of one shop, and bins."""
 
 from __future__ import annotations
 
@@ -13,11 +13,13 @@ from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import MOST_DIGITS, MOST_PIECES, WholeNumber, at_option, looking_options, noted_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
+from stackopt.cli.shop_commands.stock import bins_words
 from stackopt.cli.tables import print_pieces, print_table
 from stackopt.report.wording import counted, written_date
 from stackopt.shop.database.note import Note
 from stackopt.shop.entries.branches import Branches
 from stackopt.shop.ledger import make_ledger, open_ledger
+from stackopt.shop.places.between_bins import Moved
 from stackopt.shop.places.due import DueTransfer
 from stackopt.shop.places.naming import NamedBranch
 from stackopt.shop.places.transfers import Wanted
@@ -163,6 +165,26 @@ def transfers(ledger: str, at: str, today: date, *, as_json: bool) -> None:
         print_table(("order", "from", "to", "part", "pieces", "there on", "for"), rows)
     if not due and not sent:
         click.echo("Nothing is to be sent to another branch, and nothing is on the way.")
+
+
+@click.command(epilog=examples("shop move BG-040 2 --to R7", "shop move BG-040 1 --from R7 --to S1"))
+@noted_options
+@at_option
+@click.option("--from", "origin", metavar="BIN", default="", help="The bin they lie in; else that of the stock list.")
+@click.option("--to", "destination", metavar="BIN", default="", help="The bin they go to; else that of the stock list.")
+@click.argument("part")
+@click.argument("pieces", type=WholeNumber(1, MOST_PIECES), metavar="N")
+def move(  # noqa: PLR0913 - one for each option
+    ledger: str, note: Note, at: str, *, origin: str, destination: str, part: str, pieces: int
+) -> None:
+    """Carry pieces of a part from one bin of a branch to another; who holds them keeps them.
+
+    From one branch to another: stackopt shop transfer.
+    """
+    if not origin and not destination:
+        raise click.UsageError("Say where they go: --to BIN, --from BIN, or both.")
+    bins = open_ledger(ledger).move(Moved(part, pieces, origin, destination, at), note)
+    click.echo(f"{part}: {bins_words(bins)}")
 
 
 def _due_row(each: DueTransfer, known: Branches, today: date, bins: Bins) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 import click
@@ -10,9 +10,10 @@ import click
 from stackopt.cli.ledger_options import looking_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.tables import print_table
-from stackopt.parts.records import StockLine
+from stackopt.parts.records import InBin, StockLine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.acts import Balance
+from stackopt.shop.entries.bins import names_of
 from stackopt.shop.ledger import Ledger, open_ledger
 
 Row = dict[str, Any]
@@ -47,8 +48,13 @@ def _row(line: StockLine, sums: Mapping[str, Balance], places: Mapping[str, list
         "free": line.free,
         "on_order": sums[line.part].on_order if line.part in sums else 0,
         "bin": line.bin,
+        "bins": bins_rows(line.bins or _one_bin(line.bin, line.on_hand)),
     }
     return row if places is None else row | {"places": places.get(line.part, [])}
+
+
+def _one_bin(name: str, on_hand: int) -> tuple[InBin, ...]:
+    return (InBin(name, on_hand),) if on_hand else ()
 
 
 def _places(opened: Ledger) -> dict[str, list[Row]] | None:
@@ -56,12 +62,15 @@ def _places(opened: Ledger) -> dict[str, list[Row]] | None:
     known = opened.branches()
     if not known.others:
         return None
-    bins = opened.bins()
+    bins, heaps = opened.bins(), opened.heaps()
     places: dict[str, list[Row]] = {}
     for (part, name), sums in sorted(opened.places().items(), key=lambda each: known.names.index(each[0][1])):
         if sums.on_hand or sums.held:
             row = {"branch": name, "on_hand": sums.on_hand, "held": sums.held, "free": sums.free}
-            places.setdefault(part, []).append(row | {"bin": bins.get((part, name), "")})
+            usual = bins.get((part, name), "")
+            lying = heaps.get((part, name)) or _one_bin(usual, sums.on_hand)
+            row |= {"bin": names_of(lying) or usual, "bins": bins_rows(lying)}
+            places.setdefault(part, []).append(row)
     return places
 
 
@@ -72,12 +81,18 @@ def _print(rows: list[Row]) -> None:
 
 
 def _where(row: Row) -> str:
-    return ", ".join(map(_at, row["places"])) if "places" in row else str(row["bin"])
+    return ", ".join(map(_at, row["places"])) if "places" in row else _bins(row)
+
+
+def _bins(row: Row) -> str:
+    """Return the bin of a row; of several, how many pieces lie in each."""
+    several = [InBin(**each) for each in row["bins"]]
+    return bins_words(several) if len(several) > 1 else str(row["bin"])
 
 
 def _at(place: Row) -> str:
     told = [f"{place['held']} held"] if place["held"] else []
-    told += [f"bin {place['bin']}"] if place["bin"] else []
+    told += [_bins(place) if len(place["bins"]) > 1 else f"bin {place['bin']}"] if place["bin"] else []
     return f"{place['on_hand']} at {place['branch']}" + (f" ({', '.join(told)})" if told else "")
 
 
@@ -86,3 +101,13 @@ def _unlisted(sums: Mapping[str, Balance], lines: Mapping[str, StockLine]) -> It
     for number, each in sums.items():
         if number not in lines and (each.on_hand or each.held or each.on_order):
             yield number, each
+
+
+def bins_words(bins: Iterable[InBin]) -> str:
+    """Return how many pieces lie in which bin: ``3 in A1, 2 in R7``."""
+    return ", ".join(map(str, bins))
+
+
+def bins_rows(bins: Iterable[InBin]) -> list[dict[str, Any]]:
+    """Return the same for a JSON document."""
+    return [{"bin": each.bin, "on_hand": each.on_hand} for each in bins]

@@ -12,6 +12,7 @@ from datetime import date
 from types import MappingProxyType
 
 from msgspec import Struct
+from msgspec.structs import replace
 from sqlalchemy import Connection, select
 
 from stackopt.shop.commands.shelf import check_known
@@ -22,6 +23,7 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import kit, lot, movement
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, move, open_event
 from stackopt.shop.entries.balances import check_sums
+from stackopt.shop.entries.bins import bin_code
 from stackopt.shop.entries.branches import MAIN, read_branches
 from stackopt.shop.entries.rows import kit_of
 from stackopt.shop.standing.order_reading import read_open_orders, read_order
@@ -39,14 +41,33 @@ class Arrival(Struct, frozen=True):
     free: Mapping[str, int]
 
 
-def receive(  # noqa: PLR0913 - one for each thing that is said of an arrival
+class PutAway(Struct, frozen=True):
+    """What else is said of an arrival.
+
+    Parameters
+    ----------
+    at
+        The branch to which it comes; None: that for which it was ordered, or the main one.
+    readings_mm
+        Installed thicknesses of pieces that were measured, mm, by part number.
+    in_bin
+        The bin that all of it is put into; empty: that which the stock list names for each part.
+    """
+
+    at: str | None = None
+    readings_mm: Readings = NOTHING_MEASURED
+    in_bin: str = ""
+
+
+AS_LISTED = PutAway()
+
+
+def receive(
     connection: Connection,
     note: Note,
     number: int,
     arrived: Mapping[str, int] | None = None,
-    at: str | None = None,
-    *,
-    readings_mm: Readings = NOTHING_MEASURED,
+    brought: PutAway = AS_LISTED,
 ) -> Arrival:
     """Take in what arrived of an order.
 
@@ -56,10 +77,8 @@ def receive(  # noqa: PLR0913 - one for each thing that is said of an arrival
         Of the command, and of the order.
     arrived
         Pieces by part number of its lines; None: all that is outstanding.
-    at
-        The branch to which it comes; None: that for which it was ordered.
-    readings_mm
-        Installed thicknesses of pieces that were measured, mm, by part number.
+    brought
+        What else is said of it.
 
     Raises
     ------
@@ -76,17 +95,12 @@ def receive(  # noqa: PLR0913 - one for each thing that is said of an arrival
     pieces = order.outstanding if arrived is None else arrived
     for part, quantity in pieces.items():
         _check_outstanding(order, part, quantity)
+    at = brought.at
     branch = order.route.destination if at is None else read_branches(CoreSnapshot(connection)).code(at)
-    return _store(connection, note, _taken_in(connection, order, pieces, branch), readings_mm)
+    return _store(connection, note, _taken_in(connection, order, pieces, branch), brought)
 
 
-def bring_in(
-    connection: Connection,
-    note: Note,
-    pieces: Mapping[str, int],
-    at: str = MAIN,
-    readings_mm: Readings = NOTHING_MEASURED,
-) -> Arrival:
+def bring_in(connection: Connection, note: Note, pieces: Mapping[str, int], brought: PutAway = AS_LISTED) -> Arrival:
     """Take in pieces that came to a branch without an order of the ledger's, a kit as its parts.
 
     What its stock list said was coming is that, first. Pieces that were measured are told as for `receive`.
@@ -96,7 +110,7 @@ def bring_in(
     for number in pieces:
         check_known(connection, number)
     movements = []
-    branch = read_branches(CoreSnapshot(connection)).code(at)
+    branch = read_branches(CoreSnapshot(connection)).code(brought.at or MAIN)
     for order in listed_under_way(connection, branch):
         taken = {part: min(left[part], quantity) for part, quantity in order.outstanding.items() if left[part] > 0}
         left -= Counter(taken)
@@ -106,7 +120,7 @@ def bring_in(
         movements += [
             Movement(content, Act.RECEIVED, each * quantity, branch=branch) for content, each in contents.items()
         ]
-    return _store(connection, note, movements, readings_mm)
+    return _store(connection, note, movements, brought)
 
 
 def listed_under_way(connection: Connection, branch: str = MAIN) -> list[PlacedOrder]:
@@ -127,8 +141,20 @@ def _taken_in(connection: Connection, order: PlacedOrder, pieces: Mapping[str, i
     return movements + fulfilled(connection, order, shelved, branch)
 
 
-def _store(connection: Connection, note: Note, movements: list[Movement], readings_mm: Readings) -> Arrival:
+def _put_away(connection: Connection, movements: list[Movement], in_bin: str) -> list[Movement]:
+    """Return the movements with what comes to a shelf in one bin."""
+    snapshot = CoreSnapshot(connection)
+    return [
+        replace(each, bin=bin_code(snapshot, each.part, each.branch, in_bin)) if each.act is Act.RECEIVED else each
+        for each in movements
+    ]
+
+
+def _store(connection: Connection, note: Note, movements: list[Movement], brought: PutAway) -> Arrival:
+    readings_mm = brought.readings_mm
     _check_measured(movements, readings_mm)
+    if brought.in_bin:
+        movements = _put_away(connection, movements, brought.in_bin)
     event_id = open_event(connection, "receive", note)
     move(connection, event_id, movements)
     rows = [{"part": part, "readings_mm": json.dumps(list(read))} for part, read in sorted(readings_mm.items())]

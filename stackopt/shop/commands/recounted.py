@@ -15,11 +15,11 @@ from stackopt.shop.database.transactions import Movement
 from stackopt.shop.entries.balances import of_parts
 
 # What only says how many pieces lie on the shelf; what an engine took or gave back moves when it is taken back.
-OF_THE_SHELF = frozenset({Act.COUNTED, Act.CORRECTED, Act.SCRAPPED, Act.RECEIVED})
+OF_THE_SHELF = frozenset({Act.COUNTED, Act.CORRECTED, Act.SCRAPPED, Act.RECEIVED, Act.MOVED})
 
-# A part, and a branch.
-Place = tuple[str, str]
-# Of one part at one branch, in time: the event, whether it is an undoing, whether it counted, what it added there.
+# A part, a branch, and a bin there.
+Place = tuple[str, str, str]
+# Of one part in one bin, in time: the event, whether it is an undoing, whether it counted, what it added there.
 Told = tuple[int, bool, bool, int]
 
 
@@ -40,7 +40,7 @@ def kept_by_counts(
     plain: Counter[Place] = Counter()
     moved: set[Place] = set()
     for each in taken_back:
-        place = each.part, each.branch
+        place = each.part, each.branch, each.bin
         plain[place] += EFFECTS[each.act].on_hand * each.quantity
         if EFFECTS[each.act].on_hand and each.act not in OF_THE_SHELF:
             moved.add(place)
@@ -48,20 +48,20 @@ def kept_by_counts(
     for place, told in _told(connection, plain.keys() - moved):
         right = _on_hand(told, void_after) - _on_hand(told, void_before)
         if right != plain[place]:
-            part, branch = place
-            found.append(Movement(part, Act.COUNTED, right - plain[place], branch=branch))
+            part, branch, bin_name = place
+            found.append(Movement(part, Act.COUNTED, right - plain[place], branch=branch, bin=bin_name))
     return found
 
 
 def _told(connection: Connection, places: Collection[Place]) -> Iterator[tuple[Place, list[Told]]]:
-    by_place = movement.c.part, movement.c.branch
+    by_place = movement.c.part, movement.c.branch, movement.c.bin
     query = (
         select(*by_place, movement.c.event, event.c.undoes, movement.c.act, movement.c.quantity)
         .join(event)
-        .where(of_parts({part for part, _ in places}))
+        .where(of_parts({part for part, *_ in places}))
         .order_by(*by_place, movement.c.id)
     )
-    for place, at_place in groupby(connection.execute(query), key=lambda row: (row.part, row.branch)):
+    for place, at_place in groupby(connection.execute(query), key=lambda row: (row.part, row.branch, row.bin)):
         if place in places:
             yield place, [_of_event(list(rows)) for _, rows in groupby(at_place, key=lambda row: row.event)]
 

@@ -109,14 +109,14 @@ def _check_stands(connection: Connection, number: int) -> str:
 def _counter_movements(connection: Connection, number: int) -> list[Movement]:
     c = movement.c
     query = (
-        select(c.part, c.act, c.quantity, c.engine, c.purchase, c.branch)
+        select(c.part, c.act, c.quantity, c.engine, c.purchase, c.branch, c.bin)
         .where(movement.c.event == number)
         .order_by(movement.c.id)
     )
     rows = connection.execute(query).all()
     for engine in {row.engine for row in rows if row.engine}:
         check_open(connection, engine)
-    return [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase, r.branch) for r in rows]
+    return [Movement(r.part, Act(r.act), -r.quantity, r.engine, r.purchase, r.branch, r.bin) for r in rows]
 
 
 def _check_nobody_builds_at_none(connection: Connection) -> None:

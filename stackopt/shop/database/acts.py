@@ -16,6 +16,7 @@ class Act(StrEnum):
     RECEIVED = "received"
     RETURNED = "returned"  # from an engine back to the shelf
     SCRAPPED = "scrapped"
+    MOVED = "moved"  # from one bin to another of the same branch
     HELD = "held"
     RELEASED = "released"
     USED = "used"
@@ -57,6 +58,7 @@ EFFECTS: dict[Act, Balance] = {
     Act.RECEIVED: Balance(on_hand=1),
     Act.RETURNED: Balance(on_hand=1, fitted=-1),
     Act.SCRAPPED: Balance(on_hand=-1),
+    Act.MOVED: Balance(on_hand=1),
     Act.HELD: Balance(held=1),
     Act.RELEASED: Balance(held=-1),
     Act.USED: Balance(on_hand=-1, held=-1, fitted=1),

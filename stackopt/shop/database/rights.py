@@ -23,14 +23,14 @@ class Right(StrEnum):
     """What somebody may do. Everybody whom the shop knows may look."""
 
     LOOK = "look"  # read everything
-    TAKE = "take"  # hold, release, use, return, receive, measure, transfer
+    TAKE = "take"  # hold, release, use, return, receive, measure, transfer, move
     ORDER = "order"  # draft, send, confirm, cancel, write down what was said on the telephone
     UNDO = "undo"  # take back what one may do oneself, whoever did it
     SETTLE = "settle"  # say what is true: load, count, correct, scrap, adopt, close, and who may do what
 
 
 RIGHT_OF: dict[str, Right] = {
-    **dict.fromkeys(("hold", "plan", "release", "use", "return", "receive", "measure", "transfer"), Right.TAKE),
+    **dict.fromkeys(("hold", "plan", "release", "use", "return", "receive", "measure", "transfer", "move"), Right.TAKE),
     **dict.fromkeys(("draft", "send", "confirm", "cancel", "answer"), Right.ORDER),
 }
 

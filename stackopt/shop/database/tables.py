@@ -35,12 +35,15 @@ movement = Table(
     Column("purchase", Integer, nullable=False),  # 0 where no order is concerned
     seal_column(),
     Column("branch", Text, nullable=False, server_default=""),  # where the pieces lie; empty for the main branch
-    Index("movement_sums", "part", "act", "engine", "purchase", "branch", "quantity"),
+    Column("bin", Text, nullable=False, server_default=""),  # in which bin there; empty for the one that the list names
+    Index("movement_sums", "part", "act", "engine", "purchase", "branch", "bin", "quantity"),
     Index("movement_engine", "engine", "part"),
     Index("movement_purchase", "purchase"),
-    Index("movement_of_order", "purchase", "engine", "part", "act", "branch", "quantity"),
+    Index("movement_of_order", "purchase", "engine", "part", "act", "branch", "bin", "quantity"),
     Index("movement_event", "event"),
 )
+# Few pieces lie in another bin than that of their part.
+Index("movement_bins", movement.c.part, **{f"{name}_where": movement.c.bin != "" for name in ("sqlite", "postgresql")})
 
 part = list_table(
     "part",
@@ -237,6 +240,7 @@ branch = list_table(
     "branch",
     Column("name", Text, nullable=False),
     Column("main", Boolean, nullable=False),  # what no movement names a branch for lies there
+    Column("code", Text, nullable=False, server_default=""),  # what movements call it; empty where that is its name
 )
 
 transfer_days = list_table(

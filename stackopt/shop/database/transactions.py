@@ -9,11 +9,13 @@ from datetime import UTC, datetime
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import asdict
 from sqlalchemy import Column, Connection, Engine, Float, Table, func, insert, select, text
 from sqlalchemy.exc import DatabaseError, IntegrityError, InterfaceError
 
-from stackopt.shop.database.acts import Act
+from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.address import WRITING
+from stackopt.shop.database.bins import made_up, read_bin_sums
 from stackopt.shop.database.columns import metadata
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.note import Note
@@ -142,7 +144,8 @@ def open_event(connection: Connection, what: str, note: Note, undoes: int | None
 class Movement(Struct, frozen=True):
     """So many pieces of one part, and what happened to them.
 
-    `purchase` is the order's number, 0 for none; `branch` is where they lie or lay, empty for the shop's main branch.
+    `purchase` is the order's number, 0 for none; `branch` is where they lie or lay, empty for the shop's main branch,
+    and `bin` in which bin there, empty for the one that the stock list names.
     """
 
     part: str
@@ -151,22 +154,20 @@ class Movement(Struct, frozen=True):
     engine: str = ""
     purchase: int = 0
     branch: str = ""
+    bin: str = ""
 
 
 def move(connection: Connection, event_id: int, movements: list[Movement]) -> None:
-    """Add movements of one event."""
-    rows = [
-        {
-            "part": m.part,
-            "act": m.act.value,
-            "quantity": m.quantity,
-            "engine": m.engine,
-            "purchase": m.purchase,
-            "branch": m.branch,
-        }
-        for m in movements
-    ]
-    append(connection, movement, event_id, rows)
+    """Add movements of one event; what they take from a bin that has less comes from the others of its branch."""
+    append(connection, movement, event_id, [{**asdict(each), "act": each.act.value} for each in movements])
+    parts = {each.part for each in movements if EFFECTS[each.act].on_hand}
+    for (part, branch), bins in read_bin_sums(CoreSnapshot(connection), parts).items():
+        rows = [
+            {"part": part, "act": Act.MOVED.value, "quantity": pieces, "engine": "", "purchase": 0, "branch": branch}
+            | {"bin": name}
+            for name, pieces in made_up(bins)
+        ]
+        append(connection, movement, event_id, rows)
 
 
 class CoreSnapshot(Struct, frozen=True):

@@ -29,7 +29,9 @@ def check_sums_agree(snapshot: Snapshot, where: str = "1 = 1", names: SentencePa
     InputError
         Names the parts.
     """
-    _check_sums(snapshot, ("part", "branch"), (BY_PART, ROWS), where, SentenceParameters() if names is None else names)
+    _check_sums(
+        snapshot, ("part", "branch", "bin"), (BY_PART, ROWS), where, SentenceParameters() if names is None else names
+    )
 
 
 def check_sums_of_engines_agree(snapshot: Snapshot, engines: Sequence[str]) -> None:

@@ -13,7 +13,7 @@ from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, S
 _MEASURED = ("measured_on", "pieces_measured", "only_measured", "plain")
 PART_COLUMNS = tuple(name for name in Part.__struct_fields__ if name not in ("kind", "families", *_MEASURED))
 # What the ledger counts itself: sums over movements and orders.
-_COUNTED = ("part", "on_hand", "reserved", "on_order", "expected")
+_COUNTED = ("part", "on_hand", "reserved", "on_order", "expected", "bins")
 STOCK_COLUMNS = tuple(name for name in StockLine.__struct_fields__ if name not in _COUNTED)
 OFFER_COLUMNS = tuple(name for name in Offer.__struct_fields__ if name != "tiers")
 

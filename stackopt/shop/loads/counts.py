@@ -16,6 +16,7 @@ from stackopt.shop.database.tables import movement
 from stackopt.shop.database.transactions import CoreSnapshot, Movement
 from stackopt.shop.entries.balances import of_parts, sums_by_part
 from stackopt.shop.entries.branches import MAIN, read_branches
+from stackopt.shop.loads.bins_told import BinsTold, read_bins_told, said
 from stackopt.shop.loads.difference import Difference, LoadChange
 from stackopt.shop.loads.moved_since import moved_since_load
 from stackopt.shop.loads.under_way import ListedComing, OnItsWay, came_since, no_longer_coming, read_listed_coming
@@ -31,23 +32,27 @@ class Shelf(Struct, frozen=True):
     sums: Mapping[str, Balance]
     reserved: Mapping[str, Balance]
     coming: ListedComing
+    bins: BinsTold
 
-    def facts(self, part: str) -> dict[str, Any]:
-        """Return what a stock list could say of a part."""
+    def facts(self, line: StockLine) -> dict[str, Any]:
+        """Return what the ledger says in the place of a stock list's line."""
+        on_hand = self.sums.get(line.part, NOTHING).on_hand
         return {
-            "on hand": self.sums.get(part, NOTHING).on_hand,
-            "reserved": self.reserved.get(part, NOTHING).held,
-            "on order": self.coming.pieces(part),
-            "expected": self.coming.day(part),
+            "on hand": on_hand,
+            "bins": self.bins.words(line, on_hand),
+            "reserved": self.reserved.get(line.part, NOTHING).held,
+            "on order": self.coming.pieces(line.part),
+            "expected": self.coming.day(line.part),
         }
 
     def as_told(self, line: StockLine, *, says_on_order: bool) -> dict[str, Any]:
         """Return what a line says: what it reserves beyond what engines hold is held for the list."""
-        known = self.facts(line.part)
+        known = self.facts(line)
         by_engines = self.sums.get(line.part, NOTHING).held - known["reserved"]
         on_order = self.coming.wanted(line) if says_on_order or line.on_order else known["on order"]
         return {
             "on hand": line.on_hand,
+            "bins": said(line),
             "reserved": max(0, min(line.reserved, line.on_hand) - by_engines),
             "on order": on_order,
             "expected": (line.expected or known["expected"]) if on_order else None,
@@ -61,20 +66,23 @@ def of_counts(
     at_branch = movement.c.branch == branch
     sums = sums_by_part(connection, of_parts(supply.stock), at_branch)
     reserved = sums_by_part(connection, movement.c.engine == OWN_LIST, at_branch)
-    shelf = Shelf(branch, sums, reserved, read_listed_coming(connection, branch))
+    shelf = Shelf(
+        branch, sums, reserved, read_listed_coming(connection, branch), read_bins_told(connection, supply.stock, branch)
+    )
     place = read_branches(CoreSnapshot(connection)).at(branch)
     says_on_order = sheet is not None and any(column.name == "on order" for column in sheet.columns)
     told = {number: shelf.as_told(line, says_on_order=says_on_order) for number, line in supply.stock.items()}
-    other = [supply.stock[number] for number in told if told[number] != shelf.facts(number)]
+    other = [line for number, line in supply.stock.items() if told[number] != shelf.facts(line)]
     if not other:
         return
     since = _moved_since(connection, shelf, other, told)
     lost: dict[str, list[Loss]] = defaultdict(list)
     for loss in losses(connection, {line.part: line.on_hand for line in other}, branch, reserved_too=False):
         lost[loss.part].append(loss)
-    for number in (line.part for line in other):
-        before, after = shelf.facts(number), told[number]
-        movements = [*_moved(connection, shelf, number, before, after), *(loss.movement for loss in lost[number])]
+    for line in other:
+        number, before, after = line.part, shelf.facts(line), told[line.part]
+        movements = [*_moved(connection, shelf, number, before, after), *shelf.bins.movements(line)]
+        movements += [*(loss.movement for loss in lost[number])]
         differing = [name for name in before if before[name] != after[name]]
         was, now = ({name: facts[name] for name in differing} for facts in (before, after))
         loses = "; ".join([*map(str, lost[number]), *_no_longer_awaited(movements)])
@@ -87,11 +95,16 @@ def _moved_since(
 ) -> dict[str, str]:
     """Return, in words, what moved since a list said what these lines say: they are an older list's."""
     counted = {line.part: line.on_hand for line in other}
-    counted_anew = [number for number in counted if counted[number] != shelf.facts(number)["on hand"]]
+    counted_anew = [line.part for line in other if line.on_hand != shelf.facts(line)["on hand"]]
     moved = moved_since_load(connection, counted, counted_anew, shelf.branch)
     coming_anew = [line for line in other if told[line.part]["on order"] != shelf.coming.pieces(line.part)]
     came = came_since(connection, shelf.coming, coming_anew)
-    found = {number: [words[number] for words in (moved, came) if number in words] for number in counted}
+    carried = {
+        line.part: words
+        for line in other
+        if (words := shelf.bins.carried_since(line, told[line.part]["bins"], shelf.facts(line)["bins"]))
+    }
+    found = {number: [words[number] for words in (moved, came, carried) if number in words] for number in counted}
     return {number: ", ".join(words) for number, words in found.items()}
 
 

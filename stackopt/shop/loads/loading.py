@@ -71,6 +71,7 @@ def changes(  # noqa: PLR0913, PLR0917 - one for each thing that a book holds, a
     Its stock list is that of a branch: it counts what lies there, and says nothing of the others.
     """
     branch = read_branches(CoreSnapshot(connection)).code(at)
+    supply = replace(supply, stock={number: _in_its_bin(line) for number, line in supply.stock.items()})
     found = [*_of_parts(connection, supply, branch), *of_counts(connection, supply, sheet, branch)]
     found += _of_offers(connection, supply)
     found += _of_list(connection, supplier, [supplier_row(each) for each in supply.suppliers.values()])
@@ -81,6 +82,11 @@ def changes(  # noqa: PLR0913, PLR0917 - one for each thing that a book holds, a
     if branch != MAIN:
         return [*found, *_of_list(connection, branch_line, list(_branch_rows(supply, branch)))]
     return [*found, *_of_sheet(connection, supply, sheet)] if sheet is not None and sheet.columns else found
+
+
+def _in_its_bin(line: StockLine) -> StockLine:
+    """Return a line of several rows with the bin of its first: there lies what is not put elsewhere."""
+    return replace(line, bin=line.bins[0].bin) if line.bins else line
 
 
 def agreed(found: Iterable[LoadChange], shown: Collection[Difference]) -> list[LoadChange]:

@@ -181,6 +181,17 @@ def _is_at(each: OpenEngine, branch: str) -> bool:
     return not each.is_begun or each.branch == branch
 
 
+def lacking(connection: Connection, name: str) -> dict[str, int]:
+    """Return the pieces of its choice that an engine neither has where it is built nor was given, by part number."""
+    found = next((each for each in open_engines(connection) if each.engine.name == name), None)
+    if found is None:
+        return {}
+    to_come = Counter(found.pieces("promised"))
+    for (part, _), pieces in found.elsewhere.items():
+        to_come[part] += pieces
+    return dict(sorted((Counter(found.lacks) + to_come).items()))
+
+
 def held_choices(connection: Connection, at: str = MAIN) -> tuple[Chosen, ...]:
     """Return what was chosen for the engines that hold pieces and could still get others, with these as loaded last.
 

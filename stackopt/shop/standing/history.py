@@ -19,7 +19,8 @@ from stackopt.shop.entries.rows import tiers_of
 class Entry(Struct, frozen=True):
     """One movement and the command it belongs to. `at` is UTC; `undoes` is the event that this one takes back.
 
-    `branch` is the name of the branch where the pieces lay; empty where the shop names none.
+    `branch` is the name of the branch where the pieces lay; empty where the shop names none. `bin` is the bin there;
+    empty for the one that the stock list names.
     """
 
     event: int
@@ -34,12 +35,14 @@ class Entry(Struct, frozen=True):
     engine: str
     purchase: int
     branch: str
+    bin: str
 
     @property
     def words(self) -> str:
         """What moved: ``2 of BG-040 held for J-104``."""
         engine = f" for {self.engine}" if self.engine else ""
-        place = f" at {self.branch}" if self.branch else ""
+        place = f" in bin {self.bin}" if self.bin else ""
+        place += f" at {self.branch}" if self.branch else ""
         return f"{self.quantity} of {self.part} {self.act}{engine}{place}"
 
 
@@ -59,6 +62,7 @@ def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
             movement.c.engine,
             movement.c.purchase,
             movement.c.branch,
+            movement.c.bin,
         )
         .join(movement, movement.c.event == event.c.id)
         .where(or_(movement.c.part == about, movement.c.engine == about))
@@ -68,7 +72,7 @@ def read_history(connection: Connection, about: str) -> tuple[Entry, ...]:
 
 
 def _entries(connection: Connection, query: Select[Any]) -> tuple[Entry, ...]:
-    """Return the movements of a query whose last column is the branch; what lies on no shelf is at none."""
+    """Return the movements of a query whose last columns are branch and bin; what lies on no shelf is at none."""
     branches = read_branches(CoreSnapshot(connection))
     found = (Entry(*row) for row in connection.execute(query))
     return tuple(replace(each, branch=branches.name(each.branch) if _has_place(each) else "") for each in found)
@@ -108,7 +112,7 @@ def read_event(connection: Connection, number: int) -> tuple[PastEvent | None, t
     columns = (event.c.id, event.c.at, event.c.what, event.c.who, event.c.why, event.c.undoes)
     row = connection.execute(select(*columns).where(event.c.id == number)).first()
     c = movement.c
-    moved = (c.act, c.quantity, c.part, c.engine, c.purchase, c.branch)
+    moved = (c.act, c.quantity, c.part, c.engine, c.purchase, c.branch, c.bin)
     query = select(*columns, *moved).join(movement)
     entries = _entries(connection, query.where(event.c.id == number).order_by(movement.c.id))
     return None if row is None else PastEvent(*row), entries

@@ -18,7 +18,7 @@ from stackopt.parts.records import UnderWay
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
-from stackopt.shop.entries.branches import MAIN, Branches, read_branches
+from stackopt.shop.entries.branches import Branches, read_branches
 from stackopt.shop.standing.order_reading import read_open_orders
 from stackopt.shop.standing.placed import PlacedOrder, free_under_way
 
@@ -70,13 +70,6 @@ def read_branch_lines(snapshot: Snapshot, branch: str) -> dict[str, BranchLine]:
     columns = ("part", "bin", "minimum", "maximum")
     rows = current_rows(snapshot, "branch_line", columns, f"branch = {names.add(branch)}", names)
     return {row.part: BranchLine(row.bin, row.minimum, row.maximum) for row in rows}
-
-
-def read_bins(snapshot: Snapshot) -> dict[tuple[str, str], str]:
-    """Return the bin of each part at each branch, by part number and the branch as entries call it."""
-    bins = {(row.number, MAIN): row.bin for row in current_rows(snapshot, "part", ("number", "bin"))}
-    lines = current_rows(snapshot, "branch_line", ("part", "branch", "bin"))
-    return bins | {(row.part, row.branch): row.bin for row in lines}
 
 
 class Seen(Struct, frozen=True):

@@ -14,7 +14,8 @@ from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, StockLine, Suppl
 from stackopt.parts.spare import spare_limits, spare_lines
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree
-from stackopt.shop.entries.branches import read_branches
+from stackopt.shop.entries.bins import names_of, read_parts_in_bins
+from stackopt.shop.entries.branches import MAIN, Branches, read_branches
 from stackopt.shop.entries.rows import (
     KIT_FIELDS,
     OFFER_FIELDS,
@@ -96,6 +97,7 @@ def read_supply(  # noqa: PLR0913 - one for each thing that narrows it
         kits={number: held for number, held in kits.items() if families is None or number in rows},
         ordered=tuple(each for each in coming if each.part in rows),
     )
+    supply = replace(supply, stock=_in_bins(snapshot, supply.stock, branches, branch))
     supply = supply if as_listed else with_measured_lots(snapshot, supply, asking, branch)
     return supply if families is None else _with_spare_lines(snapshot, supply)
 
@@ -115,6 +117,20 @@ def _with_spare_lines(snapshot: Snapshot, supply: Supply) -> Supply:
     wanted = {offer.part for offer in supply.offers}
     spare = spare_lines((offer_of(row) for row in rows if row.part not in wanted), limits)
     return replace(supply, offers=(*supply.offers, *spare))
+
+
+def _in_bins(
+    snapshot: Snapshot, stock: Mapping[str, StockLine], branches: Branches, branch: str | None
+) -> dict[str, StockLine]:
+    """Return a shelf with the bins of what lies in several; of several branches together nothing is said."""
+    if branch is None and branches.others:
+        return dict(stock)
+    lying = read_parts_in_bins(snapshot, stock)
+    bins = {part: found for (part, where), found in lying.items() if where == (branch or MAIN)}
+    return {
+        number: replace(line, bin=names_of(bins[number]), bins=bins[number]) if bins.get(number) else line
+        for number, line in stock.items()
+    }
 
 
 def _stock_at(

@@ -19,7 +19,7 @@ from msgspec import Struct, field
 from stackopt.shop.database.address import Address
 from stackopt.shop.database.opening import open_existing
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS
-from stackopt.shop.database.state import StateOfLedger, state_of
+from stackopt.shop.entries.state import StateOfLedger, state_of
 from stackopt.shop.ledger import Ledger
 
 MOST_KEPT = 400

@@ -13,6 +13,7 @@ from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.shop.words import ended_words
 from stackopt.shop.ledger import Ledger
+from stackopt.shop.places.between_bins import Moved
 from stackopt.web.desk.room import local_path, note, once, room, said
 
 blueprint = Blueprint("shelf", __name__)
@@ -93,7 +94,7 @@ def shelf_rows(ledger: Ledger) -> list[ShelfRow]:
                     tuple(held_for.get(number, ())),
                     tuple(coming.get(number, ())),
                     own[number].own_mm if number in own else None,
-                    tuple(places.get(number, ())),
+                    tuple(places.get(number, ()) or map(str, line.bins)),
                 )
             )
     return rows
@@ -112,12 +113,13 @@ def _places(ledger: Ledger) -> dict[str, list[str]]:
     branches, found = ledger.branches(), ledger.places()
     if not branches.others:
         return {}
-    bins = ledger.bins()
+    bins, heaps = ledger.bins(), ledger.heaps()
     places: dict[str, list[str]] = {}
     for (number, name), sums in sorted(found.items(), key=lambda each: branches.names.index(each[0][1])):
         if sums.on_hand:
             own = bins.get((number, name), "")
-            places.setdefault(number, []).append(f"{sums.on_hand} at {name}{own and f', bin {own}'}")
+            lying = ", ".join(map(str, heaps.get((number, name), ()))) or (own and f"bin {own}")
+            places.setdefault(number, []).append(f"{sums.on_hand} at {name}{lying and f', {lying}'}")
     return places
 
 
@@ -167,16 +169,17 @@ def part_page(number: str, problems: Sequence[Problem] = (), typed: Mapping[str,
 
 @blueprint.post("/shelf/parts/<path:number>/<act>")
 def move(number: str, act: str) -> Response | tuple[str, int]:
-    """Count, bring in, scrap or correct pieces of a part."""
+    """Count, bring in, scrap or correct pieces of a part, or carry them to another bin."""
     acts: Mapping[str, Callable[[str], str]] = {
         "count": _count,
         "bring-in": _bring_in,
         "scrap": _scrap,
         "correct": _correct,
+        "carry": _carry,
     }
     try:
         if act not in acts:
-            raise InputError(Problem(Place(), act, "count, bring in, scrap or correct"))
+            raise InputError(Problem(Place(), act, "count, bring in, scrap, correct or carry"))
         return once(lambda: _moved(acts[act], number))
     except InputError as error:
         return part_page(number, error.problems, request.form), 422
@@ -221,6 +224,14 @@ def _correct(number: str) -> str:
         raise InputError(Problem(Place(item="why"), "", "what went wrong: a correction needs its reason"))
     room().ledger.correct(number, difference, note(), _branch())
     return f"{number}: {difference:+d}, {reason}."
+
+
+def _carry(number: str) -> str:
+    origin, destination = (request.form.get(name, "").strip() for name in ("from", "to"))
+    if not origin and not destination:
+        raise InputError(Problem(Place(item="to"), "", "the bin that they are carried to, or from"))
+    lying = room().ledger.move(Moved(number, pieces("pieces"), origin, destination, _branch()), note())
+    return f"{number}: {', '.join(map(str, lying))}."
 
 
 def pieces(field: str, least: int = 1) -> int:

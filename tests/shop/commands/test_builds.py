@@ -149,7 +149,7 @@ def test_nothing_is_held_used_measured_returned_loaded_or_undone_for_a_closed_en
 
 def test_the_database_itself_refuses_rows_of_a_closed_build(built: Ledger) -> None:
     built.close("J-104", ANA)
-    row = "INSERT INTO movement VALUES (999, 1, 'HG-050', 'used', 1, 'J-104', 0, 0, '')"
+    row = "INSERT INTO movement VALUES (999, 1, 'HG-050', 'used', 1, 'J-104', 0, 0, '', '')"
     with pytest.raises(IntegrityError, match="this engine is closed"), built.writing() as connection:
         connection.execute(text(row))
 

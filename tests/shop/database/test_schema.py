@@ -63,7 +63,7 @@ def test_tables_of_a_file_are_strict(sqlite_address: str) -> None:
         plain.execute("DROP TRIGGER movement_types")
         plain.execute("INSERT INTO event VALUES (1, '2027-01-04T09:00:00Z', 'count', 'ana', '', NULL, 1)")
         with pytest.raises(sqlite3.IntegrityError, match="cannot store TEXT value in INTEGER column"):
-            plain.execute("INSERT INTO movement VALUES (1, 1, 'BG-040', 'counted', 'three', '', 0, 1, '')")
+            plain.execute("INSERT INTO movement VALUES (1, 1, 'BG-040', 'counted', 'three', '', 0, 1, '', '')")
 
 
 def test_an_older_ledger_keeps_its_rows_and_what_forbids_changing_them(tmp_path: Path) -> None:
@@ -84,7 +84,8 @@ def test_an_older_ledger_keeps_its_rows_and_what_forbids_changing_them(tmp_path:
         for sentence in (
             "UPDATE movement SET quantity = 9",
             "DELETE FROM movement",
-            "INSERT OR REPLACE INTO movement SELECT id, event, part, act, 9, engine, purchase, seal, '' FROM movement",
+            "INSERT OR REPLACE INTO movement SELECT id, event, part, act, 9, engine, purchase, seal, '', '' "
+            "FROM movement",
             "REPLACE INTO event SELECT id, at, what, 'ben', why, undoes, seal FROM event",
         ):
             with pytest.raises(sqlite3.IntegrityError, match="the ledger only grows"):
