@@ -174,10 +174,10 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return orders.draft_orders(connection, open_event(connection, "draft", note), drafts)
 
-    def send(self, order: int, note: Note) -> tuple[orders.ChangedLine, ...]:
-        """Mark a draft as sent, so that its pieces are on order; return the lines listed otherwise by now."""
+    def send(self, order: int, note: Note, on: date | None = None) -> tuple[orders.ChangedLine, ...]:
+        """Mark a draft as sent on a day, None for today; return the lines listed otherwise by now."""
         with self.writing() as connection:
-            return orders.send(connection, note, order)
+            return orders.send(connection, note, order, on)
 
     def confirm(self, said: orders.Confirmed, note: Note) -> None:
         """Write down what the supplier confirmed of one line of an order: the day it comes, the price of a pack."""

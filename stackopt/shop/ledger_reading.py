@@ -21,6 +21,7 @@ from stackopt.parts.records import InBin, StockSheet, Supply, Usage
 from stackopt.problems import InputError
 from stackopt.shop.commands import answering, builds
 from stackopt.shop.commands.losing import Loss
+from stackopt.shop.commands.orders import NoLongerListed, no_longer_listed
 from stackopt.shop.commands.shelf import losses_of_taking
 from stackopt.shop.commands.undo import closed_engine_of, last_standing
 from stackopt.shop.database.acts import Balance
@@ -160,9 +161,7 @@ class LedgerReading:
     def bins(self) -> dict[tuple[str, str], str]:
         """Return in which bin each part lies, by part number and the branch's name."""
         with self.reading() as connection:
-            snapshot = CoreSnapshot(connection)
-            branches = read_branches(snapshot)
-            bins = read_bins(snapshot)
+            branches, bins = read_branches(CoreSnapshot(connection)), read_bins(CoreSnapshot(connection))
         return {(part, branches.name(branch)): where for (part, branch), where in bins.items() if where}
 
     def heaps(self) -> dict[tuple[str, str], tuple[InBin, ...]]:
@@ -218,6 +217,11 @@ class LedgerReading:
         with self.reading() as connection:
             snapshot = CoreSnapshot(connection)
             return order_reading.read_orders(snapshot) if every else order_reading.read_open_orders(snapshot)
+
+    def no_longer_listed(self) -> tuple[NoLongerListed, ...]:
+        """Return what is still to come of sent orders though its supplier no longer lists it."""
+        with self.reading() as connection:
+            return no_longer_listed(connection)
 
     def order(self, number: int) -> PlacedOrder:
         """Return one order."""

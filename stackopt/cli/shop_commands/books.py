@@ -76,8 +76,11 @@ def load(  # noqa: PLR0913 - one for each option
         check_agreed(f"Store {differences}?")
     reason = note.why or ", ".join(map(str, books))
     accepted = replace(note, why=reason)
-    make_ledger(ledger).load(read.supply, accepted, read.engines, wanted, sheet, used=read.usage, at=at)
+    stored = make_ledger(ledger)
+    stored.load(read.supply, accepted, read.engines, wanted, sheet, used=read.usage, at=at)
     click.echo(f"Stored {differences}.")
+    for doubtful in stored.no_longer_listed() if read.supply.offers else ():
+        click.echo(str(doubtful))
     if left_out:
         raise SystemExit(INPUT_IS_WRONG)
 

@@ -38,6 +38,8 @@ def orders(ledger: str, today: date, *, every: bool, as_json: bool) -> None:
         return
     for order in listed:
         _print_order(order, waiting, today)
+    for doubtful in opened.no_longer_listed() if listed else ():
+        click.echo(str(doubtful))
     if not listed:
         click.echo("No order." if every else "No order is open; --all tells those that are done.")
 

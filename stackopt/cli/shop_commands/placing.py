@@ -35,7 +35,7 @@ order_argument = click.argument("order", type=row_number, metavar="ORDER")
 def send(ledger: str, note: Note, today: date, order: int) -> None:
     """Mark a draft as sent: its pieces are on order from now on. What its supplier lists otherwise by now is said."""
     opened = open_ledger(ledger)
-    for changed in opened.send(order, note):
+    for changed in opened.send(order, note, today):
         for words in _changed_words(order, changed):
             click.echo(words)
     click.echo(f"Order {order} is sent; when it is here: stackopt shop receive --order {order}")

@@ -23,7 +23,7 @@ from stackopt.shop.database.tables import confirmed, kit, offer, purchase, purch
 from stackopt.shop.database.transactions import CoreSnapshot, Movement, append, insert_sealed, move, next_id, open_event
 from stackopt.shop.entries.branches import MAIN
 from stackopt.shop.entries.rows import contents_text, offer_of
-from stackopt.shop.standing.order_reading import read_order
+from stackopt.shop.standing.order_reading import read_open_orders, read_order
 from stackopt.shop.standing.placed import OrderStep, PlacedLine, PlacedOrder, Route
 
 HOW_FAR = "Nothing was stored. `stackopt shop orders --all` tells how far each order is."
@@ -85,17 +85,21 @@ def _line_row(number: int, line: OrderLine, contents: Mapping[str, str]) -> dict
     }
 
 
-def _take_step(connection: Connection, event_id: int, number: int, step: OrderStep) -> None:
-    append(connection, purchase_step, event_id, listed([{"purchase": number, "step": step.value}]))
+def _take_step(connection: Connection, event_id: int, number: int, step: OrderStep, day: date | None = None) -> None:
+    said = "" if day is None else day.isoformat()
+    append(connection, purchase_step, event_id, listed([{"purchase": number, "step": step.value, "day": said}]))
 
 
-def send(connection: Connection, note: Note, number: int) -> tuple[ChangedLine, ...]:
-    """Mark a draft as sent: its pieces are on order from now on; return the lines that changed since it was drafted."""
+def send(connection: Connection, note: Note, number: int, on: date | None = None) -> tuple[ChangedLine, ...]:
+    """Mark a draft as sent on a day, None for today; return the lines that changed since it was drafted.
+
+    Its pieces are on order from now on.
+    """
     order = read_order(CoreSnapshot(connection), number)
     if order.step is not OrderStep.DRAFT:
         raise refuse(f"order {number}", order.state, "a draft", HOW_FAR)
     event_id = open_event(connection, "send", note)
-    _take_step(connection, event_id, number, OrderStep.SENT)
+    _take_step(connection, event_id, number, OrderStep.SENT, on)
     move(connection, event_id, [Movement(line.part, Act.ORDERED, line.pieces, "", number) for line in order.lines])
     return changed_lines(connection, order)
 
@@ -137,6 +141,33 @@ def changed_lines(connection: Connection, order: PlacedOrder) -> tuple[ChangedLi
         if (price, days) != (line.price_cents, line.lead_days):
             found.append(ChangedLine(line, price, days))
     return tuple(found)
+
+
+class NoLongerListed(Struct, frozen=True):
+    """A part still to come with an order that was sent, which its supplier lists no more, or as discontinued."""
+
+    order: int
+    supplier: str
+    part: str
+
+    def __str__(self) -> str:
+        words = f"{self.supplier} no longer lists it, or lists it as discontinued: ask whether it still comes"
+        return f"Order {self.order}, {self.part}: {words}."
+
+
+def no_longer_listed(connection: Connection) -> tuple[NoLongerListed, ...]:
+    """Return what is still to come of sent orders though its supplier no longer lists it."""
+    open_orders = read_open_orders(CoreSnapshot(connection))
+    placed = [order for order in open_orders if not (order.is_listed or order.is_transfer)]
+    suppliers = {order.supplier for order in placed}
+    rows = read_current(connection, offer, offer.c.supplier.in_(suppliers)) if suppliers else ()
+    listed_now = {(row.supplier, row.part) for row in rows if not row.discontinued}
+    return tuple(
+        NoLongerListed(order.number, order.supplier, line.part)
+        for order in placed
+        for line in order.lines
+        if order.outstanding.get(line.part) and (order.supplier, line.part) not in listed_now
+    )
 
 
 def cancel(connection: Connection, note: Note, number: int) -> tuple[str, ...]:

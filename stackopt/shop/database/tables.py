@@ -153,6 +153,7 @@ purchase_step = list_table(
     "purchase_step",
     Column("purchase", Integer, ForeignKey("purchase.id"), nullable=False),
     Column("step", String, nullable=False),  # draft, sent or cancelled; how much arrived is a sum of movements
+    Column("day", Text, nullable=False, server_default=""),  # as 2027-02-12; empty for the day of the event
 )
 
 confirmed = list_table(

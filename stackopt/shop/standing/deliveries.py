@@ -56,6 +56,8 @@ def _deliveries(
         here = arrived.get((order.number, line.part))
         is_here = here is not None and not order.outstanding.get(line.part)
         last = here if here is not None and is_here else today
+        if last < sent_on:  # it was told as sent on a later day than it came
+            continue
         own = waits.get(line.part, ())
         for_shelf = not any(number == order.number and day <= sent_on for day, number in own)
         bridged = not any(sent_on < day <= last for day, _ in own) if for_shelf and is_here else None

@@ -129,7 +129,11 @@ def _sent_on(snapshot: Snapshot, numbers: Collection[int] | None) -> dict[int, d
     steps = sealed_rows(snapshot, "purchase_step", _of("purchase", numbers, names), names)
     sent = [step for step in steps if step["step"] == OrderStep.SENT]
     days = _days(snapshot, {step["event"] for step in sent}, "undoes IS NULL")
-    return {step["purchase"]: days[step["event"]] for step in sent if step["event"] in days}
+    return {
+        step["purchase"]: date.fromisoformat(step["day"]) if step["day"] else days[step["event"]]
+        for step in sent
+        if step["event"] in days
+    }
 
 
 def _days(snapshot: Snapshot, events: Collection[int], condition: str = "1 = 1") -> dict[int, date]:

@@ -212,7 +212,7 @@ def move(number: int, act: str) -> Response | tuple[str, int]:
 
 
 def _send(number: int) -> str:
-    room().ledger.send(number, note())
+    room().ledger.send(number, note(), room().today())
     said(f"Order {number} is sent. When it is here, receive it on this page.")
     return url_for("orders.order", number=number)
 
