@@ -150,7 +150,8 @@ def test_a_row_that_was_changed_with_its_seal_breaks_the_chain(sqlite_address: s
 @pytest.mark.parametrize(
     "sentence",
     [
-        "REPLACE INTO movement SELECT id, event, part, act, quantity + 5, engine, purchase, seal, branch, bin FROM movement",
+        "REPLACE INTO movement SELECT id, event, part, act, quantity + 5, engine, purchase, seal, branch, bin "
+        "FROM movement",
         "REPLACE INTO event (id, at, what, who, why) VALUES (1, '2027-01-01T00:00:00Z', 'load', 'forger', '')",
         "INSERT INTO movement VALUES (9999, 1, 'BG-040', 'counted', 'x', '', 0, 0, '', '')",
         "UPDATE movement SET quantity = 9",

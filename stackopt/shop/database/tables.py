@@ -43,7 +43,8 @@ movement = Table(
     Index("movement_event", "event"),
 )
 # Few pieces lie in another bin than that of their part.
-Index("movement_bins", movement.c.part, **{f"{name}_where": movement.c.bin != "" for name in ("sqlite", "postgresql")})
+elsewhere = movement.c.bin != ""
+Index("movement_bins", movement.c.part, sqlite_where=elsewhere, postgresql_where=elsewhere)
 
 part = list_table(
     "part",
