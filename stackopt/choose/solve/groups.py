@@ -12,9 +12,10 @@ from collections.abc import Collection, Mapping, Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.model.at_once import solved_at_once
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
-from stackopt.choose.model.passes import first_solution, solve_at_least_values, unproven
+from stackopt.choose.model.passes import first_solution, solve_at_least_values
 from stackopt.choose.model.program import Job, Program, build_program
 from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, BesideTheShelf
 from stackopt.choose.patience import Patience
@@ -45,6 +46,7 @@ class Group(Struct):
     beside: BesideTheShelf = NOTHING_BESIDE
     answers: dict[frozenset[str], Reached] = field(default_factory=dict)
     discounted: dict[Discounts, Reached] = field(default_factory=dict)
+    at_once: dict[frozenset[str], Progress] = field(default_factory=dict)
 
     def at_a_discount(self, opened: Collection[str], quarters: Mapping[str, int], position: int) -> float:
         """Return what the group spends, the objective at a position, if lines at some suppliers cost so much less.
@@ -100,14 +102,32 @@ class Group(Struct):
             self.answers[own] = self._first(own, self.least(opened, position))
         progress = self.answers[own]
         progress.solve(self.objectives[: position + 1], self.patience)
-        return progress
+        if self.patience.over and not all(each.proven for each in progress.solution.passes):
+            self.answers[own] = self._better_at_once(progress, own)
+        return self.answers[own]
 
     def _first(self, own: frozenset[str], least: Sequence[float]) -> Progress:
-        """Return the model for these of its suppliers, as far as there is time to begin with it."""
-        if self.patience.long_over():
-            return left_blocked(self.task())
-        from_shelf = None if self.patience.over else self.shelf_progress()
-        return from_shelf or self.begun(own, least)
+        """Return the model for these of its suppliers, as far as there is time to begin with it.
+
+        Where there is none, an answer at once will do if it finishes every engine, or if time was over long ago.
+        """
+        if not self.patience.over:
+            return self.shelf_progress() or self.begun(own, least)
+        at_once = self._at_once(own)
+        return at_once if not at_once.solution.passes[0].value or self.patience.long_over() else self.begun(own, least)
+
+    def _at_once(self, own: frozenset[str]) -> Progress:
+        if own not in self.at_once:
+            settled = dict.fromkeys(self.settled, 0)
+            asked = asked_by(self.objectives, settled, self.beside)
+            sources = self._open_sources(own, NO_SUPPLIERS)
+            self.at_once[own] = Progress(*solved_at_once(self.jobs, self.supply, sources, self.objectives, asked))
+        return self.at_once[own]
+
+    def _better_at_once(self, cut_short: Reached, own: frozenset[str]) -> Reached:
+        """Return an answer at once where it is better than one that was cut short."""
+        at_once, found = self._at_once(own), cut_short.values(len(self.objectives))
+        return at_once if at_once.values(len(found)) < found else cut_short
 
     def proven_bound(self, opened: Collection[str], position: int) -> float:
         """Return below what an objective is proven not to be with these suppliers open; 0 where nothing is known."""
@@ -219,13 +239,6 @@ def from_the_shelf(task: Task) -> Progress | None:
     progress = Progress(program, first_solution(program))
     progress.solve(objectives[:1], task.patience)
     return progress if progress.solution.passes[0].value == 0 else None
-
-
-def left_blocked(task: Task) -> Progress:
-    """Return the answer for engines that no time was left for: all of them blocked, and nothing proven of it."""
-    jobs = [replace(job, stacks=tuple(() for _ in job.stacks), barred=()) for job in task.jobs]
-    program = _without_purchases(task, jobs)
-    return Progress(program, unproven(program, task.objectives, first_solution(program)))
 
 
 def shelf_program(task: Task) -> Program:
