@@ -94,7 +94,7 @@ def read_cylinder_columns(reader: Reader, mark: str) -> CylinderColumns:
         stroke_mm=length("stroke", "stroke"),
         deck_mm=_deck(reader, mark),
         chamber_cc=volume("chamber volume"),
-        piston_cc=reader.column("piston volume", sided.crown_volume(unit.get("piston volume", ""), mark)),
+        piston_cc=_pistons(reader, mark),
         crevice_cc=volume("crevice volume"),
         recess_mm=reader.column("band recess", sided.band_recess(unit.get("band recess", ""), mark)),
         quench=WindowColumns(*(length(f"quench {end}", "quench") for end in ("min", "max", "aim"))),
@@ -110,6 +110,18 @@ def read_cylinder_columns(reader: Reader, mark: str) -> CylinderColumns:
             _blame_windows(reader, columns, position)
             _blame_piston(reader, columns, position)
     return columns
+
+
+def _pistons(reader: Reader, mark: str) -> Numbers:
+    """Join the two columns that may state a crown: a volume whose sign or word says which, and one of dishes."""
+    unit = reader.table.units
+    crowns_cc = reader.column("piston volume", sided.crown_volume(unit.get("piston volume", ""), mark))
+    dishes_cc = reader.column("dish volume", sided.dish_volume(unit.get("dish volume", ""), mark))
+    for position, (crown_cc, dish_cc) in enumerate(zip(crowns_cc, dishes_cc, strict=True)):
+        if crown_cc and dish_cc:
+            expected = "a piston volume or a dish volume, not both"
+            reader.blame(position, "dish volume", f"{dish_cc:g} cc", expected, "Write their sum in one of the two.")
+    return [crown if crown or dish is None else -dish for crown, dish in zip(crowns_cc, dishes_cc, strict=True)]
 
 
 def _blame_piston(reader: Reader, columns: CylinderColumns, at: int) -> None:

@@ -19,6 +19,7 @@ KEYS = {
     "rod length": "rod_length",
     "chamber volume": "chamber_volume",
     "piston volume": "piston_volume",
+    "dish volume": "piston_volume",
     "crevice volume": "crevice_volume",
     "band recess": "band_recess",
     "quench min": "min",
@@ -27,7 +28,7 @@ KEYS = {
     "match quench": "quench",
     "opening margin": "opening_margin",
 }
-SHOWN = ("deck", "bore", "stroke", "chamber volume", "piston volume", "band recess")
+SHOWN = ("deck", "bore", "stroke", "chamber volume", "piston volume", "dish volume", "band recess", "crevice volume")
 
 
 def stated(table: Table, row: int, quench_mm: Ends | None, compression: Ends | None) -> Stated:
@@ -36,9 +37,8 @@ def stated(table: Table, row: int, quench_mm: Ends | None, compression: Ends | N
     side = side_sign(_text(table, "deck side", row))
     if side is not None and "deck" in texts and not stated_side(texts["deck"]):
         texts["deck"] += " proud" if side < 0 else " below"
-    return Stated(
-        stated_side(texts.get("deck", "")), "piston volume" in texts, quench_mm, compression, MappingProxyType(texts)
-    )
+    has_piston = "piston volume" in texts or texts.pop("dish volume", "") != ""
+    return Stated(stated_side(texts.get("deck", "")), has_piston, quench_mm, compression, MappingProxyType(texts))
 
 
 def measures_of(table: Table, row: int) -> Iterator[Written]:

@@ -24,7 +24,8 @@ _DIAMETER = re.compile(r"(?<![^\W\d_])ø(?![^\W\d_])")
 LONGEST_HEADER = 80
 # Units that stand before what is measured too; others, as in and l, are words of their own there.
 UNITS_IN_FRONT = frozenset({"mm", "cm", "µm", "inch", "thou", "mil", "cc", "ccm", "ml"})
-STATES = frozenset({"free", "new"})
+# Words that are a measure only with a unit: new, free and installed may be said of pieces, a piston be a part number.
+ONLY_WITH_UNIT = frozenset({"free", "new", "piston", "crown"})
 _SHARE = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
 # Thickness (dm), thk, dm: what may be a unit stands apart from the words.
 _UNIT_APART = re.compile(
@@ -141,8 +142,7 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
             continue
         if column.name == "thickness tolerance" and _ONE_SIDE.search(title):
             continue
-        # New, free and installed may be said of pieces too.
-        if reading.words in STATES and not reading.unit:
+        if reading.words in ONLY_WITH_UNIT and not reading.unit:
             continue
         why = _why(reading, column) if said is None else f"you said that it is {said!r}"
         return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)

@@ -40,6 +40,23 @@ def crown_volume(unit: str, mark: str) -> Callable[[Cell], float | None]:
     return _sided(crown_volume_cc, "piston volume", DOME_WORDS | DISH_WORDS, unit, mark)
 
 
+def dish_volume(unit: str, mark: str) -> Callable[[Cell], float | None]:
+    """Make a reader of a cell below a header that says dish, cm³: never negative, and never a dome."""
+    read = crown_volume(unit, mark)
+
+    def parse(cell: Cell) -> float | None:
+        value_cc = read(cell)
+        if value_cc is None:
+            return None
+        word = split_side(written(cell), DOME_WORDS | DISH_WORDS)[1]
+        if word in DOME_WORDS or (value_cc < 0 and not word):
+            expected = "the volume of a dish without a sign, as its header says dish"
+            raise UnreadableError(written(cell), expected, "Name the column piston volume and write dome or dish.")
+        return abs(value_cc)
+
+    return parse
+
+
 def band_recess(unit: str, mark: str) -> Callable[[Cell], float | None]:
     """Make a reader of the recess of a quench band, mm: negative when it stands proud."""
     return _sided(band_recess_mm, "band recess", PROUD_WORDS | RECESSED_WORDS, unit, mark)

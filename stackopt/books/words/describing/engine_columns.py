@@ -21,7 +21,19 @@ ENGINES = RoleColumns(
             either("chamber, head volume, combustion chamber, combustion chamber volume"),
             Measure.VOLUME,
         ),
-        Column("piston volume", ("crown volume", "piston crown volume", "piston crown"), Measure.VOLUME),
+        Column(
+            "piston volume",
+            either(
+                "crown volume, piston crown volume, piston crown, piston, crown, dome, dome volume, dome dish, "
+                "piston dome, piston dome volume"
+            ),
+            Measure.VOLUME,
+        ),
+        Column(
+            "dish volume",
+            either("dish, piston dish, piston dish volume, relief volume, valve relief volume, valve pocket volume"),
+            Measure.VOLUME,
+        ),
         Column("crevice volume", ("crevice",), Measure.VOLUME),
         Column("band recess", ("quench recess", "recess", "quench band recess"), Measure.LENGTH),
         Column("quench min", ("quench minimum", "minimum quench", "quench from"), Measure.LENGTH),
