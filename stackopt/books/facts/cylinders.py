@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from stackopt.books.facts.stated import stated
+from stackopt.books.facts.stated import stated, text_of
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, sided
@@ -171,14 +171,13 @@ def _blame_windows(reader: Reader, columns: CylinderColumns, at: int) -> None:
 
 def _blame_window(reader: Reader, name: str, columns: WindowColumns, at: int) -> None:
     low, high, aim = columns.low[at], columns.high[at], columns.aim[at]
-    unit = " mm" if name == "quench" else ""
+    low_text, high_text, aim_text = (text_of(reader.table, f"{name} {end}", at) for end in ("min", "max", "aim"))
     if aim is not None and not columns.stated(at):
-        reader.blame(
-            at, f"{name} aim", f"{aim:g}{unit}", f"an end of the {name} window beside its aim", "Fill min or max in."
-        )
+        expected = f"an end of the {name} window beside its aim"
+        reader.blame(at, f"{name} aim", aim_text, expected, "Fill min or max in.")
     elif is_upside_down(low, high):
-        expected = f"a lower end that does not lie above the upper, {high:g}{unit}"
-        reader.blame(at, f"{name} min", f"{low:g}{unit}", expected)
+        expected = f"a lower end that does not lie above the upper, {high_text}"
+        reader.blame(at, f"{name} min", low_text, expected)
     elif aim is not None and Window(low, high).miss(aim):
         expected = f"an aim inside the {name} window"
-        reader.blame(at, f"{name} aim", f"{aim:g}{unit}", expected, "Move the aim or the ends.")
+        reader.blame(at, f"{name} aim", aim_text, expected, "Move the aim or the ends.")

@@ -33,8 +33,8 @@ SHOWN = ("deck", "bore", "stroke", "chamber volume", "piston volume", "dish volu
 
 def stated(table: Table, row: int, quench_mm: Ends | None, compression: Ends | None) -> Stated:
     """Return what a row states of its cylinder; `row` is its position in the table."""
-    texts = {column: text for column in SHOWN if (text := _text(table, column, row))}
-    side = side_sign(_text(table, "deck side", row))
+    texts = {column: text for column in SHOWN if (text := text_of(table, column, row))}
+    side = side_sign(text_of(table, "deck side", row))
     if side is not None and "deck" in texts and not stated_side(texts["deck"]):
         texts["deck"] += " proud" if side < 0 else " below"
     has_piston = "piston volume" in texts or texts.pop("dish volume", "") != ""
@@ -44,14 +44,14 @@ def stated(table: Table, row: int, quench_mm: Ends | None, compression: Ends | N
 def measures_of(table: Table, row: int) -> Iterator[Written]:
     """Yield every length and volume of a row as it is written."""
     for column, key in KEYS.items():
-        text = _text(table, column, row)
+        text = text_of(table, column, row)
         measure = as_written(table.place(row, column).item, key, text, table.mark) if text else None
         if measure is not None:
             yield measure
 
 
-def _text(table: Table, column: str, row: int) -> str:
-    """Return a cell with the unit that it or its column says; nothing where it is empty."""
+def text_of(table: Table, column: str, row: int) -> str:
+    """Return a cell as it is written, with the unit that it or its column says; nothing where it is empty."""
     cells = table.cells.get(column)
     if cells is None or not written(cells[row]).strip():
         return ""
