@@ -5,6 +5,7 @@ So no table has to know which units its reader thinks in, and none can be forgot
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Collection, Iterable
 
@@ -16,11 +17,12 @@ from stackopt.report.layout import Indented
 from stackopt.units import MM_PER_INCH
 
 _NUMBER = r"\d+(?:\.\d+)?"
-# What the user wrote, in quotes; what is written in inches first already; a pair with mm first; a range with its
-# inches below; a range; a length.
+# What the user wrote, in quotes; what is written in inches first already; a pair with mm first; what has to be reached,
+# so that less would not do; a range with its inches below; a range; a length.
 _LENGTHS = re.compile(
     rf"(?P<kept>(?<!\w)'[^'\n]*'|{_NUMBER} in(?: proud| below)? \(-?{_NUMBER} mm\))"
     rf"|(?P<mm>-?{_NUMBER}) mm, -?{_NUMBER} in\b"
+    rf"|(?P<lead>\b(?:at least|cut:?|spacer) )(?P<enough>{_NUMBER}) mm\b(?![²2])"
     rf"|(?P<run>(?:at most )?{_NUMBER}(?: to {_NUMBER})? mm(?: or more)?)"
     r"(?P<gap>\s)\((?P<inch>[^()]* in(?: or more)?)\)"
     rf"|(?P<low>-?{_NUMBER}) to (?P<high>-?{_NUMBER}) mm\b(?![²2])"
@@ -40,6 +42,8 @@ def _in_inches(match: re.Match[str]) -> str:
         return match["kept"]
     if match["mm"]:
         return f"{_inches(match['mm'])} in, {match['mm']} mm"
+    if match["enough"]:
+        return f"{match['lead']}{_inches_enough(match['enough'])} in"
     if match["run"]:
         return f"{match['inch']}{match['gap']}({match['run']})"
     if match["low"]:
@@ -50,6 +54,11 @@ def _in_inches(match: re.Match[str]) -> str:
 def _inches(length_mm: str) -> str:
     value_mm = float(length_mm)
     return f"{value_mm / MM_PER_INCH:.{3 if abs(value_mm) >= LARGE_MM else 4}f}"
+
+
+def _inches_enough(length_mm: str) -> str:
+    """Return inches that are not less: a cut that is a ten-thousandth short does not do."""
+    return f"{math.ceil(float(length_mm) / MM_PER_INCH * 1e4 - 1e-6) / 1e4:.4f}"
 
 
 def inch_section(section: Iterable[RenderableType], names: Collection[str]) -> list[RenderableType]:

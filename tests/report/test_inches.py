@@ -20,6 +20,10 @@ from stackopt.report.layout import indented, table
         ("opening 89.5 mm", "opening 3.524 in"),
         ("0.0043 in (0.110 mm) proud", "0.0043 in (0.110 mm) proud"),
         ("5000 mm²", "5000 mm²"),
+        # 0.140 mm is 0.005512 in: 0.0055 would be 0.0003 mm short of it.
+        ("Smallest cut: 0.140 mm off the deck", "Smallest cut: 0.0056 in off the deck"),
+        ("at least 0.127 mm", "at least 0.0050 in"),
+        ("deck cut 0.140 mm (rear): 45.00 to pay", "deck cut 0.0056 in (rear): 45.00 to pay"),
         ("9.48", "9.48"),
     ],
 )

@@ -70,6 +70,11 @@ class LeverOffer(Struct, frozen=True):
     effect: Effect | None = None
     ports: Figure | None = None
 
+    @property
+    def is_least(self) -> bool:
+        """Whether less would not do: it reaches the windows, and aims at nothing inside them."""
+        return self.reaches == WINDOWS
+
 
 class _Seat(Struct, frozen=True):
     """One cylinder with the pairs of gaskets that it is looked at with; base pieces first, the head gasket last.

@@ -127,7 +127,7 @@ def _asked_words(row: WouldDo) -> str:
 def all_runs_words(runs: Runs, widest_mm: tuple[float, float], commonest_mm: float | None) -> str:
     """Write every run of thickness that does, the widest with its inches, and the commonest thickness inside."""
     words = range_words(widest_mm)
-    others = [one_run(run) for run in runs if open_range(run) != widest_mm]
+    others = [range_words(open_range(run) or run).replace("\n", " ") for run in runs if open_range(run) != widest_mm]
     words += f"\nor {' or '.join(others)}" if others else ""
     return words if commonest_mm is None else f"{words}\ncommonest {thickness(commonest_mm)}"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -40,7 +41,11 @@ def _amount(offer: LeverOffer) -> str:
         return "" if offer.effect is None or offer.effect.inside else "not enough"
     if offer.amount_mm is None:
         return "none does"
-    return f"{offer.amount_mm:.3f} mm" if offer.amount_mm else "none needed"
+    if not offer.amount_mm:
+        return "none needed"
+    if offer.is_least:
+        return f"at least {math.ceil(offer.amount_mm * 1000 - 1e-6) / 1000:.3f} mm"
+    return f"{offer.amount_mm:.3f} mm"
 
 
 def _price(offer: LeverOffer) -> str:
