@@ -46,6 +46,10 @@ def test_a_hold_that_is_not_enough_is_not_named() -> None:
     assert found(held(B40=2), Holder("J07", None, {"H50": 1}), Holder("J08", None, {"X40": 9})) == []
 
 
+def test_a_part_that_no_list_names_any_more_is_not_asked_for() -> None:
+    assert found(held(B40=2), Holder("J07", None, {"GONE": 2, "H50": 1})) == []
+
+
 def test_who_needs_his_pieces_last_gives_way_first_and_only_so_many_are_looked_at() -> None:
     holders = [Holder(f"H{n}", TODAY + timedelta(days=n), {"H50": 2}) for n in range(MOST_HOLDERS + 3)]
     ways = found(held(B40=2), *holders, Holder("OPEN", None, {"H50": 2}))

@@ -79,3 +79,13 @@ def test_what_was_cut_and_another_piston_are_not_taken_for_the_pieces() -> None:
     measurement = thickness_measurement(worked, "right", (1.06,))
     assert measurement.thickness_mm == pytest.approx(1.40)
     assert measurement.pieces == {"BG": 1, "SH": 2, "HG": 1}
+
+
+def test_a_piece_whose_thickness_is_known_is_taken_off_and_not_learned() -> None:
+    """A plain thickness of 0.50 mm lies on top: 1.12 − 0.50 = 0.62 is left for base and shims, its doubt with it."""
+    plain = replace(HEAD, plain=True, tolerance_mm=0.01)
+    of_plain = thickness_measurement(replace(chosen(), parts=(BASE, plain, SHIM)), "right", (1.05, 1.07))
+    assert of_plain.thickness_mm == pytest.approx(0.62)
+    assert of_plain.pieces == {"BG": 1, "SH": 2}
+    as_listed = thickness_measurement(chosen(), "right", (1.05, 1.07))
+    assert of_plain.deviation_mm == pytest.approx(math.hypot(as_listed.deviation_mm, 0.01 / math.sqrt(3)))

@@ -183,3 +183,16 @@ def test_pieces_on_order_without_a_day_are_said_to_count_for_no_engine() -> None
     assert caution.about is About.ARRIVAL_NOT_STATED
     assert "On order without a day, so it counts for no engine: 2 of B-1. State the day" in caution.text
     assert not list(supply_cautions(Supply(parts, {"B-2": stock["B-2"]}), engines))
+
+
+def due(day: date | None, today: date | None) -> list[str]:
+    said = engine_cautions(replace(answers.ENGINE, due=day), answers.FITTED, answers.SUPPLY, today=today)
+    return [one.words(Units.MM) for one in said if one.about in (About.DUE_DATE_PASSED, About.UNUSUAL_MEASURE)]
+
+
+def test_a_due_date_that_has_passed_or_is_years_ahead_is_told() -> None:
+    assert due(date(2027, 1, 31), date(2027, 2, 1))[0].startswith("the parts were due on 2027-01-31, before today")
+    assert due(date(2029, 3, 1), date(2027, 2, 1))[0].startswith("the parts are due on 2029-03-01, more than two years")
+    assert due(date(2027, 2, 1), date(2027, 2, 1)) == []
+    assert due(None, date(2027, 2, 1)) == []
+    assert due(date(2027, 1, 31), None) == []
