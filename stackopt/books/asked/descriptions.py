@@ -1,16 +1,22 @@
-"""What the description of a part says against its other columns: another kind, another thickness, a pack of several."""
+"""What descriptions say beside the other columns: families that no column names, another kind, another thickness."""
 
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
+
+from msgspec.structs import replace
 
 from stackopt.books.asked.remarks import LEAVE_ROW_OUT, USED
 from stackopt.books.files.sheets import Cell
+from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.columns import Reader
+from stackopt.books.tables.table import Table
+from stackopt.books.words.describing.families import codes_named
 from stackopt.books.words.describing.kinds import kind_described
 from stackopt.books.words.vocabulary import Role
-from stackopt.parts.records import Kind
+from stackopt.parts.records import ANY_FAMILY, Kind
 from stackopt.problems import Question, plain_key
 from stackopt.units import LENGTH_UNITS
 
@@ -22,6 +28,43 @@ _OF_SEVERAL = re.compile(
     r"|\bper \d+\b",
     re.IGNORECASE,
 )
+
+
+AS_DESCRIBED = "the codes that each description names"
+MOST_CODES_SHOWN = 4
+# What the families of a row without a code are taken for, so that it is asked about.
+UNNAMED = "none named"
+
+
+def with_families_described(table: Table) -> Table:
+    """Return a stock list whose parts fit what their descriptions name, where no column says it and the user does."""
+    described = table.cells.get("description", ())
+    if table.layout.role is not Role.STOCK or "fits" in table.cells or not described:
+        return table
+    numbers = table.cells.get("part number", [""] * len(described))
+    codes = [
+        tuple(code for code in codes_named(str(cell)) if code != str(number))
+        for cell, number in zip(described, numbers, strict=True)
+    ]
+    if not _are_families(codes):
+        return table
+    named = list(dict.fromkeys(code for row in codes for code in row))
+    shown = ", ".join(named[:MOST_CODES_SHOWN]) + (", …" if len(named) > MOST_CODES_SHOWN else "")
+    found = f"no column of what a part fits, and descriptions that name {shown}"
+    expected = "to know what the parts fit"
+    question = Question(table.sheet.whole_place, found, expected, (AS_DESCRIBED, ANY_FAMILY), "fits of descriptions")
+    if table.inquiry.ask(question, of=table.identity) != AS_DESCRIBED:
+        return table
+    cells = {**table.cells, "fits": [";".join(row) or UNNAMED for row in codes]}
+    table.account.said.append("what a part fits is read from its description, as you said")
+    return replace(table, cells=cells, distinct=DistinctCells(cells))
+
+
+def _are_families(codes: Sequence[tuple[str, ...]]) -> bool:
+    """Tell whether codes look like families: most rows name one, and rows share them."""
+    naming = [row for row in codes if row]
+    shared = Counter(code for row in codes for code in row)
+    return 2 * len(naming) > len(codes) and (len(codes) == 1 or any(rows > 1 for rows in shared.values()))
 
 
 def ask_about_descriptions(reader: Reader, kinds: Sequence[object], thick_mm: Sequence[object]) -> None:

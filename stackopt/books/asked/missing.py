@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from stackopt.books.asked.descriptions import with_families_described
 from stackopt.books.files.sheets import Cell, column_letters
 from stackopt.books.layout.blanks import is_blank
 from stackopt.books.layout.layouts import Layout
@@ -13,7 +14,7 @@ from stackopt.books.tables.body import DistinctCells
 from stackopt.books.tables.table import Table
 from stackopt.books.tables.totals import number_in
 from stackopt.books.words.cells import NOTHING
-from stackopt.books.words.describing.kinds import kind_described, kind_named
+from stackopt.books.words.describing.kinds import kind_described, kind_mentioned, kind_named
 from stackopt.books.words.headers import MatchedColumn, match
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Measure, Role
@@ -24,6 +25,7 @@ COMMON_MATERIALS = ("compressed fibre", "flexible graphite", "solid copper", "so
 SPOKEN = {"on hand": "count of pieces on hand", "fits": "family of engines that a part fits"}
 THICKNESSES = frozenset({"thickness", "free thickness"})
 LEAVE_SHEET_OUT = "leave this sheet out"
+AS_DESCRIBED = "the kind that each description names"
 PLUS = " + "
 
 
@@ -53,6 +55,7 @@ def with_missing_asked(table: Table) -> Table:
     """Return a table whose missing columns hold what the user says of every row; asks where he has not."""
     if table.layout.role is Role.OFFERS and "kind" not in table.cells and "thickness" in table.cells:
         table = _with_kinds_described(table) if _is_described(table) else table
+    table = with_families_described(table)
     for names in wanted(table.layout):
         if not table.cells.keys().isdisjoint(names) or (names == ("thickness",) and not _names_gaskets(table)):
             continue
@@ -64,7 +67,9 @@ def with_missing_asked(table: Table) -> Table:
             cells: dict[str, Sequence[Cell]] = {name: [] for name in table.cells}
             table.account.said.append("all rows are left out")
             return replace(table, cells=cells, rows=[], distinct=DistinctCells(cells))
-        if answer is not None:
+        if answer == AS_DESCRIBED and _mentions(table):
+            table = _with_kinds_mentioned(table)
+        elif answer is not None:
             columns = _named(table, answer)
             cells = {**table.cells, names[0]: _of_columns(table, columns, answer)}
             # What is read in this way is no longer a column that nobody knows.
@@ -90,6 +95,19 @@ def _is_described(table: Table) -> bool:
 def _with_kinds_described(table: Table) -> Table:
     cells = {**table.cells, "kind": [str(kind_described(str(cell))) for cell in table.cells["description"]]}
     table.account.said.append("kinds are read from the descriptions, as no column names them")
+    return replace(table, cells=cells, distinct=DistinctCells(cells))
+
+
+def _mentions(table: Table) -> bool:
+    """Tell whether some description of a list names one kind, alone or beside words that nobody knows."""
+    return any(isinstance(cell, str) and kind_mentioned(cell) for cell in set(table.cells.get("description", ())))
+
+
+def _with_kinds_mentioned(table: Table) -> Table:
+    """Return a table with the kind that each description names; one that names none or several is asked about."""
+    kinds: list[Cell] = [kind_mentioned(str(cell)) or cell for cell in table.cells["description"]]
+    cells = {**table.cells, "kind": [str(one) if isinstance(one, Kind) else one for one in kinds]}
+    table.account.said.append("kinds are those that the descriptions name, as you said")
     return replace(table, cells=cells, distinct=DistinctCells(cells))
 
 
@@ -182,7 +200,7 @@ def _without(table: Table, names: Sequence[str]) -> UndecidedError:
     layout = table.layout
     likely = [named_column(one) for one in layout.unknown if _may_hold(names[0], _body(table, one))]
     if names[0] == "kind":
-        likely += [str(kind) for kind in Kind]
+        likely += [*([AS_DESCRIBED] if _mentions(table) else []), *map(str, Kind)]
     if names[0] == "fits":
         likely.append(ANY_FAMILY)
     if names[0] == "material":

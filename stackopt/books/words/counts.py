@@ -51,6 +51,8 @@ _RANGE = re.compile(r"(\d+)\s*(?:-|–|—|to|bis|/)\s*(\d+)\s*(\D*)", re.IGNORE
 _AT_LEAST = re.compile(
     r"(?:from|ab|min\.?|>=?|≥)?\s*(\d+)\s*(?:\+|and up|or more|(?:-|–|to|bis)\s*\d+)?(\s*[^\W\d]+\.?)?", re.IGNORECASE
 )
+# Pieces at two places, or good ones and one that somebody has put aside.
+_ADDED = re.compile(r"\d{1,6}(?:\s*\+\s*\d{1,6})+")
 _TIDY_ZEROS = re.compile(r"(\d{1,9})[.,](?:0|00)")
 
 
@@ -161,6 +163,8 @@ def _doubt(text: str, expected: str) -> UnreadableError:
     if not DIGIT.search(text):
         return UnreadableError(text, expected)
     answers = [one for one in numbers_in(text) if one.isdecimal()]
+    if _ADDED.fullmatch(text):
+        answers.insert(0, str(sum(map(int, answers))))
     return UndecidedError(text, expected, answers, is_open=True)
 
 

@@ -1,4 +1,4 @@
-"""One cell to the engine families that a part fits, or to the cylinder that it belongs to."""
+"""One cell to the engine families that a part fits, or to the cylinder that it belongs to; codes that a text names."""
 
 from __future__ import annotations
 
@@ -22,6 +22,8 @@ _NO_PLAIN_CODES = re.compile(
 )
 _NAMED = re.compile(r"[^\W_]")
 _ODD_CODES = re.compile(r"(?:[A-Z]+\d+\w*\s+)+[A-Z]+\d+\w*")
+# What looks like the code of a family in a text: letters, then a number; no thread, as M8.
+_CODE_NAMED = re.compile(r"(?<![\w.-])(?!M\d{1,2}(?!\d))[A-Z]{1,4}-?\d{2,4}[A-Z]{0,2}(?![\w-]|\.\d)")
 ANY_WORDS = frozenset(
     {"any", "all", "universal", "alle", "tous", "toutes", "tutti", "todos", "todas", "alla", ANY_FAMILY}
 )
@@ -53,6 +55,11 @@ def families(cell: Cell) -> frozenset[str] | None:
     if {code.lower() for code in codes} & ANY_WORDS:
         return frozenset({ANY_FAMILY})
     return frozenset(codes)
+
+
+def codes_named(described: str) -> tuple[str, ...]:
+    """Return what looks like codes of families in a description, each once, in their order."""
+    return tuple(dict.fromkeys(_CODE_NAMED.findall(described)))
 
 
 def position(cell: Cell) -> str | None:

@@ -78,11 +78,18 @@ def kind(cell: Cell) -> Kind | None:
 
 def kind_described(text: str) -> Kind | None:
     """Return the kind of a part that a text describes, as ``Base gasket 0.40 paper``; None where it may be another."""
-    spelled = HYPHENS.sub(" ", text[:LONGEST].lower())
-    found = {_PHRASES[one] for one in _PHRASE.findall(spelled)}
-    rest = set(_WORD.findall(_PHRASE.sub(" ", spelled))) - _DESCRIBING - LENGTH_UNITS.keys()
-    plain_rest = {word for word in rest if len(word) > 2}
-    return found.pop() if len(found) == 1 and not plain_rest else None
+    rest = set(_WORD.findall(_PHRASE.sub(" ", _spelled(text)))) - _DESCRIBING - LENGTH_UNITS.keys()
+    return None if any(len(word) > 2 for word in rest) else kind_mentioned(text)
+
+
+def kind_mentioned(text: str) -> Kind | None:
+    """Return the one kind whose name stands in a text, whatever else it says; None where none or several do."""
+    found = {_PHRASES[one] for one in _PHRASE.findall(_spelled(text))}
+    return found.pop() if len(found) == 1 else None
+
+
+def _spelled(text: str) -> str:
+    return HYPHENS.sub(" ", text[:LONGEST].lower())
 
 
 def _likely(word: str) -> tuple[str, ...]:
