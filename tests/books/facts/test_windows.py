@@ -8,7 +8,9 @@ import pytest
 
 from stackopt.books.facts.read import read_books
 
-HEAD = "engine,family,cylinder,bore (in),stroke (in),deck (in),deck side,quench min (in),quench max (in),quench aim (in)"
+HEAD = (
+    "engine,family,cylinder,bore (in),stroke (in),deck (in),deck side,quench min (in),quench max (in),quench aim (in)"
+)
 
 
 @pytest.mark.parametrize(
