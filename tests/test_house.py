@@ -117,6 +117,7 @@ OWNERS: dict[str, set[str]] = {
     "flask": {"web"},
     "werkzeug": {"web"},
     "waitress": {"web/serving"},
+    "wtforms": {"web/forms", "web/gate"},
     "jinja2": {"report/card"},
     "markupsafe": {"report/card", "web"},
     "markdown_it": {"web/pages"},

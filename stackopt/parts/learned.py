@@ -29,6 +29,12 @@ Floats = NDArray[np.float64]
 OUTLIER_DEVIATIONS = 4.0
 
 
+def far_from_listed(part: Part, readings_mm: Iterable[float]) -> list[float]:
+    """Return those readings of single pieces that lie too far from the listed thickness to be taken unasked."""
+    reach_mm = OUTLIER_DEVIATIONS * listed_deviation_mm(part)
+    return [each for each in readings_mm if abs(each - part.thickness_mm) > reach_mm]
+
+
 class Measurement(Struct, frozen=True):
     """What the pieces on one cylinder came to.
 

@@ -16,6 +16,7 @@ from stackopt.web.desk.presses import Presses
 from stackopt.web.desk.remembered import in_turns
 from stackopt.web.desk.room import Room, inch_first, newest_event, who
 from stackopt.web.desk.writing import FILTERS
+from stackopt.web.forms.press_forms import me_form
 from stackopt.web.gate import sign_in
 from stackopt.web.gate.guard import LOOPBACK, guard
 from stackopt.web.gate.settings import ShopSettings
@@ -131,6 +132,7 @@ def _share(app: Flask, room: Room) -> None:
         return {
             "places": [(name, endpoint, endpoint.partition(".")[0] == here) for name, endpoint in PLACES],
             "who": who(),
+            "me": me_form(who(), inch_first=inch_first()),
             "people": [*settings.people, *(name for name in _known(room) if name not in settings.people)],
             "shop_name": settings.name,
             "inch_first": inch_first(),

@@ -70,7 +70,7 @@ class Visitor:
 
     def form(self) -> dict[str, str]:
         """Return the fields of the form of an engine that is shown, with readings typed."""
-        fields = dict(re.findall(r'<input id="([^"]+)" name="\1"[^>]*? value="([^"]*)"', self.text))
+        fields = dict(re.findall(r'<input [^>]*?id="([^"]+)" [^>]*?name="\1" [^>]*?value="([^"]*)"', self.text))
         return {**fields, "engine": "J-1", "unit": "mm", "cylinders": "2", **typed(0)}
 
 

@@ -10,8 +10,9 @@ from flask import Flask
 from stackopt.books.engine_text.engine_file import read_engine_file
 from stackopt.parts.records import Supply
 from stackopt.shop.database.note import Note
-from stackopt.web.forms.engine_form import form_of, read_engine_form
+from stackopt.web.forms.engine_form import read_engine_form
 from stackopt.web.forms.further import with_what_is_not_asked
+from stackopt.web.forms.recorded import form_of
 from tests.web.presses import Browser
 
 ENGINE = """
@@ -301,3 +302,14 @@ def test_what_the_form_showed_and_is_emptied_is_taken_away(browser: Browser) -> 
     assert form["running.speed"] == "6500"
     browser.press("Write down and see what fits", dict.fromkeys(speed, ""))
     assert ledger.engine("J-8").cylinders[0].running is None
+
+
+def test_a_vernier_has_to_say_its_step_and_then_counts_with_it(browser: Browser) -> None:
+    """As an engine file has it; the step of a vernier cannot be told by its name."""
+    vernier = {"cylinder[1].instrument": "vernier depth gauge"}
+    browser.open("/bench/new").press("Write down and see what fits", {**typed_form(), **vernier})
+    assert browser.status == 422
+    assert 'id="cylinder[1].resolution-wrong">Expected the step of the vernier depth gauge.' in browser.text
+    coarse = read_engine_form({**typed_form(), **vernier, "cylinder[1].resolution": "0,05"})
+    fine = read_engine_form({**typed_form(), **vernier, "cylinder[1].resolution": "0.02"})
+    assert coarse.cylinders[0].spread.deck_mm > fine.cylinders[0].spread.deck_mm

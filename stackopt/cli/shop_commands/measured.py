@@ -11,8 +11,7 @@ import click
 
 from stackopt.cli.agreeing import check_agreed
 from stackopt.cli.shop_commands.lengths import Length
-from stackopt.parts.learned import OUTLIER_DEVIATIONS
-from stackopt.parts.own import listed_deviation_mm
+from stackopt.parts.learned import far_from_listed
 from stackopt.report.wording import counted
 from stackopt.shop.ledger import Ledger
 
@@ -47,8 +46,7 @@ def check_likely(opened: Ledger, readings_mm: Readings, *, yes: bool) -> None:
         part = parts.get(number)
         if part is None:
             continue
-        reach_mm = OUTLIER_DEVIATIONS * listed_deviation_mm(part)
-        far = [each for each in read if abs(each - part.thickness_mm) > reach_mm]
+        far = far_from_listed(part, read)
         if far:
             check_agreed(
                 f"{number}: {far[0]:.3f} mm measured, {part.thickness_mm:.3f} mm listed as installed. Is it another "

@@ -1,4 +1,4 @@
-"""Forms of an engine as records, and records as forms: its measures, what else an engine file can say, what is in hand.
+"""What is typed, as forms: WTForms holds fields, labels, kept texts and what is wrong; sheets' own readers read them.
 
-Takes what was typed, gives engines and what was tried, or Problems with the field they belong to.
+Takes what was typed, gives engines, presses and what was tried, or Problems at the field that they belong to.
 """

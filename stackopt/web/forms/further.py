@@ -5,7 +5,9 @@ A field's name is the key's place, as in `engine_form`; what is left empty is no
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -13,95 +15,100 @@ from stackopt.engine.moving import Pocket
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.units import MM_PER_INCH
-from stackopt.web.forms.fields import FormReader, FurtherField, put, said_of
-from stackopt.web.forms.moving_form import TABLES, add_moving, moving_names
+from stackopt.web.forms.fields import CheckField, MeasureField, NumberField, PickedField, TypedField
+from stackopt.web.forms.moving_form import TABLES, add_moving, moving_field, moving_fields
+from stackopt.web.forms.page_form import PageForm, put, said_of
 
 VALVES = (1, 2)
-
-
-LIMITS = (
-    FurtherField("priority", "Priority, a whole number (1 where none is said)", is_number=True),
-    FurtherField("base.shims", "Shims allowed above the base gasket", is_number=True),
-    FurtherField("gasket.opening_margin", "Gasket opening wider than the bore by", "length"),
-    FurtherField("gasket.tolerance", "Gasket tolerance ±, where no list says", "length"),
-    FurtherField("quench.chance", "Least chance to land in the quench window, as 0.9", is_number=True),
-    FurtherField("match.quench", "Quench of the cylinders apart by at most", "length"),
-    FurtherField("match.compression", "Ratio of the cylinders apart by at most", is_number=True),
-)
-CUTS = (
-    FurtherField("levers.head_cut_max", "Head may be cut by at most", "length"),
-    FurtherField("levers.deck_cut_max", "Cylinder top may be cut by at most", "length"),
-    FurtherField("levers.spacer_max", "Spacer below the cylinder, at most", "length"),
-)
+LIMITS = {
+    "priority": NumberField("Priority, a whole number (1 where none is said)"),
+    "base.shims": NumberField("Shims allowed above the base gasket"),
+    "gasket.opening_margin": MeasureField("Gasket opening wider than the bore by"),
+    "gasket.tolerance": MeasureField("Gasket tolerance ±, where no list says"),
+    "quench.chance": NumberField("Least chance to land in the quench window, as 0.9"),
+    "match.quench": MeasureField("Quench of the cylinders apart by at most"),
+    "match.compression": NumberField("Ratio of the cylinders apart by at most"),
+}
+CUTS = {
+    "levers.head_cut_max": MeasureField("Head may be cut by at most"),
+    "levers.deck_cut_max": MeasureField("Cylinder top may be cut by at most"),
+    "levers.spacer_max": MeasureField("Spacer below the cylinder, at most"),
+}
 OTHER_PISTONS = "levers.pistons"
-MOVING = (
-    FurtherField("intake.closes", "Intake closes, degrees after bottom dead centre", "deg"),
-    FurtherField("intake.at_lift", "At which lift that was read, as 1 mm"),
-    FurtherField("intake.pin_offset", "Pin offset", "length"),
-    FurtherField("intake.altitude", "Height above the sea, m", "m"),
-    FurtherField("effective_compression.min", "Effective ratio at least", is_number=True),
-    FurtherField("effective_compression.max", "Effective ratio at most", is_number=True),
-    FurtherField("ports.included_angle", "Angle of the V, degrees", "deg"),
-    FurtherField("ports.at_stack", "Stack that the manifold fitted", "length"),
-    FurtherField("ports.limit", "Ports apart by at most", "length"),
-)
-OF_A_VALVE = (
-    FurtherField("name", "Valve, as intake or exhaust"),
-    FurtherField("clearance", "Clearance to the piston", "length"),
-    FurtherField("at_stack", "Read with a stack of", "length"),
-    FurtherField("angle", "Valve to bore, degrees", "deg"),
-    FurtherField("least", "Clearance at least, if not the common one", "length"),
-    FurtherField("pocket", "Floor of its pocket runs along the", options=tuple(Pocket)),
-    FurtherField("lift_per_degree", "Lift a degree of the cam near dead centre", "length"),
-)
-OF_A_CYLINDER = (
-    FurtherField("crevice_volume", "Volume above the top ring, cc", "cc"),
-    FurtherField("band_recess", "Quench band off the head's face by", "length"),
-    FurtherField("chamber_opening", "Opening of the chamber, mm² or a diameter", "mm²"),
-    FurtherField("compression_height", "Piston: pin to crown", "length"),
-    FurtherField("chamber_error_limit", "Chamber is right within ±, cc", "cc"),
-    FurtherField("piston_error_limit", "Crown is right within ±, cc", "cc"),
-)
+MOVING = {
+    "intake.closes": MeasureField("Intake closes, degrees after bottom dead centre", "deg"),
+    "intake.at_lift": MeasureField("At which lift that was read, as 1 mm", ""),
+    "intake.pin_offset": MeasureField("Pin offset"),
+    "intake.altitude": MeasureField("Height above the sea, m", "m"),
+    "effective_compression.min": NumberField("Effective ratio at least"),
+    "effective_compression.max": NumberField("Effective ratio at most"),
+    "ports.included_angle": MeasureField("Angle of the V, degrees", "deg"),
+    "ports.at_stack": MeasureField("Stack that the manifold fitted"),
+    "ports.limit": MeasureField("Ports apart by at most"),
+}
+OF_A_VALVE = {
+    "name": TypedField("Valve, as intake or exhaust"),
+    "clearance": MeasureField("Clearance to the piston"),
+    "at_stack": MeasureField("Read with a stack of"),
+    "angle": MeasureField("Valve to bore, degrees", "deg"),
+    "least": MeasureField("Clearance at least, if not the common one"),
+    "pocket": PickedField("Floor of its pocket runs along the", Pocket, unsaid="not said"),
+    "lift_per_degree": MeasureField("Lift a degree of the cam near dead centre"),
+}
 BAND_WAYS = ("recessed", "proud")
+OF_A_CYLINDER = {
+    "crevice_volume": MeasureField("Volume above the top ring, cc", "cc"),
+    "band_recess": MeasureField("Quench band off the head's face by"),
+    "band_recess.way": PickedField("Which is", BAND_WAYS),
+    "chamber_opening": MeasureField("Opening of the chamber, mm² or a diameter", "mm²"),
+    "compression_height": MeasureField("Piston: pin to crown"),
+    "chamber_error_limit": MeasureField("Chamber is right within ±, cc", "cc"),
+    "piston_error_limit": MeasureField("Crown is right within ±, cc", "cc"),
+}
 
 
-def add_further(top: dict[str, object], form: Mapping[str, str], read: FormReader) -> None:
-    """Put what was typed into the tables of an engine file; `read` makes of a field and its name what it says."""
-    for one in (*LIMITS, *CUTS, *MOVING):
-        said = read(one, one.name)
-        if said not in ("", None):
-            put(top, one.name, said)
-    if form.get(OTHER_PISTONS):
-        put(top, OTHER_PISTONS, True)
-    valves = [said_of(OF_A_VALVE, f"valve[{number}].", read) for number in VALVES]
+def further_fields() -> dict[str, Any]:
+    """Return these fields of the engine as a whole, and of its valves."""
+    valves = {f"{valve_name(number)}{name}": each for number in VALVES for name, each in OF_A_VALVE.items()}
+    return {**LIMITS, **CUTS, OTHER_PISTONS: CheckField("Other pistons may go in"), **MOVING, **valves}
+
+
+def valve_name(number: int) -> str:
+    """Return how the fields of a valve begin: ``valve[1].``."""
+    return f"valve[{number}]."
+
+
+def add_further(top: dict[str, object], form: PageForm) -> None:
+    """Put what was typed into the tables of an engine file."""
+    for name in (*LIMITS, *CUTS, *MOVING):
+        put(top, name, form[name].said)
+    put(top, OTHER_PISTONS, form[OTHER_PISTONS].data or "")
+    valves = [said_of(form, valve_name(number), OF_A_VALVE) for number in VALVES]
     if any(valves):
         top["valve"] = [valve for valve in valves if valve]
-    add_moving(top, form, read)
+    add_moving(top, form)
 
 
-def further_of_cylinder(at: str, form: Mapping[str, str], read: FormReader) -> dict[str, object]:
+def further_of_cylinder(form: PageForm, at: str) -> dict[str, object]:
     """Return what was typed of one cylinder beyond the usual."""
-    said = said_of(OF_A_CYLINDER, f"{at}.", read)
-    if "band_recess" in said:
-        said["band_recess"] = f"{said['band_recess']} {form.get(f'{at}.band_recess.way', '')}".strip()
-    return said
+    said = said_of(form, f"{at}.", OF_A_CYLINDER)
+    way = said.pop("band_recess.way", "")
+    return said | ({"band_recess": f"{said['band_recess']} {way}".strip()} if "band_recess" in said else {})
 
 
-def is_used(form: Mapping[str, str]) -> bool:
+def is_used(form: PageForm) -> bool:
     """Tell whether a form says anything beyond the usual of the engine as a whole."""
-    names = [one.name for one in (*LIMITS, *CUTS, *MOVING)]
-    names += [f"valve[{number}].{one.name}" for number in VALVES for one in OF_A_VALVE]
-    names += moving_names()
-    return any(form.get(name) for name in (*names, OTHER_PISTONS))
+    return any(form[name].data for name in (*further_fields(), *moving_fields()))
 
 
-def has_field(item: str) -> bool:
-    """Tell whether what is wrong belongs to one of these fields."""
-    names = {*(one.name for one in (*LIMITS, *CUTS, *MOVING)), *moving_names()}
-    valve, _, of_valve = item.partition("].")
-    of_a_valve = valve.startswith("valve[") and of_valve in {one.name for one in OF_A_VALVE}
-    of_a_cylinder = valve.startswith("cylinder[") and of_valve in {one.name for one in OF_A_CYLINDER}
-    return item in names or of_a_valve or of_a_cylinder
+def further_field(form: PageForm, item: str) -> str:
+    """Return the field that a problem of these tables belongs to: a file counts valves, empty ones left out."""
+    valve = re.fullmatch(r"valve\[(\d+)\]\.(\w+)", item)
+    if valve is None:
+        return moving_field(form, item)
+    filled = [number for number in VALVES if any(form[valve_name(number) + name].data for name in OF_A_VALVE)]
+    place = int(valve[1]) - 1
+    return valve_name(filled[place]) + valve[2] if place < len(filled) else item
 
 
 def further_form(engine: Engine, *, inch: bool) -> dict[str, str]:

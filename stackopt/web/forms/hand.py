@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from msgspec import Struct
 
@@ -17,7 +18,8 @@ from stackopt.problems import InputError
 from stackopt.report.answer.tried import tried_rows
 from stackopt.report.drawings.stack_map import MapSpot
 from stackopt.web.desk.answers import BENCH_SECONDS, marks_of, only_these, solve
-from stackopt.web.forms.engine_form import typed
+from stackopt.web.forms.fields import TypedField, with_unit
+from stackopt.web.forms.page_form import PageForm
 
 ROLES = ("base", "head")
 
@@ -41,9 +43,37 @@ def field_name(role: str, number: int) -> str:
     return f"{role}.{number}"
 
 
-def in_hand(engine: Engine, answer: Answer, form: Mapping[str, str], unit: str) -> InHand | None:
-    """Try what was typed; None where nothing was."""
-    named = list(_named(engine, form, unit))
+class PieceField(TypedField):
+    """A part number, or a plain thickness in the unit of the form."""
+
+    def __init__(self, label: str, unit: str, **more: Any) -> None:
+        super().__init__(label, **more)
+        self.unit = unit
+
+    def read(self, form: Any) -> str:
+        """Return a part number as it stands, or a thickness with its unit."""
+        plain = str(super().read(form))
+        return with_unit(plain, self.unit) if plain[:1].isdigit() and not any(map(str.isalpha, plain)) else plain
+
+
+def hand_form(engine: Engine, unit: str, typed: Mapping[str, str]) -> PageForm:
+    """Return the form: what lies below and above each cylinder."""
+    labels = {"base": "Below the cylinder", "head": "Above it"}
+    return PageForm(
+        {
+            field_name(role, number): PieceField(labels[role], unit, shown={"list": f"parts-{role}"})
+            for number, _ in enumerate(engine.cylinders, start=1)
+            for role in ROLES
+        },
+        typed,
+    )
+
+
+def in_hand(engine: Engine, answer: Answer, form: PageForm) -> InHand | None:
+    """Try what was typed; None where nothing was, or something of it cannot be read."""
+    if not form.validate():
+        return None
+    named = list(_named(engine, form))
     if not named:
         return None
     try:
@@ -61,19 +91,11 @@ def in_hand(engine: Engine, answer: Answer, form: Mapping[str, str], unit: str) 
     )
 
 
-def _named(engine: Engine, form: Mapping[str, str], unit: str) -> list[str]:
-    named = []
+def _named(engine: Engine, form: PageForm) -> Iterator[str]:
     for number, cylinder in enumerate(engine.cylinders, start=1):
-        base, head = (_piece(form.get(field_name(role, number), ""), unit) for role in ROLES)
+        base, head = (form[field_name(role, number)].said for role in ROLES)
         if base or head:
-            named.append(f"{cylinder.name}={base or '?'}+{head or '?'}")
-    return named
-
-
-def _piece(text: str, unit: str) -> str:
-    """Return a part number as it stands, or a plain thickness with its unit."""
-    plain = text.strip()
-    return typed(plain, unit, "", []) if plain[:1].isdigit() and not any(map(str.isalpha, plain)) else plain
+            yield f"{cylinder.name}={base or '?'}+{head or '?'}"
 
 
 def _spot(one: Tried) -> MapSpot:

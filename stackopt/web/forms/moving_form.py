@@ -3,35 +3,48 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from typing import Any
 
 from stackopt.engine.effects.expansion import EXPANSION_PER_K
 from stackopt.engine.effects.moduli import MODULUS_GPA
 from stackopt.engine.moving import Drive
-from stackopt.web.forms.fields import FormReader, FurtherField, put, said_of
+from stackopt.web.forms.fields import MeasureField, PickedField
+from stackopt.web.forms.page_form import PageForm, put, said_of
 
-VALVE_TRAIN = (
-    FurtherField("valve_train.drive", "Valves are driven by", options=tuple(Drive)),
-    FurtherField("valve_train.at_stack", "Set up with a stack of", "length"),
-    FurtherField("valve_train.limit", "May change by at most (overhead cam: degrees of the cam)", "length"),
-    FurtherField("valve_train.sprocket_radius", "Overhead cam: pitch radius of its sprocket", "length"),
-)
-SPEED = (
-    FurtherField("running.speed", "Highest speed, rpm", "rpm"),
-    FurtherField("running.piston_mass", "Piston, pin, rings and the rod's upper end, g", "g"),
-    FurtherField("running.rod_material", "Rod is made of", options=tuple(MODULUS_GPA)),
-    FurtherField("running.rod_section", "Thinnest section of the rod's beam, mm²", "mm²"),
-    FurtherField("running.band_area", "Area of the quench band, mm²", "mm²"),
-    FurtherField("running.least_quench", "Quench at speed, at least", "length"),
-)
-HOT = (FurtherField("hot.least_quench", "Quench when hot, at least", "length"),)
+
+class CamField(MeasureField):
+    """How far the valve train may move: degrees of the cam where it is driven overhead, else a length."""
+
+    def unit_in(self, form: Any) -> str:
+        """Return the unit that a bare number has."""
+        overhead = form["valve_train.drive"].data == Drive.OVERHEAD_CAM
+        return "deg" if overhead else super().unit_in(form)
+
+
+VALVE_TRAIN = {
+    "valve_train.drive": PickedField("Valves are driven by", Drive, unsaid="not said"),
+    "valve_train.at_stack": MeasureField("Set up with a stack of"),
+    "valve_train.limit": CamField("May change by at most (overhead cam: degrees of the cam)"),
+    "valve_train.sprocket_radius": MeasureField("Overhead cam: pitch radius of its sprocket"),
+}
+SPEED = {
+    "running.speed": MeasureField("Highest speed, rpm", "rpm"),
+    "running.piston_mass": MeasureField("Piston, pin, rings and the rod's upper end, g", "g"),
+    "running.rod_material": PickedField("Rod is made of", MODULUS_GPA, unsaid="not said"),
+    "running.rod_section": MeasureField("Thinnest section of the rod's beam, mm²", "mm²"),
+    "running.band_area": MeasureField("Area of the quench band, mm²", "mm²"),
+    "running.least_quench": MeasureField("Quench at speed, at least"),
+}
+HOT = {"hot.least_quench": MeasureField("Quench when hot, at least")}
 HOT_PARTS = ("cylinder", "rod", "crankcase", "piston")
-OF_A_HOT_PART = (
-    FurtherField("length", "Length", "length"),
-    FurtherField("material", "Made of", options=tuple(EXPANSION_PER_K)),
-    FurtherField("rise", "Hotter than when measured by, °C", "°C"),
-)
+OF_A_HOT_PART = ("length", "material", "rise")
 TABLES = ("valve_train", "running", "hot")
+
+
+def moving_fields() -> dict[str, Any]:
+    """Return these fields."""
+    return {**VALVE_TRAIN, **SPEED, **HOT, **{name: each for part in HOT_PARTS for name, each in _hot_part(part)}}
 
 
 def hot_name(what: str) -> str:
@@ -39,29 +52,26 @@ def hot_name(what: str) -> str:
     return f"hot.{what}."
 
 
-def add_moving(top: dict[str, object], form: Mapping[str, str], read: FormReader) -> None:
+def _hot_part(what: str) -> Iterator[tuple[str, Any]]:
+    at, of = hot_name(what), what.capitalize()
+    yield f"{at}length", MeasureField(f"{of}: length")
+    yield f"{at}material", PickedField(f"{of}: made of", EXPANSION_PER_K, unsaid="not said")
+    yield f"{at}rise", MeasureField(f"{of}: hotter than when measured by, °C", "°C")
+
+
+def add_moving(top: dict[str, object], form: PageForm) -> None:
     """Put what was typed into the tables of an engine file."""
-    for one in (*VALVE_TRAIN, *SPEED, *HOT):
-        is_angle = one.name == "valve_train.limit" and form.get("valve_train.drive") == Drive.OVERHEAD_CAM
-        said = read(FurtherField(one.name, one.label, "deg") if is_angle else one, one.name)
-        if said not in ("", None):
-            put(top, one.name, said)
-    parts = [{"what": what, **said} for what in HOT_PARTS if (said := said_of(OF_A_HOT_PART, hot_name(what), read))]
-    if parts:
-        put(top, "hot.part", parts)
+    for name in (*VALVE_TRAIN, *SPEED, *HOT):
+        put(top, name, form[name].said)
+    parts = [{"what": what, **said} for what in HOT_PARTS if (said := said_of(form, hot_name(what), OF_A_HOT_PART))]
+    put(top, "hot.part", parts or "")
 
 
-def moving_names() -> Iterator[str]:
-    """Yield the names of these fields."""
-    yield from (one.name for one in (*VALVE_TRAIN, *SPEED, *HOT))
-    yield from (hot_name(what) + one.name for what in HOT_PARTS for one in OF_A_HOT_PART)
-
-
-def moving_field(form: Mapping[str, str], item: str) -> str:
+def moving_field(form: PageForm, item: str) -> str:
     """Return the field that a problem of these tables belongs to: a file counts parts, the form names them."""
     part = re.fullmatch(r"hot\.part\[(\d+)\]\.(\w+)", item)
     if part is None:
         return {"running": "rod_length", "hot.part": "hot.rod.length"}.get(item, item)
-    filled = [what for what in HOT_PARTS if any(form.get(hot_name(what) + one.name) for one in OF_A_HOT_PART)]
+    filled = [what for what in HOT_PARTS if any(form[hot_name(what) + name].data for name in OF_A_HOT_PART)]
     place = int(part[1]) - 1
     return hot_name(filled[place]) + part[2] if place < len(filled) else item

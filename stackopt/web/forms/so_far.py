@@ -17,13 +17,7 @@ from stackopt.web.desk.room import room, units
 from stackopt.web.desk.sheets import sheet_for
 from stackopt.web.desk.verdict import Verdict, VerdictWords, verdict_of
 from stackopt.web.desk.writing import problem_words
-from stackopt.web.forms.engine_form import (
-    cylinders_of,
-    field_of_problem,
-    in_place_mm,
-    names_of,
-    read_engine_form,
-)
+from stackopt.web.forms.engine_form import cylinders_of, in_place_mm, names_of, read_engine_form
 from stackopt.web.forms.further import with_what_is_not_asked
 
 # Stands in for what is not typed yet where only a deck is looked at; nothing of it is shown.
@@ -34,7 +28,7 @@ ONE_DECK = {
     "stroke": "80 mm",
     "cylinder[1].bore": "80 mm",
 }
-OF_A_DECK = ("reading", "base_gasket", "instrument", "deck")
+OF_A_DECK = ("reading", "base_gasket", "instrument", "resolution", "deck")
 UNNAMED = "–"
 
 
@@ -65,7 +59,7 @@ def so_far(form: Mapping[str, str]) -> SoFar:
     try:
         engine = _typed(form)
     except InputError as error:
-        return _not_yet(form, decks, error)
+        return _not_yet(decks, error)
     named = [_named(cylinder, engine) for cylinder in engine.cylinders]
     general = caution_words([each for each in engine.cautions if not each.cylinder], units())
     try:
@@ -73,7 +67,7 @@ def so_far(form: Mapping[str, str]) -> SoFar:
         sheet = sheet_for(engine, room().ledger, room().today(), units())
     except InputError as error:
         words = " ".join(map(problem_words, error.problems))
-        return SoFar(VerdictWords(Verdict.OPEN, "Not yet", words), tuple(named), _at_fields(form, error), general)
+        return SoFar(VerdictWords(Verdict.OPEN, "Not yet", words), tuple(named), _at_fields(error), general)
     if not sheet.blocked:
         named = [replace(each, fitted=fitted) for each, fitted in zip(named, sheet.cylinders, strict=True)]
     return SoFar(verdict_of(sheet), tuple(named), {}, general)
@@ -103,26 +97,22 @@ def check_family(engine: Engine, supply: Supply) -> None:
         raise InputError(Problem(Place(item="family"), engine.family, f"a family that parts name: {named}"))
 
 
-def _not_yet(form: Mapping[str, str], decks: list[CylinderSoFar], error: InputError) -> SoFar:
+def _not_yet(decks: list[CylinderSoFar], error: InputError) -> SoFar:
     """Say what is still to be read, or to be looked at again."""
-    wrong = _at_fields(form, error)
+    wrong = _at_fields(error)
     unread = [each.name for each in decks if each.deck_height_mm is None]
     if wrong:
         words = "look again at what is marked."
     elif unread:
         words = f"still to read: {', '.join(unread)}."
     else:
-        empty = [field_of_problem(form, problem.place.item) for problem in error.problems if not problem.found]
+        empty = [problem.place.item for problem in error.problems if not problem.found]
         words = f"still to fill in: {', '.join(dict.fromkeys(map(field_words, empty)))}."
     return SoFar(VerdictWords(Verdict.OPEN, "Not yet", words), tuple(decks), wrong)
 
 
-def _at_fields(form: Mapping[str, str], error: InputError) -> dict[str, str]:
-    return {
-        field_of_problem(form, problem.place.item): problem_words(problem)
-        for problem in error.problems
-        if problem.found
-    }
+def _at_fields(error: InputError) -> dict[str, str]:
+    return {problem.place.item: problem_words(problem) for problem in error.problems if problem.found}
 
 
 def field_words(name: str) -> str:

@@ -9,12 +9,24 @@ from flask import Blueprint, current_app, redirect, render_template, request, se
 from msgspec import Struct, field
 from werkzeug.security import check_password_hash
 from werkzeug.wrappers import Response
+from wtforms import Form, PasswordField
 
 SIGNED_IN = "signed_in"
 FREE_GUESSES = 5
 WINDOW_SECONDS = 300.0
 
 blueprint = Blueprint("sign_in", __name__)
+
+
+class PassphraseForm(Form):
+    """Asks for the passphrase; what was typed is never given out again."""
+
+    passphrase = PasswordField("The passphrase of this shop", render_kw={"autocomplete": "current-password"})
+
+    def refused(self, words: str) -> str:
+        """Return its page with why nobody is let in."""
+        self.passphrase.errors = [words]
+        return render_template("sign_in.html", form=self)
 
 
 class Guesses(Struct):
@@ -52,16 +64,15 @@ def is_signed_in() -> bool:
 def sign_in() -> Response | tuple[str, int] | str:
     """Ask for the passphrase, and let in who knows it."""
     if request.method == "GET":
-        return render_template("sign_in.html", said="")
+        return render_template("sign_in.html", form=PassphraseForm())
+    form = PassphraseForm(request.form)
     guesses: Guesses = current_app.extensions["guesses"]
     address = request.remote_addr or ""
     if guesses.too_many(address):
-        return render_template(
-            "sign_in.html", said="Too many wrong passphrases. Wait five minutes, then try again."
-        ), 429
-    if not check_password_hash(passphrase_hash(), request.form.get("passphrase", "")):
+        return form.refused("Too many wrong passphrases. Wait five minutes, then try again."), 429
+    if not check_password_hash(passphrase_hash(), form.passphrase.data or ""):
         guesses.note(address)
-        return render_template("sign_in.html", said="That is not the passphrase of this shop."), 403
+        return form.refused("That is not the passphrase of this shop."), 403
     session[SIGNED_IN] = passphrase_hash()[-16:]
     session.permanent = True
     return redirect(url_for("board.board"))

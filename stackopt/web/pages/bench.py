@@ -13,30 +13,16 @@ from stackopt.parts.records import ANY_FAMILY, Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.drawings.svg import svg_text
 from stackopt.web.desk.room import inch_first, note, once, room, said
-from stackopt.web.desk.writing import problem_words, unit_first
+from stackopt.web.desk.writing import unit_first
 from stackopt.web.forms import further, moving_form
 from stackopt.web.forms.drafts import keep_draft, read_draft
-from stackopt.web.forms.engine_form import (
-    INSTRUMENTS,
-    PLACES,
-    READINGS,
-    cylinders_of,
-    field_of_problem,
-    form_of,
-    in_place_mm,
-    like,
-    names_of,
-    read_engine_form,
-)
+from stackopt.web.forms.engine_form import READINGS, EngineForm, in_place_mm
 from stackopt.web.forms.further import with_what_is_not_asked
+from stackopt.web.forms.recorded import form_of, like
 from stackopt.web.forms.so_far import check_family, so_far
 
 blueprint = Blueprint("bench", __name__)
 Form = Mapping[str, str]
-AT_A_FIELD = (
-    *(".value", ".side", ".where", ".deck", ".reading", ".base_gasket", ".bore", ".chamber_volume", ".piston_volume"),
-    *(".name", ".min", ".max", ".aim"),
-)
 
 
 @blueprint.get("/bench")
@@ -80,36 +66,24 @@ def readings(name: str) -> str:
 
 def page(form: Form, *, title: str, named: str = "", known: str = "", problems: Sequence[Problem] = ()) -> str:
     """Return the form of an engine with what was typed and what is wrong with it."""
-    at_fields = {field_of_problem(form, problem.place.item): problem_words(problem) for problem in problems}
+    typed = EngineForm(form, unit_first())
+    typed.blame(problems)
     return render_template(
         "engine_form.html",
-        form=form,
+        form=typed,
         title=title,
         named=named,
         known=known,
         families=_families(),
-        wrong=at_fields,
-        elsewhere=[words for item, words in at_fields.items() if not has_field(item)],
-        cylinders=cylinders_of(form),
-        names=names_of(form),
         further=further,
         moving=moving_form,
         shown=further.shown_tables(form),
         stays=further.stays_words(room().ledger.engine(known), form) if known else "",
         so_far=so_far(form),
         svg=svg_text,
-        has_further=further.is_used(form),
+        has_further=further.is_used(typed),
         readings=READINGS,
-        places_to_read=PLACES,
-        instruments=INSTRUMENTS,
-        unit=unit_first(),
     )
-
-
-def has_field(item: str) -> bool:
-    """Tell whether what is wrong has a field of its own on the page."""
-    usual = ("engine", "family", "due", "stroke", "rod_length")
-    return item.endswith(AT_A_FIELD) or item in usual or further.has_field(item)
 
 
 def _families() -> list[str]:
@@ -131,7 +105,7 @@ def write_down() -> Response | tuple[str, int]:
 
 
 def _written_down(form: Form, known: str) -> str:
-    engine = read_engine_form({**form, "engine": known} if known else form, in_place_mm(room().address))
+    engine = EngineForm({**form, "engine": known} if known else form).engine(in_place_mm(room().address))
     ledger = room().made_ledger()
     if not known and engine.name in {each.name for each in ledger.known_engines()}:
         mend = "Give this one another name, or open the one that is there."

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 from typing import Any
 
 from flask import Blueprint, render_template, request, url_for
 from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
-from stackopt.books.engine_text import values
 from stackopt.choose.built.board import EngineState
 from stackopt.choose.patience import Patience
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Kind, Supply
 from stackopt.parts.unknown import unknown_names
-from stackopt.problems import InputError, Place, Problem, UnreadableError
+from stackopt.problems import InputError, Place, Problem
 from stackopt.report.answer.blocked import freeing_words
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.card.sheet import CardSheet, sheet_of_build
@@ -29,8 +27,9 @@ from stackopt.web.desk.room import note, once, room, said, units
 from stackopt.web.desk.sheets import STILL_TO_CHOOSE, board_line, sheet_for
 from stackopt.web.desk.verdict import verdict_of
 from stackopt.web.desk.writing import unit_first
-from stackopt.web.forms.engine_form import typed
-from stackopt.web.forms.hand import ROLES, InHand, field_name, in_hand
+from stackopt.web.forms.hand import ROLES, InHand, field_name, hand_form, in_hand
+from stackopt.web.forms.page_form import PageForm
+from stackopt.web.forms.press_forms import due_form, quench_form
 
 blueprint = Blueprint("engines", __name__)
 
@@ -41,8 +40,8 @@ def engine(name: str) -> str:
     return page(name)
 
 
-def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str] | None = None) -> str:
-    """Return the page of an engine, with what is wrong with the press that led here."""
+def page(name: str, problems: Sequence[Problem] = (), pressed: Mapping[str, PageForm] | None = None) -> str:
+    """Return the page of an engine; `pressed` is the form that led here, with what is wrong with it."""
     ledger, today = room().ledger, room().today()
     (known,), line = with_defaults([ledger.engine(name)], ledger), board_line(ledger, name, today)
     # What is read quickly comes first: a press while the answer is worked out then leaves the page whole.
@@ -54,9 +53,10 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
         except InputError as error:
             return render_template("unanswered.html", engine=known, problems=[*problems, *error.problems])
         problems = [*problems, *unknown_names([known], parts)]
-        hand = in_hand(known, answer, request.args, unit_first())
+        hand_typed = hand_form(known, unit_first(), request.args)
+        hand = in_hand(known, answer, hand_typed)
         sheet = with_hand(sheet_for(known, ledger, today, units()), known, answer, hand)
-        shown |= {"answer": answer, "sheet": sheet, "marks": marks_of(answer), "hand": hand}
+        shown |= {"answer": answer, "sheet": sheet, "marks": marks_of(answer), "hand": hand, "hand_form": hand_typed}
         shown["verdict"] = verdict_of(sheet)
         shown |= {"others": other_choices(answer, name), "proof": proof_lines(answer)}
         shown |= {"freeing": [(freeing_words(thing), thing) for thing in answer.freeing.get(name, ())]}
@@ -73,9 +73,12 @@ def page(name: str, problems: Sequence[Problem] = (), typed_in: Mapping[str, str
         line=line,
         State=EngineState,
         problems=problems,
-        typed=typed_in or {},
+        forms={
+            "quench": quench_form([each.name for each in known.cylinders], line.cylinder, unit_first()),
+            "due": due_form(known.due),
+            **(pressed or {}),
+        },
         svg=svg_text,
-        unit=unit_first(),
         history=history,
         **shown,
     )
@@ -155,12 +158,17 @@ def _asked_for(known: Engine, only: Sequence[str]) -> Answer:
     return solve([known], supply, room().today(), Patience.of_seconds(BENCH_SECONDS))
 
 
-def acted(name: str, act: Callable[[], str]) -> Response | tuple[str, int]:
-    """Carry out a press on an engine; what is refused is shown on its page, with all that was typed."""
+def acted(
+    name: str, act: Callable[[], str], which: str = "", form: PageForm | None = None
+) -> Response | tuple[str, int]:
+    """Carry out a press on an engine; what is refused is shown on its page, in its form with all that was typed."""
     try:
         return once(act)
     except InputError as error:
-        return page(name, error.problems, request.form), 422
+        if form is None:
+            return page(name, error.problems), 422
+        form.blame(error.problems)
+        return page(name, form.elsewhere, {which: form}), 422
 
 
 @blueprint.post("/engines/<path:name>/release")
@@ -190,9 +198,11 @@ def use(name: str) -> Response | tuple[str, int]:
 @blueprint.post("/engines/<path:name>/measure")
 def measure(name: str) -> Response | tuple[str, int]:
     """Write down the quench of a cylinder as built, at one or more places."""
+    cylinders = [each.name for each in room().ledger.engine(name).cylinders]
+    form = quench_form(cylinders, "", unit_first(), request.form)
 
     def act() -> str:
-        cylinder, places_mm = request.form.get("cylinder", ""), _places_mm()
+        cylinder, places_mm = form.check()["cylinder"].said, form["places"].said
         learned = room().ledger.measure(name, cylinder, places_mm, note())
         shared = room().ledger.common_offset()
         doubt = "" if learned else " It lies so far from what was expected that nothing is learned from it: look again."
@@ -200,24 +210,7 @@ def measure(name: str) -> Response | tuple[str, int]:
         said(f"{name} {cylinder}: {sum(places_mm) / len(places_mm):.3f} mm as built is written down.{doubt}")
         return url_for("engines.engine", name=name)
 
-    return acted(name, act)
-
-
-def _places_mm() -> list[float]:
-    """Return the typed quench, mm, at each place that was filled in."""
-    problems: list[Problem] = []
-    texts = [typed(text, request.form.get("unit", ""), "places", problems) for text in request.form.getlist("places")]
-    read, places_mm = values.length("quench"), []
-    for text in filter(None, texts):
-        try:
-            places_mm.append(read(text))
-        except UnreadableError as error:
-            problems.append(error.at(Place(item="places")))
-    if not places_mm and not problems:
-        problems.append(Problem(Place(item="places"), "", "the quench at one place of the band or more"))
-    if problems:
-        raise InputError(*problems)
-    return places_mm
+    return acted(name, act, "quench", form)
 
 
 @blueprint.post("/engines/<path:name>/close")
@@ -235,15 +228,12 @@ def close(name: str) -> Response | tuple[str, int]:
 @blueprint.post("/engines/<path:name>/due")
 def due(name: str) -> Response | tuple[str, int]:
     """Move the day on which the parts of an engine are due."""
+    form = due_form(None, request.form)
 
     def act() -> str:
-        text = request.form.get("due", "").strip()
-        try:
-            day = date.fromisoformat(text) if text else None
-        except ValueError:
-            raise InputError(Problem(Place(item="due"), text, "a date, as 2027-02-12")) from None
+        day = form.check()["due"].said
         room().ledger.load(Supply(), note("due date moved"), [replace(room().ledger.engine(name), due=day)])
         said(f"{name} is due {day.isoformat() if day else 'whenever its parts are here'} now.")
         return url_for("engines.engine", name=name)
 
-    return acted(name, act)
+    return acted(name, act, "due", form)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import timedelta
 
 from flask import Blueprint, render_template, request, send_file, url_for
@@ -22,7 +22,10 @@ from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.web.desk.once_each import restock_answer, to_ring
 from stackopt.web.desk.order_texts import order_sheet, order_text
 from stackopt.web.desk.room import note, once, room, said
-from stackopt.web.pages.shelf import pieces, pieces_of
+from stackopt.web.desk.writing import unit_first
+from stackopt.web.forms.measured_pieces import measured_words, readings_of
+from stackopt.web.forms.page_form import PageForm
+from stackopt.web.forms.press_forms import offer_form, packs_form, receive_form
 
 blueprint = Blueprint("orders", __name__)
 
@@ -33,17 +36,17 @@ def orders() -> str:
     return page()
 
 
-def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
-    """Return the orders, with what is wrong with the press that led here."""
+def page(problems: Sequence[Problem] = (), packs: PageForm | None = None, call: PageForm | None = None) -> str:
+    """Return the orders; `packs` and `call` are forms that led here, with what is wrong with them."""
     if not room().has_ledger:
         return render_template(
-            "orders.html", answer=None, proposed=(), placed=(), parts={}, dead=(), calls=(), typed={}
+            "orders.html", answer=None, proposed=(), placed=(), parts={}, dead=(), calls=(), problems=problems
         )
     ledger, today = room().ledger, room().today()
     # What is read quickly comes first: a press during the long work below then leaves the page whole.
     supply, placed, _ = ledger.supply(), ledger.orders(every=False), ledger.refused()
     answer = restock_answer(ledger)
-    proposed = [_as_typed(order, supply, typed or {}) for order in answer.orders]
+    proposed = [_proposed(order, number, supply, packs) for number, order in enumerate(answer.orders, start=1)]
     return render_template(
         "orders.html",
         answer=answer,
@@ -62,8 +65,20 @@ def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = Non
         parts=supply.parts,
         calls=to_ring(ledger),
         runs=runs_of,
+        call_form=lambda each, number: _call_form(each, number, call),
         problems=problems,
-        typed=typed or {},
+    )
+
+
+def _call_form(call: Call, number: int, pressed: PageForm | None) -> PageForm:
+    """Return the form of one call; the one that led here, where it is of this call."""
+    if pressed is not None and "call" in pressed and pressed["call"].data == str(number):
+        return pressed
+    wanted = call.wanted
+    opening = {"opening": f"{wanted.opening_mm:g}"} if wanted.opening_mm else {}
+    asked = {"kind": wanted.kind.value, "family": wanted.family, "call": str(number)}
+    return offer_form(
+        f"call-{number}", {**asked, "supplier": call.supplier, "thickness": f"{wanted.best_mm:g}", **opening}
     )
 
 
@@ -82,11 +97,12 @@ def is_late(order: PlacedOrder) -> bool:
 class ProposedOrder(Struct, frozen=True):
     """An order as it is proposed, or in the packs that were typed instead; `before_cents` is what was proposed.
 
-    `lacks_cents` is what is missing to the supplier's minimum order.
+    `lacks_cents` is what is missing to the supplier's minimum order; `form` holds the packs.
     """
 
     order: Order
     before_cents: int
+    form: PageForm
     lacks_cents: int = 0
 
     @property
@@ -95,63 +111,85 @@ class ProposedOrder(Struct, frozen=True):
         return self.order.total_cents != self.before_cents
 
 
-def _as_typed(order: Order, supply: Supply, typed: Mapping[str, str]) -> ProposedOrder:
+def _packs_of(order: Order) -> dict[str, int]:
+    return {line.offer.part: line.packs for line in order.lines}
+
+
+def _proposed(order: Order, number: int, supply: Supply, packs: PageForm | None) -> ProposedOrder:
     """Return an order in the packs that were typed for it, with the prices and the freight that these have."""
-    if typed.get("supplier") != order.supplier or "packs" not in " ".join(typed):
-        return ProposedOrder(order, order.total_cents)
-    lines = [replace(line, packs=_packs_typed(line, typed)) for line in order.lines]
+    if packs is None or request.form.get("supplier") != order.supplier:
+        return ProposedOrder(order, order.total_cents, packs_form(_packs_of(order), f"{number}"))
+    lines = [replace(line, packs=_packs_typed(line, packs)) for line in order.lines]
     bought = group_orders([line for line in lines if line.packs], supply)
     freight_cents = sum(each.freight_cents for each in bought)
     paid_cents = sum(line.line_cents for line in lines if line.packs)
     lacks_cents = max(0, supply.supplier(order.supplier).minimum_order_cents - paid_cents) if bought else 0
-    return ProposedOrder(Order(order.supplier, freight_cents, tuple(lines)), order.total_cents, lacks_cents)
+    return ProposedOrder(Order(order.supplier, freight_cents, tuple(lines)), order.total_cents, packs, lacks_cents)
 
 
-def _packs_typed(line: OrderLine, typed: Mapping[str, str]) -> int:
-    """Return the packs that were typed for a line; what is no number of packs is shown again as it was proposed."""
-    try:
-        return pieces_of(typed.get(f"packs {line.offer.part}", ""), "packs", least=0)
-    except InputError:
-        return line.packs
+def _packs_typed(line: OrderLine, packs: PageForm) -> int:
+    """Return the packs that were typed for a line; what is no number of packs is reckoned as it was proposed."""
+    name = f"packs {line.offer.part}"
+    return int(packs[name].said) if name in packs and not packs[name].errors else line.packs
+
+
+def _typed_packs() -> tuple[Order, PageForm]:
+    """Return the order that is proposed to the supplier for whom packs were typed, and the form of these.
+
+    Raises
+    ------
+    InputError
+        When nothing is to be ordered from him.
+    """
+    supplier = request.form.get("supplier", "")
+    for number, order in enumerate(restock_answer(room().ledger).orders, start=1):
+        if order.supplier == supplier:
+            return order, packs_form(_packs_of(order), f"{number}", request.form)
+    again = "Look at what is to be ordered now."
+    raise InputError(Problem(Place(), supplier, "a supplier from whom something is to be ordered", again))
 
 
 @blueprint.post("/orders/cost")
 def cost() -> str | tuple[str, int]:
     """Say what an order costs in the packs that were typed; nothing is written down."""
+    form = None
     try:
-        for name, text in request.form.items():
-            if name.startswith("packs "):
-                pieces_of(text, name, least=0)
+        _, form = _typed_packs()
+        return page(packs=form.check())
     except InputError as error:
-        return page(error.problems, request.form), 422
-    return page((), request.form)
+        return page(() if form else error.problems, form), 422
 
 
 @blueprint.post("/orders/draft")
 def draft() -> Response | tuple[str, int]:
     """Write down as a draft what is to be ordered from one supplier, in the packs that were typed."""
+    # Worked out before the press has its turn, in which others wait.
+    restock_answer(room().ledger)
+    form = None
 
     def act() -> str:
-        supplier = request.form.get("supplier", "")
-        answer = restock_answer(room().ledger)
-        wanted = [order for order in answer.orders if order.supplier == supplier]
-        if not wanted:
-            again = "Look at what is to be ordered now."
-            raise InputError(Problem(Place(), supplier, "a supplier from whom something is to be ordered", again))
-        lines = tuple(replace(line, packs=pieces(f"packs {line.offer.part}", least=0)) for line in wanted[0].lines)
-        kept = group_orders([line for line in lines if line.packs], room().ledger.supply())
-        if not kept:
-            raise InputError(Problem(Place(), "0 packs of everything", "at least one pack"))
-        numbers = room().ledger.draft(kept, note())
-        said(f"Order {numbers[0]} to {supplier} is drafted: look at it, then send it.")
-        return url_for("orders.order", number=numbers[0])
+        nonlocal form
+        order, form = _typed_packs()
+        return _drafted(order, form)
 
     try:
-        # Worked out before the press has its turn, in which others wait.
-        restock_answer(room().ledger)
         return once(act)
     except InputError as error:
-        return page(error.problems, request.form), 422
+        if form is None:
+            return page(error.problems), 422
+        form.blame(error.problems)
+        return page(form.elsewhere, form), 422
+
+
+def _drafted(order: Order, form: PageForm) -> str:
+    form.check()
+    lines = [replace(line, packs=_packs_typed(line, form)) for line in order.lines]
+    kept = group_orders([line for line in lines if line.packs], room().ledger.supply())
+    if not kept:
+        raise InputError(Problem(Place(), "0 packs of everything", "at least one pack"))
+    numbers = room().ledger.draft(kept, note())
+    said(f"Order {numbers[0]} to {order.supplier} is drafted: look at it, then send it.")
+    return url_for("orders.order", number=numbers[0])
 
 
 def find_order(number: int) -> PlacedOrder:
@@ -174,8 +212,8 @@ def order(number: int) -> str:
     return order_page(number)
 
 
-def order_page(number: int, problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
-    """Return the page of an order, with what is wrong with the press that led here."""
+def order_page(number: int, problems: Sequence[Problem] = (), came: PageForm | None = None) -> str:
+    """Return the page of an order; `came` is the form that led here, with what is wrong with it."""
     shown, ledger = find_order(number), room().ledger
     supply = ledger.supply()
     return render_template(
@@ -186,7 +224,7 @@ def order_page(number: int, problems: Sequence[Problem] = (), typed: Mapping[str
         day_of=lambda line: shown.here_on(line, room().today()),
         settings=room().settings,
         problems=problems,
-        typed=typed or {},
+        form=came or receive_form(shown.outstanding, unit_first()),
     )
 
 
@@ -203,35 +241,36 @@ def sheet(number: int) -> Response:
 def move(number: int, act: str) -> Response | tuple[str, int]:
     """Send, receive or cancel an order."""
     acts = {"send": _send, "receive": _receive, "cancel": _cancel}
+    form = receive_form(find_order(number).outstanding, unit_first(), request.form if act == "receive" else None)
     try:
         if act not in acts:
             raise InputError(Problem(Place(), act, "send, receive or cancel"))
-        return once(lambda: acts[act](number))
+        return once(lambda: acts[act](number, form))
     except InputError as error:
-        return order_page(number, error.problems, request.form), 422
+        form.blame(error.problems)
+        return order_page(number, form.elsewhere, form), 422
 
 
-def _send(number: int) -> str:
+def _send(number: int, _: PageForm) -> str:
     room().ledger.send(number, note(), room().today())
     said(f"Order {number} is sent. When it is here, receive it on this page.")
     return url_for("orders.order", number=number)
 
 
-def _receive(number: int) -> str:
-    shown = find_order(number)
-    fields = {part: f"came {part}" for part in shown.outstanding}
-    came = {part: pieces(field, least=0) for part, field in fields.items() if field in request.form}
-    arrived = {part: count for part, count in came.items() if count}
+def _receive(number: int, form: PageForm) -> str:
+    form.check()
+    arrived = {part: count for part in find_order(number).outstanding if (count := form[f"came {part}"].said)}
     if not arrived:
         raise InputError(Problem(Place(), "0 pieces of everything", "what came, in pieces"))
-    arrival = room().ledger.receive(number, note(), arrived)
+    readings_mm = readings_of(form, {part: f"measured {part}" for part in arrived}, room().ledger)
+    arrival = room().ledger.receive(number, note(), arrived, readings_mm=readings_mm)
     held = [f"{count} of {part} held for {engine}" for (engine, part), count in arrival.held.items()]
     free = [f"{count} of {part} free on the shelf" for part, count in arrival.free.items()]
-    said(f"Order {number}: {', '.join(held + free)}.")
+    said(" ".join([f"Order {number}: {', '.join(held + free)}.", *measured_words(readings_mm)]))
     return url_for("orders.order", number=number)
 
 
-def _cancel(number: int) -> str:
+def _cancel(number: int, _: PageForm) -> str:
     waited = room().ledger.cancel(number, note())
     choose = f" Choose anew for {', '.join(waited)}." if waited else ""
     said(f"Order {number} is cancelled.{choose}")

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from flask import Blueprint, render_template, request, session, url_for
 from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
-from stackopt.problems import InputError, Problem
+from stackopt.problems import InputError
 from stackopt.stocking.filling import shops_policy
 from stackopt.stocking.review_days import review_days
-from stackopt.web.desk.room import local_path, once, room, said
-from stackopt.web.pages.shelf import pieces
+from stackopt.web.desk.room import inch_first, local_path, once, room, said, who
+from stackopt.web.forms.page_form import PageForm
+from stackopt.web.forms.press_forms import SHOP_UNITS, me_form, settings_form
 
 blueprint = Blueprint("our_shop", __name__)
-UNITS = ("mm", "inch")
+# How the fields of customer numbers begin.
+NUMBER = "number "
+MOST_NAME, MOST_ADDRESS = 200, 1000
 
 
 @blueprint.get("/our-shop")
@@ -24,49 +27,56 @@ def our_shop() -> str:
     return page()
 
 
-def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
-    """Return the page, with what is wrong with the press that led here."""
+def page(pressed: PageForm | None = None) -> str:
+    """Return the page; `pressed` is the form that led here, with what is wrong with it."""
+    form = pressed or _form(None)
+    return render_template("our_shop.html", form=form, problems=form.elsewhere, numbers=NUMBER)
+
+
+def _form(typed: Mapping[str, str] | None) -> PageForm:
     suppliers = sorted(room().ledger.supply().suppliers) if room().has_ledger else []
-    return render_template(
-        "our_shop.html",
-        settings=room().settings,
-        review_days=shops_policy(room().shown).review_days,
-        suppliers=suppliers,
-        problems=problems,
-        typed=typed or {},
-        units=UNITS,
-    )
+    settings = room().settings
+    given = {
+        **{name: getattr(settings, name) for name in ("name", "units", "address")},
+        "people": "\n".join(settings.people),
+        "review_days": str(shops_policy(room().shown).review_days),
+        **{NUMBER + supplier: settings.customer_numbers.get(supplier, "") for supplier in suppliers},
+    }
+    return settings_form(suppliers, given, typed)
 
 
 @blueprint.post("/our-shop")
 def keep() -> Response | tuple[str, int]:
     """Keep what was typed."""
+    form = _form(request.form)
 
     def act() -> str:
-        form, settings = request.form, room().settings
-        days = pieces("review_days", least=0)
-        numbers = {
-            name.removeprefix("number "): text.strip() for name, text in form.items() if name.startswith("number ")
-        }
-        room().keep(
-            replace(
-                settings,
-                name=form.get("name", "").strip()[:200],
-                address=form.get("address", "").strip()[:1000],
-                customer_numbers={**settings.customer_numbers, **numbers},
-                units=form.get("units", "") if form.get("units") in UNITS else settings.units,
-                people=tuple(line.strip()[:80] for line in form.get("people", "").splitlines() if line.strip()),
-            )
-        )
-        if days != shops_policy(room().shown).review_days:
-            review_days(days, days, room().shown)
+        _keep(form.check())
         said("Kept.", can_undo=False)
         return url_for("our_shop.our_shop")
 
     try:
         return once(act)
     except InputError as error:
-        return page(error.problems, request.form), 422
+        form.blame(error.problems)
+        return page(form), 422
+
+
+def _keep(form: PageForm) -> None:
+    settings, days, units = room().settings, form["review_days"].said, form["units"].said
+    numbers = {name.removeprefix(NUMBER): text for name, text in form.data.items() if name.startswith(NUMBER)}
+    room().keep(
+        replace(
+            settings,
+            name=form["name"].said[:MOST_NAME],
+            address=(form["address"].data or "").strip()[:MOST_ADDRESS],
+            customer_numbers={**settings.customer_numbers, **{name: text.strip() for name, text in numbers.items()}},
+            units=units if units in SHOP_UNITS else settings.units,
+            people=tuple(line.strip()[:80] for line in (form["people"].data or "").splitlines() if line.strip()),
+        )
+    )
+    if days != shops_policy(room().shown).review_days:
+        review_days(days, days, room().shown)
 
 
 @blueprint.post("/me")
@@ -74,11 +84,11 @@ def me() -> Response:
     """Keep in this browser who one is, and which units come first."""
 
     def act() -> str:
-        name, units = request.form.get("who", "").strip()[:80], request.form.get("units", "")
-        if name:
-            session["who"] = name
-        if units in UNITS:
-            session["units"] = units
+        form = me_form(who(), inch_first=inch_first(), typed=request.form).check()
+        if form["who"].said:
+            session["who"] = form["who"].said[:80]
+        if form["units"].said in SHOP_UNITS:
+            session["units"] = form["units"].said
         session.permanent = True
         return local_path(request.form.get("back", ""), url_for("board.board"))
 

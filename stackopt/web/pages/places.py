@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from itertools import groupby
 
 from flask import Blueprint, render_template, request, url_for
@@ -13,7 +13,9 @@ from stackopt.report.wording import written_date
 from stackopt.shop.places.due import DueTransfer
 from stackopt.shop.places.transfers import Sent, Wanted
 from stackopt.web.desk.room import local_path, note, once, room, said
-from stackopt.web.pages.shelf import pieces
+from stackopt.web.forms.page_form import PageForm
+from stackopt.web.forms.press_forms import transfer_form
+from stackopt.web.pages.shelf import part_page
 
 blueprint = Blueprint("places", __name__)
 
@@ -46,21 +48,23 @@ def _ends(each: DueTransfer) -> tuple[str, str]:
 @blueprint.post("/transfers")
 def send() -> Response | tuple[str, int]:
     """Send pieces of a part, or all that is due, from one branch to another."""
-    form = request.form
+    part, form = request.form.get("part", ""), transfer_form(room().ledger.branches().names, request.form)
     try:
-        return once(lambda: _sent(form))
+        return once(lambda: _sent(part, form))
     except InputError as error:
-        return page(error.problems), 422
+        form.blame(error.problems)
+        # One part is sent from its own page.
+        return (part_page(part, transfer=form) if part else page(error.problems)), 422
 
 
-def _sent(form: Mapping[str, str]) -> str:
-    part, origin, destination = form.get("part", ""), form.get("from", ""), form.get("to", "")
+def _sent(part: str, form: PageForm) -> str:
+    origin, destination = form["from"].said, form["to"].said
     if not origin or not destination:
         raise InputError(Problem(Place(item="branch"), "", "the branch that sends, and the one that gets it"))
-    wanted = {part: pieces("pieces")} if part else None
+    wanted = {part: form.check()["pieces"].said} if part else None
     sent = room().ledger.transfer(Wanted(wanted, origin, destination, room().today()), note())
     said(_words(sent, origin, destination))
-    return local_path(form.get("back", ""), url_for("places.transfers"))
+    return local_path(request.form.get("back", ""), url_for("places.transfers"))
 
 
 def _words(sent: Sent, origin: str, destination: str) -> str:

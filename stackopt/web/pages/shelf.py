@@ -15,9 +15,12 @@ from stackopt.report.shop.words import ended_words
 from stackopt.shop.ledger import Ledger
 from stackopt.shop.places.between_bins import Moved
 from stackopt.web.desk.room import local_path, note, once, room, said
+from stackopt.web.desk.writing import unit_first
+from stackopt.web.forms.measured_pieces import measured_words, readings_of
+from stackopt.web.forms.page_form import PageForm
+from stackopt.web.forms.press_forms import MOVES, move_form, transfer_form
 
 blueprint = Blueprint("shelf", __name__)
-MOST_PIECES = 1_000_000
 MOST_ROWS = 400
 MOST_ENTRIES = 12
 
@@ -52,7 +55,7 @@ def shelf() -> str:
     return page()
 
 
-def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
+def page(problems: Sequence[Problem] = ()) -> str:
     """Return the shelf, with what is wrong with the press that led here."""
     wanted, kind = request.values.get("find", "").strip(), request.values.get("kind", "")
     if not room().has_ledger:
@@ -66,8 +69,6 @@ def page(problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = Non
         kind=kind,
         kinds=Kind,
         problems=problems,
-        typed=typed or {},
-        empty_shelf=False,
         has_branches=bool(room().ledger.branches().others),
     )
 
@@ -147,13 +148,19 @@ def part(number: str) -> str:
     return part_page(number)
 
 
-def part_page(number: str, problems: Sequence[Problem] = (), typed: Mapping[str, str] | None = None) -> str:
-    """Return the page of a part, with what is wrong with the press that led here."""
+def part_page(
+    number: str,
+    problems: Sequence[Problem] = (),
+    pressed: tuple[str, PageForm] | None = None,
+    transfer: PageForm | None = None,
+) -> str:
+    """Return the page of a part; `pressed` and `transfer` are forms that led here, with what is wrong with them."""
     ledger = room().ledger
-    supply = ledger.supply()
+    supply, branches = ledger.supply(), ledger.branches()
     if number not in supply.parts:
         raise InputError(Problem(Place(), number, "a part number of this shop"))
     rows = [row for row in shelf_rows(ledger) if row.part.number == number]
+    forms = {act: move_form(act, _branch_names(), unit_first()) for act in MOVES}
     return render_template(
         "part.html",
         part=supply.parts[number],
@@ -161,43 +168,51 @@ def part_page(number: str, problems: Sequence[Problem] = (), typed: Mapping[str,
         offers=[offer for offer in supply.offers if offer.part == number],
         prices=ledger.prices(number),
         history=tuple(reversed(ledger.history(number))),
-        problems=problems,
-        typed=typed or {},
-        branches=ledger.branches(),
+        problems=[*problems, *(pressed[1].elsewhere if pressed else ()), *(transfer.elsewhere if transfer else ())],
+        forms=forms | (dict([pressed]) if pressed else {}),
+        buttons=MOVES,
+        transfer=transfer or (transfer_form(branches.names) if branches.others else None),
     )
+
+
+def _branch_names() -> Sequence[str]:
+    branches = room().ledger.branches()
+    return branches.names if branches.others else ()
 
 
 @blueprint.post("/shelf/parts/<path:number>/<act>")
 def move(number: str, act: str) -> Response | tuple[str, int]:
     """Count, bring in, scrap or correct pieces of a part, or carry them to another bin."""
-    acts: Mapping[str, Callable[[str], str]] = {
+    if act not in MOVES:
+        return part_page(number, [Problem(Place(), act, "count, bring in, scrap, correct or carry")]), 422
+    form = move_form(act, _branch_names(), unit_first(), request.form)
+    try:
+        return once(lambda: _moved(act, number, form))
+    except InputError as error:
+        form.blame(error.problems)
+        return part_page(number, pressed=(act, form)), 422
+
+
+def _moved(act: str, number: str, form: PageForm) -> str:
+    acts: Mapping[str, Callable[[str, PageForm], str]] = {
         "count": _count,
         "bring-in": _bring_in,
         "scrap": _scrap,
         "correct": _correct,
         "carry": _carry,
     }
-    try:
-        if act not in acts:
-            raise InputError(Problem(Place(), act, "count, bring in, scrap, correct or carry"))
-        return once(lambda: _moved(acts[act], number))
-    except InputError as error:
-        return part_page(number, error.problems, request.form), 422
-
-
-def _moved(act: Callable[[str], str], number: str) -> str:
-    said(act(number))
+    said(acts[act](number, form.check()))
     return local_path(request.form.get("back", ""), url_for("shelf.part", number=number))
 
 
-def _branch() -> str:
+def _branch(form: PageForm) -> str:
     """Return the branch that was picked; empty for the main one."""
-    return request.form.get("at", "")
+    return form["at"].said if "at" in form else ""
 
 
-def _count(number: str) -> str:
-    counted = pieces("pieces", least=0)
-    found = room().ledger.count({number: counted}, note(), _branch())
+def _count(number: str, form: PageForm) -> str:
+    counted = form["pieces"].said
+    found = room().ledger.count({number: counted}, note(), _branch(form))
     difference = found.differences[number]
     words = (
         f"{number}: {counted} counted, {'as expected' if not difference else f'{difference:+d} against the ledger'}."
@@ -205,60 +220,32 @@ def _count(number: str) -> str:
     return " ".join([words, *(f"{loss}." for loss in found.losses)])
 
 
-def _bring_in(number: str) -> str:
-    brought = room().ledger.bring_in({number: pieces("pieces")}, note(), _branch())
+def _bring_in(number: str, form: PageForm) -> str:
+    readings_mm = readings_of(form, {number: "measured"}, room().ledger)
+    brought = room().ledger.bring_in({number: form["pieces"].said}, note(), _branch(form), readings_mm=readings_mm)
     held = [f"{count} of {part} held for {engine}" for (engine, part), count in brought.held.items()]
     free = [f"{count} of {part} free" for part, count in brought.free.items()]
-    return f"On the shelf: {', '.join(held + free)}."
+    return " ".join([f"On the shelf: {', '.join(held + free)}.", *measured_words(readings_mm)])
 
 
-def _scrap(number: str) -> str:
-    count = pieces("pieces")
-    room().ledger.scrap({number: count}, note(), _branch())
+def _scrap(number: str, form: PageForm) -> str:
+    count = form["pieces"].said
+    room().ledger.scrap({number: count}, note(), _branch(form))
     return f"Off the shelf: {count} of {number}."
 
 
-def _correct(number: str) -> str:
-    difference, reason = pieces("pieces", least=-MOST_PIECES), request.form.get("why", "").strip()
-    if not reason:
-        raise InputError(Problem(Place(item="why"), "", "what went wrong: a correction needs its reason"))
-    room().ledger.correct(number, difference, note(), _branch())
+def _correct(number: str, form: PageForm) -> str:
+    difference, reason = form["pieces"].said, form["why"].said
+    room().ledger.correct(number, difference, note(), _branch(form))
     return f"{number}: {difference:+d}, {reason}."
 
 
-def _carry(number: str) -> str:
-    origin, destination = (request.form.get(name, "").strip() for name in ("from", "to"))
+def _carry(number: str, form: PageForm) -> str:
+    origin, destination = form["from"].said, form["to"].said
     if not origin and not destination:
         raise InputError(Problem(Place(item="to"), "", "the bin that they are carried to, or from"))
-    lying = room().ledger.move(Moved(number, pieces("pieces"), origin, destination, _branch()), note())
+    lying = room().ledger.move(Moved(number, form["pieces"].said, origin, destination, _branch(form)), note())
     return f"{number}: {', '.join(map(str, lying))}."
-
-
-def pieces(field: str, least: int = 1) -> int:
-    """Return a number of pieces that was typed.
-
-    Raises
-    ------
-    InputError
-        When it is no whole number, or none that can be.
-    """
-    return pieces_of(request.form.get(field, ""), field, least)
-
-
-def pieces_of(typed: str, field: str, least: int = 1) -> int:
-    """Return a number of pieces in a text; `field` is where it stands.
-
-    Raises
-    ------
-    InputError
-        As `pieces`.
-    """
-    text = typed.strip()
-    sign, digits = ("-", text[1:]) if text[:1] in ("-", "−") else ("", text.removeprefix("+"))
-    number = int(f"{sign}{digits}") if digits.isascii() and digits.isdecimal() and len(digits) < 10 else None
-    if number is None or not least <= number <= MOST_PIECES:
-        raise InputError(Problem(Place(item=field), text, f"a whole number of pieces, {least} or more"))
-    return number
 
 
 @blueprint.post("/undo/<int:event>")

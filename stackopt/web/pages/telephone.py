@@ -7,106 +7,77 @@ from collections.abc import Callable
 from flask import Blueprint, request, url_for
 from werkzeug.wrappers import Response
 
-from stackopt.books.engine_text import values
 from stackopt.choose.asking import Refused
 from stackopt.parts.records import ANY_FAMILY, Kind, Offer, Part, PriceTier
-from stackopt.problems import InputError, Place, Problem, UnreadableError
-from stackopt.units import cents
+from stackopt.problems import InputError, Place, Problem
 from stackopt.web.desk.room import note, once, room, said
-from stackopt.web.forms.engine_form import typed
+from stackopt.web.forms.page_form import PageForm
+from stackopt.web.forms.press_forms import offer_form, refusal_form
 from stackopt.web.pages.orders import page as orders_page
-from stackopt.web.pages.shelf import pieces
 
 blueprint = Blueprint("telephone", __name__)
-MOST_DAYS = 3650
 KINDS = {kind.value: kind for kind in (Kind.BASE_GASKET, Kind.HEAD_GASKET, Kind.BASE_SHIM)}
 
 
 @blueprint.post("/orders/answered")
 def answered() -> Response | tuple[str, int]:
     """Write down what a supplier offers."""
+    form = offer_form(f"call-{request.form.get('call', '')}", {}, request.form)
 
     def act() -> str:
-        number, supplier = _needed("part", "the number of the part, theirs or ours"), _needed("supplier", "who said so")
-        price_cents, days = _price_cents(), pieces("days", least=0)
-        if days > MOST_DAYS:
-            raise InputError(Problem(Place(item="days"), str(days), f"days until it is here, at most {MOST_DAYS}"))
+        supplier, number = form.check()["supplier"].said, form["part"].said
         offer = Offer(
-            supplier, number, (PriceTier(1, price_cents),), pack=pieces("pack"), lead_days=days, special_order=True
+            supplier,
+            number,
+            (PriceTier(1, form["price"].said),),
+            pack=form["pack"].said,
+            lead_days=form["days"].said,
+            special_order=True,
         )
-        room().ledger.answered(_part(number), offer, note(), room().today())
+        room().ledger.answered(_part(number, form), offer, note(), room().today())
         said(f"{supplier} offers {number}: an offer from now on, as a special order.")
         return url_for("orders.orders")
 
-    return _acted(act)
+    return _acted(act, form)
 
 
 @blueprint.post("/orders/does-not-make")
 def does_not_make() -> Response | tuple[str, int]:
     """Write down that a supplier does not make it; he is not asked again."""
+    form = refusal_form(request.form)
 
     def act() -> str:
-        supplier = _needed("supplier", "who said so")
-        refused = Refused(
-            supplier, _kind(), request.form.get("family", ""), _length("thickness", "gasket thickness") or 0.0
-        )
+        supplier = form.check()["supplier"].said
+        refused = Refused(supplier, _kind(form), form["family"].data or "", form["thickness"].said or 0.0)
         room().ledger.does_not_make(refused, note())
         said(f"{supplier} does not make it, and is not asked for it again.")
         return url_for("orders.orders")
 
-    return _acted(act)
+    return _acted(act, form)
 
 
-def _acted(act: Callable[[], str]) -> Response | tuple[str, int]:
+def _acted(act: Callable[[], str], form: PageForm) -> Response | tuple[str, int]:
     try:
         return once(act)
     except InputError as error:
-        return orders_page(error.problems, request.form), 422
+        form.blame(error.problems)
+        return orders_page(form.elsewhere if "call" in form else form.problems, call=form), 422
 
 
-def _part(number: str) -> Part:
+def _part(number: str, form: PageForm) -> Part:
     """Return the part that was offered; one that is known stays what it is."""
-    thickness_mm, opening_mm = _length("thickness", "gasket thickness"), _length("opening", "bore")
+    thickness_mm, opening_mm = form["thickness"].said, form["opening"].said
     known = room().ledger.supply(as_listed=True).parts.get(number)
     if known is not None:
         return Part(number, known.kind, known.families, thickness_mm or known.thickness_mm, opening_mm=opening_mm)
     if thickness_mm is None:
         raise InputError(Problem(Place(item="thickness"), "", "how thick it is, installed"))
-    families = frozenset({request.form.get("family", "").strip() or ANY_FAMILY})
-    return Part(number, _kind(), families, thickness_mm, opening_mm=opening_mm)
+    families = frozenset({(form["family"].data or "").strip() or ANY_FAMILY})
+    return Part(number, _kind(form), families, thickness_mm, opening_mm=opening_mm)
 
 
-def _kind() -> Kind:
-    text = request.form.get("kind", "")
+def _kind(form: PageForm) -> Kind:
+    text = form["kind"].data or ""
     if text not in KINDS:
         raise InputError(Problem(Place(item="kind"), text, f"one of {', '.join(KINDS)}"))
     return KINDS[text]
-
-
-def _needed(field: str, expected: str) -> str:
-    text = request.form.get(field, "").strip()
-    if not text or len(text) > 120:
-        raise InputError(Problem(Place(item=field), text[:40], expected))
-    return text
-
-
-def _price_cents() -> int:
-    text = request.form.get("price", "").strip()
-    try:
-        price_cents = cents(text, "," if "," in text and "." not in text else ".")
-    except UnreadableError as error:
-        raise InputError(error.at(Place(item="price"))) from None
-    if price_cents <= 0:
-        raise InputError(Problem(Place(item="price"), text, "what a pack costs, above 0"))
-    return price_cents
-
-
-def _length(field: str, measure: str) -> float | None:
-    problems: list[Problem] = []
-    text = typed(request.form.get(field, ""), request.form.get("unit", "mm"), field, problems)
-    if problems:
-        raise InputError(*problems)
-    try:
-        return values.length(measure)(text) if text else None
-    except UnreadableError as error:
-        raise InputError(error.at(Place(item=field))) from None
