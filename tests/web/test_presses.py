@@ -53,7 +53,7 @@ def test_a_press_that_stored_nothing_before_the_page_died_is_carried_out(
     browser = Browser(app).open("/shelf/parts/BG82-040")
     form, before = browser.form("Receive", "bring-in"), on_hand(ledger, "BG82-040")
     with monkeypatch.context() as dying:
-        dying.setattr(Ledger, "bring_in", lambda *_: (_ for _ in ()).throw(KeyboardInterrupt))
+        dying.setattr(Ledger, "bring_in", lambda *_, **__: (_ for _ in ()).throw(KeyboardInterrupt))
         with pytest.raises(KeyboardInterrupt):
             browser.press("Receive", {"pieces": "2"}, form=form)
     again(browser, ledger).press("Receive", {"pieces": "2"}, form=form)
