@@ -194,6 +194,15 @@ def test_what_an_engine_file_can_say_the_form_can_say(tmp_path: Path) -> None:
     assert read_engine_form({**typed_form(), **FURTHER}) == read_engine_file(path)
 
 
+def test_another_rod_counts_where_what_is_recorded_stays() -> None:
+    """The intake's closing and the engine at speed are not shown, and go by the rod's length."""
+    recorded = read_engine_form({**typed_form(), **FURTHER})
+    form = {**form_of(recorded, inch=False), "rod_length": "152"}
+    for cylinder in with_what_is_not_asked(read_engine_form(form), recorded, form).cylinders:
+        assert (cylinder.intake.rod_length_mm, cylinder.running.rod_length_mm) == (152, 152)
+        assert cylinder.running.speed_rpm == 6500
+
+
 def test_the_form_of_a_recorded_engine_shows_what_it_asks(tmp_path: Path) -> None:
     """Sent back as it stands, it changes none of its limits and cuts."""
     recorded = read_engine_form({**typed_form(), **FURTHER})

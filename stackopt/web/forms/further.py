@@ -176,7 +176,8 @@ def with_what_is_not_asked(typed_anew: Engine, recorded: Engine, form: Mapping[s
     if len(typed_anew.cylinders) != len(recorded.cylinders):
         expected = f"{len(recorded.cylinders)} cylinders, as on record"
         raise InputError(Problem(Place(item="cylinders"), str(len(typed_anew.cylinders)), expected))
-    cylinders = (_kept(new, old, form) for new, old in zip(typed_anew.cylinders, recorded.cylinders, strict=True))
+    pairs = zip(typed_anew.cylinders, recorded.cylinders, strict=True)
+    cylinders = (_with_rod(_kept(new, old, form), typed_anew.rod_length_mm) for new, old in pairs)
     ports = typed_anew.ports or (None if form.get("shown.ports") else recorded.ports)
     return replace(typed_anew, cylinders=tuple(cylinders), ports=ports, pinned=recorded.pinned)
 
@@ -184,6 +185,14 @@ def with_what_is_not_asked(typed_anew: Engine, recorded: Engine, form: Mapping[s
 def _kept(new: Cylinder, old: Cylinder, form: Mapping[str, str]) -> Cylinder:
     names = [name for table, name in _STAYS.items() if not getattr(new, name) and not form.get(f"shown.{table}")]
     return replace(new, **{name: getattr(old, name) for name in names})
+
+
+def _with_rod(cylinder: Cylinder, rod_length_mm: float | None) -> Cylinder:
+    """Let what stays as it is recorded go by the rod that was typed anew."""
+    if rod_length_mm is None:
+        return cylinder
+    by_rod = {name: own for name in ("intake", "running") if (own := getattr(cylinder, name)) is not None}
+    return replace(cylinder, **{name: replace(own, rod_length_mm=rod_length_mm) for name, own in by_rod.items()})
 
 
 def shown_tables(form: Mapping[str, str]) -> tuple[str, ...]:
