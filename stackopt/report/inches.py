@@ -28,13 +28,27 @@ _LENGTHS = re.compile(
     rf"|(?P<low>-?{_NUMBER}) to (?P<high>-?{_NUMBER}) mm\b(?![²2])"
     rf"|(?P<single>-?{_NUMBER}) mm\b(?![²2])"
 )
+# What else a reader in inches knows in other units: 1 psi = 6.894757 kPa, 1 ft = 0.3048 m (NIST SP 811, app. B.8).
+_OTHERS = re.compile(rf"(?P<bar>{_NUMBER}) bar\b|(?P<speed>{_NUMBER}) m/s|\bat (?P<height>-?{_NUMBER}) m\b(?![²2/])")
+PSI_PER_BAR, M_PER_FOOT = 100 / 6.894757, 0.3048
 # From here on a thousandth of an inch is fine enough.
 LARGE_MM = 25.4
 
 
 def inch_first(text: str) -> str:
-    """Return a text with its lengths in inches: alone, or before the mm where both stood there."""
-    return _LENGTHS.sub(_in_inches, text)
+    """Return a text with its lengths in inches: alone, or before the mm where both stood there.
+
+    Pressures stand in psi first, speeds in ft/s, heights above the sea in ft.
+    """
+    return _OTHERS.sub(_in_feet, _LENGTHS.sub(_in_inches, text))
+
+
+def _in_feet(match: re.Match[str]) -> str:
+    if match["bar"]:
+        return f"{float(match['bar']) * PSI_PER_BAR:.0f} psi, {match['bar']} bar"
+    if match["speed"]:
+        return f"{float(match['speed']) / M_PER_FOOT:.1f} ft/s, {match['speed']} m/s"
+    return f"at {float(match['height']) / M_PER_FOOT:.0f} ft"
 
 
 def _in_inches(match: re.Match[str]) -> str:

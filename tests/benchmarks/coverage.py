@@ -244,8 +244,24 @@ def main() -> None:
         claimed = [share for hand, share in zip(HANDS, shares, strict=True) if way.is_claimed_for(hand)]
         too_wide = max(claimed) > MOST and not way.is_left_to_chance
         outside += [way.name] if too_wide or min(shares) < LEAST else []
+    _say_what_no_width_can(100 * builds)
     if outside:
         raise SystemExit(f"outside {LEAST:.0%} to {MOST:.1%}: {', '.join(outside)}")
+
+
+def widths_mm(way: Way, hand: Hand, builds: int) -> tuple[float, float]:
+    """Return the half-widths about the mean at which a way of reading holds the least and the most asked, mm."""
+    made = made_builds(way, builds, hand)
+    errors_mm = np.abs(np.mean(np.hstack(made.shown_mm), axis=1) - made.decks_mm)
+    least_mm, most_mm = np.quantile(errors_mm, (LEAST, MOST)).tolist()
+    return least_mm, most_mm
+
+
+def _say_what_no_width_can(builds: int) -> None:
+    """Print why no interval holds between the least and the most for every hand where one reading is all there is."""
+    for hand in HANDS[1:3]:
+        least_mm, most_mm = widths_mm(WAYS[0], hand, builds)
+        _line(f"{WAYS[0].name}, {hand.name}: {LEAST:.0%} with ± {least_mm:.4f} mm, {MOST:.1%} with ± {most_mm:.4f} mm")
 
 
 def _line(text: str) -> None:

@@ -20,6 +20,10 @@ from stackopt.report.layout import indented, table
         ("opening 89.5 mm", "opening 3.524 in"),
         ("0.0043 in (0.110 mm) proud", "0.0043 in (0.110 mm) proud"),
         ("5000 mm²", "5000 mm²"),
+        # 10.50 · 14.5038 = 152.29; 27.86/0.3048 = 91.40; 340/0.3048 = 1115.5.
+        ("10.50 bar", "152 psi, 10.50 bar"),
+        ("squish velocity 27.86 m/s", "squish velocity 91.4 ft/s, 27.86 m/s"),
+        ("on a gauge at 340 m (ISO 2533)", "on a gauge at 1115 ft (ISO 2533)"),
         # 0.140 mm is 0.005512 in: 0.0055 would be 0.0003 mm short of it.
         ("Smallest cut: 0.140 mm off the deck", "Smallest cut: 0.0056 in off the deck"),
         ("at least 0.127 mm", "at least 0.0050 in"),

@@ -64,7 +64,7 @@ def cranking_pressure(cylinder: Cylinder, base_mm: Array, head_mm: Array, openin
     ratio = effective_ratio(trapped_cc, clearance_volume_cc(cylinder, base_mm, head_mm, opening_mm2))
     outside_bar = SEA_LEVEL_BAR * pressure_share(intake.altitude_m)
     for end, exponent in zip(("least", "most"), POLYTROPIC_EXPONENTS, strict=True):
-        remark = f"on a gauge at {intake.altitude_m:g} m (ISO 2533), exponent {exponent:g} (common practice)"
+        remark = f"on a gauge at {intake.altitude_m:.0f} m (ISO 2533), exponent {exponent:g} (common practice)"
         yield Move(f"cranking pressure, {end}", outside_bar * (ratio**exponent - 1), "bar", None, remark, estimate=True)
 
 

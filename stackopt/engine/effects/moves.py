@@ -100,7 +100,7 @@ def _effective(cylinder: Cylinder, base_mm: Array, head_mm: Array, opening_mm2: 
         remark += "; at sea level"
     else:
         thinner = 1 - air_density_share(intake.altitude_m)
-        remark += f"; at {intake.altitude_m:g} m the air is about {thinner:.0%} thinner than at sea level"
+        remark += f"; at {intake.altitude_m:.0f} m the air is about {thinner:.0%} thinner than at sea level"
     yield Move("effective compression ratio", ratio, "", cylinder.effective, remark)
 
 
