@@ -242,7 +242,7 @@ def main() -> None:
         shares = [share_held(way, builds, hand) for hand in HANDS]
         _line(f"| {way.name} | {' | '.join(f'{share:.1%}' for share in shares)} |")
         claimed = [share for hand, share in zip(HANDS, shares, strict=True) if way.is_claimed_for(hand)]
-        too_wide = max(claimed) > MOST and not way.is_left_to_chance
+        too_wide = max(claimed, default=0.0) > MOST and not way.is_left_to_chance
         outside += [way.name] if too_wide or min(shares) < LEAST else []
     _say_what_no_width_can(100 * builds)
     if outside:
