@@ -1,4 +1,4 @@
-"""The budget of uncertainty: which input makes how much of the doubt, and which further reading would help most.
+"""The budget of uncertainty: how much of the doubt each input makes, and which further reading would help most.
 
 Shares are those of the variance (JCGM 100:2008, eq. 10, and the table of an uncertainty budget as in its H.1).
 """
@@ -93,7 +93,7 @@ def _shares(parts: Iterator[tuple[str, float]]) -> tuple[DoubtShare, ...]:
 def _helps_most(cylinder: Cylinder, gaskets: Sequence[Part]) -> Help | None:
     """Return the reading after which the quench's interval is narrowest; None where none narrows it.
 
-    None too where the scatter of the deck is not known: reading that comes first, and nobody knows what it brings.
+    None too where the scatter of the deck is not known. The deck must be read first, and its effect is not known yet.
     """
     if not cylinder.spread.deck_mm:
         return None
@@ -109,8 +109,8 @@ def _readings(
 ) -> Iterator[tuple[str, tuple[Cylinder, list[float]]]]:
     """Yield each further reading with the cylinder and the tolerances as they would be after it.
 
-    Reading the deck again, as often as before, halves the variance of what scatters there; what errs alike stays. A
-    gasket is measured crushed.
+    Reading the deck again, as often as before, halves the variance of its scatter; errors that all readings share stay.
+    A gasket is measured crushed.
     """
     spread = cylinder.spread
     of_limits_mm2 = sum(limit**2 for limit in spread.deck_limits_mm) / 3

@@ -1,4 +1,4 @@
-"""How far quench and ratio of what was chosen may lie from what was worked out."""
+"""How far the true quench and ratio of a chosen stack may lie from the figures."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Interval(Struct, frozen=True):
 
 
 class Intervals(Struct, frozen=True):
-    """The spread of quench, mm, and of the ratio, and how far they go together: −1 wholly against each other, 0 not.
+    """The spread of quench, mm, and of the ratio, and their correlation: −1 wholly against each other, 0 not at all.
 
     None where nothing is known of it; the correlation where one of the two is not known.
     """

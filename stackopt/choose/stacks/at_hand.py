@@ -1,4 +1,4 @@
-"""Every pair of base and head that is at hand for one cylinder, whether it does or not: what a map shows."""
+"""Every pair of base and head gasket that is at hand for one cylinder, inside its limits or not. A map shows them."""
 
 from __future__ import annotations
 

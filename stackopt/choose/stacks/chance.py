@@ -1,4 +1,4 @@
-"""What comes out of given pieces on a cylinder beside quench and ratio: the chance of its window, and what moves."""
+"""What given pieces bring on a cylinder beside quench and ratio: the chance of its window, and what moves."""
 
 from __future__ import annotations
 
@@ -20,14 +20,14 @@ from stackopt.parts.rules import opening_mm2, tolerance_mm
 def stack_chance(cylinder: Cylinder, parts: Sequence[Part]) -> float | None:
     """Return the chance, 0 to 1, that the quench lands in its window; the ratio where the chamber has no band.
 
-    None where neither readings nor tolerances, nor volumes where the ratio is asked about, say anything.
+    None where nothing that it rests on has a known doubt: readings and tolerances; for the ratio volumes too.
     """
     stacks = single_stack(cylinder, parts)
     return float(chance_in_window(cylinder, stacks)[0]) if chance_is_known(cylinder, stacks) else None
 
 
 def left_out(cylinder: Cylinder, gaskets: Sequence[Part]) -> tuple[str, ...]:
-    """Name what chance and spread leave out, since nothing is stated of its doubt: an unstated doubt is not none."""
+    """Name what chance and spread leave out because its doubt is not stated. That does not make it exact."""
     spread, stated = cylinder.spread, cylinder.stated
     piston_stated = bool(cylinder.piston_volume_cc) if stated is None else stated.piston_volume
     open_questions = {

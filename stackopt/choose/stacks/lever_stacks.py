@@ -1,8 +1,8 @@
 """Stacks with work: what an engine file allows beyond gaskets, as further candidates for a cylinder.
 
-Another piston makes another cylinder, on which every pair of gaskets is looked at anew. Of cuts and spacers, for each
-pair only depths come up than which no other is better (`engine.lever_plane`). A gasket that covers all cylinders lies
-on faces that go across them, so all are then worked alike, and a cut of such a face is paid once.
+Another piston makes another cylinder, on which every pair of gaskets is tried anew. For cuts and spacers, each pair
+gets only the depths that no other depth beats (`engine.levers.plane`). A gasket that covers all cylinders lies on faces
+that go across them. All are then worked alike, and a cut of such a face is paid once.
 """
 
 from __future__ import annotations
@@ -65,8 +65,8 @@ def worked_stacks(
     services
         What work costs, by its name in lower case.
     apart
-        As if each cylinder could be worked by itself though a face goes across them all, at the price of one: no better
-        than this can be had, which is what the answer is measured by.
+        As if each cylinder could be worked by itself though a face goes across them all, at the price of one. Nothing
+        better can be had, so the answer is measured by it.
     """
     if apart:
         for stack in _best_stacks(engine, index, parts, services, _Sought(apart=True)):
@@ -191,8 +191,8 @@ def _stacks_and_chances(
 def _best(depths: Depths, number: int) -> Iterator[dict[Lever, float]]:
     """Yield for one pair the depths that no other is better than, whichever of the levers are used and what counts.
 
-    For each set of levers, since each has its price, and for each order in which closeness, metal and chance may count,
-    the first of all. What another with no lever more is at least as good as in all three is left out.
+    Each set of levers has its own price, so each is tried, and for each order in which closeness, metal and chance may
+    count the best is kept. Left out is one that another, with no lever more, equals or betters in all three.
     """
     amounts = np.array([depths.head_cut_mm[:, number], depths.deck_cut_mm[:, number], depths.spacer_mm[:, number]])
     keys = np.array([depths.closeness[:, number], depths.metal_mm[:, number], depths.off_middle[:, number]])

@@ -1,4 +1,4 @@
-"""Within what distance of its window's middle a quench is likely enough."""
+"""How far from the middle of its window a quench may lie and still be likely enough."""
 
 from __future__ import annotations
 

@@ -91,7 +91,7 @@ def lever_runs(
 
 
 def _likely(engine: Engine, cylinder: Cylinder, tolerances_mm: tuple[float, ...]) -> MatchLimits | None:
-    """Return where the quench has the least chance that is asked for; None where it has it nowhere."""
+    """Return the run in which the quench has the least chance that is asked for; None where it nowhere has it."""
     if engine.least_quench_chance is None or cylinder.quench is None:
         return ANYWHERE
     enough_mm, _ = reaches_mm(cylinder, np.array([tolerances_mm]), engine.least_quench_chance)

@@ -28,7 +28,7 @@ class FittedFigures(Struct, frozen=True):
 def bound_outcomes(
     request: Request, supply: Supply, engine: Engine, fitted: FittedEngine
 ) -> dict[str, Sequence[CylinderOutcome]]:
-    """Return by cylinder what may come out there: what was chosen, else every stack; nothing where none binds."""
+    """Return each cylinder's possible outcomes: the chosen one, else all. Empty where nothing binds them."""
     if not binds_cylinders(engine):
         return {}
     if not fitted.blocked:

@@ -1,4 +1,4 @@
-"""A stack in the builder's hand, tried with every limit that a choice keeps; and which piece a gap in it needs."""
+"""A stack in the builder's hand, held against every limit of a choice; and the piece that a gap in it needs."""
 
 from __future__ import annotations
 
@@ -249,7 +249,7 @@ def _tried(engine: Engine, index: int, pieces: Pieces, others: Sequence[BoundCyl
 
 
 def _unmatched(engine: Engine, found: CylinderOutcome, other: BoundCylinder) -> Sequence[str]:
-    """Say which limits a stack breaks together with another cylinder, held against the nearest that may come out."""
+    """Say which limits a stack breaks together with another cylinder; the nearest outcome there is compared."""
     if goes_with(engine, found, [other.outcomes]):
         return ()
     nearest = min(other.outcomes, key=lambda one: abs(one.quench_mm - found.quench_mm))
@@ -258,7 +258,7 @@ def _unmatched(engine: Engine, found: CylinderOutcome, other: BoundCylinder) -> 
 
 
 def _bound(engine: Engine, supply: Supply, tried: Sequence[Tried], asked: Sequence[Pieces]) -> tuple[Tried, ...]:
-    """Add what the cylinders share: one piece for all of them, and whether all pieces lie free on the shelf."""
+    """Add what the cylinders decide together: whether a shared piece is the same, whether all pieces are free."""
     shared_by_all = [
         {part.number for part in one.pieces if is_listed(part, supply.parts) and is_shared(part, engine)}
         for one in tried

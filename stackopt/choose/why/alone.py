@@ -33,7 +33,7 @@ class Alone(Struct, frozen=True):
 
 
 def alone(task: Task) -> Alone:
-    """Return what the only engine of a task gets: what `solve_whole` comes to, sooner where it can."""
+    """Return what the only engine of a task gets. The answer is that of `solve_whole`, found sooner where it can be."""
     (job,) = task.jobs
     stacks = _nearest_on_the_shelf(task)
     if stacks is not None:
@@ -48,8 +48,8 @@ def alone(task: Task) -> Alone:
 def _nearest_on_the_shelf(task: Task) -> tuple[Stack, ...] | None:
     """Return the stacks that are here together and nearest the aims, where nothing else can be the answer.
 
-    What counts before closeness is 0 for them, and whatever else is here is farther by more than a pass leaves open, so
-    that no later objective can choose otherwise. None where that does not hold.
+    Nothing that counts before closeness is spent on them. Every other stack here is farther from the aims by more than
+    a pass leaves open, so no later objective can choose another. None where that does not hold.
     """
     (job,), objectives = task.jobs, task.objectives
     position = before_closeness(objectives)

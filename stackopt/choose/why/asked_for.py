@@ -1,4 +1,4 @@
-"""The gasket that nobody lists and that would free a blocked engine: of which thickness, found by solving it again."""
+"""The gasket that nobody lists and that would free a blocked engine. Its thickness is found by solving it again."""
 
 from __future__ import annotations
 
@@ -80,9 +80,9 @@ def gasket_asked_for(
 
 
 def _runs(places_mm: Sequence[float], frees: Callable[[float], bool], *, refined: bool) -> Iterator[Range]:
-    """Yield the ranges in which every thickness frees, from places at each of which something may begin or end.
+    """Yield the ranges in which every thickness frees the engine. A range may begin or end at each of the places given.
 
-    Where cylinders are bound to each other something may also begin between two places: there the end is halved in on.
+    Cylinders that are bound to each other may begin a range between two places; its end is then found by halving.
     """
     known = [(place, frees(place)) for place in places_mm]
     for (low, at_low), (high, at_high) in pairwise(known):
@@ -97,7 +97,7 @@ def _runs(places_mm: Sequence[float], frees: Callable[[float], bool], *, refined
 
 
 def _last(good_mm: float, bad_mm: float, frees: Callable[[float], bool]) -> float:
-    """Return the last thickness on the way from one that frees to one that does not; the side that does."""
+    """Go from a thickness that frees to one that does not, and return the last that still frees."""
     for _ in range(HALVINGS):
         middle_mm = (good_mm + bad_mm) / 2
         good_mm, bad_mm = (middle_mm, bad_mm) if frees(middle_mm) else (good_mm, middle_mm)
@@ -114,7 +114,7 @@ def _places_mm(wanted: WantedGasket, own: Runs, *, among: int) -> list[float]:
 
 
 def _own_runs(wanted: WantedGasket, request: Request, left: Supply, engine: Engine) -> Runs:
-    """Return the runs, mm, in which single cylinders keep their own limits beside one of the pieces to be had."""
+    """Return the runs, mm, in which a cylinder keeps its own limits together with some piece that can be had."""
     numbers = obtainable_parts(left, purchase_sources(left), days_until(engine.due, request.today), request.today)
     fitted = {number for own in engine.pinned.values() for number in own}
     parts = [left.parts[number] for number in sorted((numbers | fitted) & left.parts.keys())]
@@ -148,7 +148,7 @@ def _shims(engine: Engine, cylinder: Cylinder, parts: Sequence[Part]) -> Iterato
 
 
 def _opening_mm(left: Supply, engine: Engine) -> float:
-    """Return the opening, mm, that most head gaskets have that go on every cylinder; else the least that may."""
+    """Return the commonest opening, mm, of head gaskets that go on every cylinder; without any, the least allowed."""
     openings = Counter(
         part.opening_mm
         for part in left.parts.values()

@@ -187,7 +187,7 @@ def _widest_opening(rule: Rule, parts: Sequence[Part], cylinder: Cylinder) -> st
 def _near_misses(
     cylinder: Cylinder, bases: Sequence[tuple[Part, ...]], heads: Sequence[Part], supply: Supply
 ) -> Iterator[NearMiss]:
-    """Yield the pairs that miss, the nearest first, each window's miss measured in its half-widths."""
+    """Yield the pairs that miss, the nearest first. A miss counts in half-widths of its window."""
     pairing = pair_up(cylinder, bases, heads)
     misses = []
     for (row, base), (column, head) in product(enumerate(bases), enumerate(heads)):
@@ -218,7 +218,7 @@ def _half_widths(cylinder: Cylinder, miss: NearMiss) -> float:
 
 
 def _would_do(bench: _Bench, base: tuple[Part, ...], heads: Sequence[Part]) -> WouldDo:
-    """Work out the head gasket to ask for above these base pieces, and who lists one."""
+    """Return which head gasket these base pieces need, and who lists one."""
     cylinder = bench.cylinder
     area_mm2 = commonest_opening_mm2(heads, cylinder)
     base_mm = sum(part.thickness_mm for part in base)
@@ -240,7 +240,7 @@ def _would_do(bench: _Bench, base: tuple[Part, ...], heads: Sequence[Part]) -> W
 
 
 def open_range(run: Range | None) -> Range | None:
-    """Return a run, mm, from zero or to infinity where nothing but what can be made limits it."""
+    """Return a run, mm; an end that is only the limit of what can be made becomes 0 or infinity."""
     if run is None:
         return None
     return 0.0 if run[0] <= MADE_MM[0] else run[0], math.inf if run[1] >= MADE_MM[1] else run[1]

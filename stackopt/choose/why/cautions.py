@@ -49,7 +49,7 @@ def engine_cautions(
 
 
 def supply_cautions(supply: Supply, engines: Iterable[Engine]) -> Iterator[Caution]:
-    """Yield what of a supply was left out for all these engines together: pieces that nobody says when they come."""
+    """Yield the pieces on order that counted for none of these engines, since their day is not stated."""
     families = {engine.family for engine in engines}
     undated = Counter[str]()
     elsewhere = Counter[str]()
@@ -100,7 +100,7 @@ def _reading_cautions(engine: Engine) -> Iterator[Caution]:
 
 
 def _chance_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
-    """Name cylinders that may well miss their window where the builder did not say which chance is enough for him."""
+    """Name the cylinders that may well miss their window, where the builder asked for no least chance."""
     if engine.least_quench_chance is not None:
         return
     for measured, cylinder in zip(engine.cylinders, fitted.cylinders, strict=False):

@@ -1,4 +1,4 @@
-"""What engines of a plan would have got alone, who has it instead, and what it would cost all of them: by solving."""
+"""What each engine of a plan would have got alone, who has it instead, and what giving it back would cost them all."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ def contests(task: Task, choice: Choice, asked: Collection[str] | None = None) -
 def _tasks_of_groups(task: Task) -> dict[str, Task]:
     """Return by engine the task with nothing in it but what concerns the engines that it shares parts with.
 
-    One engine alone needs no more, and a large shop is not gone through once for each of its engines.
+    One engine needs no more than that, and a large shop need not be gone through once for each engine.
     """
     within: dict[str, Task] = {}
     for jobs, sources in split_jobs(task.jobs, task.sources, task.supply):
@@ -141,7 +141,7 @@ def _changed(fitted: FittedEngine, better: FittedEngine) -> tuple[FittedCylinder
 
 
 def _wanted(own: FittedEngine, better: Alone, users: Users, left: Mapping[str, int]) -> Iterator[WantedPart]:
-    """Yield the parts that others have of those that an engine does not have and would have got alone.
+    """Yield the parts that an engine would have got alone and that others have now.
 
     A part of which enough is `left` on the shelf keeps nobody back.
     """
@@ -154,7 +154,7 @@ def _wanted(own: FittedEngine, better: Alone, users: Users, left: Mapping[str, i
 
 
 def _can_use_nothing_else(job: Job, fitted: FittedEngine, part: str) -> bool:
-    """Tell whether, on some cylinder that has a part, every stack that can be had in time holds it."""
+    """Tell whether some cylinder has this part in every stack that can be had for it in time."""
     return any(
         all(part in stack.names for stack in stacks)
         for stacks, cylinder in zip(job.stacks, fitted.cylinders, strict=True)

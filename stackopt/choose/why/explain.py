@@ -132,7 +132,7 @@ def explained(request: Request, task: Task, choice: Choice, stood_back: Collecti
 
 
 def _is_best_of_the_tried(task: Task) -> bool:
-    """Tell whether one engine's answer is the best of all tried, and only other depths of cuts are open.
+    """Tell whether one engine's answer is the best of all that was tried, so that only other depths of cuts are open.
 
     Where time ran out it is not even that.
     """

@@ -114,7 +114,7 @@ def _later(request: Request, left: Supply, engine: Engine, day: date | None) -> 
 def _more_of_a_part(
     request: Request, left: Supply, engine: Engine, cylinders: Sequence[BlockedCylinder]
 ) -> Iterator[Freeing]:
-    """Yield parts of the lists of which more would do, where each cylinder has stacks but not both get their pieces."""
+    """Yield parts of which more pieces would free the engine: each cylinder has stacks, but pieces are too few."""
     if cylinders:
         return
     (job,) = make_jobs(replace(request, engines=(engine,)), left, purchase_sources(left))
@@ -130,7 +130,7 @@ def _more_of_a_part(
 
 
 def _asked_for(request: Request, left: Supply, engine: Engine, known: Container[Kind | None]) -> Iterator[Freeing]:
-    """Yield the gaskets that nobody lists, of the kinds of which more of a known one would not do."""
+    """Yield gaskets that nobody lists, for each kind where more pieces of a known gasket would not do."""
     for kind in ASKED_KINDS:
         if kind in known:
             continue

@@ -1,4 +1,4 @@
-"""One answer of a frontier: a model of its own with ceilings, solved here or by others.
+"""One answer of a frontier: a model of its own with ceilings, solved in this process or in another.
 
 Each solve states its model again, row for row. So the answer does not depend on where it was solved.
 """

@@ -54,7 +54,7 @@ def other_preferences(task: Task, chosen: Choice) -> Iterator[OtherPreference]:
 
 
 def _hopeful(job: Job, first: Objective, reached: dict[str, float]) -> Job:
-    """Leave out the stacks that no choice closer to the aims than the one reached can hold, where that counts first."""
+    """Where closeness counts first, leave out the stacks that no closer choice can hold."""
     if first.name != "closeness":
         return job
     nearest = [min(stack.closeness for stack in stacks) for stacks in job.stacks]
@@ -73,7 +73,7 @@ def _values(choice: Choice) -> dict[str, float]:
 def _losses(
     order: Sequence[Objective], before: dict[str, float], after: dict[str, float]
 ) -> Iterator[tuple[str, float]]:
-    """Yield what got worse; something did, as the chosen answer was the best in the order asked for."""
+    """Yield what got worse. Something did: the chosen answer was the best in the order asked for."""
     for objective in order:
         if after[objective.name] - before[objective.name] > objective.step / 2:
             yield objective.name, after[objective.name] - before[objective.name]

@@ -17,9 +17,9 @@ from stackopt.parts.sources import purchase_sources
 def remaining_supply(supply: Supply, choice: Choice, days: float) -> Supply:
     """Return what is left of a supply for an engine that can wait so many days.
 
-    What is over of opened kits, and of packs that come in time, lies on the shelf; suppliers that are ordered from
-    anyway take no further freight. Of what is under way the engines are taken to have what comes first. That a line
-    which grows may reach a cheaper tier is left out: no price is too low.
+    What is left of opened kits, and of packs that come in time, lies on the shelf. Suppliers that are ordered from
+    anyway take no further freight. Of the pieces under way, the other engines take those that come first. A line
+    that grows may reach a cheaper price; that is left out, so no price is too low.
     """
     left = Counter({part: line.free for part, line in supply.stock.items()})
     left.update(_opened(supply, choice))
@@ -42,9 +42,9 @@ def remaining_supply(supply: Supply, choice: Choice, days: float) -> Supply:
 
 
 def concerning(supply: Supply, engine: Engine) -> Supply:
-    """Return a supply with no lines, stock and kits but those that hold a part which could go on an engine.
+    """Return only the lines, stock and kits of a supply that hold a part which could go on an engine.
 
-    What is tried over and over for one engine is then not slowed down by the size of the shop.
+    An engine is solved many times with it, which the size of the shop must not slow down.
     """
     fitted = {number for numbers in engine.pinned.values() for number in numbers}
     own = {number for number, part in supply.parts.items() if part.fits_family(engine.family)}
@@ -52,7 +52,7 @@ def concerning(supply: Supply, engine: Engine) -> Supply:
 
 
 def holding(supply: Supply, parts: Collection[str]) -> Supply:
-    """Return a supply with no lines, stock and kits but those that hold one of these parts."""
+    """Return only the lines, stock and kits of a supply that hold one of these parts."""
     kits = {number: kit for number, kit in supply.kits.items() if any(part in parts for part in kit.contents)}
     wanted = kits.keys() | parts
     return replace(

@@ -48,7 +48,7 @@ def slip_cautions(engine: Engine, fitted: FittedEngine) -> Iterator[Caution]:
 
 
 def _unlike(engine: Engine) -> Iterator[Caution]:
-    """Compare each cylinder with the next: more than a rebore or a worn head sets cylinders of one engine apart."""
+    """Compare each cylinder with the next: they may differ by a rebore or a worn head, and by no more."""
     lengths: tuple[tuple[str, Callable[[Cylinder], float | None], float], ...] = (
         ("bores", lambda cylinder: cylinder.bore_mm, UNLIKE_BORE_MM),
         ("strokes", lambda cylinder: cylinder.stroke_mm, UNLIKE_BORE_MM),
@@ -124,7 +124,7 @@ def _of_cylinder(cylinder: Cylinder) -> Iterator[Caution]:
 
 
 def _valves(cylinder: Cylinder) -> Iterator[Caution]:
-    """Say what of the valves was taken the safer way, or left out."""
+    """Say where the safer of two readings was taken for a valve, and what was left out."""
     slanted = [valve.name for valve in cylinder.valves if valve.angle_deg and valve.pocket is None]
     if slanted:
         text = (

@@ -1,4 +1,4 @@
-"""The full answer where nothing fits: what came nearest, what to ask a supplier for, the smallest cut that would do."""
+"""The answer where nothing fits: what came nearest, what to ask a supplier for, and the smallest cut that would do."""
 
 from __future__ import annotations
 

@@ -35,7 +35,7 @@ def next_best_table(chosen: FittedEngine, alternatives: Sequence[Alternative], s
 
 
 def preferences_table(answer: Answer) -> list[RenderableType]:
-    """Return heading and table of what another first preference would bring and cost; nothing where none would."""
+    """Return heading and table of what another first preference would bring and cost; nothing where none does."""
     if not answer.preferences:
         return []
     laid = table("", "cylinder", "instead", "then it")
@@ -51,7 +51,7 @@ def preferences_table(answer: Answer) -> list[RenderableType]:
 
 
 def changed_cylinders(chosen: FittedEngine, other: FittedEngine) -> list[FittedCylinder]:
-    """Return the other choice's cylinders that get pieces which the chosen one does not give them, or other work."""
+    """Return the cylinders that get other pieces or other work in the other choice."""
     return [
         theirs
         for ours, theirs in zip(chosen.cylinders, other.cylinders, strict=True)

@@ -41,9 +41,9 @@ def order_tables(
 ) -> list[RenderableType]:
     """Return a table for each order, or one line that says there is nothing to buy.
 
-    Where engines are the reason of an order, its lines say for which they are; with the terms of its supplier among
-    `suppliers`, what fills it says why; with the `due` dates of engines, by name, until when it can wait. What is in
-    `use` tells whether all is here where nothing is bought.
+    Lines that engines need say for which engines they are. With the supplier's terms among `suppliers`, a filler says
+    why it is bought. With the `due` dates of engines, by name, an order says until when it can wait. Where nothing is
+    bought, `use` tells whether all pieces are here.
     """
     if not orders:
         return [heading(f"Nothing to buy: {where_all_is(use)}")]
@@ -99,7 +99,7 @@ def _order_table(
 
 
 def _waiting_words(order: Order, today: date, due: Mapping[str, date | None]) -> Iterator[str]:
-    """Say until when an order can wait with nobody late, and what is saved at least if it goes with another."""
+    """Say until when an order can wait with nobody late, and the least that is saved if it goes with another."""
     yield from joining_words(order, today)
     last = order.order_by(due)
     if last is None or last <= today:
@@ -110,7 +110,7 @@ def _waiting_words(order: Order, today: date, due: Mapping[str, date | None]) ->
 
 
 def joining_words(order: Order, today: date) -> Iterator[str]:
-    """Say on which day an order can go together with one for the shelf, and what that saves at least."""
+    """Say on which day an order can go together with one for the shelf, and the least that this saves."""
     if order.joining is None:
         return
     day, part, saved = order.joining.day, order.joining.part, money(order.joining.saved_cents)

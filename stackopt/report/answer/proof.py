@@ -1,4 +1,4 @@
-"""What was proven, in plain words: one line for each objective, in the order they counted."""
+"""What was proven, in plain words: a line for each objective, in the order in which they counted."""
 
 from __future__ import annotations
 

@@ -33,7 +33,7 @@ def chance_row(measured: Cylinder, cylinder: FittedCylinder) -> Row:
 
 
 def doubt_rows(cylinder: FittedCylinder, budget: Budget) -> Iterator[Row]:
-    """Yield which input makes how much of the doubt and what would help most, and what is left out of all that."""
+    """Yield the shares of the doubt, the reading that would help most, and what the figures leave out."""
     for name, shares in (("quench doubt", budget.quench), ("ratio doubt", budget.ratio)):
         if len(shares) > 1:
             written = [f"{one.share:.0%} {one.input}" for one in shares]
