@@ -183,7 +183,6 @@ def made_up_shops(most: int) -> list[Books]:
         max_examples=most,
         derandomize=True,
         database=None,
-        deadline=None,
         phases=[Phase.generate],
         suppress_health_check=list(HealthCheck),
     )

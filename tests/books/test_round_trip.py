@@ -26,7 +26,7 @@ from tests.full import usual_or_full
 
 # The nightly profile builds 2,000 books: STACKOPT_BOOKS=2000.
 EXAMPLES = int(os.environ.get("STACKOPT_BOOKS", usual_or_full(30, 100, whole=100)))
-PATIENT = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
+PATIENT = settings(max_examples=EXAMPLES, suppress_health_check=list(HealthCheck))
 
 
 def rounded(fact: object) -> object:

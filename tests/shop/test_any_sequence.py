@@ -372,7 +372,7 @@ class AnySequence(RuleBasedStateMachine):
 
 KINDS = ("shelf", "held", "fitted", "promised", "coming", "away", "lent")
 TestAnySequence = AnySequence.TestCase
-TestAnySequence.settings = settings(max_examples=EXAMPLES, stateful_step_count=STEPS, deadline=None)
+TestAnySequence.settings = settings(max_examples=EXAMPLES, stateful_step_count=STEPS)
 
 
 @pytest.fixture(autouse=True, scope="module")

@@ -78,7 +78,7 @@ def check(browser: Browser) -> None:
     assert "Traceback" not in browser.text
 
 
-@settings(max_examples=1500 if FULL else 60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=1500 if FULL else 60, suppress_health_check=list(HealthCheck))
 @given(st.sampled_from([*LOOKED_AT, *WITH_A_NAME]), names, st.dictionaries(st.sampled_from(FIELDS), texts, max_size=4))
 def test_no_page_fails_whatever_is_asked_of_it(tried_app: Flask, path: str, name: str, asked: dict[str, str]) -> None:
     browser = Browser(tried_app)
@@ -88,7 +88,7 @@ def test_no_page_fails_whatever_is_asked_of_it(tried_app: Flask, path: str, name
     assert browser.status < 500
 
 
-@settings(max_examples=1500 if FULL else 60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=1500 if FULL else 60, suppress_health_check=list(HealthCheck))
 @given(st.sampled_from(PRESSED), names, st.dictionaries(st.sampled_from(FIELDS), texts, max_size=8))
 def test_no_press_fails_whatever_is_typed(tried_app: Flask, path: str, name: str, typed: dict[str, str]) -> None:
     browser = Browser(tried_app).open("/guide")

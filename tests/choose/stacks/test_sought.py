@@ -55,7 +55,7 @@ def engines(draw: st.DrawFn) -> Engine:
     )
 
 
-@settings(deadline=None, max_examples=usual_or_full(40, 1000))
+@settings(max_examples=usual_or_full(40, 1000))
 @given(engines(), st.booleans(), st.floats(0.2, 0.6))
 def test_runs_hold_what_is_allowed_and_nothing_else(engine: Engine, head_sought: bool, beside_mm: float) -> None:
     front, rear = engine.cylinders

@@ -24,3 +24,19 @@ def test_a_ratio_has_no_unit_in_its_message():
     with pytest.raises(UnreadableError) as error:
         within_reason("compression ratio", 92, "92")
     assert error.value.problem.expected == "a compression ratio between 1.5 and 30"
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"),
+    [
+        ("20 in", "a bore between 0.7874 and 7.874 in"),
+        ("20000 thou", "a bore between 0.7874 and 7.874 in"),
+        ("508 mm", "a bore between 20 and 200 mm"),
+        ("twenty inches", "a bore between 20 and 200 mm"),
+    ],
+)
+def test_the_limits_are_told_in_the_unit_that_was_written(written: str, expected: str) -> None:
+    """20 mm / 25.4 = 0.7874 in, 200 mm / 25.4 = 7.874 in."""
+    with pytest.raises(UnreadableError) as error:
+        within_reason("bore", 508.0, written)
+    assert error.value.problem.expected == expected

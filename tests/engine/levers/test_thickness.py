@@ -11,7 +11,8 @@ from msgspec.structs import replace
 
 from stackopt.engine.effects.effect import effect
 from stackopt.engine.geometry import circle_area_mm2
-from stackopt.engine.levers.thickness import Gap, Range, thickness_range_mm
+from stackopt.engine.levers.plane import MatchLimits
+from stackopt.engine.levers.thickness import Gap, Range, aim_thickness_mm, thickness_range_mm
 from stackopt.engine.records import Cylinder, Window
 from stackopt.units import MM_PER_INCH
 
@@ -82,3 +83,44 @@ def test_a_chamber_that_was_not_measured_limits_nothing():
     measured = replace(cylinder, chamber_volume_cc=58.0, compression=Window(high=9.0))
     low_mm, _ = head_thickness_range_mm(measured, 0.4, OPENING_MM2)
     assert low_mm > 0.36
+
+
+def test_a_match_narrows_the_range() -> None:
+    """Quench 0.05 + 0.40 + H: 0.70 to 1.10 mm leave 0.25 to 0.65 mm; beside 0.80 to 0.90 mm, 0.35 to 0.45 mm."""
+    cylinder = Cylinder("one", 82, 78, 0.05, quench=Window(0.7, 1.1))
+    gap = Gap(True, 0.4, 0.0, circle_area_mm2(84))
+    assert thickness_range_mm(cylinder, gap) == pytest.approx((0.25, 0.65))
+    beside = MatchLimits((0.8, 0.9), (0.0, math.inf))
+    assert thickness_range_mm(cylinder, gap, beside) == pytest.approx((0.35, 0.45))
+
+
+def test_a_match_of_ratios_narrows_the_range_too() -> None:
+    """V_s = 411.92 cc; 9.4 to 9.6 is a clearance of 49.04 to 47.90 cc.
+
+    46 + 0.45·5.281 = 48.376 cc of it is there without a head gasket of 84 mm (5.5418 cc a mm): 0.119 mm may lie there.
+    """
+    cylinder = Cylinder("one", 82, 78, 0.05, chamber_volume_cc=46, quench=None)
+    gap = Gap(True, 0.4, 0.0, circle_area_mm2(84))
+    beside = MatchLimits((-math.inf, math.inf), (9.4, 9.6))
+    assert thickness_range_mm(cylinder, gap, beside) == pytest.approx((0.0, 0.1194), abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("changes", "aim_mm"),
+    [
+        ({"quench": Window(0.8, 1.0)}, 0.45),
+        ({"quench": Window(0.8, None)}, None),
+        ({"quench": Window(0.3, 0.5)}, None),
+        ({"quench": None}, None),
+        ({"quench": None, "compression": Window(9.0, 9.4)}, 0.335),
+        ({"quench": None, "compression": Window(9.0, 9.4), "chamber_volume_cc": None}, None),
+    ],
+)
+def test_the_thickness_for_the_aim(changes: dict[str, object], aim_mm: float | None) -> None:
+    """Quench: 0.90 − 0.05 − 0.40 = 0.45 mm; 0.40 mm would need less than nothing.
+
+    Ratio 9.2: 411.92/8.2 = 50.234 cc, less 46 and 0.45·5.281 = 2.376, over 5.5418 cc a mm: 0.335 mm.
+    """
+    cylinder = replace(Cylinder("one", 82, 78, 0.05, chamber_volume_cc=46), **changes)
+    found_mm = aim_thickness_mm(cylinder, Gap(True, 0.4, 0.0, circle_area_mm2(84)))
+    assert found_mm == (None if aim_mm is None else pytest.approx(aim_mm, abs=5e-4))

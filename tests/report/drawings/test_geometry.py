@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -64,7 +64,6 @@ decks = st.floats(-2.0, 2.0)
 thicknesses = st.floats(0.0, 3.0)
 
 
-@settings(deadline=None)
 @given(decks, thicknesses, thicknesses, st.floats(-0.5, 0.5))
 def test_section_is_true_to_its_scale_and_its_labels_stand_apart(deck, base, head, recess):
     """The head gasket's and the base gasket's areas are as high as they are thick, times the factor that is stated."""
@@ -135,7 +134,6 @@ def test_map_says_what_a_thickness_between_would_do():
     assert "1 pair does: on the shelf. 1 pair does: to order. 1 pair does: special order. 1 pair does not do." in says
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(st.floats(0.1, 3.0), st.floats(0.1, 3.0), st.booleans()), max_size=12), decks)
 def test_labels_of_any_map_stand_apart(thick, deck):
     cylinder = replace(CYLINDER, deck_height_mm=deck)
@@ -212,7 +210,6 @@ def test_tones_stay_apart_in_grey():
             assert (luminance(ground) + 0.05) / (luminance(tone) + 0.05) >= 4.5
 
 
-@settings(deadline=None)
 @given(st.lists(st.floats(0, 100), max_size=8))
 def test_places_of_labels_keep_their_room(wanted):
     places = spread_out(sorted(wanted), 9.5, 0.0, 100.0)

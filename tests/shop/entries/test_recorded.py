@@ -43,7 +43,7 @@ engines = st.builds(
 )
 
 
-@settings(max_examples=usual_or_full(25, 400, whole=100), deadline=None)
+@settings(max_examples=usual_or_full(25, 400, whole=100))
 @given(engines)
 def test_an_engine_comes_back_as_it_was(engine: Engine) -> None:
     assert read_as(Engine, written(engine)) == engine

@@ -21,7 +21,7 @@ from tests.full import usual_or_full
 
 
 @given(mean=st.one_of(st.just(0.0), st.floats(1e-9, 5000)))
-@settings(max_examples=usual_or_full(30, 200, whole=60), deadline=None)
+@settings(max_examples=usual_or_full(30, 200, whole=60))
 def test_chances_equal_scipys_poisson(mean: float) -> None:
     """Source: scipy.stats.poisson.pmf; all that is cut off at the far end is less than 1e-12."""
     chances = poisson_chances(mean)
@@ -30,7 +30,7 @@ def test_chances_equal_scipys_poisson(mean: float) -> None:
 
 
 @given(mean=st.floats(1e-6, 1000), level=st.floats(0.01, 0.9999))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_point_equals_scipys_quantile(mean: float, level: float) -> None:
     """Source: scipy.stats.poisson.ppf, the smallest s with P(D ≤ s) ≥ level."""
     assert smallest_point(poisson_chances(mean), level) == int(poisson.ppf(level, mean))
@@ -45,7 +45,7 @@ def test_point_takes_the_level_itself_as_reached() -> None:
 
 
 @given(shape=st.floats(0.05, 300), success=st.floats(0.02, 0.999))
-@settings(max_examples=usual_or_full(30, 300, whole=60), deadline=None)
+@settings(max_examples=usual_or_full(30, 300, whole=60))
 def test_learned_rates_give_scipys_negative_binomial(shape: float, success: float) -> None:
     """Source: scipy.stats.nbinom.pmf; what is cut off at the far end is less than 1e-9."""
     (chances,) = gamma_poisson_chances(np.array([shape]), np.array([success]))

@@ -106,7 +106,7 @@ def test_joint_orders_of_silver_pyke_and_peterson() -> None:
         max_size=3,
     ),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_no_other_multiples_up_to_fourteen_are_cheaper(order_cents: int, parts: list[Mover]) -> None:
     """For fixed multiples the best cycle costs 2·√(orders · keeping): tried for all multiples from 1 to 14."""
     ours = cycle_cost_cents(order_cents, parts, cheapest_cycle(order_cents, parts))
@@ -125,7 +125,7 @@ def test_no_other_multiples_up_to_fourteen_are_cheaper(order_cents: int, parts: 
     minimum_packs=st.integers(1, 4),
     breaks=st.lists(st.tuples(st.integers(2, 40), st.integers(1, 90)), max_size=2, unique_by=lambda each: each[0]),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_no_other_number_of_packs_is_cheaper(
     fixed_cents: int, pieces_per_year: float, pack: int, minimum_packs: int, breaks: list[tuple[int, int]]
 ) -> None:
