@@ -62,7 +62,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 
 
 def test_openpyxl_reads_the_same_cells_of_every_built_book(built: list[Path]) -> None:
-    assert sum(map(assert_same_cells, built)) > 500
+    assert sum(map(assert_same_cells, built)) > 100 * len(built)
 
 
 @whole_run
@@ -72,7 +72,7 @@ def test_a_second_library_reads_the_same_cells_of_what_libreoffice_saved(
     built: list[Path], kind: str, tmp_path: Path
 ) -> None:
     files = [path for saved_as in saved(built, kind, tmp_path / "saved") for path in saved_as]
-    assert sum(map(assert_same_cells, files)) > 500
+    assert sum(map(assert_same_cells, files)) > 100 * len(built)
 
 
 def test_a_cell_that_differs_is_found_out() -> None:
