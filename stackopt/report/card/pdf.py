@@ -8,6 +8,7 @@ from pathlib import Path
 
 import segno
 from fpdf import FPDF
+from msgspec.structs import replace
 
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.card.drawn import plain, put_drawing
@@ -21,6 +22,10 @@ LINE_MM, ROW_MM, HAND_ROWS = 3.9, 7.0, 4
 HEAD_MM = 24.0
 HAND_HEADS = ("where", "with what", "quench read")
 FONT = "card"
+# Cylinders side by side on a page: of more, words would be cut.
+A_PAGE = 2
+# Smaller letters are read by nobody at the bench.
+LEAST_POINTS = 7.0
 # Below it the words of the map are smaller than 5 points.
 LEAST_SCALE = 0.6
 
@@ -48,16 +53,27 @@ def card_pdf(sheet: CardSheet, size: str = "a4", address: str = "") -> bytes:
     pdf.set_title(f"Card for {sheet.engine}")
     pdf.set_author("stackopt")
     _choose_font(pdf, sheet)
+    pages = [sheet.cylinders[first : first + A_PAGE] for first in range(0, len(sheet.cylinders), A_PAGE)] or [()]
+    for number, cylinders in enumerate(pages, start=1):
+        of_several = f", page {number} of {len(pages)}" if len(pages) > 1 else ""
+        _page(pdf, replace(sheet, cylinders=tuple(cylinders)), address, of_several)
+    return bytes(pdf.output())
+
+
+def _page(pdf: FPDF, sheet: CardSheet, address: str, of_several: str) -> None:
+    """Put as many cylinders on a page as can be read there, each with its boxes; head and cautions on every page."""
     pdf.add_page()
-    top = _head(pdf, sheet, address)
-    foot = _foot_height(pdf, sheet)
-    columns = list(sheet.cylinders[:2])
-    width = (pdf.epw - GAP_MM * (len(columns) - 1)) / max(1, len(columns))
-    bottom = pdf.h - MARGIN_MM - foot
-    for number, cylinder in enumerate(columns):
+    top = _head(pdf, sheet, address, of_several)
+    bottom = pdf.h - MARGIN_MM - _foot_height(pdf, sheet)
+    width = _column_width(pdf, sheet)
+    for number, cylinder in enumerate(sheet.cylinders):
         _column(pdf, cylinder, (MARGIN_MM + number * (width + GAP_MM), top), (width, bottom))
     _foot(pdf, sheet, bottom)
-    return bytes(pdf.output())
+
+
+def _column_width(pdf: FPDF, sheet: CardSheet) -> float:
+    columns = max(1, len(sheet.cylinders))
+    return float((pdf.epw - GAP_MM * (columns - 1)) / columns)
 
 
 def _choose_font(pdf: FPDF, sheet: CardSheet) -> None:
@@ -94,9 +110,9 @@ def _all_words(sheet: CardSheet) -> Iterator[str]:
         yield from (label.words for drawing in drawings for label in drawing.labels)
 
 
-def _head(pdf: FPDF, sheet: CardSheet, address: str) -> float:
+def _head(pdf: FPDF, sheet: CardSheet, address: str, of_several: str) -> float:
     """Write who the card is for; return where what follows begins."""
-    _text(pdf, (MARGIN_MM, MARGIN_MM + 6), f"Card for {sheet.engine}", 18, bold=True)
+    _text(pdf, (MARGIN_MM, MARGIN_MM + 6), f"Card for {sheet.engine}{of_several}", 18, bold=True)
     _text(pdf, (MARGIN_MM, MARGIN_MM + 12), heading_words(sheet), 9.5)
     _text(pdf, (MARGIN_MM, MARGIN_MM + 17), " ".join(steps_words(sheet)), 8.5)
     if address:
@@ -133,11 +149,11 @@ def _column(pdf: FPDF, cylinder: SheetCylinder, corner: tuple[float, float], roo
     y += 1.5
     for piece in cylinder.pieces:
         what, source = piece_words(piece)
-        _text(pdf, (left, y), _fitting(pdf, what, width, 10, bold=True), 10, bold=True)
-        _text(pdf, (left + 4, y + LINE_MM), _fitting(pdf, source, width - 4, 8.5), 8.5)
+        _put(pdf, (left, y, width), what, 10, bold=True)
+        _put(pdf, (left + 4, y + LINE_MM, width - 4), source, 8.5)
         y += 2 * LINE_MM + 0.8
     for words in (*cylinder.work, *result_words(cylinder)):
-        _text(pdf, (left, y), _fitting(pdf, words, width, 9), 9)
+        _put(pdf, (left, y, width), words, 9)
         y += LINE_MM + 0.3
     _drawings(pdf, cylinder, (left, y - 1), (width, bottom - 1))
 
@@ -162,9 +178,8 @@ def _foot_height(pdf: FPDF, sheet: CardSheet) -> float:
 
 def _foot(pdf: FPDF, sheet: CardSheet, top: float) -> None:
     """Write boxes for what is measured at mock-up, the cautions, and who did it."""
-    columns = sheet.cylinders[:2]
-    width = (pdf.epw - GAP_MM * (len(columns) - 1)) / max(1, len(columns))
-    for number, cylinder in enumerate(columns):
+    width = _column_width(pdf, sheet)
+    for number, cylinder in enumerate(sheet.cylinders):
         left = MARGIN_MM + number * (width + GAP_MM)
         _text(pdf, (left, top + 4), f"{cylinder.name}: measured at mock-up", 9, bold=True)
         _boxes(pdf, left, top + 6, width)
@@ -194,7 +209,7 @@ def _boxes(pdf: FPDF, left: float, top: float, width: float) -> None:
 
 def _pair(pdf: FPDF, at: tuple[float, float], name: str, words: str, width: float) -> None:
     _text(pdf, at, name, 8)
-    _text(pdf, (at[0] + 22, at[1]), _fitting(pdf, words, width - 22, 8.5), 8.5)
+    _put(pdf, (at[0] + 22, at[1], width - 22), words, 8.5)
 
 
 def _text(pdf: FPDF, at: tuple[float, float], words: str, points: float, *, bold: bool = False) -> None:
@@ -202,14 +217,17 @@ def _text(pdf: FPDF, at: tuple[float, float], words: str, points: float, *, bold
     pdf.text(*at, plain(words))
 
 
-def _fitting(pdf: FPDF, words: str, width: float, points: float, *, bold: bool = False) -> str:
-    """Return words cut to a width, the cut shown."""
+def _put(pdf: FPDF, at: tuple[float, float, float], words: str, points: float, *, bold: bool = False) -> None:
+    """Write words in a width: smaller where they are longer, and cut, the cut shown, where they could not be read."""
+    left, y, width = at
     pdf.set_font(style="B" if bold else "", size=points)
-    if pdf.get_string_width(plain(words)) <= width:
-        return words
-    while words and pdf.get_string_width(plain(f"{words}…")) > width:
-        words = words[:-1]
-    return f"{words}…"
+    whole = pdf.get_string_width(plain(words))
+    size = max(LEAST_POINTS, min(points, points * width / whole)) if whole else points
+    pdf.set_font(style="B" if bold else "", size=size)
+    kept = words
+    while kept and pdf.get_string_width(plain(kept if kept == words else f"{kept}…")) > width + 0.1:
+        kept = kept[:-1]
+    _text(pdf, (left, y), kept if kept == words else f"{kept}…", size, bold=bold)
 
 
 def _broken(pdf: FPDF, words: str, width: float) -> Sequence[str]:

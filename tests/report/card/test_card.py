@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import zlib
 
 import pytest
 from msgspec.structs import replace
@@ -31,6 +32,29 @@ def test_the_card_is_one_page_of_its_size(sheet: CardSheet, size: str) -> None:
     assert packed.count(b"/Type /Page\n") == 1
     (wide, tall) = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", packed)[0]
     assert (float(wide), float(tall)) == pytest.approx(PAGE_POINTS[size], abs=0.01)
+
+
+@pytest.mark.parametrize(("cylinders", "pages"), [(1, 1), (2, 1), (3, 2), (4, 2)])
+def test_every_cylinder_stands_on_the_card(sheet: CardSheet, cylinders: int, pages: int) -> None:
+    """Two side by side on a page; each has its deck whole, its boxes, and what is to be done on every page."""
+    deck = (("deck", "piston 0.110 mm, 0.004 in proud, ± 0.014 mm (95 %)"),)
+    one = replace(sheet.cylinders[0], read=deck)
+    named = tuple(replace(one, name=f"number {number}") for number in range(1, cylinders + 1))
+    packed = card_pdf(replace(sheet, cylinders=named), "a4")
+    assert packed.count(b"/Type /Page\n") == pages
+    text = written(packed)
+    for number in range(1, cylinders + 1):
+        assert f"number {number}: measured at mock-up" in text
+    assert text.count("0.014 mm (95 %)") == cylinders
+    assert ("page 2 of 2" in text) == (pages == 2)
+    assert text.count("Printed ") == pages
+
+
+def written(packed: bytes) -> str:
+    """Return the words of a PDF whose font is one that every reader has."""
+    streams = re.findall(rb"stream\n(.*?)\nendstream", packed, re.DOTALL)
+    drawn = b"".join(zlib.decompress(each) for each in streams if each[:1] == b"x").decode("latin-1")
+    return "\n".join(re.findall(r"\((.*?)(?<!\\)\) Tj", drawn)).replace("\\(", "(").replace("\\)", ")")
 
 
 def test_the_page_says_what_the_answer_says(sheet: CardSheet) -> None:
