@@ -219,6 +219,24 @@ def test_a_plan_that_is_old_is_not_taken(app: Flask) -> None:
     assert "Plan all again" in browser.text
 
 
+def test_a_plan_stays_good_while_others_press_on_what_it_does_not_take(app: Flask) -> None:
+    """A part counted of which enough lies there, an engine written down: the plan is held. Too few pieces: refused."""
+    browser = Browser(app).open("/").press("Plan all")
+    wait_for(browser, "Hold this plan")
+    other = Browser(app)
+    other.open("/shelf/parts/BG82-050").press("Receive", {"pieces": "3"}, leading_to="/bring-in")
+    other.open("/bench/new?like=HC-11").press(SEE, READINGS)
+    plan = browser.at
+    browser.press("Hold this plan")
+    assert browser.heading == "Board", browser.text[-600:]
+    browser.open("/").press("Plan all")
+    wait_for(browser, "Hold this plan")
+    other.open("/engines/J-1").press("Move the day", {"due": "2027-05-05"})
+    assert browser.press("Hold this plan").status == 422
+    assert "J-1: changed since" in browser.text
+    assert browser.at != plan
+
+
 def test_a_part_and_an_engine_of_hostile_names_are_shown_as_they_are(app: Flask, tmp_path: Path) -> None:
     name = "<script>alert(1)</script>/..&\"'"
     browser = Browser(app).open("/bench/new?like=HC-11").press(SEE, {**READINGS, "engine": name})

@@ -1,7 +1,8 @@
-"""A new plan beside what is held now: what changes for which engine, and why."""
+"""A new plan beside what is held now: what changes for which engine, and why; whether it can still be taken."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
@@ -9,6 +10,7 @@ from msgspec import Struct
 from stackopt.choose.records import FittedEngine
 from stackopt.choose.why.contests import Contest
 from stackopt.choose.why.explain import Answer
+from stackopt.parts.records import Supply, UnderWay
 from stackopt.web.desk.solving import SolvingTask
 
 
@@ -58,3 +60,30 @@ def _stood_back(contest: Contest | None) -> Iterator[str]:
             bound = f", and {', '.join(wanted.bound)} can use nothing else" if wanted.bound else ""
             have = "have" if len(wanted.holders) > 1 else "has"
             yield f"Alone it would have {wanted.part}: {' and '.join(wanted.holders)} {have} it{bound}."
+
+
+def changed_since(answer: Answer, planned: SolvingTask, now: SolvingTask) -> list[str]:
+    """Return what a plan takes that is not as it was planned for: engines, pieces, offers; nothing else spoils it."""
+    engines = {engine.name: (engine, now.previous.get(engine.name)) for engine in now.engines}
+    changed = [
+        engine.name
+        for engine in planned.engines
+        if engines.get(engine.name) != (engine, planned.previous.get(engine.name))
+    ]
+    taken = Counter(part for engine in answer.choice.engines for part in engine.part_numbers)
+    changed += [part for part, pieces in sorted(taken.items()) if _is_short(part, pieces, planned.supply, now.supply)]
+    for order in answer.choice.orders:
+        terms_changed = planned.supply.supplier(order.supplier) != now.supply.supplier(order.supplier)
+        changed += [order.supplier] if terms_changed else []
+        changed += [line.offer.part for line in order.lines if line.offer not in now.supply.offers]
+    return changed
+
+
+def _is_short(part: str, pieces: int, planned: Supply, now: Supply) -> bool:
+    """Tell whether fewer of the pieces that a plan takes are on the shelf, or under way, than were then."""
+    wanted = min(pieces, planned.free(part))
+    return now.free(part) < wanted or (pieces > wanted and _coming(part, planned) != _coming(part, now))
+
+
+def _coming(part: str, supply: Supply) -> list[UnderWay]:
+    return [each for each in supply.under_way if each.part == part]

@@ -55,7 +55,6 @@ class SolvingTask(Struct, frozen=True):
     previous: Fitted
     # What is written down of an engine with the plan, where the plan is taken: one that is made urgent.
     changed: tuple[Engine, ...] = ()
-    since_event: int = 0
 
 
 class Solve(Struct):

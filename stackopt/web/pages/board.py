@@ -19,7 +19,7 @@ from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.drawings.calendar import CalendarLine, calendar
 from stackopt.report.drawings.svg import svg_text
 from stackopt.web.desk.answers import filled, supply_for, with_defaults
-from stackopt.web.desk.changes import plan_changes
+from stackopt.web.desk.changes import changed_since, plan_changes
 from stackopt.web.desk.room import note, once, room, said
 from stackopt.web.desk.solving import Solve, Solves, SolvingTask, Stage
 
@@ -88,27 +88,29 @@ def solves() -> Solves:
 @blueprint.post("/plan")
 def plan_all() -> Response:
     """Begin to plan every engine that could still get other parts; one may be made urgent for it."""
-    ledger, today = room().ledger, room().today()
 
     def begin() -> str:
-        held = ledger.held_choices()
-        urgent = request.form.get("urgent", "")
-        engines = [_urgent(each, urgent) for each in (*(chosen.engine for chosen in held), *ledger.engines())]
-        if not engines:
+        work = _task(request.form.get("urgent", ""))
+        if not work.engines:
             mend = "Every open engine waits for an order, is being fitted, or is closed."
             raise InputError(Problem(Place(), "", "an engine that could get parts", mend))
-        names = [chosen.engine.name for chosen in held]
-        work = SolvingTask(
-            with_defaults(engines, ledger),
-            supply_for(engines, ledger, names, today),
-            today,
-            fitted_pieces([chosen.fitted for chosen in held]),
-            tuple(engine for engine in engines if engine.name == urgent),
-            ledger.state().event,
-        )
         return url_for("board.plan", number=solves().start(work).number)
 
     return once(begin)
+
+
+def _task(urgent: str) -> SolvingTask:
+    """Return what is to be planned as the shop stands now."""
+    ledger, today = room().ledger, room().today()
+    held = ledger.held_choices()
+    engines = [_urgent(each, urgent) for each in (*(chosen.engine for chosen in held), *ledger.engines())]
+    return SolvingTask(
+        with_defaults(engines, ledger),
+        supply_for(engines, ledger, [chosen.engine.name for chosen in held], today),
+        today,
+        fitted_pieces([chosen.fitted for chosen in held]),
+        tuple(engine for engine in engines if engine.name == urgent),
+    )
 
 
 def _urgent(engine: Engine, name: str) -> Engine:
@@ -163,17 +165,18 @@ def stop(number: str) -> Response:
 
 @blueprint.post("/plan/<number>/take")
 def take(number: str) -> Response:
-    """Hold a plan whole, or nothing of it where the shelf has moved since."""
+    """Hold a plan whole, or nothing of it where what it takes has changed since."""
     solve = _solve(number)
     ledger = room().ledger
 
     def hold() -> str:
         answer: Any = solve.answer
-        if ledger.state().event != solve.work.since_event:
+        urgent = next((engine.name for engine in solve.work.changed), "")
+        changed = changed_since(answer, solve.work, _task(urgent))
+        if changed:
             mend = "Plan all again: it takes in what has changed."
-            raise InputError(
-                Problem(Place(), "a shelf that has changed since", "the shelf as it was planned for", mend)
-            )
+            found = f"{', '.join(changed)}: changed since"
+            raise InputError(Problem(Place(), found, "engines, pieces and prices as they were planned for", mend))
         if solve.work.changed:
             ledger.load(Supply(), note("made urgent"), solve.work.changed)
         held = ledger.hold_all(answer.request, answer.choice, note("plan for all"))
