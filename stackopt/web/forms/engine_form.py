@@ -139,11 +139,11 @@ def _of_a_cylinder(unit: str) -> dict[str, Any]:
     fields = {
         "name": NameField("Cylinder"),
         "instrument": PickedField("Read with", INSTRUMENTS, default=INSTRUMENTS[0]),
-        "resolution": MeasureField("Its step, if it has a vernier", unit="mm"),
+        "resolution": MeasureField("Step of the vernier, mm", unit="mm"),
         "deck": MeasureField("Deck on record", beside=("deck", "deck.unit"), widget=HiddenInput()),
         "deck.unit": HiddenField(),
         "deck.side": HiddenField(),
-        "base_gasket": MeasureField("Its thickness"),
+        "base_gasket": MeasureField("Base gasket while reading"),
         "bore": MeasureField("Bore"),
         "chamber_volume": MeasureField("Chamber, cc", "cc"),
         "piston_volume": MeasureField("Piston crown, cc", "cc"),
