@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from msgspec import Struct
@@ -17,6 +17,7 @@ from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.stacks.sought import thickness_runs
 from stackopt.choose.stacks.together import CylinderOutcome, goes_with, match_words
 from stackopt.choose.tried.hand import Pieces, is_listed, kinds_of
+from stackopt.choose.tried.shared import follow_words, is_to_be_had, outcomes_with, shared_in
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.thickness import Gap, aim_thickness_mm
@@ -131,12 +132,36 @@ def tried_stacks(
     tried = []
     for index, pieces in named:
         others = [BoundCylinder(engine.cylinders[other].name, [out]) for other, out in whole.items() if other != index]
-        others += [BoundCylinder(name, own, True) for name, own in chosen.items() if name not in hand and own]
+        others += list(_not_in_hand(engine, supply, hand, pieces, chosen))
         bound_to = [other.outcomes for other in others]
         found = needed_piece(engine, index, pieces, supply, bound_to) if None in pieces else None
         own = pieces if found is None else _filled(pieces, found)
         tried.append(_tried(engine, index, own, others, found))
+        elsewhere = [one for one in engine.cylinders if one.name not in hand]
+        broken = (*tried[-1].broken, *follow_words(engine, elsewhere, tried[-1].pieces, supply))
+        tried[-1] = replace(tried[-1], broken=broken)
     return _bound(engine, supply, tried, [pieces for _, pieces in named])
+
+
+def _not_in_hand(
+    engine: Engine,
+    supply: Supply,
+    hand: Mapping[str, Pieces],
+    pieces: Pieces,
+    chosen: Mapping[str, Sequence[CylinderOutcome]],
+) -> Iterator[BoundCylinder]:
+    """Yield what may come out on cylinders that are bound to a stack and have none in the hand.
+
+    A shared piece in the hand takes the place of what was chosen there.
+    """
+    shared = shared_in(engine, pieces)
+    for other in engine.cylinders:
+        if other.name in hand or not chosen.get(other.name):
+            continue
+        if not shared:
+            yield BoundCylinder(other.name, chosen[other.name], True)
+        elif outcomes := outcomes_with(engine, other, shared, supply):
+            yield BoundCylinder(other.name, outcomes)
 
 
 def needed_piece(
@@ -158,8 +183,13 @@ def needed_piece(
     usable = [part for part in supply.parts.values() if part.kind is kind and may_go_on(part, engine, cylinder)]
     gap = _gap(cylinder, pieces, usable)
     aim_mm = aim_thickness_mm(cylinder, gap)
-    to_be_had = [part for part in usable if _is_to_be_had(part, supply)]
-    listed = _that_do(engine, cylinder, pieces, to_be_had, others)
+    to_be_had = [part for part in usable if is_to_be_had(part, supply)]
+    elsewhere = [own for own in engine.cylinders if own is not cylinder]
+    listed = [
+        part
+        for part in _that_do(engine, cylinder, pieces, to_be_had, others)
+        if not any(follow_words(engine, elsewhere, _filled_with(pieces, part), supply))
+    ]
     nearest = sorted(listed, key=lambda part: (abs(part.thickness_mm - (aim_mm or 0.0)), part.number))
     opening_mm = math.sqrt(4 / math.pi * gap.opening_mm2) if kind is Kind.HEAD_GASKET else 0.0
     return Needs(kind, aim_mm, thickness_runs(engine, cylinder, gap, others), tuple(nearest), opening_mm)
@@ -182,12 +212,6 @@ def _gap(cylinder: Cylinder, pieces: Pieces, usable: Sequence[Part]) -> Gap:
         tolerances_mm=tuple(
             cylinder.spread.gasket_mm if one is None else tolerance_mm(one, cylinder) for one in pieces
         ),
-    )
-
-
-def _is_to_be_had(part: Part, supply: Supply) -> bool:
-    return supply.free(part.number) > 0 or any(
-        part.number in (offer.part, offer.superseded_by) and not offer.discontinued for offer in supply.offers
     )
 
 
@@ -218,7 +242,10 @@ def _filled(pieces: Pieces, needs: Needs) -> Pieces:
     if needs.aim_mm is None:
         return pieces
     opening = needs.opening_mm or None
-    wanted = Part(NEEDED, needs.role, thickness_mm=needs.aim_mm, opening_mm=opening)
+    return _filled_with(pieces, Part(NEEDED, needs.role, thickness_mm=needs.aim_mm, opening_mm=opening))
+
+
+def _filled_with(pieces: Pieces, wanted: Part) -> tuple[Part, ...]:
     return tuple(wanted if piece is None else piece for piece in pieces)
 
 

@@ -91,6 +91,31 @@ def test_one_piece_for_both_is_counted_once_and_must_lie_on_both():
     assert apart[1].broken == ("HG-both covers all cylinders; this one has another in its place",)
 
 
+def twin_with_one_piece_for_both(rear_mm: float) -> tuple[Engine, Supply, Part]:
+    """A twin whose rear piston stands elsewhere, and a base gasket under both."""
+    under = replace(BASE, number="BG-both", covers=2)
+    stock = {number: StockLine(number, 2) for number in ("BG-both", "HG-020")}
+    rear = replace(FRONT, name="rear", deck_height_mm=rear_mm)
+    return replace(ENGINE, cylinders=(FRONT, rear)), Supply({**SUPPLY.parts, "BG-both": under}, stock, (OFFER,)), under
+
+
+@pytest.mark.parametrize(("rear_mm", "does"), [(-0.127, True), (0.4, False)])
+def test_a_piece_for_both_cylinders_must_leave_something_for_the_one_that_is_not_in_the_hand(rear_mm, does):
+    """Rear 0.4 + 0.508 below the head: heads of 0.108 would do at most, the thinnest to be had is 0.508."""
+    twin, supply, under = twin_with_one_piece_for_both(rear_mm)
+    (one,) = hand(twin, supply, front=(under, HEADS["HG-020"]))
+    assert one.broken == (() if does else ("BG-both goes on rear too, and no stack that can be had does there",))
+
+
+def test_two_pieces_for_both_cylinders_decide_what_the_other_gets():
+    """Rear: 0.2 + 0.508 + 0.508 = 1.216."""
+    twin, supply, under = twin_with_one_piece_for_both(0.2)
+    head = replace(HEADS["HG-020"], number="HG-both", covers=2)
+    supply = replace(supply, parts={**supply.parts, "HG-both": head})
+    (one,) = hand(twin, supply, front=(under, head))
+    assert one.broken == ("BG-both and HG-both go on rear too: quench 1.216 mm, above its window's 1.016 mm",)
+
+
 def test_the_least_quench_over_the_band_must_be_inside_too():
     """Mean 0.889, tilt 0.41: 0.889 − 0.205 = 0.684, below 0.762."""
     askew = replace(ENGINE, cylinders=(replace(FRONT, tilt_mm=0.41),))
