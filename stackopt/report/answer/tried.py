@@ -8,7 +8,8 @@ from rich.console import RenderableType
 
 from stackopt.choose.tried.hand import is_listed
 from stackopt.choose.tried.heads import HeadNeeded
-from stackopt.choose.tried.stacks import NEEDED, Needs, Tried
+from stackopt.choose.tried.needed import Needs
+from stackopt.choose.tried.stacks import NEEDED, Tried
 from stackopt.engine.cautions import Units
 from stackopt.engine.effects.figures import Figure
 from stackopt.parts.records import Part
