@@ -11,10 +11,10 @@ from msgspec import Struct
 from stackopt.choose.stacks.broken import landed
 from stackopt.choose.stacks.fittable import allowed, pair_up
 from stackopt.choose.stacks.ranges import Runs
+from stackopt.choose.stacks.shared import follow_words, is_to_be_had
 from stackopt.choose.stacks.sought import thickness_runs
 from stackopt.choose.stacks.together import CylinderOutcome, goes_with
 from stackopt.choose.tried.hand import Pieces, kinds_of
-from stackopt.choose.tried.shared import follow_words, is_to_be_had
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.thickness import Gap, aim_thickness_mm
 from stackopt.engine.records import Cylinder, Engine

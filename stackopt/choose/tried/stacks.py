@@ -12,10 +12,10 @@ from msgspec.structs import replace
 from stackopt.choose.stacks.broken import landed, limits_broken, rules_broken
 from stackopt.choose.stacks.chance import left_out, stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import is_shared
+from stackopt.choose.stacks.shared import follow_words, outcomes_with, shared_in
 from stackopt.choose.stacks.together import CylinderOutcome, goes_with, match_words
 from stackopt.choose.tried.hand import Pieces, is_listed
 from stackopt.choose.tried.needed import Needs, filled_with, needed_piece
-from stackopt.choose.tried.shared import follow_words, outcomes_with, shared_in
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Part, Supply
