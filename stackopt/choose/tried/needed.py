@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
 
 from msgspec import Struct
 
 from stackopt.choose.stacks.broken import landed
 from stackopt.choose.stacks.fittable import allowed, pair_up
-from stackopt.choose.stacks.ranges import Runs
+from stackopt.choose.stacks.ranges import Runs, holds
 from stackopt.choose.stacks.shared import follow_words, is_to_be_had
 from stackopt.choose.stacks.sought import thickness_runs
 from stackopt.choose.stacks.together import CylinderOutcome, goes_with
+from stackopt.choose.tried.gaps import gap_of, is_for_all, runs_for_all
 from stackopt.choose.tried.hand import Pieces, kinds_of
-from stackopt.engine.geometry import circle_area_mm2
-from stackopt.engine.levers.thickness import Gap, aim_thickness_mm
+from stackopt.engine.levers.thickness import aim_thickness_mm
 from stackopt.engine.records import Cylinder, Engine
 from stackopt.parts.records import Kind, Part, Supply
-from stackopt.parts.rules import may_go_on, opening_mm2, tolerance_mm
+from stackopt.parts.rules import may_go_on
 
 
 class Needs(Struct, frozen=True):
@@ -63,7 +62,7 @@ def needed_piece(
     cylinder = engine.cylinders[index]
     kind = kinds_of(pieces)[pieces.index(None)]
     usable = [part for part in supply.parts.values() if part.kind is kind and may_go_on(part, engine, cylinder)]
-    gap = _gap(cylinder, pieces, usable)
+    gap = gap_of(cylinder, pieces, usable)
     aim_mm = aim_thickness_mm(cylinder, gap)
     to_be_had = [part for part in usable if is_to_be_had(part, supply)]
     elsewhere = [own for own in engine.cylinders if own is not cylinder]
@@ -72,29 +71,14 @@ def needed_piece(
         for part in _that_do(engine, cylinder, pieces, to_be_had, others)
         if not any(follow_words(engine, elsewhere, filled_with(pieces, part), supply))
     ]
+    if is_for_all(engine, usable):
+        runs = runs_for_all(engine, cylinder, pieces, usable, supply)
+        listed = [part for part in listed if holds(runs, part.thickness_mm)]
+    else:
+        runs = thickness_runs(engine, cylinder, gap, others)
     nearest = sorted(listed, key=lambda part: (abs(part.thickness_mm - (aim_mm or 0.0)), part.number))
     opening_mm = math.sqrt(4 / math.pi * gap.opening_mm2) if kind is Kind.HEAD_GASKET else 0.0
-    return Needs(kind, aim_mm, thickness_runs(engine, cylinder, gap, others), tuple(nearest), opening_mm)
-
-
-def commonest_opening_mm2(heads: Sequence[Part], cylinder: Cylinder) -> float:
-    """Return the area of opening, mm², that most of these head gaskets have; the bore's where there are none."""
-    areas = Counter(opening_mm2(head, cylinder) for head in heads)
-    return areas.most_common(1)[0][0] if areas else circle_area_mm2(cylinder.bore_mm)
-
-
-def _gap(cylinder: Cylinder, pieces: Pieces, usable: Sequence[Part]) -> Gap:
-    bases = [piece for piece in pieces[:-1] if piece is not None]
-    head = pieces[-1]
-    return Gap(
-        head_sought=head is None,
-        base_mm=sum(base.thickness_mm for base in bases),
-        head_mm=0.0 if head is None else head.thickness_mm,
-        opening_mm2=commonest_opening_mm2(usable, cylinder) if head is None else opening_mm2(head, cylinder),
-        tolerances_mm=tuple(
-            cylinder.spread.gasket_mm if one is None else tolerance_mm(one, cylinder) for one in pieces
-        ),
-    )
+    return Needs(kind, aim_mm, runs, tuple(nearest), opening_mm)
 
 
 def _that_do(

@@ -20,7 +20,7 @@ from stackopt.choose.stacks.impossible import impossibilities
 from stackopt.choose.stacks.ranges import Runs, holds
 from stackopt.choose.stacks.sought import MADE_MM, LeverReach, lever_runs, thickness_runs
 from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders, goes_with
-from stackopt.choose.tried.needed import commonest_opening_mm2
+from stackopt.choose.tried.gaps import commonest_opening_mm2
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.levers.lever import Lever, after_deck_cut
 from stackopt.engine.levers.thickness import Gap, Range

@@ -116,6 +116,22 @@ def test_two_pieces_for_both_cylinders_decide_what_the_other_gets():
     assert one.broken == ("BG-both and HG-both go on rear too: quench 1.216 mm, above its window's 1.016 mm",)
 
 
+@pytest.mark.parametrize(("far_mm", "runs"), [(None, [(0.381, 0.535)]), (0.13, [(0.381, 0.535)]), (0.05, [])])
+def test_a_head_gasket_for_both_cylinders_must_do_on_both(far_mm, runs):
+    """Front 0.762 to 1.016 less −0.127 + 0.508: 0.381 to 0.635; rear less −0.027 + 0.508: 0.281 to 0.535.
+
+    Whatever lies over both, the quenches stay 0.1 apart.
+    """
+    twin, supply, under = twin_with_one_piece_for_both(-0.027)
+    heads = {f"{number}-2": replace(part, number=f"{number}-2", covers=2) for number, part in HEADS.items()}
+    stock = {number: StockLine(number, 1) for number in ("BG-both", *heads)}
+    supply = Supply({"BG-both": under, **heads}, stock)
+    bound = replace(twin, match=Match(quench_mm=far_mm))
+    for needs in (hand(bound, supply, front=(under, None))[0].needs, heads_needed(bound, supply)[1].needs):
+        assert needs.inside_mm == tuple(pytest.approx(run) for run in runs)
+        assert [part.number for part in needs.listed] == (["HG-020-2", "HG-021-2"] if runs else [])
+
+
 def test_the_least_quench_over_the_band_must_be_inside_too():
     """Mean 0.889, tilt 0.41: 0.889 − 0.205 = 0.684, below 0.762."""
     askew = replace(ENGINE, cylinders=(replace(FRONT, tilt_mm=0.41),))
