@@ -133,8 +133,8 @@ def _figures(each: ValuedRange) -> tuple[str, str]:
 
 
 def _compared(chosen: ValuedRange, other: ValuedRange) -> str:
-    points = 100 * (chosen.share.mean - other.share.mean)
-    return f"{abs(points):.0f} points {'fewer' if points >= 0 else 'more'}"
+    points = round(100 * (chosen.share.mean - other.share.mean))
+    return f"{counted(abs(points), 'point')} {'fewer' if points > 0 else 'more'}" if points else "as many"
 
 
 def _curve_table(answer: RangeAnswer) -> Table:
@@ -159,14 +159,14 @@ def _more_words(answer: RangeAnswer) -> str:
 
 def _proof_words(answer: RangeAnswer) -> str:
     proof = answer.proof
-    drawn = f"the {answer.outlook.scenarios} draws it was chosen by it builds {_percent(proof.share)}"
+    drawn = f"in the {answer.outlook.scenarios} draws by which it was chosen, it builds {_percent(proof.share)}"
     if proof.status is Status.PROVEN:
-        words = f"Proven: in {drawn}, and no other range for the money builds more."
+        words = f"Proven: {drawn}, and no other range for the money builds more."
     else:
-        words = f"Best found: in {drawn}; no range for the money passes {_percent(proof.bound)}."
+        words = f"Best found, not proven: {drawn}; no range for the money passes {_percent(proof.bound)}."
     words += " The shares above are of fresh draws, ± their 95 % interval."
     if proof.share - answer.chosen.share.mean > FEW_DRAWS:
-        words += " It builds fewer there, so the draws it was chosen by are too few: take more, --scenarios."
+        words += " It builds fewer there, so the draws by which it was chosen are too few: take more, --scenarios."
     if proof.gap_limit is not None:
         words += (
             f" Over all engines to come the best range there is builds at most {100 * proof.gap_limit:.1f} points more "
