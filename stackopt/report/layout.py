@@ -34,6 +34,14 @@ def table(*columns: str, right: tuple[str, ...] = (), whole: tuple[str, ...] = (
     return laid
 
 
+def bullets(lines: Iterable[str]) -> Table:
+    """Return one line each after a dash; what does not fit on a line goes on under its words, not under the dash."""
+    laid = table("", "", heads=False)
+    for line in lines:
+        laid.add_row("-", line)
+    return laid
+
+
 class Indented(Struct, frozen=True):
     """Content set in from the left edge, and otherwise as it would stand: nothing measures it a second time."""
 

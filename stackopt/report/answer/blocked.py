@@ -20,7 +20,7 @@ from stackopt.engine.levers.lever import Lever
 from stackopt.engine.records import EDGE_TOLERANCE, Engine
 from stackopt.parts.records import Offer, Part
 from stackopt.report.answer.fitted import engine_title
-from stackopt.report.layout import heading, indented, table
+from stackopt.report.layout import bullets, heading, indented, table
 from stackopt.report.wording import both_lengths, counted, figure_cell, thickness, written_date
 from stackopt.units import MM_PER_INCH, money
 
@@ -44,8 +44,8 @@ def freeing_lines(name: str, things: Sequence[Freeing] | None) -> list[Renderabl
     """Return the single things that would free an engine, one a line; None where that was not looked at."""
     if not things:
         return [indented(Text(NO_SINGLE_THING if things is not None else NOT_LOOKED_AT.format(name)))]
-    lines = [f"-  {freeing_words(thing)}" for thing in things]
-    return [heading("Any one of these would free it, the cheapest known first"), indented(Text("\n".join(lines)))]
+    lines = bullets(map(freeing_words, things))
+    return [heading("Any one of these would free it, the cheapest known first"), indented(lines)]
 
 
 def freeing_words(thing: Freeing) -> str:
@@ -155,6 +155,8 @@ def _range(low: float, high: float, decimals: int, unit: str) -> str:
     most = math.floor(high * scale + EDGE_TOLERANCE * scale) / scale
     if least > most:
         return f"about {(low + high) / 2:.{decimals + 1}f} {unit}"
+    if least == most:
+        return f"{most:.{decimals}f} {unit}"
     return (
         f"at most {most:.{decimals}f} {unit}" if least <= 0 else f"{least:.{decimals}f} to {most:.{decimals}f} {unit}"
     )

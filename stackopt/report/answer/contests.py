@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from datetime import date
 
 from rich.console import RenderableType
-from rich.text import Text
 
 from stackopt.choose.records import GivingWay
 from stackopt.choose.why.contests import Contest, WantedPart
 from stackopt.report.answer.proof import WORDINGS
-from stackopt.report.layout import heading, indented, table
+from stackopt.report.layout import bullets, heading, indented, table
 from stackopt.report.wording import written_date
 from stackopt.units import money
 
@@ -62,8 +61,8 @@ def giving_way_section(found: Sequence[GivingWay], today: date) -> list[Renderab
     """Return heading and lines of what would have to give way; nothing where nothing is known."""
     if not found:
         return []
-    lines = "\n".join(f"-  {giving_way_words(each, today)}" for each in found)
-    return [heading("What would have to give way"), indented(Text(lines))]
+    lines = bullets(giving_way_words(each, today) for each in found)
+    return [heading("What would have to give way"), indented(lines)]
 
 
 def giving_way_words(each: GivingWay, today: date) -> str:
