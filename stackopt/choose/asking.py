@@ -183,10 +183,7 @@ def _askable(wanted: ToAsk, supply: Supply, refused: Sequence[Refused]) -> list[
 def _is_no(refused: Refused, wanted: ToAsk) -> bool:
     if (refused.kind, refused.family) != (wanted.kind, wanted.family):
         return False
-    near = (refused.thickness_mm - SAME_THICKNESS_MM, refused.thickness_mm + SAME_THICKNESS_MM)
-    return near[0] <= wanted.best_mm <= near[1] or any(
-        near[0] <= low and high <= near[1] for low, high in wanted.thickness_mm
-    )
+    return abs(refused.thickness_mm - wanted.best_mm) <= SAME_THICKNESS_MM
 
 
 def _sellers(wanted: ToAsk, supply: Supply, family: str | None) -> set[str]:

@@ -90,6 +90,15 @@ def test_who_said_no_to_that_thickness_is_not_rung_again(
     assert rung(no, lines=(("South", "H20"), ("North", "H20"))) == left
 
 
+def test_a_no_to_another_run_than_the_best_does_not_end_the_asking() -> None:
+    """Two single thicknesses would do, 0.40 mm best: who does not make 0.60 mm may still make 0.40 mm."""
+    two_runs = replace(WANTED, thickness_mm=((0.4, 0.4), (0.6, 0.6)), best_mm=0.4)
+    supply = Supply({"H20": THIN}, offers=(Offer("North", "H20", (PriceTier(1, 900),)),))
+    for thickness_mm, supplier in ((0.6, "North"), (0.4, "")):
+        (call,) = calls((two_runs,), supply, (Refused("North", Kind.HEAD_GASKET, "A", thickness_mm),))
+        assert call.supplier == supplier
+
+
 def test_the_most_urgent_is_asked_for_first() -> None:
     urgent = replace(bored(ENGINE, 90.0), name="J11", due=SOON)
     open_ended = replace(bored(ENGINE, 70.0), name="J13", due=None)
