@@ -56,7 +56,7 @@ def general_factor(unit: str, measure: str) -> Fraction | None:
     try:
         one = registry().parse_units(match["name"].replace(" ", "_"))
         factor = float((1 * one**power).to(_BASE[measure]).magnitude)
-    except pint.PintError:  # no such unit, or one of another dimension
+    except (pint.PintError, ValueError):  # no such unit, one of another dimension, or a number in place of one
         return None
     least, most = _WITHIN[measure]
     # pint multiplies in binary: at fifteen digits 304.79999999999995 is the 304.8 that it stands for.

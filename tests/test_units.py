@@ -235,3 +235,10 @@ def test_the_trades_own_units_stand_in_the_registry() -> None:
     own = registry()
     assert [float(own(text).to("micrometer").magnitude) for text in ("1 thou", "1 mil")] == pytest.approx([25.4, 25.4])
     assert float(own("1 ccm").to("centimeter**3").magnitude) == 1.0
+
+
+@pytest.mark.parametrize("unit", ["nan", "NaN"])
+def test_no_number_is_a_unit(unit: str) -> None:
+    """The general registry takes it for a number, and says so in its own way."""
+    with pytest.raises(UnreadableError, match="length"):
+        length_mm(f"5 {unit}")

@@ -75,7 +75,9 @@ def changed_since(answer: Answer, planned: SolvingTask, now: SolvingTask) -> lis
     for order in answer.choice.orders:
         terms_changed = planned.supply.supplier(order.supplier) != now.supply.supplier(order.supplier)
         changed += [order.supplier] if terms_changed else []
-        changed += [line.offer.part for line in order.lines if line.offer not in now.supply.offers]
+        # What fills an order for the shelf is no line of these engines' supply; sending tells a changed price.
+        offers = [line.offer for line in order.lines if line.offer in planned.supply.offers]
+        changed += [offer.part for offer in offers if offer not in now.supply.offers]
     return changed
 
 
