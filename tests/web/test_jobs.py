@@ -138,6 +138,7 @@ def test_count_scrap_correct_and_take_back(app: Flask) -> None:
     browser.open("/shelf/parts/BG82-040").press("Scrap", {"pieces": "x"}, leading_to="/scrap")
     assert browser.status == 422
     assert "a whole number of pieces" in browser.text
+    assert "Look at what is marked below; all that you typed is still here." in browser.text
 
 
 def test_a_spreadsheet_is_read_asked_about_mended_and_loaded(empty_app: Flask) -> None:

@@ -73,6 +73,7 @@ def page(name: str, problems: Sequence[Problem] = (), pressed: Mapping[str, Page
         line=line,
         State=EngineState,
         problems=problems,
+        marked=any(form.errors for form in (pressed or {}).values()),
         forms={
             "quench": quench_form([each.name for each in known.cylinders], line.cylinder, unit_first()),
             "due": due_form(known.due),

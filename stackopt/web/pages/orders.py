@@ -65,6 +65,7 @@ def page(problems: Sequence[Problem] = (), packs: PageForm | None = None, call: 
         parts=supply.parts,
         calls=to_ring(ledger),
         runs=runs_of,
+        marked=any(form.errors for form in (packs, call) if form and (form is packs or "call" in form)),
         call_form=lambda each, number: _call_form(each, number, call),
         problems=problems,
     )
@@ -225,6 +226,7 @@ def order_page(number: int, problems: Sequence[Problem] = (), came: PageForm | N
         settings=room().settings,
         problems=problems,
         form=came or receive_form(shown.outstanding, unit_first()),
+        marked=bool(came and came.errors),
     )
 
 

@@ -30,7 +30,9 @@ def our_shop() -> str:
 def page(pressed: PageForm | None = None) -> str:
     """Return the page; `pressed` is the form that led here, with what is wrong with it."""
     form = pressed or _form(None)
-    return render_template("our_shop.html", form=form, problems=form.elsewhere, numbers=NUMBER)
+    return render_template(
+        "our_shop.html", form=form, problems=form.elsewhere, marked=bool(form.errors), numbers=NUMBER
+    )
 
 
 def _form(typed: Mapping[str, str] | None) -> PageForm:

@@ -160,7 +160,7 @@ def part_page(
     if number not in supply.parts:
         raise InputError(Problem(Place(), number, "a part number of this shop"))
     rows = [row for row in shelf_rows(ledger) if row.part.number == number]
-    forms = {act: move_form(act, _branch_names(), unit_first()) for act in MOVES}
+    forms = {act: move_form(act, _branch_names(), unit_first()) for act in MOVES} | dict([pressed] if pressed else [])
     return render_template(
         "part.html",
         part=supply.parts[number],
@@ -169,8 +169,9 @@ def part_page(
         prices=ledger.prices(number),
         history=tuple(reversed(ledger.history(number))),
         problems=[*problems, *(pressed[1].elsewhere if pressed else ()), *(transfer.elsewhere if transfer else ())],
-        forms=forms | (dict([pressed]) if pressed else {}),
+        forms=forms,
         buttons=MOVES,
+        marked=any(form.errors for form in (*forms.values(), transfer) if form),
         transfer=transfer or (transfer_form(branches.names) if branches.others else None),
     )
 
