@@ -169,8 +169,9 @@ class PiecesField(TypedField):
         sign, digits = ("-", text[1:]) if text[:1] in ("-", "−") else ("", text.removeprefix("+"))
         number = int(f"{sign}{digits}") if digits.isascii() and digits.isdecimal() and len(digits) < 10 else None
         if number is None or not self.least <= number <= self.most:
+            least = f"{self.least} or more" if self.least >= 0 else "as +1 or -1"
             most = f", {self.most} at most" if self.most != MOST_PIECES else ""
-            raise UnreadableError(text, f"a whole number of {self.what}, {self.least} or more{most}")
+            raise UnreadableError(text, f"a whole number of {self.what}, {least}{most}")
         return number
 
 
