@@ -27,14 +27,14 @@ from stackopt.shop.database.note import Note
 from stackopt.shop.database.opening import is_there, make, open_existing
 from stackopt.shop.database.rights import Person
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS
-from stackopt.shop.database.transactions import open_event
-from stackopt.shop.entries.branches import MAIN
+from stackopt.shop.database.transactions import CoreSnapshot, open_event
+from stackopt.shop.entries.branches import MAIN, read_branches
 from stackopt.shop.entries.refusals import Refusal, RefusedError
 from stackopt.shop.ledger_reading import LedgerReading
 from stackopt.shop.loads import loading
 from stackopt.shop.loads.difference import Difference
 from stackopt.shop.places import between_bins
-from stackopt.shop.places.naming import NamedBranch, name_branch
+from stackopt.shop.places.naming import NamedBranch, name_branch, rename_branch
 from stackopt.shop.places.transfers import Sent, Wanted, transfer
 
 
@@ -164,15 +164,21 @@ class Ledger(LedgerReading):
         with self.writing() as connection:
             return name_branch(connection, note, said)
 
+    def rename_branch(self, name: str, new_name: str, note: Note) -> None:
+        """Give a branch another name."""
+        with self.writing() as connection:
+            rename_branch(connection, note, name, new_name)
+
     def transfer(self, wanted: Wanted, note: Note) -> Sent:
         """Send pieces from one branch to another; return the number of the transfer, and whom it is for."""
         with self.writing() as connection:
             return transfer(connection, note, wanted)
 
-    def draft(self, drafts: Iterable[Order], note: Note) -> tuple[int, ...]:
-        """Write orders down that no engine waits for; return their numbers."""
+    def draft(self, drafts: Iterable[Order], note: Note, at: str = MAIN) -> tuple[int, ...]:
+        """Write orders to a branch down that no engine waits for; return their numbers."""
         with self.writing() as connection:
-            return orders.draft_orders(connection, open_event(connection, "draft", note), drafts)
+            branch = read_branches(CoreSnapshot(connection)).code(at)
+            return orders.draft_orders(connection, open_event(connection, "draft", note), drafts, branch)
 
     def send(self, order: int, note: Note, on: date | None = None) -> tuple[orders.ChangedLine, ...]:
         """Mark a draft as sent on a day, None for today; return the lines listed otherwise by now."""

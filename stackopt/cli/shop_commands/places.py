@@ -48,16 +48,31 @@ def _days_option(name: str, words: str) -> Callable[[Callable[..., Any]], Callab
     return click.option(name, type=DaysTo(), multiple=True, metavar="BRANCH=N", help=f"{words}; repeatable.")
 
 
-@click.command(epilog=examples('shop branch "Mill Street"', "shop branch Nordkai --days 'Mill Street=2'"))
+@click.command(
+    epilog=examples(
+        'shop branch "Mill Street"',
+        "shop branch Nordkai --days 'Mill Street=2'",
+        "shop branch Nordkai --rename Seaside",
+    )
+)
 @noted_options
 @_days_option("--days", "How many days pieces take between it and another branch, both ways")
 @_days_option("--days-to", "The same, from it to the other alone")
+@click.option("--rename", "new_name", metavar="NEW", default="", help="Give it another name; nothing else changes.")
 @click.argument("name")
-def branch(ledger: str, note: Note, days: Pairs, days_to: Pairs, name: str) -> None:
+def branch(  # noqa: PLR0913, PLR0917 - one for each option
+    ledger: str, note: Note, days: Pairs, days_to: Pairs, new_name: str, name: str
+) -> None:
     """Name a branch of the shop, or say how many days pieces take from it to another.
 
     The first that is named is the main branch: all lies there that the ledger has so far, and what names no branch.
     """
+    if new_name and (days or days_to):
+        raise click.UsageError("One at a time: first --rename, then the days under the new name.")
+    if new_name:
+        open_ledger(ledger).rename_branch(name, new_name, note)
+        click.echo(f"{name} is called {new_name} from now on.")
+        return
     opened = make_ledger(ledger)
     is_new = opened.name_branch(NamedBranch(name, dict(days), dict(days_to)), note)
     known = opened.branches()

@@ -1,7 +1,8 @@
 """The shop's branches as the ledger lists them, and the days that pieces take from one to another.
 
 In the entries the main branch is the empty text: a shop that never names a branch has one all the same, and what lay
-there before it named one lies in its main branch. Names are for people; `code` and `name` lead from one to the other.
+there before it named one lies in its main branch. Any other is called by the name that it had first, whatever its name
+is by now. Names are for people; `code` and `name` lead from one to the other.
 """
 
 from __future__ import annotations
@@ -28,11 +29,14 @@ class Branches(Struct, frozen=True):
         The names of the others, in the order in which they were named.
     days
         How many days a transfer takes, by the codes of both ends.
+    first_names
+        What entries call a branch, by its name, where that is another.
     """
 
     main: str = ""
     others: tuple[str, ...] = ()
     days: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    first_names: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -42,7 +46,10 @@ class Branches(Struct, frozen=True):
     @property
     def codes(self) -> tuple[str, ...]:
         """What entries call each branch, the main one first."""
-        return (MAIN, *self.others)
+        return (MAIN, *map(self._code, self.others))
+
+    def _code(self, other: str) -> str:
+        return self.first_names.get(other, other)
 
     def code(self, name: str) -> str:
         """Return what entries call the branch of this name; the empty text stands for the main branch.
@@ -55,7 +62,7 @@ class Branches(Struct, frozen=True):
         if not name or name == self.main:
             return MAIN
         if name in self.others:
-            return name
+            return self._code(name)
         mend = "Nothing was stored. `stackopt shop branches` lists them."
         if not self.main:
             mend = (
@@ -70,7 +77,7 @@ class Branches(Struct, frozen=True):
 
     def name(self, code: str) -> str:
         """Return the name of a branch for people."""
-        return code or self.main
+        return next((name for name in self.others if self._code(name) == code), code) if code else self.main
 
     def at(self, code: str) -> str:
         """Return `` at Nordkai`` for people; empty where the shop names no branch."""
@@ -79,7 +86,7 @@ class Branches(Struct, frozen=True):
 
 def read_branches(snapshot: Snapshot) -> Branches:
     """Return the shop's branches."""
-    rows = current_rows(snapshot, "branch", ("name", "main"))
+    rows = current_rows(snapshot, "branch", ("name", "main", "code"))
     if not rows:
         return Branches()
     days = current_rows(snapshot, "transfer_days", ("origin", "destination", "days"))
@@ -87,4 +94,5 @@ def read_branches(snapshot: Snapshot) -> Branches:
         next((row.name for row in rows if row.main), ""),
         tuple(row.name for row in rows if not row.main),
         {(row.origin, row.destination): row.days for row in days},
+        {row.name: row.code for row in rows if row.code and not row.main},
     )

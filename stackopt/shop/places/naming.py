@@ -1,11 +1,12 @@
-"""Naming the shop's branches, and saying how many days pieces take from one to another."""
+"""Naming the shop's branches, giving them other names, and saying how many days pieces take from one to another."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import count
 
 from msgspec import Struct, field
-from sqlalchemy import Connection
+from sqlalchemy import Connection, select
 
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import listed, read_current
@@ -42,12 +43,38 @@ def name_branch(connection: Connection, note: Note, said: NamedBranch) -> bool:
         _check_name(said.name, known)
     elif not said.days and not said.days_to:
         raise refuse("", said.name, "a branch that has no name yet, or the days to another: --days OTHER=N")
-    after = _with(known, said.name) if is_new else known
     event_id = open_event(connection, "branch", note)
     if is_new:
-        append(connection, branch_list, event_id, listed([{"name": said.name, "main": not known.main}]))
+        append(connection, branch_list, event_id, listed([_row(connection, said.name, known)]))
+    after = read_branches(CoreSnapshot(connection))
     append(connection, transfer_days, event_id, listed(_days_rows(connection, after, said)))
     return is_new
+
+
+def rename_branch(connection: Connection, note: Note, name: str, new_name: str) -> None:
+    """Give a branch another name: all that lies, is held, built and under way there stays as it is.
+
+    Raises
+    ------
+    InputError
+        When the shop has no such branch, or the new name is none or another branch's.
+    """
+    known = read_branches(CoreSnapshot(connection))
+    code = known.code(name or known.main)
+    others = (each for each in known.others if each != name)
+    _check_name(new_name, Branches("" if name == known.main else known.main, tuple(others)))
+    if new_name == name:
+        raise refuse("", new_name, "another name than it has")
+    ends = {"name": name, "main": name == known.main, "code": code, "listed": False}
+    begins = {"name": new_name, "main": name == known.main, "code": code, "listed": True}
+    append(connection, branch_list, open_event(connection, "branch", note), [ends, begins])
+
+
+def _free_code(connection: Connection, name: str) -> str:
+    """Return what entries are to call a new branch: its name, unless they call or called another one so."""
+    taken = {row.code or row.name for row in connection.execute(select(branch_list))}
+    further = (f"{name} {number}" for number in count(2))
+    return name if name not in taken else next(code for code in further if code not in taken)
 
 
 def _check_name(name: str, known: Branches) -> None:
@@ -56,11 +83,12 @@ def _check_name(name: str, known: Branches) -> None:
         raise refuse("", name[:MOST_LETTERS], expected)
     alike = [each for each in known.names if each.casefold() == name.casefold()]
     if alike:
-        raise refuse("", name, f"a name that differs from {alike[0]} by more than its capitals")
+        raise refuse("", name, f"another name: {alike[0]} is a branch, and names differ by more than their capitals")
 
 
-def _with(known: Branches, name: str) -> Branches:
-    return Branches(known.main, (*known.others, name), known.days) if known.main else Branches(name)
+def _row(connection: Connection, name: str, known: Branches) -> dict[str, object]:
+    code = _free_code(connection, name) if known.main else ""
+    return {"name": name, "main": not known.main, "code": "" if code == name else code}
 
 
 def _days_rows(connection: Connection, branches: Branches, said: NamedBranch) -> list[dict[str, object]]:

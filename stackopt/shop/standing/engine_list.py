@@ -20,7 +20,7 @@ def built_at(snapshot: Snapshot, name: str) -> str:
     names = SentenceParameters()
     rows = current_rows(snapshot, "chosen", ("record",), f"engine = {names.add(name)}", names)
     branch = str(json.loads(rows[0].record).get("branch", "")) if rows else ""
-    return branch if branch in read_branches(snapshot).others else ""
+    return branch if branch in read_branches(snapshot).codes else ""
 
 
 def engine_called(snapshot: Snapshot, name: str) -> Engine:

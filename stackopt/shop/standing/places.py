@@ -130,13 +130,13 @@ def check_branches_named(snapshot: Snapshot) -> None:
         f"HAVING {on_hand} <> 0 OR {held} <> 0 ORDER BY branch, part"
     )
     for branch, part, pieces in snapshot.rows(sentence, {}):
-        if branch not in branches.others:
+        if branch not in branches.codes:
             command = f"stackopt shop transfer {quote(part)} {pieces} --from {quote(branch)} --to OTHER"
             mend = f"Nothing was stored. Have them brought elsewhere first: {command}"
             raise refuse(f"branch {branch}", f"{pieces} of {part} lie there", "a branch where nothing lies", mend)
     for order in read_open_orders(snapshot):
         for branch in (order.route.origin, order.route.destination):
-            if branch and branch not in branches.others:
+            if branch not in branches.codes:
                 found = f"order {order.number} is under way to or from it"
                 raise refuse(f"branch {branch}", found, "a branch with nothing under way", "Nothing was stored.")
 

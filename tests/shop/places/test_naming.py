@@ -8,8 +8,8 @@ from stackopt.choose.records import Use
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
 from stackopt.shop.places.naming import NamedBranch
-from tests.shop.places.two import MAIN, OTHER, on_hand, two_branches
-from tests.shop.situations import ANA, HEAD, SHOP, THIN, asked, choice_of, fitted, twin
+from tests.shop.places.two import MAIN, OTHER, held, hold_from_other, on_hand, send_all, two_branches
+from tests.shop.situations import ANA, BEN, HEAD, SHOP, THIN, asked, choice_of, fitted, twin
 
 
 def test_all_that_the_ledger_has_lies_at_the_branch_that_is_named_first(ledger: Ledger) -> None:
@@ -35,7 +35,7 @@ def test_days_are_said_both_ways_or_from_one_alone(ledger: Ledger) -> None:
         (NamedBranch(" Nordkai"), "a name of 1 to 60 letters"),
         (NamedBranch("a\nb"), "a name of 1 to 60 letters"),
         (NamedBranch("x" * 61), "a name of 1 to 60 letters"),
-        (NamedBranch("NORDKAI"), "differs from Nordkai by more than its capitals"),
+        (NamedBranch("NORDKAI"), "Nordkai is a branch, and names differ by more"),
         (NamedBranch(OTHER), "the days to another"),
         (NamedBranch(OTHER, {"Hafen": 1}), "a branch of the shop: Mill Street, Nordkai"),
         (NamedBranch(OTHER, {OTHER: 1}), "from one to itself nothing is transferred"),
@@ -85,3 +85,23 @@ def test_a_shop_without_branches_knows_no_branch_by_name(ledger: Ledger) -> None
         ledger.count({"HG-050": 1}, ANA, "Nordkai")
     assert ledger.branches().names == ()
     assert ledger.due_transfers() == ()
+
+
+def test_a_branch_that_is_renamed_keeps_all_that_lies_is_held_and_is_under_way_there(ledger: Ledger) -> None:
+    """A further branch may take the name that is free then: it is another place."""
+    two_branches(ledger)
+    hold_from_other(ledger, "J-104")
+    ledger.rename_branch(OTHER, "Seaside", BEN)
+    ledger.rename_branch(MAIN, "High Street", BEN)
+    assert ledger.branches().names == ("High Street", "Seaside")
+    assert on_hand(ledger, "HG-050") == {"High Street": 6, "Seaside": 3}
+    assert held(ledger, "HG-050") == {"Seaside": 2}
+    sent = send_all(ledger, "Seaside", "High Street")
+    assert sent.promised == {("J-104", "HG-050"): 2}
+    ledger.name_branch(NamedBranch(OTHER, {"Seaside": 1}), ANA)
+    ledger.count({"HG-050": 5}, ANA, OTHER)
+    assert on_hand(ledger, "HG-050") == {"High Street": 6, "Seaside": 1, OTHER: 5}
+    assert {each.branch for each in ledger.history("HG-050")} == {"High Street", "Seaside", OTHER, ""}
+    with pytest.raises(InputError, match="Nordkai is a branch, and names differ"):
+        ledger.rename_branch("Seaside", OTHER, ANA)
+    assert ledger.verify().damage == ()
