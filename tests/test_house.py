@@ -69,6 +69,7 @@ INNER_FLOORS = {
         {"standing"},
         {"commands", "backup", "verifying"},
         {"loads", "places"},
+        {"ledger_places"},
         {"ledger_reading", "glance"},
         {"ledger"},
     ),

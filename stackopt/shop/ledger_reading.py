@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from contextlib import AbstractContextManager, contextmanager
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
-
-from sqlalchemy import Connection
-from sqlalchemy import Engine as Database
-from sqlalchemy.exc import SQLAlchemyError
 
 from stackopt.choose.asking import Refused
 from stackopt.choose.built.board import BoardLine
@@ -17,24 +12,21 @@ from stackopt.engine.records import Engine
 from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.lots import Batch
-from stackopt.parts.records import InBin, StockSheet, Supply, Usage
-from stackopt.problems import InputError
+from stackopt.parts.records import StockSheet, Supply, Usage
 from stackopt.shop.commands import answering, builds
 from stackopt.shop.commands.losing import Loss
 from stackopt.shop.commands.orders import NoLongerListed, no_longer_listed
 from stackopt.shop.commands.shelf import losses_of_taking
 from stackopt.shop.commands.undo import closed_engine_of, last_standing
 from stackopt.shop.database.acts import Balance
-from stackopt.shop.database.faults import damaged
 from stackopt.shop.database.rights import Person, read_people
-from stackopt.shop.database.transactions import CoreSnapshot, reading, writing
+from stackopt.shop.database.transactions import CoreSnapshot, reading
 from stackopt.shop.entries.agreement import check_sums_agree
-from stackopt.shop.entries.balances import sums_by_part, sums_by_place
-from stackopt.shop.entries.bins import read_bins, read_parts_in_bins
-from stackopt.shop.entries.branches import MAIN, Branches, read_branches
+from stackopt.shop.entries.balances import sums_by_part
+from stackopt.shop.entries.branches import MAIN, read_branches
+from stackopt.shop.ledger_places import LedgerPlaces
 from stackopt.shop.loads import loading
 from stackopt.shop.loads.difference import Difference
-from stackopt.shop.places.due import DueTransfer, due_transfers
 from stackopt.shop.standing import order_reading
 from stackopt.shop.standing.board import read_board
 from stackopt.shop.standing.deliveries import read_deliveries
@@ -59,49 +51,13 @@ from stackopt.shop.standing.lots import lots_on_shelf
 from stackopt.shop.standing.measurements import read_common_offset, read_own_thicknesses, read_thicknesses
 from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.shop.standing.stock_sheet import read_stock_sheet
-from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.usage import read_usage
 from stackopt.shop.verifying import Verified, verify
 from stackopt.stocking.demand.leads import Delivery
 
 
-class LedgerReading:
+class LedgerReading(LedgerPlaces):
     """What can be asked of a ledger. Every method raises `InputError` when the database cannot be read."""
-
-    def __init__(self, database: Database, shown: str) -> None:
-        self._database = database
-        self.shown = shown
-
-    @contextmanager
-    def reading(self) -> Iterator[Connection]:
-        """Open a snapshot; a fault while it is read is told as the damage it comes from, where it comes from one."""
-        with reading(self._database, self.shown) as connection:
-            try:
-                yield connection
-            except (InputError, SQLAlchemyError):
-                raise
-            except Exception as fault:
-                found = verify(connection).damage
-                if not found:
-                    raise
-                raise damaged(found[0]) from fault
-
-    def writing(self) -> AbstractContextManager[Connection]:
-        """Open a transaction in which nobody else writes."""
-        return writing(self._database, self.shown)
-
-    def supply(
-        self,
-        families: Collection[str] | None = None,
-        asking: Collection[str] = (),
-        *,
-        as_listed: bool = False,
-        today: date | None = None,
-        at: str | None = None,
-    ) -> Supply:
-        """Return parts, shelf, offers, suppliers, kits and services, as `supplying.read_supply`."""
-        with self.reading() as connection:
-            return read_supply(CoreSnapshot(connection), families, asking, as_listed=as_listed, today=today, at=at)
 
     def engine(self, name: str) -> Engine:
         """Return one engine as it was loaded."""
@@ -123,16 +79,6 @@ class LedgerReading:
         with self.reading() as connection:
             return held_choices(connection, at)
 
-    def branches(self) -> Branches:
-        """Return the shop's branches."""
-        with self.reading() as connection:
-            return read_branches(CoreSnapshot(connection))
-
-    def due_transfers(self) -> tuple[DueTransfer, ...]:
-        """Return what the branches have to send each other, the most urgent first."""
-        with self.reading() as connection:
-            return due_transfers(connection)
-
     def lacking(self, engine: str) -> dict[str, int]:
         """Return the pieces of its choice that an engine neither holds nor was given, by part number."""
         with self.reading() as connection:
@@ -149,34 +95,11 @@ class LedgerReading:
             check_sums_agree(CoreSnapshot(connection))
             return sums_by_part(connection)
 
-    def places(self) -> dict[tuple[str, str], Balance]:
-        """Return the sums of every part at every branch where any moved, by part number and the branch's name."""
+    def usage(self, at: str | None = None) -> tuple[Usage, ...]:
+        """Return what left the shelf of a branch for engines, the oldest first; None: of all of them."""
         with self.reading() as connection:
-            snapshot = CoreSnapshot(connection)
-            check_sums_agree(snapshot)
-            branches = read_branches(snapshot)
-            sums = sums_by_place(connection)
-        return {(part, branches.name(branch)): each for (part, branch), each in sums.items()}
-
-    def bins(self) -> dict[tuple[str, str], str]:
-        """Return in which bin each part lies, by part number and the branch's name."""
-        with self.reading() as connection:
-            branches, bins = read_branches(CoreSnapshot(connection)), read_bins(CoreSnapshot(connection))
-        return {(part, branches.name(branch)): where for (part, branch), where in bins.items() if where}
-
-    def heaps(self) -> dict[tuple[str, str], tuple[InBin, ...]]:
-        """Return how many lie in which bin, of parts that lie in several, by part number and the branch's name."""
-        with self.reading() as connection:
-            snapshot = CoreSnapshot(connection)
-            check_sums_agree(snapshot)
-            branches = read_branches(snapshot)
-            found = read_parts_in_bins(snapshot)
-        return {(part, branches.name(branch)): bins for (part, branch), bins in found.items()}
-
-    def usage(self) -> tuple[Usage, ...]:
-        """Return what left the shelf for engines, the oldest first."""
-        with self.reading() as connection:
-            return read_usage(connection)
+            code = None if at is None else read_branches(CoreSnapshot(connection)).code(at)
+            return read_usage(connection, code)
 
     def deliveries(self, today: date) -> tuple[Delivery, ...]:
         """Return how long orders took, as `deliveries.read_deliveries`."""

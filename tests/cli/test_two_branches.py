@@ -178,3 +178,27 @@ def test_a_shop_that_names_no_branch_sees_none() -> None:
     assert "at" not in line
     assert all("branch" not in row for row in document("shop history HG-050"))
     assert document("shop transfers") == {"to_send": [], "under_way": []}
+
+
+def test_a_branch_refills_its_shelf_by_its_own_levels_out_of_what_others_do_not_keep_then_by_an_order() -> None:
+    """Mill Street wants 4 BG-040 and 3 HG-050 and has 2 and 0; Nordkai keeps 3 of its 4 BG-040, and all its HG-050."""
+    Path("mill.csv").write_text(
+        "part number,kind,fits,thickness (mm),opening (mm),on hand,min,max\n"
+        "BG-040,base gasket,K,0.40,,2,3,4\nHG-050,head gasket,K,0.50,93,0,1,3\n"
+    )
+    Path("kai.csv").write_text(
+        "part number,kind,fits,thickness (mm),opening (mm),on hand,min,max\n"
+        "BG-040,base gasket,K,0.40,,4,1,3\nHG-050,head gasket,K,0.50,93,3,,\n"
+    )
+    Path("engines.csv").unlink()
+    call("shop load mill.csv varnik.csv --yes")
+    call("shop branch 'Mill Street'")
+    call("shop branch Nordkai --days 'Mill Street=2'")
+    call("shop load kai.csv --at Nordkai --yes")
+    answer = document(f"restock --at 'Mill Street' {TODAY}")
+    assert answer["transfers"] == [
+        {"part": "BG-040", "quantity": 1, "from": "Nordkai", "to": "Mill Street", "here_on": "2027-03-03"}
+    ]
+    assert [(line["part"], line["packs"]) for order in answer["orders"] for line in order["lines"]] == [("HG-050", 3)]
+    assert document(f"restock --at Nordkai {TODAY}")["orders"] == []
+    assert "restock --at" not in call(f"restock --at Quay {TODAY}", code=2)

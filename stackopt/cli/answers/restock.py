@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.patience import Patience
 from stackopt.choose.records import Request
+from stackopt.cli.answers.refilling import refilled, sent_rows, sent_words
 from stackopt.cli.answers.watching import watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
 from stackopt.cli.helping import examples
@@ -20,7 +21,7 @@ from stackopt.cli.options import Day, NameList
 from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
-from stackopt.cli.sources.opening import open_source
+from stackopt.cli.sources.opening import look_from, open_source
 from stackopt.cli.sources.our_shop import our_shop
 from stackopt.cli.sources.shop_defaults import with_shop_defaults
 from stackopt.cli.writing import Files, workbook_options
@@ -36,6 +37,7 @@ from stackopt.units import cents
 
 if TYPE_CHECKING:
     from stackopt.books.facts.records import Books
+    from stackopt.shop.places.surplus import Surplus
     from stackopt.stocking.demand.leads import Delivery
 from stackopt.stocking.review_days import ReviewDays, review_days
 
@@ -43,6 +45,7 @@ EXAMPLES = examples(
     "restock --book shop.xlsx --book quillhaven.csv --book varnik.csv",
     "restock --book shop.xlsx --service-level 0.9 --json",
     "restock --draft",
+    "restock --at Nordkai --draft",
 )
 
 
@@ -56,6 +59,7 @@ class RestockRequest(Struct, frozen=True):
     review_days: int | None
     prefer: tuple[str, ...]
     today: date
+    at: str | None
     draft: bool
     who: str
     why: str
@@ -116,6 +120,12 @@ class RestockedShelf(Struct, frozen=True):
     "--prefer", type=NameList(), metavar="NAMES", default=(), help="What counts most when engines are planned."
 )
 @click.option("--today", type=Day(), metavar="DATE", default=date.today, help="The day to count from; else today.")
+@click.option(
+    "--at",
+    metavar="BRANCH",
+    help="Refill the shelf of this branch by its own levels: what others have more of than they keep is sent to it "
+    "first, the rest ordered to it. Else the shop as a whole.",
+)
 @click.option("--draft", is_flag=True, help="Write the orders down in the ledger, as drafts to send.")
 @who_option
 @why_option
@@ -137,7 +147,7 @@ def restock(context: click.Context, /, books: tuple[Path, ...], master: Path | N
     if asked["draft"] and not isinstance(source, LedgerSource):
         mend = "Load the books first, stackopt shop load BOOK, then leave --book out."
         raise InputError(Problem(Place(item="--draft"), "--book", "the ledger alone", mend))
-    shelf = _shelf(source)
+    shelf = _shelf(source, asked["at"])
     shelf = replace(shelf, engines=with_shop_defaults(shelf.engines, books, ledger))
     context.exit(_answer(source, shelf, RestockRequest(**asked)))
 
@@ -152,20 +162,35 @@ def _answer(source: Books | LedgerSource, shelf: RestockedShelf, asked: RestockR
     request = Request(shelf.engines, asked.today, asked.prefer, patience)
     where = source.where if isinstance(source, LedgerSource) else None
     review = review_days(asked.review_days, Policy().review_days, where)
+
+    def of(supply: Supply) -> Restock:
+        return restocked(request, supply, shelf.usage, asked.policy(review), shelf.deliveries)
+
+    sent: tuple[Surplus, ...] = ()
     with watched(patience):
-        answer = restocked(request, shelf.supply, shelf.usage, asked.policy(review), shelf.deliveries)
+        if asked.at is not None and isinstance(source, LedgerSource):
+            answer, sent = refilled(source, shelf.supply, of)
+        else:
+            answer = of(shelf.supply)
     if asked.draft and isinstance(source, LedgerSource):
         click.echo(source.draft(answer.orders, Note(asked.who, asked.why)), err=True)
     _write(answer, source, shelf, asked)
+    _print(answer, sent, asked, review)
+    return BLOCKED if answer.blocked else SOLVED
+
+
+def _print(answer: Restock, sent: tuple[Surplus, ...], asked: RestockRequest, review: ReviewDays) -> None:
     if asked.as_json:
-        print_json(restock_document(answer, asked.today))
+        transfers = {} if asked.at is None else {"transfers": sent_rows(sent, asked.at, asked.today)}
+        print_json(restock_document(answer, asked.today) | transfers)
     else:
         from stackopt.report.answer.page import terminal  # noqa: PLC0415 - rich is only for those who read tables
         from stackopt.report.reorder.page import restock_text  # noqa: PLC0415
 
         console = terminal(colour=not asked.no_color)
         click.echo(restock_text(console, answer, asked.today, review_stated=review.stated))
-    return BLOCKED if answer.blocked else SOLVED
+        for words in sent_words(sent, asked.at or "", asked.today):
+            click.echo(words)
 
 
 def _write(answer: Restock, source: Books | LedgerSource, shelf: RestockedShelf, asked: RestockRequest) -> None:
@@ -181,10 +206,16 @@ def _write(answer: Restock, source: Books | LedgerSource, shelf: RestockedShelf,
         write_orders(asked.order_sheets, answer.orders, shelf.supply.parts, asked.today, head, replace=asked.force)
 
 
-def _shelf(source: Books | LedgerSource) -> RestockedShelf:
+def _shelf(source: Books | LedgerSource, at: str | None) -> RestockedShelf:
     """Gather what is restocked; what is on its way to an engine is not there for the shelf."""
+    if at is not None:
+        look_from(source, at, said=True)
     if not isinstance(source, LedgerSource):
         return RestockedShelf(source.supply, source.engines, source.usage)
+    if at is not None:
+        engines = source.engines()
+        supply = source.ledger.shelf_to_refill(at, source.asking, source.today)
+        return RestockedShelf(supply, engines, source.ledger.usage(at), source.ledger.deliveries(source.today))
     engines = source.engines()
     supply = source.ledger.supply(asking=source.asking, today=source.today)
     return RestockedShelf(supply, engines, source.ledger.usage(), source.ledger.deliveries(source.today))

@@ -36,16 +36,18 @@ def orders(ledger: str, today: date, *, every: bool, as_json: bool) -> None:
     if as_json:
         print_json(orders_document(listed, waiting, today))
         return
+    known = opened.branches()
     for order in listed:
-        _print_order(order, waiting, today)
+        _print_order(order, waiting, today, known.at(order.route.destination) if known.others else "")
     for doubtful in opened.no_longer_listed() if listed else ():
         click.echo(str(doubtful))
     if not listed:
         click.echo("No order." if every else "No order is open; --all tells those that are done.")
 
 
-def _print_order(order: PlacedOrder, waiting: Mapping[str, BoardLine], today: date) -> None:
-    click.echo(f"Order {order.number}, {order.supplier}: {_heading(order)}")
+def _print_order(order: PlacedOrder, waiting: Mapping[str, BoardLine], today: date, place: str) -> None:
+    due = f", to arrive{place}" if place else ""
+    click.echo(f"Order {order.number}, {order.supplier}: {_heading(order)}{due}")
     rows = [
         (
             line.part,

@@ -150,8 +150,8 @@ class LedgerSource(Struct, dict=True):
                     )
 
     def draft(self, orders: Sequence[Order], note: Note) -> str:
-        """Write orders down as drafts; return in words what was drafted."""
-        return " ".join(_drafted(self.ledger.draft(orders, note) if orders else ())) or "Nothing to draft."
+        """Write orders to this branch down as drafts; return in words what was drafted."""
+        return " ".join(_drafted(self.ledger.draft(orders, note, self.at) if orders else ())) or "Nothing to draft."
 
 
 def _drafted(numbers: Iterable[int]) -> list[str]:

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from datetime import date
 
-from sqlalchemy import Connection, case, func, select
+from sqlalchemy import Connection, and_, case, func, select
 
 from stackopt.parts.records import Usage
 from stackopt.shop.database.acts import Act
@@ -19,15 +19,17 @@ from stackopt.shop.standing.placed import DAY_LENGTH, day_of
 Days = dict[tuple[str, str], Counter[date]]
 
 
-def read_usage(connection: Connection) -> tuple[Usage, ...]:
+def read_usage(connection: Connection, branch: str | None = None) -> tuple[Usage, ...]:
     """Return the pieces of each part that engines took and kept, by the day in UTC, and what sheets say beyond them.
+
+    Off the shelf of one branch, as entries call it; None: of all. Usage sheets tell of the main one.
 
     What takes a command back counts on the day of that command: a use that was undone later is no demand. Where a sheet
     tells of a day on which the ledger took pieces too, it tells of these among others: the greater number counts.
     """
     taken = [
         Usage(part, day, pieces)
-        for (part, _), days in _taken(connection).items()
+        for (part, _), days in _taken(connection, branch).items()
         for day, pieces in _kept(days).items()
         if pieces
     ]
@@ -36,26 +38,29 @@ def read_usage(connection: Connection) -> tuple[Usage, ...]:
         by_day[each.part, each.day] += each.quantity
     beyond = [
         Usage(row.part, day, row.quantity - by_day[row.part, day])
-        for row in read_current(connection, told)
+        for row in (read_current(connection, told) if not branch else ())
         for day in [date.fromisoformat(row.day)]
         if row.quantity > by_day[row.part, day]
     ]
     return tuple(sorted([*taken, *beyond], key=lambda each: (each.day, each.part)))
 
 
-def _taken(connection: Connection) -> Days:
+def _taken(connection: Connection, branch: str | None) -> Days:
     """Return what engines took less what came back, on each day."""
     signs = {Act.USED.value: 1, Act.RETURNED.value: -1}
     pieces = func.sum(case(signs, value=movement.c.act) * movement.c.quantity)
     keys = (movement.c.part, movement.c.engine)
     day = func.substr(event.c.at, 1, DAY_LENGTH)
-    query = select(*keys, day, pieces).join(event).where(movement.c.act.in_(signs))
+    there = (
+        movement.c.act.in_(signs) if branch is None else and_(movement.c.act.in_(signs), movement.c.branch == branch)
+    )
+    query = select(*keys, day, pieces).join(event).where(there)
     plain = query.where(event.c.undoes.is_(None)).group_by(*keys, day)
     found: Days = defaultdict(Counter)
     for part, engine, on, quantity in connection.execute(plain):
         found[part, engine][date.fromisoformat(on)] += int(quantity)
     days = _days_of_undone(connection)
-    undoing = select(*keys, event.c.id, pieces).join(event).where(movement.c.act.in_(signs))
+    undoing = select(*keys, event.c.id, pieces).join(event).where(there)
     undoing = undoing.where(event.c.undoes.is_not(None)).group_by(*keys, event.c.id)
     for part, engine, number, quantity in connection.execute(undoing):
         found[part, engine][days[number]] += int(quantity)

@@ -190,6 +190,13 @@ class PartLine(Struct, frozen=True):
     model: str = ""
     demand_per_year: float | None = None
 
+    @property
+    def wanted(self) -> int:
+        """Pieces that fill the shelf to its level where it is due, whether anybody sells them or not."""
+        position = self.free + self.on_order - self.needed
+        is_due = position <= min(self.reorder_point, self.order_up_to - 1)
+        return max(self.order_quantity, self.order_up_to - position if is_due else 0)
+
 
 class Ask(Struct, frozen=True):
     """A part to ask suppliers about, since no number can be ordered as it stands.
