@@ -19,7 +19,7 @@ from stackopt.shop.commands.orders import NoLongerListed, no_longer_listed
 from stackopt.shop.commands.shelf import losses_of_taking
 from stackopt.shop.commands.undo import closed_engine_of, last_standing
 from stackopt.shop.database.acts import Balance
-from stackopt.shop.database.rights import Person, read_people
+from stackopt.shop.database.rights import Person, check_may, read_people
 from stackopt.shop.database.transactions import CoreSnapshot, reading
 from stackopt.shop.entries.agreement import check_sums_agree
 from stackopt.shop.entries.balances import sums_by_part
@@ -190,6 +190,11 @@ class LedgerReading(LedgerPlaces):
         """Return whom the shop knows; nobody where everybody may do everything."""
         with self.reading() as connection:
             return read_people(CoreSnapshot(connection))
+
+    def check_may(self, who: str, what: str) -> None:
+        """Refuse a command of somebody who may not give it."""
+        with self.reading() as connection:
+            check_may(CoreSnapshot(connection), who, what)
 
     def verify(self) -> Verified:
         """Read everything, and tell what is damaged, as `verifying.verify`."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import date
 from enum import StrEnum
@@ -104,7 +105,7 @@ class Stand(Struct, frozen=True):
     """What is known of one engine when its line is written.
 
     `blocked` says, in words, that nothing fits it, where that is so; `unmeasured` are the cylinders of which no quench
-    was measured.
+    was measured. `free` are pieces that lie free where it is built, of parts that it waits for.
     """
 
     engine: str
@@ -120,6 +121,15 @@ class Stand(Struct, frozen=True):
     remeasured: bool = False
     closed: bool = False
     branch: str = ""
+    free: Mapping[str, int] = {}
+
+    @property
+    def here_by_now(self) -> dict[str, int]:
+        """Pieces that it waits for though so many lie free by now, by part number; nothing once it is being fitted."""
+        awaited = Counter({each.part: 0 for each in self.awaited})
+        for each in self.awaited:
+            awaited[each.part] += each.quantity
+        return {} if self.fitted else {part: n for part, n in awaited.items() if n <= self.free.get(part, 0)}
 
 
 def board_line(stand: Stand, today: date) -> BoardLine:
@@ -187,7 +197,7 @@ def _late_days(stand: Stand, state: EngineState, ready_on: date) -> int:
 
 
 def _next(stand: Stand, state: EngineState) -> tuple[NextStep, int, str]:
-    if state in (EngineState.TO_PLAN, EngineState.BLOCKED):
+    if state in (EngineState.TO_PLAN, EngineState.BLOCKED) or stand.here_by_now:
         return (NextStep.ASK if state is EngineState.BLOCKED else NextStep.PLAN), 0, ""
     if stand.awaited:
         first = min(stand.awaited, key=lambda each: (each.sent, each.here_on, each.order))
@@ -210,5 +220,8 @@ def _note(stand: Stand, state: EngineState, today: date) -> str:
         return stand.blocked
     if stand.lacks:
         return "It lacks " + ", ".join(f"{pieces} of {part}" for part, pieces in sorted(stand.lacks.items())) + "."
+    if stand.here_by_now:
+        pieces = ", ".join(f"{each} of {part}" for part, each in sorted(stand.here_by_now.items()))
+        return f"It waits for {pieces}, and so many lie free by now."
     overdue = sorted({each.order for each in stand.awaited if each.here_on < today})
     return f"Order {', '.join(map(str, overdue))} should have been here by now." if overdue else ""

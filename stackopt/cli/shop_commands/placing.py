@@ -151,7 +151,9 @@ def _as_order(placed: PlacedOrder, today: date) -> Order:
 def cancel(ledger: str, note: Note, order: int) -> None:
     """Cancel what has not arrived of an order; engines that waited for it are to be planned again."""
     opened = open_ledger(ledger)
-    for engine in opened.cancel(order, note):
+    waited = opened.cancel(order, note)
+    click.echo(f"Order {order} is cancelled.")
+    for engine in waited:
         click.echo(f"{engine} waited for it and is to be planned again: stackopt fit {quote(engine)} --hold")
     placed = opened.order(order)
     if placed.is_transfer:

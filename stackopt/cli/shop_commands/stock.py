@@ -29,6 +29,9 @@ def stock(ledger: str, at: str | None, as_json: bool, parts: tuple[str, ...]) ->
     opened = open_ledger(ledger)
     sums, lines = opened.balances() if at is None else {}, dict(opened.supply(at=at).stock)
     lines |= {number: StockLine(number, each.on_hand, each.held) for number, each in _unlisted(sums, lines)}
+    if any(number not in lines for number in parts):
+        offered = opened.supply().parts
+        lines |= {number: StockLine(number, 0) for number in parts if number in offered and number not in lines}
     unknown = [number for number in parts if number not in lines]
     if unknown:
         raise InputError(*(Problem(Place(opened.shown), number, "a part number of the ledger") for number in unknown))

@@ -37,6 +37,7 @@ def undo(ledger: str, note: Note, event: int | None, *, yes: bool) -> None:
         raise InputError(Problem(Place(opened.shown), "nothing", "a command to take back"))
     command, entries = opened.event(number)
     if command is not None:
+        opened.check_may(note.who, f"undo {command.what}")
         for line in _told(command, entries):
             click.echo(line)
         if command.who != note.who and not yes:

@@ -55,8 +55,10 @@ def read_refused(connection: Connection) -> tuple[Refused, ...]:
 
 
 def _check_same(known: Part, asked: Part) -> None:
-    for name, words in (("kind", "a"), ("thickness_mm", "of thickness, mm,")):
-        before, now = getattr(known, name), getattr(asked, name)
+    mend = "Nothing was stored. Leave it out, or give what was offered a number of its own."
+    for words, before, now in (
+        ("", known.kind, asked.kind),
+        ("a thickness of ", f"{known.thickness_mm:g} mm", f"{asked.thickness_mm:g} mm"),
+    ):
         if before != now:
-            mend = "Nothing was stored. Leave it out, or give what was offered a number of its own."
-            raise refuse("", f"{asked.number} {words} {now}", f"{words} {before}, as the ledger lists it", mend)
+            raise refuse(asked.number, f"{words}{now}", f"{words}{before}, as the ledger lists it", mend)

@@ -70,7 +70,12 @@ def close(connection: Connection, note: Note, engine: str) -> Build:
         mend = f"Use or release them first: stackopt shop use {quote(engine)}, stackopt shop release {quote(engine)}"
         raise refuse(engine, "parts still held or on order", "an engine that holds nothing any more", mend)
     if not any(each.fitted for each in sums):
-        raise refuse(engine, "nothing used", "an engine that parts went into", f"stackopt shop use {quote(engine)}")
+        raise refuse(
+            engine,
+            "nothing used",
+            "an engine that parts went into",
+            f"Say first what went into it: stackopt shop use {quote(engine)}",
+        )
     record = _open_build(connection, engine)
     event_id = open_event(connection, "close", note)
     at = connection.execute(select(event.c.at).where(event.c.id == event_id)).scalar_one()

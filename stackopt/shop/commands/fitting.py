@@ -102,7 +102,12 @@ def bring_back(
     for number, quantity in pieces.items():
         fitted = sums.get(number, Balance()).fitted
         if quantity > fitted:
-            raise refuse(engine, f"{quantity} of {number}", f"the {fitted} that went into it", "Nothing was stored.")
+            raise refuse(
+                engine,
+                f"{quantity} of {number}",
+                f"{f'the {fitted} that' if fitted else 'a part that'} went into it",
+                "Nothing was stored.",
+            )
     event_id = open_event(connection, "return", note)
     branch = branch_of(connection, engine) if at is None else read_branches(CoreSnapshot(connection)).code(at)
     movements = [Movement(number, Act.RETURNED, each, engine, branch=branch) for number, each in pieces.items()]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
+from msgspec.structs import replace
 from sqlalchemy import Connection, select
 
 from stackopt.choose.built.board import Awaited, BoardLine, Stand, board_line, most_urgent_first, was_remeasured
@@ -15,6 +16,7 @@ from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import without_stacks
 from stackopt.engine.records import Engine
 from stackopt.parts.records import Supply
+from stackopt.shop.database.snapshot import SentenceParameters, Snapshot
 from stackopt.shop.database.tables import build, measured
 from stackopt.shop.database.transactions import CoreSnapshot
 from stackopt.shop.entries.branches import Branches, read_branches
@@ -22,7 +24,7 @@ from stackopt.shop.entries.recorded import read_as
 from stackopt.shop.standing.engines import OpenEngine, open_engines
 from stackopt.shop.standing.order_reading import read_open_orders
 from stackopt.shop.standing.placed import OrderStep, PlacedOrder
-from stackopt.shop.standing.places import here_on
+from stackopt.shop.standing.places import here_on, read_shelves
 from stackopt.shop.standing.supplying import read_supply
 from stackopt.shop.standing.voided import void_measurements
 
@@ -51,13 +53,13 @@ def read_board(connection: Connection, today: date, *, every: bool = False) -> t
     waiting = awaited_by_engine(read_open_orders(snapshot), today, branches, built_at)
     measured_cylinders = _measured(connection)
     hopeless = _hopeless(connection, [each.engine for each in engines if each.is_to_plan], today)
+    free = _free(snapshot, {each.part for awaited in waiting.values() for each in awaited})
     stands = [
-        _stand(
-            each,
-            (*_to_bring(each, branches, today), *waiting[each.engine.name]),
-            measured_cylinders,
-            hopeless=each.engine.name in hopeless,
+        replace(
+            _stand(each, (*_to_bring(each, branches, today), *waiting[each.engine.name]), measured_cylinders),
+            blocked=_blocked_words(each, hopeless),
             branch=branches.name(each.branch),
+            free={part: pieces for (part, where), pieces in free.items() if where == each.branch},
         )
         for each in engines
     ]
@@ -84,6 +86,13 @@ def awaited_by_engine(
     return waiting
 
 
+def _free(snapshot: Snapshot, parts: Collection[str]) -> dict[tuple[str, str], int]:
+    """Return how many pieces of these parts lie free, by part number and branch."""
+    names = SentenceParameters()
+    shelves = read_shelves(snapshot, names.among("part", sorted(parts)), names) if parts else {}
+    return {place: here - held for place, (here, held) in shelves.items() if here > held}
+
+
 def _to_bring(each: OpenEngine, branches: Branches, today: date) -> Iterator[Awaited]:
     """Yield what is held for an engine at other branches, as if it were sent today."""
     for (part, where), pieces in each.elsewhere.items():
@@ -91,14 +100,13 @@ def _to_bring(each: OpenEngine, branches: Branches, today: date) -> Iterator[Awa
         yield Awaited(part, pieces, 0, coming_from(name), today + timedelta(days=days), sent=False, branch=name)
 
 
-def _stand(
-    each: OpenEngine,
-    awaited: tuple[Awaited, ...],
-    measured_cylinders: set[tuple[str, str]],
-    *,
-    hopeless: bool,
-    branch: str,
-) -> Stand:
+def _blocked_words(each: OpenEngine, hopeless: Collection[str]) -> str:
+    if each.engine.name in hopeless:
+        return NOTHING_FITS
+    return each.blocked and f"{FITTED_NOTHING} {each.blocked}."
+
+
+def _stand(each: OpenEngine, awaited: tuple[Awaited, ...], measured_cylinders: set[tuple[str, str]]) -> Stand:
     name = each.engine.name
     cylinders = [cylinder.name for cylinder in each.engine.cylinders]
     return Stand(
@@ -111,8 +119,6 @@ def _stand(
         lacks=each.lacks,
         unmeasured=tuple(cylinder for cylinder in cylinders if (name, cylinder) not in measured_cylinders),
         who=each.chosen_by,
-        blocked=NOTHING_FITS if hopeless else each.blocked and f"{FITTED_NOTHING} {each.blocked}.",
-        branch=branch,
         remeasured=each.chosen is not None and each.is_begun and was_remeasured(each.chosen, each.engine.cylinders),
     )
 
