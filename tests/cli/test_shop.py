@@ -363,7 +363,7 @@ def test_where_the_ledger_lies_may_be_said_by_a_variable(stocked: Path, monkeypa
         ("shop count B-040=99999999999999999999", "expected 0 to 1,000,000 pieces"),
         ("shop correct B-040 99999999999999999999 --why typed", "is not in the range"),
         ("shop send 99999999999999999999", "is not in the range"),
-        ("shop return HC-1 B-040=1", "HC-1: found '1 of B-040', expected the 0 that went into it"),
+        ("shop return HC-1 B-040=1", "HC-1: found '1 of B-040', expected a part that went into it"),
         ("shop prices B-999", "found 'B-999', expected a part that a supplier lists, or once listed"),
         ("shop receive", "Say what arrived"),
         ("shop measure HC-1 front 0.9", "Write the unit behind the number"),
