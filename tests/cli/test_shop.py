@@ -212,7 +212,7 @@ def test_what_an_engine_was_given_before_is_told_when_all_it_needs_is_held_anew(
 
 def test_a_cancelled_order_says_who_waited(stocked: Path) -> None:
     call("plan --hold --today 2027-02-01")
-    words = r"(HC-[12]) waited for it and is to be planned again: stackopt fit \1 --hold\n"
+    words = r"Order 1 is cancelled.\n(HC-[12]) waited for it and is to be planned again: stackopt fit \1 --hold\n"
     assert re.fullmatch(words, said("shop cancel 1"))
 
 
