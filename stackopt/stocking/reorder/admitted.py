@@ -28,7 +28,8 @@ def admitted_sources(wants: Mapping[str, Want], market: Market) -> tuple[list[So
     """Return the lines that may be bought, and those that would do but come too late for the shelf.
 
     A part that is full is admitted where it may fill a supplier's order up to a threshold, or is worth more than it
-    costs. A special order is admitted where the plan made one, or where nothing else is listed.
+    costs. A special order is admitted where the plan made one, or where nothing else is listed. A supplier that sells
+    nothing due gets no order, whatever its parts are worth: what an order saves, it saves when they are due as well.
     """
     usual = usual_offers(market.sources)
     sold = [source for source in market.sources if _sold(wants.get(source.offer.part), source.offer, usual)]
