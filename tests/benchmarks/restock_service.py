@@ -27,7 +27,7 @@ from tests.stocking.situations import offer, supply
 TODAY = date(2026, 6, 1)
 RECORD, HORIZON, LEAD, REVIEW, LEVEL = 730, 270, 21, 7, 0.95
 LATE_DAYS, LATE_SHARE = 21, 0.25
-RATES_PER_YEAR = (6.0, 12.0, 24.0)
+RATES_PER_YEAR = (3.0, 6.0, 12.0, 24.0)
 WEEK_CYCLE = 7
 Rule = Callable[["History", int], tuple[int, int]]
 

@@ -27,8 +27,8 @@ GOES_ON = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
 WITHIN_DAYS = (1.5, 4.0)
 # Rates of bursts that are tried, over the mean rate of the record.
 SLOWEST, FASTEST, RATES = 0.08, 6.0, 18
-# Fewer uses tell nothing of bursts.
-LEAST_EVENTS = 4
+# One use tells nothing of bursts.
+LEAST_EVENTS = 2
 # Combinations with less of the weight are left out, and bursts that are less likely than that.
 LEAST_WEIGHT, LEAST_CHANCE = 1e-4, 0.01
 # Uses nearer to each other than this may be of one burst.

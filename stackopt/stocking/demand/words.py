@@ -23,7 +23,8 @@ def why_words(model: Model, events: Sequence[DemandEvent], shape: Shape, today: 
         Model.FALLING: f"demand fell: {2.0**shape.doublings:.2f} times as much each year fits it best",
         Model.SEASONAL: f"goes with the season: most around {today + timedelta(shape.peak_days):%B}",
         Model.BURSTS: (
-            f"comes in bursts: {len(events)} uses on {times} occasions, so stock has to last for a whole burst"
+            f"comes in bursts: {len(events)} uses on {times} occasion{'' if times == 1 else 's'}, "
+            "so stock has to last for a whole burst"
         ),
         Model.ENDED: f"demand fell: not used since {last:%Y-%m-%d}, too long to be luck",
     }

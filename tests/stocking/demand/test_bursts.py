@@ -47,5 +47,16 @@ def test_uses_at_random_are_no_bursts() -> None:
     assert sum(bursts(days, 730.0).believed for days in records) <= 6
 
 
-def test_three_uses_tell_nothing() -> None:
-    assert bursts(np.array([300.0, 2.0, 1.0]), 730.0) is AT_RANDOM
+@pytest.mark.parametrize(
+    ("days_ago", "believed"),
+    [((300.0,), False), ((300.0, 40.0), False), ((301.0, 300.0), True), ((305.0, 302.0, 300.0), True)],
+)
+def test_two_uses_on_following_days_in_two_years_are_a_burst_and_two_far_apart_are_none(
+    days_ago: tuple[float, ...], believed: bool
+) -> None:
+    """By hand: two uses at random within a day of each other in 730 days have a chance of 2/730, far below the prior."""
+    assert bursts(np.array(days_ago), 730.0).believed is believed
+
+
+def test_one_use_tells_nothing() -> None:
+    assert bursts(np.array([2.0]), 730.0) is AT_RANDOM
