@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.choose.coming import coming_from
 from stackopt.choose.model.fillers import find_fillers
+from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import Chance, in_order
 from stackopt.choose.model.outcome import as_handed_out
 from stackopt.choose.model.program import Job
@@ -65,12 +66,28 @@ def make_task(request: Request, supply: Supply) -> Task:
     objectives = in_order(request.prefer, request.levers, request.previous)
     sources = purchase_sources(supply)
     jobs = make_jobs(request, supply, sources)
-    needed = {part for job in jobs for part in job.needs()}
+    coming = coming_pieces(supply, request.today, {part for job in jobs for part in job.needs()})
+    beside = BesideTheShelf(coming=coming)
+    task = Task(jobs, supply, sources, objectives, request.patience, beside, request.executor)
+    return _with_fillers(task)
+
+
+def in_this_order(task: Task, objectives: Sequence[Objective]) -> Task:
+    """Return a task with its objectives in another order, and with the fillers that go with it."""
+    other = replace(task, objectives=objectives)
+    return other if _special_too(objectives) == _special_too(task.objectives) else _with_fillers(other)
+
+
+def _with_fillers(task: Task) -> Task:
+    needed = {part for job in task.jobs for part in job.needs()}
+    fillers = find_fillers(task.sources, needed, task.supply, special_too=_special_too(task.objectives))
+    return replace(task, beside=replace(task.beside, fillers=fillers))
+
+
+def _special_too(objectives: Sequence[Objective]) -> bool:
+    """Tell whether special orders may fill an order: only where money counts before them."""
     names = [objective.name for objective in objectives]
-    special_too = names.index("spend") < names.index("special-orders")
-    fillers = find_fillers(sources, needed, supply, special_too=special_too)
-    beside = BesideTheShelf(fillers, coming_pieces(supply, request.today, needed))
-    return Task(jobs, supply, sources, objectives, request.patience, beside, request.executor)
+    return names.index("spend") < names.index("special-orders")
 
 
 def coming_pieces(supply: Supply, today: date, needed: Collection[str]) -> dict[str, tuple[Coming, ...]]:

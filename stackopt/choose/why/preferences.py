@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
 from stackopt.choose.records import Choice
+from stackopt.choose.solve.plan import in_this_order
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.whole import solve_whole
 
@@ -45,7 +46,7 @@ def other_preferences(task: Task, chosen: Choice) -> Iterator[OtherPreference]:
             continue
         objectives = (before_all, first, *(each for each in order if each is not first))
         jobs = [_hopeful(job, first, reached) for job in task.jobs]
-        choice = solve_whole(replace(task, jobs=jobs, objectives=objectives))
+        choice = solve_whole(in_this_order(replace(task, jobs=jobs), objectives))
         task.patience.go_on()
         gained = reached[first.name] - _values(choice)[first.name]
         if gained > first.step / 2:

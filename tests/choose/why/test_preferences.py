@@ -8,7 +8,7 @@ from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.preferences import other_preferences
 from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
 
 ENGINE = Engine("E", "A", (Cylinder("front", 88.0, 82.0, 0.0, quench=Window(0.76, 1.02)),))
@@ -46,3 +46,16 @@ def test_special_orders_first_is_what_money_first_would_compare_with() -> None:
 def test_nothing_is_said_where_no_other_order_is_better_at_anything() -> None:
     supply = replace(SUPPLY, stock={"B25": StockLine("B25", 1), "H60": StockLine("H60", 1)})
     assert others(Request((ENGINE,), TODAY), supply) == ()
+
+
+def test_money_first_may_fill_an_order_with_a_special_order() -> None:
+    """H70 25.00 and 9.00 of freight, 34.00; a head gasket of another family for 5.00, to be asked for, makes it 30.00.
+
+    By hand: 25.00 + 5.00 reaches 30.00, from which on no freight is paid; 4.00 less for one special order.
+    """
+    filler = Part("Z9", Kind.HEAD_GASKET, frozenset({"Z"}), 1.0)
+    lines = (LISTED, Offer("South", "Z9", (PriceTier(1, 500),), special_order=True))
+    freight = {"South": Supplier("South", 900, free_freight_over_cents=3000)}
+    supply = replace(SUPPLY, parts=PARTS | {"Z9": filler}, offers=lines, suppliers=freight)
+    (money,) = others(Request((ENGINE,), TODAY), supply)
+    assert (money.first, money.gained, money.lost_on, money.lost) == ("spend", 400, "special-orders", 1)
