@@ -54,7 +54,7 @@ def test_uses_at_random_are_no_bursts() -> None:
 def test_two_uses_on_following_days_in_two_years_are_a_burst_and_two_far_apart_are_none(
     days_ago: tuple[float, ...], believed: bool
 ) -> None:
-    """By hand: two uses at random within a day of each other in 730 days have a chance of 2/730, far below the prior."""
+    """By hand: that two uses at random in 730 days are a day apart has a chance of 2/730, far below the prior."""
     assert bursts(np.array(days_ago), 730.0).believed is believed
 
 
