@@ -10,6 +10,7 @@ from stackopt.books.facts.stated import stated, text_of
 from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, sided
+from stackopt.books.words.describing.families import EVERY_CYLINDER
 from stackopt.engine.records import STREET_QUENCH_MM, Cylinder, Window, is_upside_down
 from stackopt.engine.stated import Ends
 from stackopt.problems import UnreadableError
@@ -102,6 +103,10 @@ def read_cylinder_columns(reader: Reader, mark: str) -> CylinderColumns:
         compression=WindowColumns(*(ratio(f"compression {end}") for end in ("min", "max", "aim"))),
     )
     reader.need("cylinder", columns.name, "the name of a cylinder, as front or left")
+    for position, named in enumerate(columns.name):
+        if (named or "").casefold() in EVERY_CYLINDER:
+            expected = "one cylinder, as each has measures of its own"
+            reader.blame(position, "cylinder", named or "", expected, "Give each cylinder a row.")
     reader.need("bore", columns.bore_mm, "the bore with its unit")
     reader.need("stroke", columns.stroke_mm, "the stroke with its unit")
     reader.need("deck", columns.deck_mm, "the deck height with unit and side")

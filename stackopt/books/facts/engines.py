@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from msgspec import Struct
 
+from stackopt.books.asked.of_engines.beside import ask_beside_engines
 from stackopt.books.engine_text.slips import main_units, writing_cautions
 from stackopt.books.engine_text.windows import NO_BAND, street_window_used
 from stackopt.books.facts.cylinders import CylinderColumns, Numbers, read_cylinder_columns
@@ -56,6 +57,7 @@ def read_engines(table: Table) -> tuple[list[tuple[Engine, Place]], list[Problem
     """Read an engines sheet, each engine with the place of its first row; one with a faulty row is left out whole."""
     reader = Reader(table)
     mark = table.mark
+    ask_beside_engines(reader)
     name = reader.column("engine", cells.part_number)
     reader.need("engine", name, "the name of an engine")
     shared = _shared_columns(reader, mark)

@@ -182,6 +182,14 @@ TOPICS = (
         ),
         ("thickness",),
     ),
+    Topic(
+        _words(
+            r"\bgaskets?\b|\bspacers?\b|\bshims?\b|\bin place\b|\b(?:before|after) \w+ing\b|\bestimate"
+            r"|\bprovisional|\bapprox|\bnominal\b|\bguess|\bnot (?:yet )?(?:measured|checked)"
+            r"|\bfrom the (?:book|manual|drawing)|\b(?:re)?bored\b|\bdecks?\b|\bproud\b|\bbelow\b|[+-]\s?="
+        ),
+        ("deck",),
+    ),
 )
 
 
