@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from string import ascii_lowercase
 
 import click
 
@@ -45,14 +46,16 @@ def _name(question: Question) -> tuple[str, str, str]:
 def _asked(question: Question) -> str:
     """Put one question; return the answer as text, empty where it is left for later."""
     click.echo(f"\n{question.place}: found {question.found!r}, expected {question.expected}.")
-    for number, answer in enumerate(question.answers, start=1):
-        click.echo(f"  {number}  {answer}")
-    how = "number, or another answer" if question.is_open else "number"
+    by_letter = dict(zip(ascii_lowercase, question.answers, strict=False))
+    for letter, answer in by_letter.items():
+        click.echo(f"  {letter}  {answer}")
+    how = "letter, or another answer" if question.is_open else "letter"
     said: str = click.prompt(f"{how}; Enter leaves it for later", default="", show_default=False)
-    said = said.strip()
-    if said.isdecimal() and 1 <= int(said) <= len(question.answers):
-        return question.answers[int(said) - 1]
-    return said
+    # A letter, as a number may be the answer itself.
+    answer = by_letter.get(said.strip().lower(), said.strip())
+    if answer:
+        click.echo(f"Taken: {answer}")
+    return answer
 
 
 def _answered(files: Sequence[Path], master: Path | None, question: Question, answer: str) -> Books | None:

@@ -67,8 +67,8 @@ def test_in_a_terminal_questions_are_asked_one_after_another_and_remembered(
     monkeypatch.setattr("stackopt.cli.books.somebody_answers", lambda: True)
     twice = [STOCK_HEADER, STOCK_ROWS[0], STOCK_ROWS[0], STOCK_ROWS[1], STOCK_ROWS[1]]
     book = xlsx(tmp_path / "b.xlsx", {"Shelf": twice})
-    result = CliRunner().invoke(main, ["check", str(book)], input="2\n\n")
-    assert "  1  entered twice\n  2  two heaps\n" in result.stdout
+    result = CliRunner().invoke(main, ["check", str(book)], input="b\n\n")
+    assert "  a  entered twice\n  b  two heaps\n" in result.stdout
     assert result.stdout.endswith("1 question.\n")
     assert result.exit_code == 2
     assert read_books([book]).stock["BG-40"].on_hand == 6
