@@ -189,6 +189,7 @@ TOPICS = (
             r"|\bfrom the (?:book|manual|drawing)|\b(?:re)?bored\b|\bdecks?\b|\bproud\b|\bbelow\b|[+-]\s?="
         ),
         ("deck",),
+        silent=_words(r"(?:[^,;]*,)?[^,;]*\bwithout (?:an? |any |the )?(?:base )?gaskets?\W*"),
     ),
 )
 

@@ -50,6 +50,7 @@ def test_a_column_beside_measures_is_asked_about_where_it_may_change_them(
         ("Deck: + = proud", ["column F"]),
         ("Bores before honing", ["column F"]),
         ("measured by Jo, 12 Nov", []),
+        ("Engines of May, decks without gasket", []),
         ("sorted by due date", []),
     ],
 )
