@@ -10,10 +10,20 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.read import examine_books
 from stackopt.books.files.reading import read_sheets
 from stackopt.books.files.sheets import WithUnit
+from stackopt.books.out.marked_copy import write_marked_copy
+from stackopt.books.out.order_sheets import write_orders
+from stackopt.books.out.plan_book import write_plan
+from stackopt.books.out.stock_list import write_stock_list
+from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.books.out.template import write_template
+from tests.books.building import STOCK_HEADER, STOCK_ROWS, xlsx
 from tests.books.office import needs_program, saved
+from tests.books.out.test_marked_copy import calculated
+from tests.books.out.test_order_sheets import ORDER, PARTS, TODAY
+from tests.books.out.test_plan_book import ENGINES, answer
 from tests.books.second_readers import READERS, Cells, plain
 from tests.books.stated_facts import made_up_shops
 from tests.books.ugly import Taste, pages, write_workbook
@@ -73,6 +83,20 @@ def test_a_second_library_reads_the_same_cells_of_what_libreoffice_saved(
 ) -> None:
     files = [path for saved_as in saved(built, kind, tmp_path / "saved") for path in saved_as]
     assert sum(map(assert_same_cells, files)) > 100 * len(built)
+
+
+def test_openpyxl_reads_the_same_cells_of_what_is_written_with_formulas(tmp_path: Path) -> None:
+    """Order sheets, a plan's workbook, a stock list given back and a marked copy: figures stand beside the formulas."""
+    orders, plan, shelf, marked = (tmp_path / f"{name}.xlsx" for name in ("orders", "plan", "shelf", "marked"))
+    write_orders(orders, [ORDER], PARTS, TODAY, replace=False)
+    write_plan(plan, answer(*ENGINES), replace=False)
+    books = examine_books([xlsx(tmp_path / "list.xlsx", {"Shelf": [STOCK_HEADER, *STOCK_ROWS]})])
+    write_stock_list(shelf, books.supply, stock_sheet(books), replace=False)
+    write_marked_copy(calculated(tmp_path / "own.xlsx"), marked, [], replace=False)
+    counted = [assert_same_cells(path) for path in (orders, plan, shelf, marked)]
+    assert all(cells > 10 for cells in counted)
+    values = by_stackopt(orders).values()
+    assert 68.94 in [round(value, 2) for value in values if isinstance(value, float)]
 
 
 def test_a_cell_that_differs_is_found_out() -> None:

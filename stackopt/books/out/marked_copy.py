@@ -47,6 +47,7 @@ def write_marked_copy(
     sheets = read_sheets(source)
     is_xlsx = source.suffix.lower() == ".xlsx"
     workbook = load_workbook(source) if is_xlsx else _plain_copy(sheets)
+    _take_marks_off(workbook)
     results = _stored_results(workbook, source) if is_xlsx else {}
     for problem in own:
         _mark(workbook, problem)
@@ -119,6 +120,27 @@ def _unmerged(sheet: Worksheet, reference: str) -> WrittenCell:
         if reference in merged:
             return merged.start_cell
     return sheet[reference]
+
+
+def _take_marks_off(workbook: Workbook) -> None:
+    """Take off what an earlier check marked: a book that is mended step by step shows what is left to mend."""
+    for sheet in workbook.worksheets:
+        if _is_our_list(sheet):
+            workbook.remove(sheet)
+            continue
+        for row in sheet.iter_rows():
+            for cell in row:
+                text = cell.comment.text if cell.comment else ""
+                own, ours, _ = text.partition(OUR_REMARK)
+                if ours:
+                    cell.comment = Comment(own.strip(), cell.comment.author) if own.strip() else None
+                    cell.fill = PatternFill()
+
+
+def _is_our_list(sheet: Worksheet) -> bool:
+    """Tell the list of a copy that was marked before."""
+    header = tuple(cell.value for cell in sheet[1][: len(LIST_HEADER)])
+    return sheet.title.startswith(LIST_NAME) and header == LIST_HEADER
 
 
 def _list(workbook: Workbook, problems: Sequence[Problem]) -> None:

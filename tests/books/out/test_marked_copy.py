@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from openpyxl import Workbook, load_workbook
+from openpyxl.comments import Comment
 
 from stackopt.books.facts.read import examine_books
 from stackopt.books.out.marked_copy import write_marked_copy
@@ -63,3 +64,32 @@ def test_a_question_is_marked_and_listed_with_its_answers(tmp_path: Path) -> Non
     marked = load_workbook(tmp_path / "marked.xlsx")
     assert marked["Shelf"]["F2"].comment.text == "stackopt: Expected how many pieces that is. Answers: 3 | …."
     assert [cell.value for cell in marked["Problems"][2]][:2] == ["Shelf", "F2"]
+
+
+def test_a_marked_copy_that_is_mended_and_marked_again_shows_what_is_left(tmp_path: Path) -> None:
+    """The user's own remark and his row heights stay."""
+    rows = [
+        STOCK_HEADER,
+        *(("BG-5", "base gasket", "KV", 0.50, None, "3 packs", 4.10), ("BG-6", "?", "KV", 0.6, None, 1, 4)),
+    ]
+    first, second = tmp_path / "first.xlsx", tmp_path / "second.xlsx"
+    workbook = load_workbook(xlsx(tmp_path / "b.xlsx", {"Shelf": rows}))
+    workbook["Shelf"]["F2"].comment = Comment("counted by Jo", "Jo")
+    workbook["Shelf"].row_dimensions[2].height = 31
+    workbook.save(tmp_path / "b.xlsx")
+    marked_again(tmp_path / "b.xlsx", first)
+    mended = load_workbook(first)
+    mended["Shelf"]["F2"] = 3
+    mended.save(first)
+    marked_again(first, second)
+    again = load_workbook(second)
+    assert again.sheetnames == ["Shelf", "Problems"]
+    assert (again["Shelf"]["F2"].comment.text, again["Shelf"]["F2"].fill.fill_type) == ("counted by Jo", None)
+    assert again["Shelf"]["B3"].comment.text.startswith("stackopt: Expected one of base gasket")
+    assert again["Shelf"].row_dimensions[2].height == 31
+    assert [cell.value for cell in again["Problems"]["B"]] == ["Where", "B3"]
+
+
+def marked_again(book: Path, out: Path) -> None:
+    books = examine_books([book])
+    write_marked_copy(book, out, (*books.refused, *books.problems), books.questions, replace=False)
