@@ -60,6 +60,17 @@ SHAPES: dict[str, OddList] = {
     "all of them active": _with("active", "Y", others="Y"),
     "one of them not active": _with("active", "N", "column F", others="Y"),
     "nothing on sales orders": _with("Qty on SO", "0", others="0"),
+    "words as programs join them": _list(
+        "PartNumber,item_type,Fits,ThicknessMm,qty_on_hand",
+        *(row.replace("base gasket", "BaseGasket").replace("head gasket", "head_gasket") for row in ROWS),
+    ),
+    "a gasket and which in brackets": _list(
+        SHELF, *(row.replace("base gasket", "Gasket (base)").replace("head gasket", "Gasket - head") for row in ROWS)
+    ),
+    "packs of one": OddList(
+        "\n".join((f"{PRICES_OF_THREE[0]},VPE", *(f"{line},1" for line in PRICES_OF_THREE[1:]), "")),
+        offered=THREE_OFFERS,
+    ),
     "pieces for a job": _with("for job", "J-104", "column F"),
     "another family beside": _with("also fits", "SV95", "column F"),
     "a mark under no word": _with("?", "x", "column F"),

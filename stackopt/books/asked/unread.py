@@ -49,6 +49,7 @@ NO_OF_ALL = words(
     " defective discontinued obsolete eol hold expired backorder backordered"
 )
 SPANS = words("year annum month week day engine motor bike")
+PACKED = words("vpe ve pe pu verpackungseinheit")
 JOBS = words("job jobs engine engines bike bikes")
 ZEROS = words("0 0.0 0.00 0,0 0,00")
 YES_OF_ALL = words("active ok useable usable saleable sellable available orderable")
@@ -206,6 +207,8 @@ def _could_change(title: str, cells: Sequence[Cell]) -> bool:
 def _is_said_of_all(said: set[str], cells: Sequence[Cell]) -> bool:
     """Tell whether a column says of every row that nothing is the matter: 0, no under ``blocked``, yes under ``ok``."""
     texts = {str(cell).strip().lower() for cell in cells if cell not in NOTHING}
+    if said & PACKED and texts == {"1"}:
+        return True
     return texts <= ZEROS or bool(said & NO_OF_ALL and texts <= NO) or bool(said & YES_OF_ALL and texts <= YES)
 
 

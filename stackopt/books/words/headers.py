@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from stackopt.books.words.roles import ROLES, TIER_PRICE, TIER_START
 from stackopt.books.words.vocabulary import ABBREVIATIONS, FILLERS, UNITS, Column, Measure, Role, RoleColumns
@@ -21,6 +22,8 @@ _OF_INCH = re.compile(r"(?:[x×]\s?)?(?<!\d)(?:0?[.,]001|1/1000)\s?(?:in(?:ch)?\
 _OF_MM = re.compile(r"(?:[x×]\s?)?(?<!\d)(?:0?[.,]01|1/100)\s?mm\b")
 # A letter of words in Danish and Norwegian, and alone the sign of a diameter.
 _DIAMETER = re.compile(r"(?<![^\W\d_])ø(?![^\W\d_])")
+# As programs write headers: ThicknessMm.
+_JOINED = re.compile(r"(?<=[a-z])(?=[A-Z])")
 LONGEST_HEADER = 80
 # Units that stand before what is measured too; others, as in and l, are words of their own there.
 UNITS_IN_FRONT = frozenset({"mm", "cm", "µm", "inch", "thou", "mil", "cc", "ccm", "ml"})
@@ -146,6 +149,11 @@ def match(title: str, index: int, columns: RoleColumns, said: str | None = None)
             continue
         why = _why(reading, column) if said is None else f"you said that it is {said!r}"
         return MatchedColumn(column.name, index, title, reading.unit, column.measure, why)
+    given = title if said is None else said
+    parted = _JOINED.sub(" ", given)
+    if parted != given:
+        matched = match(parted, index, columns, None if said is None else parted)
+        return None if matched is None else replace(matched, title=title)
     return _match_general(title if said is None else said, index, columns)
 
 

@@ -62,8 +62,8 @@ _DESCRIBING = (
         "thickness",
         either(
             "t, installed, installed thickness, thickness installed, gasket thickness, gauge, thickness comp, "
-            "thickness after torque, thickness after crush, thickness measured, measured thickness, actual thickness, "
-            "thickness actual, final thickness, working thickness, thickness when installed"
+            "comp thickness, thickness after torque, thickness after crush, thickness measured, measured thickness, "
+            "actual thickness, thickness actual, final thickness, working thickness, thickness when installed"
         ),
         Measure.LENGTH,
     ),

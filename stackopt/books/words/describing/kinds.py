@@ -24,6 +24,9 @@ KIND_WORDS: Mapping[str, Kind] = {
 }
 # A longer text is no name of a kind.
 LONGEST = 120
+# What programs write between words, or in place of it: base_gasket, BaseGasket, Gasket (base).
+_APART = re.compile(rf"{HYPHENS.pattern}|[_()]")
+_JOINED = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _WORD = re.compile(r"[^\W\d_]+")
 _SPELLED = {
     "cyl": "cylinder",
@@ -54,7 +57,7 @@ def kind_named(cell: object) -> Kind | None:
     known = KIND_WORDS.get(cell) if isinstance(cell, str) else None
     if known is not None:
         return known
-    word = " ".join(HYPHENS.sub(" ", str(cell)[:LONGEST].lower()).split())
+    word = " ".join(_APART.sub(" ", _JOINED.sub(" ", str(cell)[:LONGEST])).lower().split())
     return KIND_WORDS.get(word) or _BY_WORDS.get(frozenset(_SPELLED.get(one, one) for one in _bare_words(word)))
 
 
