@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from stackopt.books.files.sheets import Sheet
+from stackopt.books.files.sheets import OUR_REMARK, Sheet
 from stackopt.books.layout.known_names import KnownNames
 from stackopt.books.layout.sections import TableSection
 from stackopt.books.tables.above import headings_above, titles_asked
@@ -35,6 +35,7 @@ def told_beside(
     notes = [*notes_above(sheet, layout.header_row, section.begin), *below, *known.cover_notes(sheet)]
     hung = [text for (row, _), text in sheet.comments.items() if section.begin <= row <= layout.header_row]
     # A remark on a header says what the column means, as that "yes" is "discontinued", not what state the rows are in.
+    hung = [own for text in hung if (own := text.partition(OUR_REMARK)[0].strip())]
     notes += [text for text in hung if not re.search(NOT_IN_USE, text, re.IGNORECASE)]
     titles = titles_asked(sheet, section, known, inquiry)
     facts = facts_of_notes(sheet, layout, [note for note in notes if note not in heard], inquiry)

@@ -184,12 +184,11 @@ TOPICS = (
     ),
     Topic(
         _words(
-            r"\bgaskets?\b|\bspacers?\b|\bshims?\b|\bin place\b|\b(?:before|after) \w+ing\b|\bestimate"
-            r"|\bprovisional|\bapprox|\bnominal\b|\bguess|\bnot (?:yet )?(?:measured|checked)"
-            r"|\bfrom the (?:book|manual|drawing)|\b(?:re)?bored\b|\bdecks?\b|\bproud\b|\bbelow\b|[+-]\s?="
+            r"\b(?:over|with|incl\w*)\b[^.;]*\bgaskets?\b|\bgaskets?\b[^.;]*\bin place\b|\bspacers?\b|\bestimate"
+            r"|\bbores?\b.*\b(?:before|after)\b|\bprovisional|\bapprox|\bnominal\b|\bguess|[+-]\s?="
+            r"|\bnot (?:yet )?(?:measured|checked)|\bfrom the (?:book|manual|drawing)|\b(?:proud|below)\b"
         ),
         ("deck",),
-        silent=_words(r"(?:[^,;]*,)?[^,;]*\bwithout (?:an? |any |the )?(?:base )?gaskets?\W*"),
     ),
 )
 

@@ -18,7 +18,7 @@ from stackopt.problems import Question, plain_key
 TELLING = words(
     "gasket gaskets base place spacer shim plate recess cut skim skimmed machined decked oversize overbore rebore"
     " rebored bored wear worn taper tilt rock dome dish relief reliefs crown crevice thickness thk squish quench"
-    " deck stroke bore rod chamber compression ratio tolerance piston pistons crank offset instrument measured"
+    " deck stroke bore rod chamber compression ratio tolerance crank offset instrument measured"
     " reading readings"
 )
 STATES = words("status state stage progress closed done finished cancelled hold")
@@ -31,7 +31,7 @@ _SPEAKS = re.compile(
     r"|\b(?:over|with|without|on)\b.*\bgasket|\bgasket\b.*\b(?:fitted|in place)|\bin place\b|\bspacer|\bshims?\b"
     r"|\bre-?measure|\bmeasure again|\bnot (?:yet )?measured|\bstroker\b|\bestimate|\bguess|\bapprox"
     r"|\b(?:other|new|different) (?:pistons?|crank|rods?|heads?|barrels?|cylinders?)\b"
-    r"|\bcancel|\bon hold\b|\bwrong\b|\bto be checked|\bfrom the (?:book|manual)|\bnominal\b|\?",
+    r"|\bcancel|\bon hold\b|\bwrong\b|\bto be checked|\bfrom the (?:book|manual)|\bnominal\b",
     re.IGNORECASE,
 )
 
