@@ -50,6 +50,41 @@ ENGINES = HEADS + "".join(
 )
 
 
+# The first solve waits until somebody says stop, as if it were a large one.
+WAITING = """\
+import signal, sys, time
+from stackopt.choose.model import solver
+from stackopt.cli import main
+
+limits = solver._limits
+waited = []
+
+def waiting(patience, name):
+    if patience is not None and not waited:
+        waited.append(name)
+        sys.stderr.write("solving\\n")
+        sys.stderr.flush()
+        ends = time.monotonic() + 20
+        while not patience.is_stopped and time.monotonic() < ends:
+            time.sleep(0.02)
+    return limits(patience, name)
+
+solver._limits = waiting
+signal.signal(signal.SIGINT, signal.default_int_handler)
+main(sys.argv[1:])
+"""
+OFFERS = """\
+supplier,part number,price,lead days
+Bergmann,B-020,4.50,5
+Bergmann,H-060,22.00,5
+Zett,B-020,4.10,9
+Zett,H-060,23.00,9
+"""
+USAGE = "part number,date,quantity\n" + "".join(
+    f"{part},2026-{month:02}-11,2\n" for part in ("B-020", "B-040", "H-060") for month in range(1, 12)
+)
+
+
 def started(directory: Path, *words: str, seconds: float = 0.5) -> subprocess.Popen[str]:
     (directory / "stock.csv").write_text(STOCK, encoding="utf-8")
     (directory / "engines.csv").write_text(ENGINES, encoding="utf-8")
@@ -99,3 +134,30 @@ def test_the_time_limit_is_that_of_solving_and_explaining(tmp_path: Path, limit:
     answer = json.loads(running.communicate(timeout=30)[0])
     assert time.monotonic() - explained_at < float(limit) + 2
     assert (answer["status"], answer["not_looked_for"]) == ("proven", ["which engines stood back for others"])
+
+
+@pytest.mark.parametrize(
+    ("words", "answered_with"),
+    [(("restock", "--service-level", "0.99"), "orders"), (("range", "--budget", "200.00"), "parts")],
+)
+def test_ctrl_c_while_restock_or_range_solves_prints_what_is_found(
+    tmp_path: Path, words: tuple[str, ...], answered_with: str
+) -> None:
+    """The document is whole, nothing in it is said to be proven that is not, and a line says what happens."""
+    tables = {"stock": STOCK, "engines": ENGINES, "offers": OFFERS, "usage": USAGE}
+    for name, text in tables.items():
+        (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
+    books = [word for name in tables for word in ("--book", str(tmp_path / f"{name}.csv"))]
+    command = [sys.executable, "-c", WAITING, words[0], *books, "--today", "2026-12-01", "--json", *words[1:]]
+    running = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert running.stderr is not None
+    while "solving" not in (line := running.stderr.readline()):
+        assert line, "it ended before it solved anything"
+    running.send_signal(signal.SIGINT)
+    printed, said = running.communicate(timeout=30)
+    assert running.returncode in (0, 1), said
+    answer = json.loads(printed)
+    assert answered_with in answer
+    assert answer.get("chosen_by", {}).get("bound", 0) <= 1
+    assert "Stopping: the best found so far follows" in said
+    assert "Traceback" not in said

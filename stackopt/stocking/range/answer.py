@@ -240,10 +240,14 @@ def _at(steps: Sequence[Step], budget_cents: int) -> Step:
 
 
 def _chosen(found: Range, pieces: Mapping[str, int], scenarios: Sequence[Scenario], drawn: Drawn) -> Range:
-    """Return the range that is proposed, with what it builds in the draws that ranges were found by."""
+    """Return the range that is proposed, with what it builds in the draws that ranges were found by.
+
+    No range builds more than all engines: a search that was stopped at once knows no other bound.
+    """
     kept = {part: number for part, number in pieces.items() if number}
     built = sum(built_in(kept, scenario) for scenario in scenarios)
-    return Range(kept, built, tied_up_cents(kept, drawn.keepable), found.bound)
+    bound = min(found.bound, sum(map(engines_in, scenarios)))
+    return Range(kept, built, tied_up_cents(kept, drawn.keepable), bound)
 
 
 class HeldAgainst(Struct, frozen=True):
