@@ -8,7 +8,7 @@ soonest used.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import pulp
 from msgspec import Struct
@@ -67,10 +67,40 @@ def joint_orders(
     slow_too
         Lines that come too late for the shelf may be bought as well: to tell what that would save.
     """
-    supply, policy = market.supply, market.policy
+    supply = market.supply
     admitted, too_slow = admitted_sources(wants, market)
     if slow_too:
         admitted, too_slow = sorted_sources([*admitted, *too_slow]), []
+    stated = _stated(wants, admitted, market)
+    cost = weighted_sum(_summed(stated.terms))
+    outcome = minimise(stated.problem, cost, step=STEP_CENTS, patience=patience)
+    if not outcome.found:
+        # It was stopped before there was any answer; one must be found, and there always is one.
+        outcome = minimise(stated.problem, cost, step=STEP_CENTS)
+    waiting = frozenset(part for part, column in stated.waits.items() if _whole(column))
+    return Joint(
+        orders=group_orders(_lines(stated.purchases), supply),
+        forced=frozenset(part for part in stated.purchases.by_part if wants[part].least > 0) - waiting,
+        waiting=waiting,
+        too_slow=tuple(too_slow),
+        status=Status.PROVEN if outcome.proven else Status.BEST_FOUND,
+        cost_cents=sum(coefficient * variable.varValue for variable, coefficient in stated.terms),
+        bound_cents=max(outcome.bound, _floor_cents(stated.terms)),
+    )
+
+
+class Stated(Struct, frozen=True):
+    """The model of a joint order: what may be bought, the parts that may be left for another day, and the cost."""
+
+    problem: LinearModel
+    purchases: Purchases
+    waits: Mapping[str, pulp.LpVariable]
+    terms: Terms
+
+
+def _stated(wants: Mapping[str, Want], admitted: Sequence[Source], market: Market) -> Stated:
+    """State the model."""
+    supply, policy = market.supply, market.policy
     problem = LinearModel("restock")
     parts = {source.offer.part for source in admitted}
     most = {part: max(wants[part].room, len(worths_cents(wants[part], policy))) for part in sorted(parts)}
@@ -85,21 +115,15 @@ def joint_orders(
             waits[part] = problem.add_variable(f"waits_{name}", 0, 1, "Integer")
             terms.append((waits[part], waiting_cents(want, supply, policy)))
         _add_need_rows(problem, name, want, purchases, waits.get(part))
-    cost = weighted_sum(_summed(terms))
-    outcome = minimise(problem, cost, step=STEP_CENTS, patience=patience)
-    if not outcome.found:
-        # It was stopped before there was any answer; one must be found, and there always is one.
-        outcome = minimise(problem, cost, step=STEP_CENTS)
-    waiting = frozenset(part for part, column in waits.items() if _whole(column))
-    return Joint(
-        orders=group_orders(_lines(purchases), supply),
-        forced=frozenset(part for part in purchases.by_part if wants[part].least > 0) - waiting,
-        waiting=waiting,
-        too_slow=tuple(too_slow),
-        status=Status.PROVEN if outcome.proven else Status.BEST_FOUND,
-        cost_cents=sum(coefficient * variable.varValue for variable, coefficient in terms),
-        bound_cents=outcome.bound,
-    )
+    return Stated(problem, purchases, waits, terms)
+
+
+def _floor_cents(terms: Terms) -> float:
+    """Return below what no cost can be: nothing is paid, and all is saved that can be.
+
+    A search that is stopped at once knows no other bound.
+    """
+    return sum(min(0.0, coefficient * variable.upBound) for variable, coefficient in terms if coefficient < 0)
 
 
 def _cost_terms(purchases: Purchases, policy: Policy) -> Terms:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 
 import pytest
 
+from stackopt.choose.model.solver import Outcome, minimise
 from stackopt.parts.records import Offer, StockLine, Supplier, Supply
 from stackopt.parts.sources import Source
 from stackopt.stocking import restock
@@ -159,6 +160,24 @@ def test_orders_cost_no_more_than_any_other_number_of_packs(
     ]
     expected = cheapest_by_trying(wanted, sources, situation, policy)
     assert joint.cost_cents == pytest.approx(expected, abs=0.02)
+
+
+def test_a_search_that_is_stopped_before_it_knows_a_bound_says_how_far_it_may_be_off(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The solver says minus infinity then; no cost is below all that the pieces bought can be worth."""
+    wanted, situation = random_situation(3)
+    market = Market(shelf_sources(situation), situation, Policy(order_cents=300, line_cents=50))
+    proven = joint_orders(wanted, market)
+
+    def stopped(*given: object, **named: object) -> Outcome:
+        minimise(*given, **named)
+        return Outcome(found=True, proven=False, bound=-math.inf)
+
+    monkeypatch.setattr("stackopt.stocking.reorder.joint.minimise", stopped)
+    cut_short = joint_orders(wanted, market)
+    assert math.isfinite(cut_short.bound_cents)
+    assert cut_short.bound_cents <= proven.cost_cents
 
 
 @needs_files
