@@ -89,7 +89,7 @@ def joint_orders(
     )
 
 
-class Stated(Struct, frozen=True):
+class JointModel(Struct, frozen=True):
     """The model of a joint order: what may be bought, the parts that may be left for another day, and the cost."""
 
     problem: LinearModel
@@ -98,7 +98,7 @@ class Stated(Struct, frozen=True):
     terms: Terms
 
 
-def _stated(wants: Mapping[str, Want], admitted: Sequence[Source], market: Market) -> Stated:
+def _stated(wants: Mapping[str, Want], admitted: Sequence[Source], market: Market) -> JointModel:
     """State the model."""
     supply, policy = market.supply, market.policy
     problem = LinearModel("restock")
@@ -115,7 +115,7 @@ def _stated(wants: Mapping[str, Want], admitted: Sequence[Source], market: Marke
             waits[part] = problem.add_variable(f"waits_{name}", 0, 1, "Integer")
             terms.append((waits[part], waiting_cents(want, supply, policy)))
         _add_need_rows(problem, name, want, purchases, waits.get(part))
-    return Stated(problem, purchases, waits, terms)
+    return JointModel(problem, purchases, waits, terms)
 
 
 def _floor_cents(terms: Terms) -> float:
@@ -123,7 +123,7 @@ def _floor_cents(terms: Terms) -> float:
 
     A search that is stopped at once knows no other bound.
     """
-    return sum(min(0.0, coefficient * variable.upBound) for variable, coefficient in terms if coefficient < 0)
+    return float(sum(coefficient * variable.upBound for variable, coefficient in terms if coefficient < 0))
 
 
 def _cost_terms(purchases: Purchases, policy: Policy) -> Terms:
