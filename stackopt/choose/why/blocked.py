@@ -20,7 +20,7 @@ from stackopt.choose.stacks.impossible import impossibilities
 from stackopt.choose.stacks.ranges import Runs, holds
 from stackopt.choose.stacks.sought import MADE_MM, LeverReach, lever_runs, thickness_runs
 from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders, goes_with
-from stackopt.choose.tried.gaps import commonest_opening_mm2
+from stackopt.choose.tried.gaps import commonest_opening_mm2, is_for_all, runs_for_all
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.levers.lever import Lever, after_deck_cut
 from stackopt.engine.levers.thickness import Gap, Range
@@ -223,7 +223,11 @@ def _would_do(bench: _Bench, base: tuple[Part, ...], heads: Sequence[Part]) -> W
     area_mm2 = commonest_opening_mm2(heads, cylinder)
     base_mm = sum(part.thickness_mm for part in base)
     gap = Gap(True, base_mm, 0.0, area_mm2, tuple(part.tolerance_mm for part in base))
-    runs = thickness_runs(bench.engine, cylinder, gap, bench.others)
+    for_all = is_for_all(bench.engine, heads)
+    if for_all:
+        runs = runs_for_all(bench.engine, cylinder, (*base, None), heads, bench.supply)
+    else:
+        runs = thickness_runs(bench.engine, cylinder, gap, bench.others)
     does = allowed(bench.engine, pair_up(cylinder, [base], heads))[0] if heads else []
     return WouldDo(
         base=tuple(part.number for part in base),
@@ -232,7 +236,12 @@ def _would_do(bench: _Bench, base: tuple[Part, ...], heads: Sequence[Part]) -> W
         listings=tuple(
             Listing(head, tuple(offer for offer in bench.supply.offers if offer.part == head.number))
             for head, keeps in zip(heads, does, strict=True)
-            if keeps and goes_with(bench.engine, landed(cylinder, (*base, head)), bench.others)
+            if keeps
+            and (
+                holds(runs, head.thickness_mm)
+                if for_all
+                else goes_with(bench.engine, landed(cylinder, (*base, head)), bench.others)
+            )
         ),
         runs=runs,
         commonest_mm=commonest_mm(heads, runs),

@@ -50,6 +50,15 @@ def test_the_head_gasket_to_ask_for_is_named_for_each_base_gasket() -> None:
     assert thin.opening_mm == pytest.approx(89.0)
 
 
+def test_a_head_gasket_for_both_cylinders_is_asked_for_as_it_does_on_both() -> None:
+    """Front 0.20 below: 0.31 to 0.57 over B25, 0.16 to 0.42 over B40; rear over B25 0.10 to 0.36. So 0.16 to 0.36."""
+    heads = {number: replace(part, covers=2) for number, part in PARTS.items() if part.kind is Kind.HEAD_GASKET}
+    twin = replace(ENGINE, cylinders=(replace(CYLINDER, name="front", deck_height_mm=0.20), CYLINDER))
+    thin, _ = answer(twin, replace(SUPPLY, parts={**PARTS, **heads})).would_do
+    assert thin.thickness_mm == (pytest.approx(0.16), pytest.approx(0.36))
+    assert [each.part.number for each in thin.listings] == ["H30"]
+
+
 def test_a_part_that_would_do_but_comes_too_late_is_listed_with_its_offer() -> None:
     thin, thick = answer().would_do
     assert [(each.part.number, each.offers) for each in thin.listings] == [("H30", (LATE,))]
