@@ -99,7 +99,7 @@ def _window_words(cylinder: Cylinder, units: Units) -> str:
 
 def _ends_words(ends: Ends, scale: float, decimals: int, unit: str) -> str:
     low, aim, high = (None if end is None else f"{end / scale:.{decimals}f}" for end in ends)
-    span = f"{low} to {high}" if low and high else f"{low} or more" if low else f"at most {high}"
+    span = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
     return f"{span} {unit}".strip() + (f", aim {aim}" if aim else "")
 
 
