@@ -46,6 +46,10 @@ class BinsTold(Struct, frozen=True):
                 yield Movement(line.part, Act.COUNTED, more, branch=self.branch, bin=code)
                 yield Movement(line.part, Act.COUNTED, -more, branch=self.branch)
 
+    def never_lay_so(self, line: StockLine) -> bool:
+        """Tell that the pieces never lay in the bins that a line says: such a list is no older one."""
+        return bool(line.bins) and line.part in self.before and said(line) not in self.before[line.part]
+
     def carried_since(self, line: StockLine, told: str, now: str) -> str:
         """Return, in words, that pieces were carried elsewhere since they lay in the bins that this line says."""
         is_older = told and told != now and told in self.before.get(line.part, ())
@@ -79,22 +83,24 @@ def read_bins_told(connection: Connection, stock: Mapping[str, StockLine], branc
         return BinsTold(branch, {}, {}, {})
     here = {part: found for (part, where), found in read_bin_sums(snapshot, parts).items() if where == branch}
     usual = {part: name for (part, where), name in read_bins(snapshot, parts).items() if where == branch}
-    return BinsTold(branch, here, usual, _before(connection, here.keys(), branch, usual))
+    return BinsTold(branch, here, usual, _before(connection, parts, branch, usual))
 
 
 def _before(
     connection: Connection, parts: Collection[str], branch: str, usual: Mapping[str, str]
 ) -> dict[str, set[str]]:
-    """Return, in words, in which bins each part ever lay after a command that still stands."""
+    """Return, in words, in which bins each part ever lay after a command that still stands, where any was named."""
     void = void_events(connection)
     c = movement.c
     query = select(c.part, c.event, c.act, c.bin, c.quantity).where(of_parts(parts), c.branch == branch)
     found: dict[str, set[str]] = {}
+    in_bins: set[str] = set()
     for part, of_part in groupby(connection.execute(query.order_by(c.part, c.id)), key=lambda row: row.part):
         lying: Counter[str] = Counter()
         for number, rows in groupby(of_part, key=lambda row: row.event):
             for row in rows:
+                in_bins.update({part} if row.bin else ())
                 lying[row.bin] += EFFECTS[Act(row.act)].on_hand * row.quantity
             if part in parts and number not in void:
                 found.setdefault(part, set()).add(_words(bins_of(usual.get(part, ""), lying)))
-    return found
+    return {part: words for part, words in found.items() if part in in_bins}

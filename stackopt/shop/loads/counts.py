@@ -95,7 +95,9 @@ def _moved_since(
 ) -> dict[str, str]:
     """Return, in words, what moved since a list said what these lines say: they are an older list's."""
     counted = {line.part: line.on_hand for line in other}
+    new = {line.part for line in other if shelf.bins.never_lay_so(line)}
     counted_anew = [line.part for line in other if line.on_hand != shelf.facts(line)["on hand"]]
+    counted_anew = [number for number in counted_anew if number not in new]
     moved = moved_since_load(connection, counted, counted_anew, shelf.branch)
     coming_anew = [line for line in other if told[line.part]["on order"] != shelf.coming.pieces(line.part)]
     came = came_since(connection, shelf.coming, coming_anew)

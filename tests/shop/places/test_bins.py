@@ -105,6 +105,21 @@ def test_an_older_list_does_not_carry_pieces_back(heaped: Ledger) -> None:
     assert bins(heaped) == {"A1": 5, "S3": 2}
 
 
+def test_an_older_list_is_known_by_its_bins_though_all_lie_in_one_by_now(heaped: Ledger) -> None:
+    """A list with a number that once lay there is no older one where its bins are new."""
+    heaped.move(Moved("BG-040", 3, "R7", ""), BEN)
+    assert [each.is_older for each in heaped.differences(TWO_HEAPS)] == [True]
+    heaped.bring_in({"BG-040": 2}, BEN)
+    line = replace(TWO_HEAPS.stock["BG-040"], bins=(InBin("A1", 1), InBin("W4", 6)))
+    assert [each.is_older for each in heaped.differences(replace(TWO_HEAPS, stock={"BG-040": line}))] == [False]
+
+
+def test_an_older_list_of_a_ledger_that_knew_no_bins_stays_an_older_one(ledger: Ledger) -> None:
+    ledger.load(Supply(PARTS, {"BG-040": StockLine("BG-040", 7, bin="A1; R7")}), ANA)
+    ledger.scrap({"BG-040": 2}, BEN)
+    assert [each.is_older for each in ledger.differences(TWO_HEAPS) if each.subject == "shelf"] == [True]
+
+
 def test_a_list_that_has_the_part_in_one_row_says_nothing_of_its_bins(heaped: Ledger) -> None:
     heaped.load(Supply(PARTS, {"BG-040": StockLine("BG-040", 8, bin="A1")}), BEN)
     assert bins(heaped) == {"A1": 5, "R7": 3}
