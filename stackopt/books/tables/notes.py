@@ -184,7 +184,7 @@ TOPICS = (
     ),
     Topic(
         _words(
-            r"\b(?:over|with|incl\w*)\b[^.;]*\bgaskets?\b|\bgaskets?\b[^.;]*\bin place\b|\bspacers?\b|\bestimate"
+            r"\b(?:over|with|incl\w*)\b[^;]*\bgaskets?\b|\bgaskets?\b[^;]*\bin place\b|\bspacers?\b|\bestimate"
             r"|\bbores?\b.*\b(?:before|after)\b|\bprovisional|\bapprox|\bnominal\b|\bguess|[+-]\s?="
             r"|\bnot (?:yet )?(?:measured|checked)|\bfrom the (?:book|manual|drawing)|\b(?:proud|below)\b"
         ),

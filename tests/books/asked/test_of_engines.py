@@ -47,6 +47,7 @@ def test_a_column_beside_measures_is_asked_about_where_it_may_change_them(
     ("note", "asked"),
     [
         ("All decks measured with base gasket in place", ["column F"]),
+        ("Decks over a 0.4 mm gasket", ["column F"]),
         ("Deck: + = proud", ["column F"]),
         ("Bores before honing", ["column F"]),
         ("measured by Jo, 12 Nov", []),
