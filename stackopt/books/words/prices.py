@@ -20,7 +20,9 @@ from stackopt.books.words.currencies import CURRENCIES, may_be_same
 from stackopt.books.words.numerals import DIGIT, Numeral, numbers_in, numeral
 from stackopt.problems import UndecidedError, UnreadableError
 
-FREE = frozenset({"free", "free of charge", "foc", "gratis"})
+# What the user says of a price of 0: a list that says free is asked whether it means that.
+NOTHING_TO_PAY = "nothing to pay"
+FREE = frozenset({"free", "free of charge", "foc", "gratis", NOTHING_TO_PAY})
 HUNDREDTHS = frozenset({"p", "p.", "pence", "c", "ct", "ct.", "cts", "cent", "cents", "¢", "penny", "rp", "rp."})
 _FOR = re.compile(
     r"(?P<amount>.*\d.*?)\s*(?:/|\bper\b|\bpro\b|\bje\b|(?<=\d) (?=(?:each|ea\.?)$))\s*(?P<basis>.+)", re.I
@@ -79,8 +81,8 @@ def price(marks: Marks) -> Callable[[Cell], CellPrice | None]:
 
     def parse(cell: Cell) -> CellPrice | None:
         amount = read(cell)
-        if amount is not None and amount.cents == 0 and written(cell).strip().lower() not in FREE:
-            raise UndecidedError(written(cell), "a price, or that it is free of charge", ("free",), is_open=True)
+        if amount is not None and amount.cents == 0 and written(cell).strip().lower() != NOTHING_TO_PAY:
+            raise UndecidedError(written(cell), "a price, or that nothing is to pay", (NOTHING_TO_PAY,), is_open=True)
         return amount
 
     return parse
