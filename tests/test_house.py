@@ -34,7 +34,7 @@ FLOOR_OF = {room: height for height, rooms in enumerate(FLOORS) for room in room
 INNER_FLOORS = {
     "engine": (
         {"moving", "cautions", "stated"},
-        {"records"},
+        {"engine_records"},
         {"geometry", "practice"},
         {"readings"},
         {"effects"},
@@ -42,7 +42,7 @@ INNER_FLOORS = {
     ),
     "choose": (
         {"patience"},
-        {"records"},
+        {"choice_records"},
         {"coming"},
         {"stacks"},
         {"model", "built", "doubt"},
@@ -204,7 +204,10 @@ def test_every_module_has_its_inner_floor():
 
 
 PLANTED = {
-    "engine/planted_up.py": ("from stackopt.parts.records import Part\n", "engine/planted_up imports parts/records"),
+    "engine/planted_up.py": (
+        "from stackopt.parts.part_records import Part\n",
+        "engine/planted_up imports parts/part_records",
+    ),
     "report/planted_beside.py": ("import stackopt.books\n", "report/planted_beside imports books"),
     "parts/planted_hidden.py": ("def late():\n    from stackopt import cli\n", "parts/planted_hidden imports cli"),
     "choose/model/planted_inner.py": ("from stackopt.choose.why import alone\n", "choose/model imports choose/why"),
@@ -253,7 +256,7 @@ def test_a_class_name_stands_once(tmp_path):
     assert named_twice(PACKAGE) == {}
     copy = shutil.copytree(PACKAGE, tmp_path / "stackopt", ignore=shutil.ignore_patterns("__pycache__"))
     (copy / "parts" / "planted_name.py").write_text("class Cylinder:\n    pass\n")
-    assert named_twice(copy) == {"Cylinder": ["engine/records.py", "parts/planted_name.py"]}
+    assert named_twice(copy) == {"Cylinder": ["engine/engine_records.py", "parts/planted_name.py"]}
 
 
 def test_the_map_of_the_house_names_every_room():

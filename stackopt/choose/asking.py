@@ -13,15 +13,15 @@ from itertools import groupby
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, FittedEngine, Request
+from stackopt.choose.choice_records import Choice, FittedEngine, Request
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.why.asked_for import WantedGasket, gasket_asked_for
 from stackopt.choose.why.freeing import ASKED_KINDS, missing_pieces, with_pieces
 from stackopt.choose.why.reasons import can_be_finished
 from stackopt.choose.why.remaining import concerning, remaining_supply
+from stackopt.engine.engine_records import Engine
 from stackopt.engine.levers.thickness import Range
-from stackopt.engine.records import Engine
-from stackopt.parts.records import ANY_FAMILY, Kind, Supply
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Supply
 from stackopt.parts.sources import days_until
 
 # A supplier who does not make a thickness is not asked for one that no micrometer tells from it.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stackopt.choose.records import ON_ORDER
+from stackopt.choose.choice_records import ON_ORDER
 
 # Before the name of a branch of the shop from whose shelf a piece is to be transferred.
 BRANCH = "branch "

@@ -10,13 +10,13 @@ from datetime import date
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import SHELF, Choice, FittedEngine, GivingWay, Holder, Request
+from stackopt.choose.choice_records import SHELF, Choice, FittedEngine, GivingWay, Holder, Request
 from stackopt.choose.solve.plan import plan_in_time
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.reasons import can_be_finished
 from stackopt.choose.why.remaining import concerning, remaining_supply
-from stackopt.engine.records import Engine
-from stackopt.parts.records import StockLine, Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import StockLine, Supply
 from stackopt.parts.sources import days_until
 
 # So many engines are looked at, and of each so many who hold what it could use: each takes a few small solves.

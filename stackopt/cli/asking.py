@@ -9,8 +9,8 @@ from string import ascii_lowercase
 
 import click
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
 from stackopt.problems import InputError, Question

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_number
 from stackopt.books.out.engine_template import write_engine_template
 from stackopt.books.told.document import books_document

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, TypeVar
 
-from stackopt.engine.records import Cylinder, Window
+from stackopt.engine.engine_records import Cylinder, Window
 
 # Books need these functions for plain numbers, and are read while another thread imports NumPy for the rest.
 if TYPE_CHECKING:

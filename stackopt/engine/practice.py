@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stackopt.engine.cautions import About, Caution
-from stackopt.engine.records import Window
+from stackopt.engine.engine_records import Window
 from stackopt.units import MM_PER_INCH
 
 CARBON_TOUCHES_MM = 0.025 * MM_PER_INCH

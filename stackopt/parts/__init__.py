@@ -1,5 +1,5 @@
 """What can be fitted and what can be bought.
 
-Frozen records of parts, shelf, offers, suppliers and kits (`records`), and the rules which part may go on which
+Frozen records of parts, shelf, offers, suppliers and kits (`part_records`), and the rules which part may go on which
 cylinder (`rules`). Takes and gives values; nothing here reads a file.
 """

@@ -22,7 +22,7 @@ from stackopt.parts.learned import (
     noise_mm2,
 )
 from stackopt.parts.own import listed_deviation_mm
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 
 # Nothing is known of a gauge beforehand: an error far beyond what could be overlooked.
 GAUGE_DEVIATION_MM = 0.5

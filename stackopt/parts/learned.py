@@ -21,7 +21,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from stackopt.parts.own import listed_deviation_mm
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 
 Floats = NDArray[np.float64]
 

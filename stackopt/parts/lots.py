@@ -19,7 +19,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.parts.own import listed_deviation_mm
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 
 # Common practice, no source: a micrometer at several places tells the thickness of one piece so closely, half-width.
 MICROMETER_MM = 0.01

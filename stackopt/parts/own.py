@@ -6,7 +6,7 @@ import math
 
 from msgspec.structs import replace
 
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 
 # Common practice, no source: what a gasket's thickness may be off where its list says nothing, half-width.
 UNSTATED_TOLERANCE_MM = 0.05

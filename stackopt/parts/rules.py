@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 from msgspec import Struct
 
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Engine
 from stackopt.engine.geometry import circle_area_mm2
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 
 def fits_family(part: Part, engine: Engine, _cylinder: Cylinder) -> bool:

@@ -9,7 +9,7 @@ from datetime import date
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.parts.records import Offer, Supply
+from stackopt.parts.part_records import Offer, Supply
 
 
 class Source(Struct, frozen=True):

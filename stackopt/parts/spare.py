@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from stackopt.parts.records import Offer, Supply
+from stackopt.parts.part_records import Offer, Supply
 
 
 def spare_limits(supply: Supply) -> dict[str, float]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from stackopt.engine.records import Engine
-from stackopt.parts.records import ANY_FAMILY, Part
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import ANY_FAMILY, Part
 from stackopt.problems import Place, Problem
 
 HOW_MANY = 3

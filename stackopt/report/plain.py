@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from stackopt.choose.records import Work
+from stackopt.choose.choice_records import Work
 
 MOST_CERTAIN = 0.999999
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.engine.records import Window
+from stackopt.engine.engine_records import Window
 from stackopt.units import MM_PER_INCH
 
 ALWAYS = (

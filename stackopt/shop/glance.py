@@ -11,8 +11,8 @@ from typing import Any
 
 from msgspec import Struct
 
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.shop.database.faults import fault_of
 from stackopt.shop.database.rights import Person, read_people
 from stackopt.shop.database.sqlite_file import PATIENCE_SECONDS, open_file

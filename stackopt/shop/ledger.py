@@ -11,10 +11,10 @@ from sqlalchemy.pool import NullPool
 
 from stackopt.choose.asking import Refused
 from stackopt.choose.built.build import Build, Chosen
-from stackopt.choose.records import Choice, GivingWay, Order, Request
-from stackopt.engine.records import Engine
+from stackopt.choose.choice_records import Choice, GivingWay, Order, Request
+from stackopt.engine.engine_records import Engine
 from stackopt.parts.learned import OwnThickness
-from stackopt.parts.records import InBin, Offer, Part, StockSheet, Supply, Usage
+from stackopt.parts.part_records import InBin, Offer, Part, StockSheet, Supply, Usage
 from stackopt.shop import backup
 from stackopt.shop.commands import answering, builds, fitting, measuring, orders, people, shelf, taking
 from stackopt.shop.commands.holding import Held, hold

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from sqlalchemy import Engine as Database
 from sqlalchemy.exc import SQLAlchemyError
 
-from stackopt.parts.records import InBin, Supply
+from stackopt.parts.part_records import InBin, Supply
 from stackopt.problems import InputError
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import damaged

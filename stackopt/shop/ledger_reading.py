@@ -8,11 +8,11 @@ from datetime import date
 from stackopt.choose.asking import Refused
 from stackopt.choose.built.board import BoardLine
 from stackopt.choose.built.build import Build, Chosen
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.parts.gauge import CommonOffset
 from stackopt.parts.learned import OwnThickness
 from stackopt.parts.lots import Batch
-from stackopt.parts.records import StockSheet, Supply, Usage
+from stackopt.parts.part_records import StockSheet, Supply, Usage
 from stackopt.shop.commands import answering, builds
 from stackopt.shop.commands.losing import Loss
 from stackopt.shop.commands.orders import NoLongerListed, no_longer_listed

@@ -7,11 +7,11 @@ from collections.abc import Callable
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.model.filled import filled_suppliers
-from stackopt.choose.records import Choice, Request
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.stocking.joining import ordered_together
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.stocking.reorder.useful import ShelfAhead, fill_usefully
 from stackopt.stocking.review_days import review_days
 

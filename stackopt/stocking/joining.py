@@ -8,9 +8,9 @@ from datetime import date, timedelta
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, Joining, Order, Request
-from stackopt.parts.records import Supply
-from stackopt.stocking.demand.records import DAYS_PER_YEAR
+from stackopt.choose.choice_records import Choice, Joining, Order, Request
+from stackopt.parts.part_records import Supply
+from stackopt.stocking.demand.demand_records import DAYS_PER_YEAR
 from stackopt.stocking.reorder.useful import ShelfAhead, wanted_of
 from stackopt.stocking.reorder.wants import Want
 

@@ -10,8 +10,8 @@ from typing import Any
 import pandas as pd
 from msgspec import Struct
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import read_books as read_records
-from stackopt.books.facts.records import Books
 from stackopt.books.told.document import books_document
 from stackopt.problems import InputError, Place, Problem
 from stackopt.tables.call import shown

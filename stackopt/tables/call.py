@@ -13,7 +13,7 @@ from typing import Any, ParamSpec, TypeVar
 import pandas as pd
 from msgspec.structs import replace
 
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 Parameters = ParamSpec("Parameters")

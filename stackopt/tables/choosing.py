@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.shop_tolerance import with_tolerance
-from stackopt.choose.records import Choice, Request
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.solve.task import Task
 from stackopt.choose.tried.bound import heads_for_bases
@@ -24,7 +24,7 @@ from stackopt.choose.why.frontier import MOST_POINTS, check_pair
 from stackopt.choose.why.frontier import trade_off as trade_off_of
 from stackopt.choose.why.lever_offers import lever_offers
 from stackopt.engine.cautions import Units
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.stocking.filling import filled_for_the_shelf, joined_for_the_shelf
 from stackopt.tables.answers import AnswerTables

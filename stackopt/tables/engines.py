@@ -9,7 +9,7 @@ from typing import Any
 
 from stackopt.books.engine_text.engine_file import read_engine_file, read_engine_table
 from stackopt.books.engine_text.toml_text import parse_toml
-from stackopt.engine.records import Cylinder, Engine, Window
+from stackopt.engine.engine_records import Cylinder, Engine, Window
 from stackopt.problems import InputError, Place, Problem
 from stackopt.tables.call import shown
 from stackopt.tables.quantities import plain

@@ -15,8 +15,8 @@ from typing import Any
 import pandas as pd
 from msgspec.structs import replace
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import read_started
-from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import Cell, Sheet
 from stackopt.problems import InputError, Place, Problem, Question
 from stackopt.tables.cells import breaks_of, cell_of, is_missing

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import warnings
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 
 # So many rows a person reads; the frames `problems` and `questions` hold them all.
 MOST_TOLD = 20

@@ -11,18 +11,18 @@ import pandas as pd
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
+from stackopt.choose.choice_records import Request
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Request
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.range.document import range_document
 from stackopt.report.reorder.document import restock_document
 from stackopt.shop.ledger import Ledger
 from stackopt.stocking.range.answer import drawn_from, find_range, tied_up_today_cents
 from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, Outlook, families_of_past
-from stackopt.stocking.range.records import RangeAnswer
+from stackopt.stocking.range.range_records import RangeAnswer
 from stackopt.stocking.reorder.answer import restock as restocked
-from stackopt.stocking.reorder.records import Policy, Restock
+from stackopt.stocking.reorder.restock_records import Policy, Restock
 from stackopt.tables.answers import order_rows
 from stackopt.tables.call import at_least, day_of, in_words_of_calls, seconds_of, shown
 from stackopt.tables.frames import frame

@@ -10,9 +10,9 @@ import pandas as pd
 from msgspec import Struct
 
 from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm, with_tolerance
-from stackopt.books.facts.records import Books
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply, Usage
+from stackopt.books.facts.book_records import Books
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import Ledger

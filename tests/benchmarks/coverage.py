@@ -20,10 +20,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.steps import common_step_mm
+from stackopt.engine.engine_records import Spread
 from stackopt.engine.readings.deck_spread import deck_reach_mm
 from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
-from stackopt.engine.records import Spread
 
 LEAST, MOST = 0.93, 0.995
 INCH_STEP_MM = 0.0254

@@ -22,9 +22,9 @@ from typing import Any
 import msgspec
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, Request
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.solve.plan import plan
-from stackopt.parts.records import Supplier, Supply
+from stackopt.parts.part_records import Supplier, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
 
 SHOPS = 10

@@ -16,9 +16,9 @@ from typing import Any
 from sqlalchemy import Connection, Table, func, select
 
 from stackopt.choose.built.build import Build, Chosen, MeasuredQuench, TakenPart
-from stackopt.choose.records import FittedCylinder, FittedEngine, Piece, Status
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
+from stackopt.choose.choice_records import FittedCylinder, FittedEngine, Piece, Status
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.tables import (
     build,

@@ -21,10 +21,10 @@ import click
 from msgspec.structs import replace
 from sqlalchemy import func, select
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.shop.commands.holding import Held
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import movement

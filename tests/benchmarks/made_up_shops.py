@@ -5,9 +5,9 @@ from __future__ import annotations
 import random
 from datetime import date, timedelta
 
-from stackopt.choose.records import Request
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.choose.choice_records import Request
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 
 TODAY = date(2027, 3, 1)
 ENGINES_A_FAMILY = 12

@@ -31,9 +31,9 @@ from stackopt.books.out.offers import offered
 from stackopt.books.out.parts import shelved
 from stackopt.books.out.terms import packed
 from stackopt.books.words.vocabulary import Role
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import make_jobs
-from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import TODAY, made_up_shop
 from tests.benchmarks.solvers import SOLVERS

@@ -18,10 +18,10 @@ from functools import cache
 import numpy as np
 from scipy.stats import norm, poisson
 
-from stackopt.parts.records import StockLine, Usage
+from stackopt.parts.part_records import StockLine, Usage
 from stackopt.stocking.demand.leads import Delivery, lateness
 from stackopt.stocking.reorder.points import reorder_points
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from tests.stocking.situations import offer, supply
 
 TODAY = date(2026, 6, 1)

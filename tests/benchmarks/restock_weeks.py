@@ -20,10 +20,10 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from stackopt.books.facts.read import read_books
-from stackopt.choose.records import Order, Request
-from stackopt.parts.records import Supply, UnderWay, Usage
+from stackopt.choose.choice_records import Order, Request
+from stackopt.parts.part_records import Supply, UnderWay, Usage
 from stackopt.stocking import restock
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.stocking.reorder.usual import shelf_sources, usual_offers
 
 HOME = Path(__file__).parents[2] / "scenarios" / "whole-shop"

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from stackopt.choose.model.program import Job
-from stackopt.parts.records import Supplier, Supply
+from stackopt.parts.part_records import Supplier, Supply
 from stackopt.parts.sources import Source
 
 Terms = list[tuple[int, float]]

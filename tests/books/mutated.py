@@ -20,8 +20,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from tests.books.mutations import Mutated, clean_pages, mutate_bytes, mutate_cells
 from tests.books.office import SOFFICE, saved
 from tests.books.standing import invented, rows_of

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date, time
 from pathlib import Path
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 from stackopt.books.out.engines import COLUMNS
 from tests.books.ugly import Page, Taste, pages, write_delimited, write_workbook
 from tests.books.whole_books import records_by_role

@@ -14,10 +14,10 @@ from pathlib import Path
 
 from python_calamine import CalamineWorkbook, SheetTypeEnum
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 from stackopt.books.files.archive import pack, unpack
 from stackopt.books.files.delimited import decode
-from stackopt.parts.records import Offer, Part, StockLine
+from stackopt.parts.part_records import Offer, Part, StockLine
 
 # To millimetres: 16 CFR 500.19, 1 in = 25.4 mm and 1 mil = 0.0254 mm exactly; a length may be written in any of them.
 LENGTH_UNITS = (1.0, 25.4, 0.0254, 0.001, 10.0)

@@ -8,9 +8,9 @@ from decimal import Decimal
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from stackopt.books.facts.records import Books, Service
-from stackopt.engine.records import Cylinder, Engine, Match, Window
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, Usage
+from stackopt.books.facts.book_records import Books, Service
+from stackopt.engine.engine_records import Cylinder, Engine, Match, Window
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, Usage
 from tests.books.whole_books import records_by_role
 
 LETTERS = "ABCDEFGHKLMNPRSTUVXZ"

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import read_books
-from stackopt.books.facts.records import Books
 from stackopt.books.out.template import write_template
 from tests.books.office import needs_program, saved
 from tests.books.stated_facts import made_up_shops

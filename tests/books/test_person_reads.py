@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from tests.books.building import Rows, xlsx
 from tests.books.person_reads import (
     ASKED,

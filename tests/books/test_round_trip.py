@@ -12,13 +12,13 @@ from hypothesis import HealthCheck, given, settings
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import read_books
-from stackopt.books.facts.records import Books
 from stackopt.books.out.book_out import write_roles
 from stackopt.books.words.vocabulary import Role
 from stackopt.engine.cautions import Units
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Offer
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Offer
 from stackopt.problems import InputError
 from tests.books.stated_facts import is_empty, shops
 from tests.books.whole_books import records_by_role, write_book

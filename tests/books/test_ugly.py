@@ -9,8 +9,8 @@ from tempfile import TemporaryDirectory
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import read_books
-from stackopt.books.facts.records import Books
 from tests.books.stated_facts import is_empty, shops
 from tests.books.test_round_trip import PATIENT, assert_same
 from tests.books.ugly import Taste, pages, write_delimited, write_workbook

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from openpyxl import Workbook
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 from stackopt.books.files.safe_text import csv_text, put
 from stackopt.books.out.columns import OutColumn
 from stackopt.books.out.engines import COLUMNS

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 from stackopt.books.out.book_out import write_roles
 from stackopt.books.out.engines import Bored
 from stackopt.books.out.offers import offered

@@ -14,9 +14,9 @@ from collections.abc import Callable, Iterator
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Offer, Part, Supply
+from stackopt.choose.choice_records import Request
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Offer, Part, Supply
 
 MOST_PACKS = 8
 SLACK = 1e-9

@@ -10,9 +10,9 @@ import random
 from collections.abc import Iterator
 from datetime import timedelta
 
-from stackopt.choose.records import Request
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.choose.choice_records import Request
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
 
 NAMES = ("front", "rear")

@@ -15,11 +15,12 @@ from statistics import NormalDist
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import FittedCylinder, Request, Work
+from stackopt.choose.choice_records import FittedCylinder, Request, Work
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.why.freeing import Freeing, freeing_things
 from stackopt.choose.why.lever_offers import lever_offers
 from stackopt.choose.why.reasons import why_blocked
+from stackopt.engine.engine_records import Cylinder, Engine, Match, Spread, Window
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.moving import (
     AtSpeed,
@@ -33,8 +34,7 @@ from stackopt.engine.moving import (
     Valve,
     ValveTrain,
 )
-from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from tests.choose.situations import TODAY
 from tests.full import usual_or_full
 

@@ -8,10 +8,10 @@ import pytest
 from msgspec.structs import replace
 
 from stackopt.choose.asking import Refused, ToAsk, calls, what_to_ask
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supply
 from tests.choose.situations import TODAY
 
 SOON, LATER = TODAY + timedelta(days=5), TODAY + timedelta(days=30)

@@ -7,13 +7,13 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import GivingWay, Holder, Request
 from stackopt.choose.giving_way import MOST_HOLDERS, giving_way
 from stackopt.choose.patience import Patience, in_time
-from stackopt.choose.records import GivingWay, Holder, Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.explain import explained
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
 
 SOON, LATER = TODAY + timedelta(days=2), TODAY + timedelta(days=30)

@@ -16,10 +16,10 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from stackopt.choose.records import Request, Status
+from stackopt.choose.choice_records import Request, Status
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
 from tests.full import WHOLE, whole_run
 from tests.warehouses import OPTIMA, Warehouses, needs_files, read_warehouses

@@ -8,10 +8,10 @@ import random
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Status
 from stackopt.choose.model.objectives import in_order
-from stackopt.choose.records import Choice, Status
 from stackopt.choose.solve.plan import plan
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from tests.choose.situations import ORDERS_OF_OBJECTIVES
 from tests.choose.small_shops import small_shop
 from tests.choose.unsplit_model import optimal_values

@@ -7,10 +7,10 @@ import random
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, Fitted, Request, fitted_pieces
+from stackopt.choose.choice_records import Choice, Fitted, Request, fitted_pieces
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.choose.middle_sized import middle_sized_shop
 from tests.choose.situations import TODAY

@@ -6,11 +6,11 @@ import os
 
 import pytest
 
+from stackopt.choose.choice_records import Request, Status
 from stackopt.choose.model.objectives import in_order
-from stackopt.choose.records import Request, Status
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.middle_sized import TODAY, middle_sized_shop
 from tests.choose.situations import ORDERS_OF_OBJECTIVES
 from tests.choose.unsplit_model import optimal_values

@@ -18,9 +18,9 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from stackopt.choose.records import Request
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Offer, Supply, UnderWay
+from stackopt.choose.choice_records import Request
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Offer, Supply, UnderWay
 from tests.choose.exhaustive import engine_options, orderable, usable_parts
 
 MOST_PACKS = 120

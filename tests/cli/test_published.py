@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from msgspec.structs import replace
 
 from stackopt.cli import main
-from stackopt.parts.records import PriceTier
+from stackopt.parts.part_records import PriceTier
 from tests.benchmarks.plan import write_shop
 from tests.choose.situations import TODAY
 from tests.choose.test_published import UNITS, warehouse_situation

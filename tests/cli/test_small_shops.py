@@ -13,10 +13,10 @@ import pytest
 from click.testing import CliRunner
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import ON_ORDER, SHELF, Request
 from stackopt.choose.model.objectives import in_order
-from stackopt.choose.records import ON_ORDER, SHELF, Request
 from stackopt.cli import main
-from stackopt.parts.records import StockLine, Supply
+from stackopt.parts.part_records import StockLine, Supply
 from tests.benchmarks.plan import write_shop
 from tests.choose.exhaustive import engine_options, orderable
 from tests.choose.situations import TODAY

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.geometry import (
     circle_area_mm2,
     clearance_volume_cc,
@@ -18,7 +19,6 @@ from stackopt.engine.geometry import (
     quench_mm,
     swept_volume_cc,
 )
-from stackopt.engine.records import Cylinder, Window
 from stackopt.units import MM_PER_INCH
 
 CC_PER_CUBIC_INCH = 16.387064  # NIST SP 811, app. B.8

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from stackopt.engine.cautions import Units
+from stackopt.engine.engine_records import Window
 from stackopt.engine.practice import quench_practice
-from stackopt.engine.records import Window
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stackopt.engine.records import STREET_QUENCH_MM, Window
+from stackopt.engine.engine_records import STREET_QUENCH_MM, Window
 from stackopt.units import MM_PER_INCH
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from stackopt.parts.gauge import common_offset
 from stackopt.parts.learned import Measurement
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 PARTS = {
     f"{kind.value[0]}{number}": Part(f"{kind.value[0]}{number}", kind, thickness_mm=mm, tolerance_mm=0.03)

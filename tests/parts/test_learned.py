@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from scipy import stats
 
 from stackopt.parts.learned import Measurement, believe, engines_alike, listed_deviation_mm, own_thicknesses
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 BASE = Part("BG", Kind.BASE_GASKET, thickness_mm=0.40, tolerance_mm=0.03)
 HEAD = Part("HG", Kind.HEAD_GASKET, thickness_mm=0.50, tolerance_mm=0.06)

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from stackopt.parts.lots import Batch, lot_thickness, with_lots
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 LISTED = Part("BG-040", Kind.BASE_GASKET, frozenset({"A"}), 0.40, 0.03)
 

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from stackopt.parts.own import with_own_thickness
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 LISTED = Part("B40", Kind.BASE_GASKET, thickness_mm=0.40, tolerance_mm=0.02, estimated=True)
 

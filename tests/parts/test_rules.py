@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import ANY_FAMILY, Kind, Part
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Part
 from stackopt.parts.rules import RULES, may_go_on, opening_mm2
 
 FRONT, REAR = Cylinder("front", 82.0, 78.0, 0.0), Cylinder("rear", 82.0, 78.0, 0.0)

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supply, UnderWay
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supply, UnderWay
 from stackopt.parts.sources import days_until, obtainable_parts, pieces_per_pack, purchase_sources
 
 PARTS = {number: Part(number, Kind.BASE_GASKET, thickness_mm=0.4) for number in ("A", "B", "C", "NEW")}

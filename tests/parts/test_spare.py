@@ -7,7 +7,7 @@ import random
 import pytest
 
 from stackopt.choose.model.fillers import fillers_up_to
-from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
+from stackopt.parts.part_records import Offer, PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source
 from stackopt.parts.spare import spare_limits, spare_lines, telling_prices
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Part
 from stackopt.parts.unknown import unknown_names
 
 CYLINDER = Cylinder("front", 82.0, 78.0, 0.0)

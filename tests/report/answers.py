@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose.records import (
+from stackopt.choose.choice_records import (
     SHELF,
     Choice,
     FittedCylinder,
@@ -20,8 +20,8 @@ from stackopt.choose.records import (
 from stackopt.choose.why.alternatives import Alternative
 from stackopt.choose.why.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supply
 
 TODAY = date(2027, 2, 1)
 PARTS = {

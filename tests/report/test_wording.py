@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from stackopt.engine.records import Window
+from stackopt.engine.engine_records import Window
 from stackopt.report.answer.blocked import offer_words, range_words
 from stackopt.report.plain import chance_number
 from stackopt.report.wording import both_lengths, chance, counted, off_aim, thickness, written_date

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose.records import (
+from stackopt.choose.choice_records import (
     Choice,
     FittedCylinder,
     FittedEngine,
@@ -16,8 +16,8 @@ from stackopt.choose.records import (
     Use,
 )
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
 from stackopt.shop.database.acts import EFFECTS, MEASURES, Act, Balance
 from stackopt.shop.database.note import Note
 

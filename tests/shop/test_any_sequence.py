@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 from msgspec.structs import replace
 
-from stackopt.choose.records import Use
+from stackopt.choose.choice_records import Use
 from stackopt.problems import InputError
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.entries.refusals import Refusal

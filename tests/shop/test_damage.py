@@ -18,7 +18,7 @@ import psycopg
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Use
+from stackopt.choose.choice_records import Use
 from stackopt.problems import InputError
 from stackopt.shop.glance import glance_at
 from stackopt.shop.ledger import Ledger, open_ledger

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 from stackopt.problems import InputError
 from stackopt.shop.glance import Glance, glance_at
 from stackopt.shop.ledger import Ledger, make_ledger, open_ledger

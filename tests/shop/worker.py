@@ -11,7 +11,7 @@ import sys
 import click
 from msgspec.structs import replace
 
-from stackopt.choose.records import Use
+from stackopt.choose.choice_records import Use
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, open_ledger
 from tests.shop.situations import HEAD, SHOP, THIN, THIN_OFFER, asked, choice_of, fitted, from_shelf, order_of, twin

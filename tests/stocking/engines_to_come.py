@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supply
 from stackopt.stocking.range.outlook import Deck, FamilyToCome, Outlook
 
 QUENCH = Window(0.762, 1.016)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from stackopt.choose.records import Request
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply, Usage
+from stackopt.choose.choice_records import Request
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply, Usage
 
 TODAY = date(2026, 6, 1)
 NOTHING_OPEN = Request((), TODAY)

@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from stackopt.choose.records import Choice, Joining, Order, OrderLine, Request, Status
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import StockLine, Supplier
+from stackopt.choose.choice_records import Choice, Joining, Order, OrderLine, Request, Status
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import StockLine, Supplier
 from stackopt.stocking.joining import ordered_together
 from stackopt.stocking.reorder.useful import ShelfAhead
 from tests.stocking.situations import TODAY, offer, supply, used

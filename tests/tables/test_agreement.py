@@ -12,7 +12,7 @@ import pytest
 import stackopt
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import make_ledger, open_ledger
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.tables.frames import TABLES
 from stackopt.web.desk.demonstration import load_demonstration
 from tests.full import whole_run

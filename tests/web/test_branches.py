@@ -6,7 +6,7 @@ from pathlib import Path
 
 from flask import Flask
 
-from stackopt.parts.records import StockLine, Supply
+from stackopt.parts.part_records import StockLine, Supply
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.places.naming import NamedBranch

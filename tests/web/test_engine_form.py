@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 
 from stackopt.books.engine_text.engine_file import read_engine_file
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.shop.database.note import Note
 from stackopt.web.forms.engine_form import read_engine_form
 from stackopt.web.forms.further import with_what_is_not_asked

@@ -9,7 +9,7 @@ from click.testing import CliRunner
 
 from stackopt.cli import main
 from stackopt.stocking.filling import shops_policy
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.web.desk.room import room
 from tests.cli.test_fillers import BOOKS, written
 from tests.web.conftest import app_on

@@ -16,7 +16,7 @@ from stackopt.books.tables.table import Table
 from stackopt.books.words.describing.families import codes_named
 from stackopt.books.words.describing.kinds import kind_described
 from stackopt.books.words.vocabulary import Role
-from stackopt.parts.records import ANY_FAMILY, Kind
+from stackopt.parts.part_records import ANY_FAMILY, Kind
 from stackopt.problems import Question, plain_key
 from stackopt.units import LENGTH_UNITS
 

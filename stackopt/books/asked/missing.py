@@ -18,7 +18,7 @@ from stackopt.books.words.describing.kinds import kind_described, kind_mentioned
 from stackopt.books.words.headers import MatchedColumn, match
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Measure, Role
-from stackopt.parts.records import ANY_FAMILY, Kind
+from stackopt.parts.part_records import ANY_FAMILY, Kind
 from stackopt.problems import UndecidedError
 
 COMMON_MATERIALS = ("compressed fibre", "flexible graphite", "solid copper", "solid aluminium", "solid steel")

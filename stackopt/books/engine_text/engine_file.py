@@ -56,8 +56,8 @@ from stackopt.books.engine_text.windows import (
     engine_windows,
 )
 from stackopt.engine.cautions import Caution
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Match
 from stackopt.engine.readings.deck import stated_side
-from stackopt.engine.records import Cylinder, Engine, Levers, Match
 from stackopt.engine.stated import Ends, Stated
 from stackopt.problems import InputError, Place
 

@@ -11,6 +11,7 @@ from stackopt.books.engine_text.running import blame_running, read_running
 from stackopt.books.engine_text.section import FileSection
 from stackopt.books.engine_text.windows import read_ends
 from stackopt.engine.effects.expansion import EXPANSION_PER_K
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.moving import (
     LEAST_CLEARANCE_MM,
     AtSpeed,
@@ -23,7 +24,6 @@ from stackopt.engine.moving import (
     Valve,
     ValveTrain,
 )
-from stackopt.engine.records import Cylinder, Window
 from stackopt.problems import Problem
 
 OPENS_THE_QUENCH = {"crankcase": True, "cylinder": True, "rod": False, "piston": False}

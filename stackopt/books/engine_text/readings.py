@@ -10,11 +10,11 @@ from stackopt.books.engine_text import values
 from stackopt.books.engine_text.deck import readings_of
 from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Spread
 from stackopt.engine.readings.diameters import DepthReading, bore_remark, measured_bore
 from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.remarks import reading_remarks
 from stackopt.engine.readings.uncertainty import Uncertainty, combined, mean, of_mean, rectangular
-from stackopt.engine.records import EDGE_TOLERANCE, Spread
 from stackopt.problems import Problem, UnreadableError
 
 EXPECTED_DECK = 'the deck height, as deck = "0.11 mm proud", or [[cylinder.reading]] tables'

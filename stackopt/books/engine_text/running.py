@@ -5,9 +5,9 @@ from __future__ import annotations
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.effects.moduli import MODULUS_GPA
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.moving import AtSpeed, Rod
-from stackopt.engine.records import Cylinder
 from stackopt.problems import Problem
 
 ROD_KEYS = ("piston_mass", "rod_section", "rod_material")

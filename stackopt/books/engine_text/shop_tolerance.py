@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.books.engine_text.toml_text import read_toml
-from stackopt.engine.records import Cylinder, Engine
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.problems import InputError, Place
 
 FILE_NAME, WHO_ORDERS = "shop.toml", "shop"

@@ -9,8 +9,8 @@ from msgspec import Struct, field
 from stackopt.books.engine_text import values
 from stackopt.books.engine_text.section import FileSection
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.engine_records import STREET_QUENCH_MM, Window, is_upside_down
 from stackopt.engine.practice import quench_practice
-from stackopt.engine.records import STREET_QUENCH_MM, Window, is_upside_down
 from stackopt.engine.stated import Ends
 
 # Common practice, no source: 0.050 to 0.060 in.

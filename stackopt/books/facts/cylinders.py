@@ -11,7 +11,7 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, sided
 from stackopt.books.words.describing.families import EVERY_CYLINDER
-from stackopt.engine.records import STREET_QUENCH_MM, Cylinder, Window, is_upside_down
+from stackopt.engine.engine_records import STREET_QUENCH_MM, Cylinder, Window, is_upside_down
 from stackopt.engine.stated import Ends
 from stackopt.problems import UnreadableError
 

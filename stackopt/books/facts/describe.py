@@ -16,8 +16,8 @@ from stackopt.books.words import amounts, cells, counts
 from stackopt.books.words.describing import families, kinds
 from stackopt.books.words.headers import says_share
 from stackopt.books.words.materials import Installed, installed_thickness
-from stackopt.engine.records import EDGE_TOLERANCE
-from stackopt.parts.records import ANY_FAMILY, Kind, Part
+from stackopt.engine.engine_records import EDGE_TOLERANCE
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Part
 from stackopt.problems import UnreadableError
 
 # Half of the last digit that lists are written to: 0.01 mm and 0.0005 in for thickness, 0.1 mm for an opening.

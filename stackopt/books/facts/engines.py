@@ -18,8 +18,8 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import amounts, cells, counts
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Engine, Match
 from stackopt.engine.practice import quench_practice
-from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 from stackopt.problems import Place, Problem
 
 T = TypeVar("T")

@@ -7,18 +7,18 @@ from typing import TypeVar
 
 from msgspec import Struct, field
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.heaps import uses_settled
 from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.older_lists import drop_older_lists
-from stackopt.books.facts.records import Books
 from stackopt.books.facts.shelf import CORRECT_ONE, NAME_THE_MASTER, ShelfBuilder
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Located, Placed, Spotted, without_repeated
 from stackopt.books.facts.twins import Numbered, settle_twins, with_one_spelling
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.inquiry import Inquiry
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kit, Part, Service, Supplier, Usage
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kit, Part, Service, Supplier, Usage
 from stackopt.problems import Place, Problem
 
 T = TypeVar("T")

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from stackopt.books.facts.older_lists import told_apart
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import Spotted
-from stackopt.parts.records import InBin, StockLine, Usage
+from stackopt.parts.part_records import InBin, StockLine, Usage
 from stackopt.problems import Place, UndecidedError
 
 TWICE, HEAPS = "entered twice", "two heaps"

@@ -25,7 +25,7 @@ from stackopt.books.facts.pricing import (
 from stackopt.books.tables.columns import ReadColumn, Reader
 from stackopt.books.tables.table import Table
 from stackopt.books.words import asides, cells
-from stackopt.parts.records import Offer, PriceTier
+from stackopt.parts.part_records import Offer, PriceTier
 from stackopt.parts.spare import telling_prices
 from stackopt.problems import Problem
 

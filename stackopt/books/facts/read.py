@@ -15,10 +15,10 @@ from stackopt.books.asked.meanings import meanings_asked
 from stackopt.books.asked.missing import with_missing_asked
 from stackopt.books.asked.unit_questions import with_units_asked
 from stackopt.books.asked.unnamed import unnamed_table
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.engines import read_engines
 from stackopt.books.facts.gather import Gathered
 from stackopt.books.facts.offers import read_offers
-from stackopt.books.facts.records import Books
 from stackopt.books.facts.stock import read_stock
 from stackopt.books.facts.terms import Placed, read_kits, read_services, read_suppliers, read_usage, terms_beside
 from stackopt.books.files.archive import MOST_ROWS, too_large
@@ -37,7 +37,7 @@ from stackopt.books.words.inquiry import GivenAnswer, Inquiry
 from stackopt.books.words.remembered import FILE_NAME, Said, with_remembered
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.problems import InputError, Place, Problem, Question
 
 Reading = Mapping[Path, Future[list[Sheet]]]

@@ -22,7 +22,7 @@ from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Located
 from stackopt.books.tables.table import CellSpot
 from stackopt.books.words.describing.families import families as read_families
-from stackopt.parts.records import ANY_FAMILY, Kind, Part, StockLine
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Part, StockLine
 from stackopt.problems import Problem, Question, plain_key
 
 CORRECT_ONE = "Correct or delete one of the two rows."

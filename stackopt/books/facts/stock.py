@@ -16,7 +16,7 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import amounts, asides, cells, counts
 from stackopt.books.words.prices import money
-from stackopt.parts.records import StockLine
+from stackopt.parts.part_records import StockLine
 from stackopt.problems import Problem
 
 

@@ -18,7 +18,7 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.tables.table import CellSpot, Table
 from stackopt.books.words import cells, counts
 from stackopt.books.words.prices import money as money_of
-from stackopt.parts.records import Service, Supplier, Usage
+from stackopt.parts.part_records import Service, Supplier, Usage
 from stackopt.problems import Place, Problem, Question, UndecidedError, plain_key
 from stackopt.units import cents, money
 

@@ -15,7 +15,7 @@ from stackopt.books.facts.offers import OfferLines
 from stackopt.books.facts.stock import StockRow
 from stackopt.books.facts.terms import KitLine, Placed, Spotted
 from stackopt.books.tables.table import Table
-from stackopt.parts.records import StockLine, Supplier, Usage
+from stackopt.parts.part_records import StockLine, Supplier, Usage
 from stackopt.problems import Question
 
 R = TypeVar("R", StockRow, Spotted[KitLine], Spotted[Usage])

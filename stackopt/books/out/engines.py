@@ -11,7 +11,7 @@ from stackopt.books.out.offers import OFFERS
 from stackopt.books.out.parts import STOCK
 from stackopt.books.out.terms import KITS, SERVICES, SUPPLIERS, USAGE
 from stackopt.books.words.vocabulary import Role
-from stackopt.engine.records import Cylinder, Engine, Window
+from stackopt.engine.engine_records import Cylinder, Engine, Window
 
 
 class Bored(NamedTuple):

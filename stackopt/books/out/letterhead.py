@@ -14,7 +14,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from stackopt.books.files.safe_text import put
 from stackopt.books.out.columns import DAY
 from stackopt.books.out.styled import font
-from stackopt.choose.records import Order
+from stackopt.choose.choice_records import Order
 
 HINT = (
     "Not stated; fill it in by hand. Kept once under [shop] in shop.toml beside the books or the ledger, it stands on"

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from stackopt.books.out.columns import MONEY, OutColumn, Value, in_money
 from stackopt.books.out.parts import DESCRIPTION, PART
-from stackopt.parts.records import Offer, Part, Supply
+from stackopt.parts.part_records import Offer, Part, Supply
 
 
 class Offered(NamedTuple):

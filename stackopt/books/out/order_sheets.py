@@ -24,9 +24,9 @@ from stackopt.books.out.styled import (
     print_upright,
     sheet_title,
 )
-from stackopt.choose.records import Order, OrderLine
-from stackopt.parts.records import Part
-from stackopt.stocking.reorder.records import Restock
+from stackopt.choose.choice_records import Order, OrderLine
+from stackopt.parts.part_records import Part
+from stackopt.stocking.reorder.restock_records import Restock
 
 SPECIAL = ColumnHeading("special order")
 ORDER_HEADINGS = (

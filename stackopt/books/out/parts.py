@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from stackopt.books.out.columns import DAY, LENGTH, MONEY, OutColumn, Value, in_money
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 
 
 class Shelved(NamedTuple):

@@ -11,7 +11,7 @@ from stackopt.books.out.columns import DAY, LENGTH, MONEY
 from stackopt.books.out.letterhead import OrderHead
 from stackopt.books.out.order_sheets import add_orders
 from stackopt.books.out.styled import Book, ColumnHeading, Formula, Value, add_sheet, empty_workbook, packed
-from stackopt.choose.records import SHELF
+from stackopt.choose.choice_records import SHELF
 from stackopt.choose.why.explain import Answer
 
 Row = list[Value | Formula]

@@ -19,7 +19,7 @@ from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.headers import match
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Measure, Role
-from stackopt.parts.records import ANY_FAMILY, StockColumn, StockSheet, Supply
+from stackopt.parts.part_records import ANY_FAMILY, StockColumn, StockSheet, Supply
 from stackopt.units import LENGTH_UNITS, VOLUME_UNITS
 
 Say = Callable[[Shelved], Value]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 from stackopt.books.files.sheets import Cell, written
 from stackopt.books.out.parts import STOCK_NAMES
 from stackopt.books.tables.headings import headings_over
 from stackopt.books.tables.table import Table
-from stackopt.parts.records import StockColumn, StockSheet
+from stackopt.parts.part_records import StockColumn, StockSheet
 
 # A free thickness cannot be worked out again from the installed one, nor the tolerance that goes with it.
 MOST_TITLE_CELLS = 2

@@ -15,7 +15,7 @@ from stackopt.books.out.columns import OutColumn
 from stackopt.books.out.engines import COLUMNS
 from stackopt.books.out.styled import Book, ColumnHeading, add_sheet, empty_workbook, font, packed
 from stackopt.books.words.vocabulary import Role
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 
 SHEETS = (Role.STOCK, Role.OFFERS, Role.SUPPLIERS, Role.KITS, Role.ENGINES, Role.USAGE, Role.SERVICES)
 BREAKS_SHOWN = frozenset({"packs from 2", "price 2", "packs from 3", "price 3"})

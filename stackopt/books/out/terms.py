@@ -6,7 +6,7 @@ from datetime import date
 from typing import NamedTuple
 
 from stackopt.books.out.columns import DAY, MONEY, OutColumn, in_money
-from stackopt.parts.records import Service, Supplier, Supply, Usage
+from stackopt.parts.part_records import Service, Supplier, Supply, Usage
 
 
 class Packed(NamedTuple):

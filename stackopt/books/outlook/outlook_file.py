@@ -13,7 +13,7 @@ from stackopt.books.engine_text.engine_file import read_engine_file
 from stackopt.books.engine_text.section import FileSection, Findings
 from stackopt.books.engine_text.toml_text import read_toml
 from stackopt.books.facts.read import read_books
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.stocking.range.outlook import LEAST_PAST_ENGINES, BoreStep, Deck, FamilyToCome, Outlook
 from stackopt.units import cents

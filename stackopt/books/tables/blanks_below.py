@@ -11,7 +11,7 @@ from stackopt.books.layout.layouts import Layout
 from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.inquiry import Inquiry
 from stackopt.books.words.vocabulary import Role
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.problems import UndecidedError
 
 DITTO = frozenset(

@@ -9,13 +9,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.describe import KINDS_WITH_THICKNESS
-from stackopt.books.facts.records import Books
 from stackopt.books.files.sheets import column_letters
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.currencies import CURRENCIES
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kit, Offer, Part, Service, StockLine, Supplier, Usage
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kit, Offer, Part, Service, StockLine, Supplier, Usage
 from stackopt.problems import Place, Problem, Question
 
 Document = dict[str, Any]

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from statistics import median
 from typing import TypeVar
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.describe import KINDS_WITH_THICKNESS
-from stackopt.books.facts.records import Books
-from stackopt.parts.records import Offer, Part, StockLine, Supplier
+from stackopt.parts.part_records import Offer, Part, StockLine, Supplier
 from stackopt.units import LENGTH_UNITS, inches, money
 
 T = TypeVar("T", int, float)

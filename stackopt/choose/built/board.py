@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.built.build import Chosen
-from stackopt.engine.records import Cylinder
+from stackopt.engine.engine_records import Cylinder
 
 
 class EngineState(StrEnum):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from stackopt.choose.records import FittedEngine, PassResult, Status
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Part
+from stackopt.choose.choice_records import FittedEngine, PassResult, Status
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Part
 
 
 class Chosen(Struct, frozen=True):

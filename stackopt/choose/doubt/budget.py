@@ -11,13 +11,13 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import FittedCylinder
+from stackopt.choose.choice_records import FittedCylinder
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import MM3_PER_CC, circle_area_mm2, clearance_volume_cc
 from stackopt.engine.readings.spread import quench_error
-from stackopt.engine.records import Cylinder
 from stackopt.parts.lots import MICROMETER_MM
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 from stackopt.parts.rules import opening_mm2, tolerance_mm
 
 # What is less of the variance than this is not worth a line.

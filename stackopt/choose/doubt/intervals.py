@@ -6,12 +6,12 @@ from collections.abc import Mapping
 
 from msgspec import Struct
 
-from stackopt.choose.records import FittedCylinder
+from stackopt.choose.choice_records import FittedCylinder
 from stackopt.choose.stacks.chance import single_stack
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.readings.spread import Estimates, quench_estimates, quench_ratio_correlation, ratio_estimates
-from stackopt.engine.records import Cylinder
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 
 
 class Interval(Struct, frozen=True):

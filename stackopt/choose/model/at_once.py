@@ -21,7 +21,7 @@ from stackopt.choose.model.purchase import ModelRequest
 from stackopt.choose.patience import MOMENT_SECONDS, Patience
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.together import binds_cylinders, stacks_match
-from stackopt.parts.records import Offer, Supply
+from stackopt.parts.part_records import Offer, Supply
 from stackopt.parts.sources import Source
 
 # Special orders, money in cents, distance from the aims: what a stack costs, in the order in which it counts.

@@ -9,9 +9,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import OF_NO_USE, Choice, Order, OrderLine, Useful
 from stackopt.choose.model.fillers import MOST_CENTS, fillers_up_to
-from stackopt.choose.records import OF_NO_USE, Choice, Order, OrderLine, Useful
-from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
+from stackopt.parts.part_records import Offer, PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source, purchase_sources
 
 

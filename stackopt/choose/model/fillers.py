@@ -14,8 +14,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import NOTHING_USEFUL, OrderLine, Useful
-from stackopt.parts.records import Offer, PriceTier, Supplier, Supply
+from stackopt.choose.choice_records import NOTHING_USEFUL, OrderLine, Useful
+from stackopt.parts.part_records import Offer, PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source
 
 # Sums beyond this are not told apart: lines that reach all sums near it reach all higher ones, too.

@@ -9,9 +9,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import SHELF, OrderLine
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import JobColumns, Program
-from stackopt.choose.records import SHELF, OrderLine
 from stackopt.choose.stacks.fittable import Stack
 
 HERE = -math.inf

@@ -11,10 +11,10 @@ from typing import ClassVar
 
 from msgspec import Struct, field
 
+from stackopt.choose.choice_records import Fitted
 from stackopt.choose.model.objective import Objective, ObjectiveKind, Words
 from stackopt.choose.model.program import Program
 from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, BesideTheShelf, ModelRequest, Terms
-from stackopt.choose.records import Fitted
 from stackopt.problems import InputError, Place, Problem
 
 

@@ -7,12 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec.structs import replace
 
-from stackopt.choose.coming import is_coming
-from stackopt.choose.model.handing_out import Given, SourceHeap, hand_out
-from stackopt.choose.model.passes import Solution
-from stackopt.choose.model.program import JobColumns, Program
-from stackopt.choose.model.purchase import group_orders
-from stackopt.choose.records import (
+from stackopt.choose.choice_records import (
     FITTED,
     SHELF,
     Choice,
@@ -23,12 +18,17 @@ from stackopt.choose.records import (
     Status,
     Use,
 )
+from stackopt.choose.coming import is_coming
+from stackopt.choose.model.handing_out import Given, SourceHeap, hand_out
+from stackopt.choose.model.passes import Solution
+from stackopt.choose.model.program import JobColumns, Program
+from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.stacks.chance import left_out, stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Part, Supply
+from stackopt.parts.part_records import Part, Supply
 
 
 def read_choice(program: Program, solution: Solution) -> Choice:

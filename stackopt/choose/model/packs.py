@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from stackopt.parts.records import Offer, PriceTier, Supplier
+from stackopt.parts.part_records import Offer, PriceTier, Supplier
 from stackopt.parts.sources import Source
 
 

@@ -9,12 +9,12 @@ from collections.abc import Mapping, Sequence
 import pulp
 from msgspec import Struct
 
+from stackopt.choose.choice_records import PassResult
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Program
 from stackopt.choose.model.purchase import Terms, label
 from stackopt.choose.model.solver import minimise, weighted_sum
 from stackopt.choose.patience import MOMENT_SECONDS, Patience
-from stackopt.choose.records import PassResult
 
 
 class Solution(Struct, frozen=True):

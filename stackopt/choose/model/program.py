@@ -20,8 +20,8 @@ from stackopt.choose.model.solver import LinearModel, weighted_sum
 from stackopt.choose.model.waiting import User, Waiting, add_waiting
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.together import binds_cylinders, stacks_match
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import Source
 
 

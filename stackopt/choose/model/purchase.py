@@ -12,11 +12,11 @@ import pulp
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import ON_ORDER, Order, OrderLine
 from stackopt.choose.model.fillers import SUM_OF_FILLERS, Fillers
 from stackopt.choose.model.packs import most_packs, tier_ends
 from stackopt.choose.model.solver import weighted_sum
-from stackopt.choose.records import ON_ORDER, Order, OrderLine
-from stackopt.parts.records import PriceTier, Supplier, Supply
+from stackopt.parts.part_records import PriceTier, Supplier, Supply
 from stackopt.parts.sources import Source
 
 NO_FILLERS: Mapping[str, Fillers] = MappingProxyType({})

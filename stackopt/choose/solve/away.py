@@ -14,15 +14,15 @@ from concurrent.futures import Executor
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.passes import Solution, taken_up
 from stackopt.choose.model.program import Job, Program
 from stackopt.choose.model.purchase import BesideTheShelf
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice
 from stackopt.choose.solve.groups import Group, shelf_program
 from stackopt.choose.solve.progress import Progress, Reached
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import Source
 from stackopt.side_by_side import each_by
 

@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.solve.groups import Group
-from stackopt.parts.records import Supplier
+from stackopt.parts.part_records import Supplier
 
 Names = frozenset[str]
 

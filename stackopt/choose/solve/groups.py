@@ -21,7 +21,7 @@ from stackopt.choose.model.purchase import NO_SUPPLIERS, NOTHING_BESIDE, BesideT
 from stackopt.choose.patience import Patience
 from stackopt.choose.solve.progress import Progress, Reached
 from stackopt.choose.solve.task import Task
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import Source
 
 # What is tried off the lines at a supplier, to bound what more of them must cost.

@@ -14,8 +14,8 @@ from concurrent.futures import Executor
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Order, PassResult
 from stackopt.choose.model.objective import Objective
-from stackopt.choose.records import Order, PassResult
 from stackopt.choose.solve.away import discount_away, solve_away
 from stackopt.choose.solve.deals import NO_DEALS, Deal, Deals, Names, join_groups
 from stackopt.choose.solve.groups import SHARES_IN_QUARTERS, Group

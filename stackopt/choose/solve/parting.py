@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from stackopt.choose.model.program import Job
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import Source
 
 

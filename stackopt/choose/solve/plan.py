@@ -8,6 +8,7 @@ from itertools import repeat
 
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.coming import coming_from
 from stackopt.choose.model.fillers import find_fillers
 from stackopt.choose.model.objective import Objective
@@ -15,7 +16,6 @@ from stackopt.choose.model.objectives import Chance, in_order
 from stackopt.choose.model.outcome import as_handed_out
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import BesideTheShelf, Coming
-from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.split import solve_split
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.unbound import as_far_as_proven, leaves_depths_out
@@ -24,8 +24,8 @@ from stackopt.choose.stacks.candidates import candidate_stacks
 from stackopt.choose.stacks.chance import with_chances
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.impossible import impossibilities
-from stackopt.engine.records import Engine
-from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.parts.sources import Source, days_until, obtainable_parts, purchase_sources
 from stackopt.problems import InputError
 

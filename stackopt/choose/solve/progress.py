@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, OrderLine
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.outcome import read_choice
 from stackopt.choose.model.passes import Solution, solve_pass, whole_values
 from stackopt.choose.model.program import Program
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice, OrderLine
 
 
 class Reached(Struct):

@@ -14,11 +14,11 @@ from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, PassResult, Status
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.outcome import join_choices, read_choice, status_of
 from stackopt.choose.model.purchase import group_orders
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice, PassResult, Status
 from stackopt.choose.solve.one_model import bounds_below, search_in_one_model, searching_share, state_whole
 from stackopt.choose.solve.open_suppliers import DealSearch, search_open_suppliers
 from stackopt.choose.solve.progress import Progress

@@ -5,17 +5,17 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 
+from stackopt.choose.choice_records import Choice
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice
 from stackopt.choose.solve.deals import deals_with
 from stackopt.choose.solve.groups import Group
 from stackopt.choose.solve.open_suppliers import DealSearch, search_open_suppliers
 from stackopt.choose.solve.parting import split_jobs
 from stackopt.choose.solve.race import found_choice, race
 from stackopt.choose.solve.task import Task
-from stackopt.parts.records import Supplier, Supply
+from stackopt.parts.part_records import Supplier, Supply
 from stackopt.parts.sources import Source
 
 

@@ -11,7 +11,7 @@ from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import NOTHING_BESIDE, BesideTheShelf
 from stackopt.choose.patience import Patience
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import Source
 
 

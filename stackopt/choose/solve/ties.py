@@ -13,13 +13,13 @@ from concurrent.futures import Executor
 
 from msgspec import Struct, field
 
+from stackopt.choose.choice_records import OrderLine, PassResult
 from stackopt.choose.model.fillers import Fillers
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.model.program import Job
 from stackopt.choose.model.purchase import Terms, add_fillers
 from stackopt.choose.model.solver import LinearModel, minimise, weighted_sum
-from stackopt.choose.records import OrderLine, PassResult
 from stackopt.choose.solve.groups import Group
 from stackopt.choose.solve.progress import Reached
 from stackopt.choose.solve.tied_groups import Allotment, Member, ask_away, discounts_away

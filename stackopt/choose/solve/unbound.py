@@ -14,15 +14,15 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, PassResult, Status
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
-from stackopt.choose.records import Choice, PassResult, Status
 from stackopt.choose.solve.task import Task
 from stackopt.choose.stacks.fittable import is_shared
 from stackopt.choose.stacks.together import binds_cylinders
+from stackopt.engine.engine_records import Engine, Match
 from stackopt.engine.levers.lever import ALIKE
-from stackopt.engine.records import Engine, Match
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 GASKETS = frozenset({Kind.BASE_GASKET, Kind.BASE_SHIM, Kind.HEAD_GASKET})
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from stackopt.choose.choice_records import Choice
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.outcome import read_choice
 from stackopt.choose.model.passes import first_solution
 from stackopt.choose.model.program import build_program
-from stackopt.choose.records import Choice
 from stackopt.choose.solve.groups import from_the_shelf
 from stackopt.choose.solve.nearest import from_the_nearest
 from stackopt.choose.solve.progress import Progress

@@ -9,8 +9,8 @@ from enum import StrEnum
 from msgspec import Struct
 
 from stackopt.choose.stacks.fittable import Pairing, allowed, pair_up, usable_pieces
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Part, Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Part, Supply
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 
 

@@ -8,8 +8,8 @@ from msgspec import Struct
 
 from stackopt.choose.stacks.chance import stack_chance, stack_figures
 from stackopt.choose.stacks.fittable import pair_up
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
-from stackopt.parts.records import Part
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Engine, Window
+from stackopt.parts.part_records import Part
 from stackopt.parts.rules import RULES
 
 MOST_DECIMALS = 6

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from stackopt.choose.stacks.fittable import Stack, cylinder_stacks
 from stackopt.choose.stacks.lever_stacks import worked_stacks
-from stackopt.engine.records import Engine, Levers
-from stackopt.parts.records import Part, Service
+from stackopt.engine.engine_records import Engine, Levers
+from stackopt.parts.part_records import Part, Service
 
 
 def candidate_stacks(

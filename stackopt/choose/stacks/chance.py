@@ -11,9 +11,9 @@ from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.moves import moved_by_stack
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.readings.spread import Stacks, chance_in_quench_window, chance_in_window, chance_is_known
-from stackopt.engine.records import Cylinder
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.parts.rules import opening_mm2, tolerance_mm
 
 

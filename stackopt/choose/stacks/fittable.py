@@ -15,14 +15,14 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from stackopt.choose.records import Piece, Work
+from stackopt.choose.choice_records import Piece, Work
 from stackopt.engine.effects.moves import stack_allowed
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Engine, Window
 from stackopt.engine.geometry import clearance_volume_cc, compression_ratio, quench_mm, swept_volume_cc
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.levers.linear import ends_of
 from stackopt.engine.readings.spread import chance_in_quench_window
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 from stackopt.parts.rules import may_go_on, opening_mm2, tolerance_mm
 
 Floats = NDArray[np.float64]

@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stackopt.choose.stacks.fittable import Floats, Pairing, pair_up, usable_pieces
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.geometry import clearance_volume_cc, swept_volume_cc
 from stackopt.engine.readings.deck import crown_words
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 from stackopt.problems import Place, Problem
 
 HIGHEST, LOWEST = 25.0, 3.0

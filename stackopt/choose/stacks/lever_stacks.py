@@ -15,7 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
-from stackopt.choose.records import Work
+from stackopt.choose.choice_records import Work
 from stackopt.choose.stacks.fittable import (
     Floats,
     Pairing,
@@ -31,11 +31,11 @@ from stackopt.choose.stacks.fittable import (
 )
 from stackopt.choose.stacks.reach import reaches_mm
 from stackopt.choose.stacks.together import place_beside
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Match
 from stackopt.engine.levers.answers import Stacks
 from stackopt.engine.levers.lever import Lever, head_drop_mm, head_may_be_cut, with_lever, with_piston
 from stackopt.engine.levers.plane import Depths, Likely, MatchLimits, depths_that_matter
-from stackopt.engine.records import Cylinder, Engine, Levers, Match
-from stackopt.parts.records import Kind, Part, Service
+from stackopt.parts.part_records import Kind, Part, Service
 from stackopt.parts.rules import may_go_on, opening_mm2
 
 # Of what is best for another cylinder by itself, so many of the nearest to the aims are answered: each costs a search.

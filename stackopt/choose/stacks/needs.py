@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.choose.stacks.fittable import fitted_pieces, is_shared
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Part
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Part
 
 
 def pieces_to_find(engine: Engine, fitted: FittedEngine, parts: Mapping[str, Part]) -> Counter[str]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from stackopt.engine.engine_records import EDGE_TOLERANCE
 from stackopt.engine.levers.thickness import Range
-from stackopt.engine.records import EDGE_TOLERANCE
 
 Runs = tuple[Range, ...]
 

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stackopt.choose.stacks.fittable import Floats
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder
 from stackopt.engine.readings.spread import chance_in_quench_window
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder
 
 # Halvings of a window's half-width until what is left is below any measure.
 HALVINGS = 28

@@ -8,8 +8,8 @@ import numpy as np
 
 from stackopt.choose.stacks.broken import Landed, landed, limits_broken
 from stackopt.choose.stacks.fittable import allowed, is_shared, pair_up, usable_pieces
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Part, Supply
 
 
 def shared_in(engine: Engine, pieces: Sequence[Part | None]) -> tuple[Part, ...]:

@@ -15,12 +15,12 @@ from stackopt.choose.stacks.ranges import Runs, in_both, joined
 from stackopt.choose.stacks.reach import reaches_mm
 from stackopt.choose.stacks.together import CylinderOutcome, lift_ends_mm, place_beside
 from stackopt.engine.effects.limits import LIMITS
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.levers.amounts import amount_ranges_mm
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.levers.plane import MatchLimits
 from stackopt.engine.levers.thickness import Gap, Range, thickness_range_mm
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.parts.rules import opening_mm2
 
 # Beyond these nobody makes a gasket.

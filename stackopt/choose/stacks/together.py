@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from stackopt.engine.effects.moves import port_distance
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Engine, Match
 from stackopt.engine.levers.plane import MatchLimits
-from stackopt.engine.records import EDGE_TOLERANCE, Engine, Match
 
 
 class CylinderOutcome(Protocol):

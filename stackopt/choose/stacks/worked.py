@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from stackopt.choose.records import FittedCylinder, Work
+from stackopt.choose.choice_records import FittedCylinder, Work
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.levers.lever import Lever, head_drop_mm, with_lever, with_piston
-from stackopt.engine.records import Cylinder
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 
 def as_worked(cylinder: Cylinder, work: Sequence[Work], pieces: Sequence[Part]) -> Cylinder:

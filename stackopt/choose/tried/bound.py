@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import FittedEngine, Request
+from stackopt.choose.choice_records import FittedEngine, Request
 from stackopt.choose.solve.plan import make_jobs
 from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders
 from stackopt.choose.stacks.worked import lift_mm
 from stackopt.choose.tried.heads import HeadNeeded, heads_needed
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import purchase_sources
 
 

@@ -16,10 +16,10 @@ from stackopt.choose.stacks.shared import is_to_be_had, shared_in
 from stackopt.choose.stacks.sought import thickness_runs
 from stackopt.choose.stacks.together import binds_cylinders, goes_with
 from stackopt.choose.tried.hand import Pieces
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.thickness import Gap, Range
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.parts.rules import opening_mm2, tolerance_mm
 
 # Where cylinders are bound to each other, a run is looked through in such steps.

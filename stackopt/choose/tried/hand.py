@@ -6,8 +6,8 @@ import difflib
 from collections.abc import Mapping, Sequence
 
 from stackopt.engine.effects.limits import within_reason
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.problems import InputError, Place, Problem, UnreadableError
 from stackopt.units import length_mm
 

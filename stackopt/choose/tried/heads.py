@@ -9,8 +9,8 @@ from msgspec import Struct
 from stackopt.choose.stacks.fittable import usable_pieces
 from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders
 from stackopt.choose.tried.needed import Needs, needed_piece
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 
 
 class HeadNeeded(Struct, frozen=True):

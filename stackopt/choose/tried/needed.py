@@ -15,9 +15,9 @@ from stackopt.choose.stacks.sought import thickness_runs
 from stackopt.choose.stacks.together import CylinderOutcome, goes_with
 from stackopt.choose.tried.gaps import gap_of, is_for_all, runs_for_all
 from stackopt.choose.tried.hand import Pieces, kinds_of
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.levers.thickness import aim_thickness_mm
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.parts.rules import may_go_on
 
 

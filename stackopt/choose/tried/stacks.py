@@ -17,8 +17,8 @@ from stackopt.choose.stacks.together import CylinderOutcome, goes_with, match_wo
 from stackopt.choose.tried.hand import Pieces, is_listed
 from stackopt.choose.tried.needed import Needs, filled_with, needed_piece
 from stackopt.engine.effects.figures import Figure
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Part, Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Part, Supply
 
 NEEDED = "the piece that is sought"
 NOTHING: Mapping[str, Sequence[CylinderOutcome]] = MappingProxyType({})

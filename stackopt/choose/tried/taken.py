@@ -7,12 +7,12 @@ from collections.abc import Mapping, Sequence
 from msgspec.structs import replace
 
 from stackopt.choose.built.build import Chosen
-from stackopt.choose.records import FittedCylinder, FittedEngine, Piece
+from stackopt.choose.choice_records import FittedCylinder, FittedEngine, Piece
 from stackopt.choose.stacks.worked import as_worked
 from stackopt.choose.tried.hand import Pieces
 from stackopt.choose.tried.stacks import Tried, tried_stacks
 from stackopt.parts.lots import MICROMETER_MM
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.problems import InputError, Place, Problem
 
 

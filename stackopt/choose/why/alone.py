@@ -10,15 +10,15 @@ from itertools import combinations, product
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.choose.model.outcome import fitted_engine
-from stackopt.choose.records import FittedEngine
 from stackopt.choose.solve.groups import buys_only_what_is_short, pieces_here, shelf_job
 from stackopt.choose.solve.nearest import before_closeness, least_with_another, nearest_stacks
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.whole import solve_whole
 from stackopt.choose.stacks.fittable import Stack
 from stackopt.choose.stacks.together import binds_cylinders, stacks_match
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 
 # Of more cylinders than a twin has, too many stacks go together to look at each.
 MOST_CYLINDERS = 2

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, FittedEngine, Order, PassResult
 from stackopt.choose.model.objective import Objective
-from stackopt.choose.records import Choice, FittedEngine, Order, PassResult
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.whole import solve_whole
 

@@ -8,16 +8,16 @@ from itertools import combinations_with_replacement, pairwise, product
 
 from msgspec import Struct
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.stacks.fittable import usable_pieces
 from stackopt.choose.stacks.ranges import Runs, joined
 from stackopt.choose.stacks.sought import thickness_runs
 from stackopt.choose.stacks.together import binds_cylinders
 from stackopt.choose.why.blocked import commonest_mm
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.thickness import Gap, Range
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.parts.rules import may_go_on
 from stackopt.parts.rules import opening_mm2 as opening_of
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources

@@ -11,7 +11,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.stacks.broken import landed, told_apart
 from stackopt.choose.stacks.candidates import candidate_stacks
 from stackopt.choose.stacks.chance import stack_chance, stack_figures
@@ -22,10 +22,10 @@ from stackopt.choose.stacks.sought import MADE_MM, LeverReach, lever_runs, thick
 from stackopt.choose.stacks.together import CylinderOutcome, binds_cylinders, goes_with
 from stackopt.choose.tried.gaps import commonest_opening_mm2, is_for_all, runs_for_all
 from stackopt.engine.effects.limits import LIMITS
+from stackopt.engine.engine_records import Cylinder, Engine, Window
 from stackopt.engine.levers.lever import Lever, after_deck_cut
 from stackopt.engine.levers.thickness import Gap, Range
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, Supply
+from stackopt.parts.part_records import Kind, Offer, Part, Supply
 from stackopt.parts.rules import RULES, Rule
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 

@@ -6,17 +6,17 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.choose.solve.unbound import leaves_depths_out
 from stackopt.choose.stacks.worked import gaskets_of, lift_mm
 from stackopt.choose.why.slips import slip_cautions
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.at_speed import RUNNING_QUENCH
 from stackopt.engine.effects.moves import HOT_QUENCH, port_distance
+from stackopt.engine.engine_records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.engine.levers.lever import Lever, head_may_be_cut
-from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Engine
 from stackopt.parts.own import ENOUGH_CYLINDERS
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.part_records import Kind, Part, Supply
 
 # Common practice, no source: an opening clears the bore by a few millimetres at most.
 OPENING_BEYOND_MM = 5.0

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from stackopt.choose.records import Choice, Fitted
+from stackopt.choose.choice_records import Choice, Fitted
 
 
 class CylinderChange(Struct, frozen=True):

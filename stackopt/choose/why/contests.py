@@ -8,8 +8,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import SHELF, Choice, FittedCylinder, FittedEngine
 from stackopt.choose.model.program import Job
-from stackopt.choose.records import SHELF, Choice, FittedCylinder, FittedEngine
 from stackopt.choose.solve.parting import split_jobs
 from stackopt.choose.solve.plan import solved
 from stackopt.choose.solve.task import Task

@@ -8,8 +8,8 @@ from datetime import date
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, FittedEngine, GivingWay, Request, Status
 from stackopt.choose.patience import in_time
-from stackopt.choose.records import Choice, FittedEngine, GivingWay, Request, Status
 from stackopt.choose.solve.task import Task
 from stackopt.choose.tried.heads import HeadNeeded
 from stackopt.choose.tried.stacks import Tried
@@ -23,8 +23,8 @@ from stackopt.choose.why.lever_offers import LeverOffer
 from stackopt.choose.why.preferences import OtherPreference, other_preferences
 from stackopt.choose.why.reasons import WhyBlocked, why_blocked
 from stackopt.engine.cautions import Caution, Units
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 
 NOT_LOOKED_FOR = "Why was not looked for: time was over."
 NEXT_BEST = "the next best choices"

@@ -11,7 +11,7 @@ from datetime import date
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, Request, Work
+from stackopt.choose.choice_records import Choice, Request, Work
 from stackopt.choose.solve.plan import make_jobs, plan_in_time
 from stackopt.choose.solve.unbound import leaves_depths_out
 from stackopt.choose.stacks.ranges import Runs
@@ -20,9 +20,9 @@ from stackopt.choose.why.blocked import BlockedCylinder, open_range
 from stackopt.choose.why.reasons import WhyBlocked, can_be_finished
 from stackopt.choose.why.remaining import concerning, remaining_supply
 from stackopt.engine.effects.limits import LIMITS
+from stackopt.engine.engine_records import Engine, Levers
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Engine, Levers
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from stackopt.parts.sources import days_until, purchase_sources
 
 # So many blocked engines of a plan are looked at: each takes some dozens of small solves.

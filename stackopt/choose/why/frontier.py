@@ -15,11 +15,11 @@ from typing import TypeVar
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import OBJECTIVES, Changes
 from stackopt.choose.model.passes import Solution
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import make_task
 from stackopt.choose.solve.task import Task
 from stackopt.choose.why.pairs import (
@@ -31,7 +31,7 @@ from stackopt.choose.why.pairs import (
     solve_pair,
     solve_pair_away,
 )
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.side_by_side import each, each_by
 

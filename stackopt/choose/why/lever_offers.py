@@ -12,7 +12,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, FittedCylinder, FittedEngine, Request
+from stackopt.choose.choice_records import Choice, FittedCylinder, FittedEngine, Request
 from stackopt.choose.stacks.broken import landed
 from stackopt.choose.stacks.fittable import allowed, pair_up, usable_pieces
 from stackopt.choose.stacks.lever_stacks import usable_pistons
@@ -24,11 +24,11 @@ from stackopt.engine.effects.effect import Effect, effect
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.effects.moves import port_distance
+from stackopt.engine.engine_records import Cylinder, Engine, Levers
 from stackopt.engine.levers.answers import Stacks, lever_answers
 from stackopt.engine.levers.lever import Lever, head_drop_mm, head_may_be_cut, with_lever
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import Cylinder, Engine, Levers
-from stackopt.parts.records import Part, Supply
+from stackopt.parts.part_records import Part, Supply
 from stackopt.parts.rules import opening_mm2
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from stackopt.choose.choice_records import Choice
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.objectives import asked_by
 from stackopt.choose.model.outcome import read_choice
@@ -15,9 +16,8 @@ from stackopt.choose.model.program import Job, Program, build_program
 from stackopt.choose.model.purchase import BesideTheShelf
 from stackopt.choose.model.solver import weighted_sum
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice
 from stackopt.choose.solve.progress import Progress
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import Source
 
 

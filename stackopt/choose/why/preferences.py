@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice
 from stackopt.choose.model.objective import Objective
 from stackopt.choose.model.program import Job
-from stackopt.choose.records import Choice
 from stackopt.choose.solve.plan import in_this_order
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.whole import solve_whole

@@ -7,16 +7,16 @@ from datetime import date, timedelta
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.model.objectives import FIRST, asked_by
 from stackopt.choose.model.passes import first_solution, solve_pass
 from stackopt.choose.model.program import build_program
 from stackopt.choose.model.purchase import BesideTheShelf
-from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import coming_pieces, make_jobs
 from stackopt.choose.why.blocked import BlockedCylinder, blocked_cylinders
 from stackopt.choose.why.remaining import concerning, remaining_supply
-from stackopt.engine.records import Engine, Match
-from stackopt.parts.records import StockLine, Supply
+from stackopt.engine.engine_records import Engine, Match
+from stackopt.parts.part_records import StockLine, Supply
 from stackopt.parts.sources import days_until, obtainable_parts, purchase_sources
 
 

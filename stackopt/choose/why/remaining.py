@@ -7,10 +7,10 @@ from collections.abc import Collection
 
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import SHELF, Choice
 from stackopt.choose.coming import coming_from, is_coming
-from stackopt.choose.records import SHELF, Choice
-from stackopt.engine.records import Engine
-from stackopt.parts.records import StockLine, Supplier, Supply, UnderWay
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import StockLine, Supplier, Supply, UnderWay
 from stackopt.parts.sources import purchase_sources
 
 

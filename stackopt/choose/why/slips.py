@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.at_odds import at_odds
 from stackopt.engine.effects.unusual import unusual_measures
+from stackopt.engine.engine_records import COMMON_MATCH, EDGE_TOLERANCE, Cylinder, Engine
 from stackopt.engine.moving import Drive
 from stackopt.engine.readings.deck import crown_words
-from stackopt.engine.records import COMMON_MATCH, EDGE_TOLERANCE, Cylinder, Engine
 
 UNLIKE_BORE_MM = 1.0
 UNLIKE_DECK_MM = 0.5

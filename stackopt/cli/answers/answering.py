@@ -8,9 +8,9 @@ from collections.abc import Mapping, Sequence
 import click
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Fitted, Request
 from stackopt.choose.giving_way import WHO_GIVES_WAY, giving_way
 from stackopt.choose.patience import Patience, in_time
-from stackopt.choose.records import Choice, Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.solve.task import Task
 from stackopt.choose.tried.bound import bound_outcomes, heads_for_bases
@@ -29,8 +29,8 @@ from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.our_shop import our_shop
 from stackopt.cli.sources.source import PartsSource
 from stackopt.engine.cautions import Units
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.report.answer.document import answer_document

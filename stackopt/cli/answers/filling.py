@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.model.filled import filled_suppliers
-from stackopt.choose.records import Choice, Request
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.source import PartsSource
 

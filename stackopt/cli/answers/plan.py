@@ -14,7 +14,7 @@ from stackopt.cli.options import Wishes, answer_options, was_said
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.opening import look_from, open_source
 from stackopt.cli.sources.shop_defaults import with_shop_defaults
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Place, Problem
 
 EXAMPLES = examples(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from stackopt.choose.records import Fitted
+from stackopt.choose.choice_records import Fitted
 from stackopt.problems import InputError, Place, Problem
 
 EXPECTED = "an answer of stackopt plan --json or fit --json"

@@ -21,15 +21,15 @@ from stackopt.cli.printing import print_json
 from stackopt.cli.sources.ledger_source import LedgerSource
 from stackopt.cli.sources.named_books import book_option, master_option
 from stackopt.cli.sources.opening import open_source
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.drawings.pictures import check_picture
 
 if TYPE_CHECKING:
     from stackopt.stocking.range.answer import Drawn
     from stackopt.stocking.range.outlook import Outlook
-    from stackopt.stocking.range.records import RangeAnswer
+    from stackopt.stocking.range.range_records import RangeAnswer
 
 EXAMPLES = examples(
     "range --book shop.xlsx --book quillhaven.csv",

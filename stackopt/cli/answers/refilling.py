@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
 
-from stackopt.parts.records import Supply, UnderWay
+from stackopt.parts.part_records import Supply, UnderWay
 from stackopt.report.wording import written_date
-from stackopt.stocking.reorder.records import Restock
+from stackopt.stocking.reorder.restock_records import Restock
 
 if TYPE_CHECKING:
     from stackopt.cli.sources.ledger_source import LedgerSource

@@ -10,8 +10,8 @@ import click
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Request
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Request
 from stackopt.cli.answers.refilling import refilled, sent_rows, sent_words
 from stackopt.cli.answers.watching import watched
 from stackopt.cli.exit_codes import BLOCKED, SOLVED
@@ -25,18 +25,18 @@ from stackopt.cli.sources.opening import look_from, open_source
 from stackopt.cli.sources.our_shop import our_shop
 from stackopt.cli.sources.shop_defaults import with_shop_defaults
 from stackopt.cli.writing import Files, workbook_options
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply, Usage
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply, Usage
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.reorder.document import restock_document
 from stackopt.shop.database.note import Note
 from stackopt.stocking import restock as restocked
-from stackopt.stocking.reorder.records import Policy, Restock
+from stackopt.stocking.reorder.restock_records import Policy, Restock
 from stackopt.units import cents
 
 if TYPE_CHECKING:
-    from stackopt.books.facts.records import Books
+    from stackopt.books.facts.book_records import Books
     from stackopt.shop.places.surplus import Surplus
     from stackopt.stocking.demand.leads import Delivery
 from stackopt.stocking.review_days import ReviewDays, review_days

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from stackopt.choose.asking import Refused, calls, what_to_ask
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
@@ -16,7 +16,7 @@ from stackopt.cli.ledger_options import MOST_PIECES, looking_options, noted_opti
 from stackopt.cli.printing import print_json
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.shop_commands.lengths import Length
-from stackopt.parts.records import ANY_FAMILY, Kind, Offer, Part, PriceTier
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Offer, Part, PriceTier
 from stackopt.report.shop.calls import calls_document, calls_text
 from stackopt.shop.database.note import Note
 from stackopt.shop.ledger import Ledger, open_ledger

@@ -8,8 +8,8 @@ from shlex import quote
 import click
 from msgspec.structs import replace
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import read_books
-from stackopt.books.facts.records import Books
 from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.cli.agreeing import check_agreed, is_agreed
 from stackopt.cli.exit_codes import INPUT_IS_WRONG

@@ -9,14 +9,14 @@ from shlex import quote
 
 import click
 
-from stackopt.choose.records import Order, OrderLine
+from stackopt.choose.choice_records import Order, OrderLine
 from stackopt.cli.amounts import Money
 from stackopt.cli.helping import examples
 from stackopt.cli.ledger_options import looking_options, noted_options, row_number
 from stackopt.cli.options import Day
 from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.sources.our_shop import our_shop_of_ledger
-from stackopt.parts.records import Offer, PriceTier
+from stackopt.parts.part_records import Offer, PriceTier
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.wording import counted, written_date
 from stackopt.shop.commands.orders import ChangedLine, Confirmed

@@ -10,7 +10,7 @@ import click
 from stackopt.cli.ledger_options import looking_options
 from stackopt.cli.printing import print_json
 from stackopt.cli.tables import print_table
-from stackopt.parts.records import InBin, StockLine
+from stackopt.parts.part_records import InBin, StockLine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.entries.bins import names_of

@@ -12,8 +12,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from stackopt.choose.built.board import EngineState
+from stackopt.choose.choice_records import Choice, FittedEngine, GivingWay, Request
 from stackopt.choose.giving_way import URGENT_PRIORITY, left_with, ways_of_giving
-from stackopt.choose.records import Choice, FittedEngine, GivingWay, Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import Answer
 from stackopt.cli.agreeing import check_agreed
@@ -24,7 +24,7 @@ from stackopt.cli.shop_commands.board import today_option
 from stackopt.cli.sources.ledger_source import LedgerSource, open_ledger_source
 from stackopt.cli.sources.opening import look_from
 from stackopt.cli.sources.shop_defaults import with_shop_defaults
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.answer.contests import giving_way_words
 from stackopt.report.wording import counted, written_date

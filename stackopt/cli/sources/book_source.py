@@ -16,8 +16,8 @@ from stackopt.books.files.reading import start_reading
 from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
-    from stackopt.books.facts.records import Books
-    from stackopt.engine.records import Engine
+    from stackopt.books.facts.book_records import Books
+    from stackopt.engine.engine_records import Engine
 
 # So many refused rows a person reads before an answer; more are for `check`.
 MOST_TOLD = 20

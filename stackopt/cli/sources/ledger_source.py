@@ -12,17 +12,17 @@ from typing import TYPE_CHECKING
 from msgspec import Struct, field
 
 from stackopt.choose.built.board import EngineState
+from stackopt.choose.choice_records import ON_ORDER, Holder, fitted_pieces
 from stackopt.choose.coming import BRANCH
-from stackopt.choose.records import ON_ORDER, Holder, fitted_pieces
 from stackopt.cli.looking import check_may_look, who_calls
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.database.faults import without_password
 from stackopt.shop.database.note import Note
 
 if TYPE_CHECKING:
-    from stackopt.choose.records import Choice, Fitted, Order, Request
-    from stackopt.engine.records import Engine
-    from stackopt.parts.records import Part, Supply, Usage
+    from stackopt.choose.choice_records import Choice, Fitted, Order, Request
+    from stackopt.engine.engine_records import Engine
+    from stackopt.parts.part_records import Part, Supply, Usage
     from stackopt.shop.glance import Glance
     from stackopt.shop.ledger import Ledger
 

@@ -15,8 +15,8 @@ from stackopt.cli.sources.named_books import check_master
 from stackopt.problems import InputError, Place, Problem
 
 if TYPE_CHECKING:
-    from stackopt.books.facts.records import Books
-    from stackopt.engine.records import Engine
+    from stackopt.books.facts.book_records import Books
+    from stackopt.engine.engine_records import Engine
 
 SPREADSHEETS = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv"})
 

@@ -33,7 +33,7 @@ def our_shop(source: PartsSource) -> OurShop:
     """
     if isinstance(source, LedgerSource):
         return our_shop_of_ledger(source.where)
-    from stackopt.books.facts.records import Books  # noqa: PLC0415 - imported already where books were read
+    from stackopt.books.facts.book_records import Books  # noqa: PLC0415 - imported already where books were read
 
     return our_shop_beside([sheet.place.file for sheet in source.sheets] if isinstance(source, Books) else [])
 

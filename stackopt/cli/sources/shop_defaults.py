@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from stackopt.engine.records import Engine
+    from stackopt.engine.engine_records import Engine
 
 FILE_NAME = "shop.toml"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Protocol
 
-from stackopt.parts.records import Part, Supply, Usage
+from stackopt.parts.part_records import Part, Supply, Usage
 
 
 class PartsSource(Protocol):

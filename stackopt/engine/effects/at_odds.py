@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.usual_ranges import lift_of
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Engine
 
 # Rod and piston, each stated in two places.
 SAME_ROD, SAME_PISTON = 0.02, 0.1

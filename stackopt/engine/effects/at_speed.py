@@ -16,10 +16,10 @@ from stackopt.engine.effects.running import (
     squish_velocity_m_s,
     stretch_mm,
 )
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.geometry import clearance_volume_cc, quench_mm
 from stackopt.engine.moving import AtSpeed
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import Cylinder, Window
 
 RUNNING_QUENCH = "running quench"
 

@@ -6,8 +6,8 @@ from msgspec import Struct
 
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.moves import moved_by_stack
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import clearance_volume_cc, compression_ratio, quench_mm, swept_volume_cc
-from stackopt.engine.records import Cylinder
 
 
 class Effect(Struct, frozen=True):

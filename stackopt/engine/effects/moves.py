@@ -16,10 +16,10 @@ from stackopt.engine.effects.at_speed import cranking_pressure, running_quench, 
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.effects.motion import air_density_share, effective_ratio, trapped_volume_cc
 from stackopt.engine.effects.one_move import Flags, Move
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Window
 from stackopt.engine.geometry import clearance_volume_cc, quench_mm
 from stackopt.engine.moving import Drive, Pocket, PortSpan, Valve, ValveTrain
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 
 HOT_QUENCH = "hot quench"
 WorkOut = Callable[[Cylinder, Array, Array, Array], Iterator[Move]]

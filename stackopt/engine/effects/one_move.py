@@ -7,8 +7,8 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from stackopt.engine.effects.figures import Figure
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Window
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import EDGE_TOLERANCE, Window
 
 Flags = NDArray[np.bool_]
 

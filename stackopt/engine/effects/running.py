@@ -10,9 +10,9 @@ import math
 import numpy as np
 
 from stackopt.engine.effects.motion import piston_travel_mm
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import MM3_PER_CC, circle_area_mm2
 from stackopt.engine.moving import AtSpeed
-from stackopt.engine.records import Cylinder
 
 NEWTON_PER_MM2_PER_GPA = 1000.0
 # ISO 2533, standard atmosphere at sea level.

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.usual_ranges import USUAL, UnusualFigure, engine_figures
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Engine
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Engine
 
 CYLINDERS_OF_A_TWIN = 2
 

@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterable, Iterator
 
 from msgspec import Struct
 
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.geometry import circle_area_mm2, swept_volume_cc
 from stackopt.engine.moving import IntakeClosing
-from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import UnreadableError
 from stackopt.units import length_mm
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder
 from stackopt.engine.levers.answers import Stacks, leg_ends_mm, limited_figures
 from stackopt.engine.levers.lever import Lever, with_lever
 from stackopt.engine.levers.linear import LinearPiece
 from stackopt.engine.levers.plane import MatchLimits
 from stackopt.engine.levers.thickness import Range, lines_beside
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder
 
 
 def amount_ranges_mm(

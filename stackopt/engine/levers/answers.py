@@ -16,11 +16,11 @@ from numpy.typing import ArrayLike
 from stackopt.engine.effects.limits import LIMITS
 from stackopt.engine.effects.motion import trapped_volume_cc
 from stackopt.engine.effects.moves import moves
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Window
 from stackopt.engine.geometry import clearance_volume_cc, clearance_window_cc, quench_mm, swept_volume_cc
 from stackopt.engine.levers.lever import Lever, with_lever
 from stackopt.engine.levers.linear import LinearPiece, ends_of
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Window
 
 Stacks = tuple[Array, Array, Array]
 

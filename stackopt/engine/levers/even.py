@@ -13,11 +13,11 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import swept_volume_cc
 from stackopt.engine.levers.linear import FLAT
 from stackopt.engine.levers.lines import Lines, Plane, crossing
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import Cylinder
 
 # Halvings of a stretch of a line until what is left is below any measure.
 HALVINGS = 50

@@ -11,8 +11,8 @@ from enum import StrEnum
 
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import MM3_PER_CC, circle_area_mm2
-from stackopt.engine.records import Cylinder
 
 # So many cylinders worked alike have the depths that can be best worked out together.
 ALIKE = 2

@@ -7,8 +7,8 @@ import math
 import numpy as np
 from msgspec import Struct
 
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Window
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import EDGE_TOLERANCE, Window
 
 # A slope below this, per mm, is none: the steepest of them is some cm³ per mm, the flattest some degrees per mm.
 FLAT = 1e-9

@@ -25,13 +25,13 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import Cylinder, Levers
 from stackopt.engine.geometry import clearance_window_cc, swept_volume_cc
 from stackopt.engine.levers.answers import Stacks, limited_figures
 from stackopt.engine.levers.even import even_points, even_points_together
 from stackopt.engine.levers.lever import ALIKE, after_deck_cut, after_head_cut
 from stackopt.engine.levers.lines import Lines, Plane, crossings
 from stackopt.engine.readings.distribution import Array
-from stackopt.engine.records import Cylinder, Levers
 
 # A crossing of two lines carries the rounding of both; a tenth of a millionth of a millimetre is no depth.
 ROUNDING = 1e-8

@@ -11,11 +11,11 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder
 from stackopt.engine.geometry import swept_volume_cc
 from stackopt.engine.levers.answers import Stacks, limited_figures
 from stackopt.engine.levers.linear import LinearPiece
 from stackopt.engine.levers.plane import MatchLimits
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder
 
 Range = tuple[float, float]
 

@@ -14,11 +14,11 @@ from itertools import groupby
 
 import numpy as np
 
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Spread
 from stackopt.engine.readings.distribution import Error
 from stackopt.engine.readings.places import ReadingPlace
 from stackopt.engine.readings.spread import deck_scatter
 from stackopt.engine.readings.uncertainty import Uncertainty, combined, mean, rectangular
-from stackopt.engine.records import EDGE_TOLERANCE, Spread
 
 # Common practice, no source: dead centre found again scatters by so much (standard deviation) with the piston turned by
 # hand, by 0.006 with care and by 0.010 in haste.

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.engine_records import EDGE_TOLERANCE
 from stackopt.engine.readings.uncertainty import mean, of_mean
-from stackopt.engine.records import EDGE_TOLERANCE
 
 # Common practice, no source: taper or ovality of more than a tenth asks for a rebore.
 WORN_MM = 0.1

@@ -11,6 +11,7 @@ from random import Random
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import Spread
 from stackopt.engine.readings.deck_spread import (
     DEAD_CENTRE_MM,
     ROUNDED_SINGLY_MM,
@@ -19,7 +20,6 @@ from stackopt.engine.readings.deck_spread import (
     deck_spread,
 )
 from stackopt.engine.readings.places import Reading, ReadingPlace
-from stackopt.engine.records import Spread
 
 TRIALS, SEED = 200, 1
 # Readings without a step are told apart so far, mm.

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from stackopt.engine.engine_records import Spread
 from stackopt.engine.readings.deck_spread import STILL, deck_reach_mm, deck_spread, rocked_between
 from stackopt.engine.readings.places import PIN_END_ONE, PIN_END_TWO, PIN_ENDS, Reading, ReadingPlace
 from stackopt.engine.readings.uncertainty import mean
-from stackopt.engine.records import Spread
 from stackopt.problems import UnreadableError
 
 # Common practice, no source: 0.002 in from end to end.

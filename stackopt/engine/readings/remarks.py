@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from stackopt.engine.cautions import About, Caution
+from stackopt.engine.engine_records import EDGE_TOLERANCE
 from stackopt.engine.readings.deck_spread import DEAD_CENTRE_MM
 from stackopt.engine.readings.expected import once_more
 from stackopt.engine.readings.measured import SQUARENESS_MM, MeasuredDeck
 from stackopt.engine.readings.places import PIN_ENDS
-from stackopt.engine.records import EDGE_TOLERANCE
 
 # Common practice, no source: the thinnest base gasket is a foil of a tenth, the thickest a spacer's; dead centre found
 # again scatters by more than what the best indicator shows, and by less than a reading in a hundred shows.

@@ -13,6 +13,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Cylinder, Spread
 from stackopt.engine.geometry import (
     MM3_PER_CC,
     circle_area_mm2,
@@ -22,7 +23,6 @@ from stackopt.engine.geometry import (
 )
 from stackopt.engine.readings.distribution import Array, Error
 from stackopt.engine.readings.uncertainty import Uncertainty, combined
-from stackopt.engine.records import EDGE_TOLERANCE, Cylinder, Spread
 
 # What a difference of squares leaves of equal ones: below this share it is rounding, not scatter.
 ROUNDING = 1e-9

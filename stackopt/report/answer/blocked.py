@@ -10,15 +10,15 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.choose.stacks.ranges import Runs
 from stackopt.choose.why.blocked import BlockedCylinder, DeckCut, Listing, NearMiss, WouldDo, open_range
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.freeing import Freeing
 from stackopt.engine.cautions import Units
+from stackopt.engine.engine_records import EDGE_TOLERANCE, Engine
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import EDGE_TOLERANCE, Engine
-from stackopt.parts.records import Offer, Part
+from stackopt.parts.part_records import Offer, Part
 from stackopt.report.answer.fitted import engine_title
 from stackopt.report.layout import bullets, heading, indented, table
 from stackopt.report.wording import both_lengths, counted, figure_cell, thickness, written_date

@@ -7,7 +7,7 @@ from datetime import date
 
 from rich.console import RenderableType
 
-from stackopt.choose.records import GivingWay
+from stackopt.choose.choice_records import GivingWay
 from stackopt.choose.why.contests import Contest, WantedPart
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.layout import bullets, heading, indented, table

@@ -9,16 +9,24 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import asdict
 
+from stackopt.choose.choice_records import (
+    NO_DUE_DATES,
+    FittedCylinder,
+    FittedEngine,
+    GivingWay,
+    Joining,
+    Order,
+    PassResult,
+)
 from stackopt.choose.doubt.budget import Budget, cylinder_budget
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
-from stackopt.choose.records import NO_DUE_DATES, FittedCylinder, FittedEngine, GivingWay, Joining, Order, PassResult
 from stackopt.choose.why.alternatives import Alternative
 from stackopt.choose.why.changes import changes
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.preferences import OtherPreference
 from stackopt.engine.cautions import About, Caution
 from stackopt.engine.effects.figures import Figure
-from stackopt.engine.records import Cylinder, Engine
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.report.answer.read_document import read_document
 from stackopt.report.answer.reasons import blocked_document, contest_document, freeing_document
 from stackopt.report.answer.tried_document import head_document, tried_document

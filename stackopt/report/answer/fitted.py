@@ -7,14 +7,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rich.console import RenderableType
 
+from stackopt.choose.choice_records import FITTED, SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
 from stackopt.choose.coming import coming_from
 from stackopt.choose.doubt.budget import cylinder_budget
 from stackopt.choose.doubt.intervals import cylinder_intervals
-from stackopt.choose.records import FITTED, SHELF, FittedCylinder, FittedEngine, Piece, Use, Work
 from stackopt.choose.stacks.worked import quench_estimated, ratio_estimated
 from stackopt.engine.effects.figures import Figure
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.report.answer.spread_rows import Row, chance_row, doubt_rows, interval_rows
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import both_lengths, figure_cell, off_aim, thickness, written_date

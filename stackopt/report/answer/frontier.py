@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from stackopt.choose.records import Choice
+from stackopt.choose.choice_records import Choice
 from stackopt.choose.why.frontier import Frontier, FrontierPoint
 from stackopt.report.answer.proof import DISTANCE_NOTE, WORDINGS, Wording
 from stackopt.report.layout import heading, indented, table

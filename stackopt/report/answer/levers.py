@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from rich.console import RenderableType
 
 from stackopt.engine.levers.lever import Lever
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.report.layout import heading, indented, table
 from stackopt.units import money
 

@@ -7,10 +7,10 @@ from itertools import zip_longest
 
 from rich.console import RenderableType
 
-from stackopt.choose.records import FittedCylinder, FittedEngine
+from stackopt.choose.choice_records import FittedCylinder, FittedEngine
 from stackopt.choose.why.alternatives import Alternative
 from stackopt.choose.why.explain import Answer
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.report.answer.fitted import quench_and_ratio
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.layout import heading, indented, table

@@ -9,9 +9,9 @@ from types import MappingProxyType
 from rich.console import RenderableType
 from rich.text import Text
 
+from stackopt.choose.choice_records import NO_DUE_DATES, FittedEngine, Order, OrderLine, Use, Useful, Work
 from stackopt.choose.coming import is_coming
-from stackopt.choose.records import NO_DUE_DATES, FittedEngine, Order, OrderLine, Use, Useful, Work
-from stackopt.parts.records import Supplier
+from stackopt.parts.part_records import Supplier
 from stackopt.report.answer.fitted import nothing_more
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted, written_date

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator
 
 from rich.console import Console, RenderableType
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.cautions import Units
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.report.answer.blocked import blocked_section, freeing_lines
 from stackopt.report.answer.contests import contests_table, giving_way_section
 from stackopt.report.answer.fitted import fitted_table, plan_table, sources_by_part

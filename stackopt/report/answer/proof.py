@@ -8,9 +8,9 @@ from msgspec import Struct
 from rich.console import RenderableType
 from rich.text import Text
 
+from stackopt.choose.choice_records import Choice, PassResult
 from stackopt.choose.model.objective import ObjectiveKind
 from stackopt.choose.model.objectives import ALL
-from stackopt.choose.records import Choice, PassResult
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import counted
 from stackopt.units import money

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from stackopt.engine.records import Cylinder, Window
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.stated import Ends, Stated
 from stackopt.report.plain import plain_number
 

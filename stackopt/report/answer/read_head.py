@@ -8,8 +8,8 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from stackopt.engine.cautions import Units
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.readings.deck import crown_words
-from stackopt.engine.records import Cylinder, Engine
 from stackopt.engine.stated import Ends, Stated
 from stackopt.report.answer.read_document import side_of, stated_of
 from stackopt.report.layout import heading, indented, table

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from stackopt.choose.choice_records import FittedCylinder
 from stackopt.choose.doubt.budget import Budget, Help
 from stackopt.choose.doubt.intervals import Interval
-from stackopt.choose.records import FittedCylinder
-from stackopt.engine.records import Cylinder
+from stackopt.engine.engine_records import Cylinder
 from stackopt.report.wording import chance
 
 Row = tuple[str, str, str]

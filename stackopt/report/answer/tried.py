@@ -12,7 +12,7 @@ from stackopt.choose.tried.needed import Needs
 from stackopt.choose.tried.stacks import NEEDED, Tried
 from stackopt.engine.cautions import Units
 from stackopt.engine.effects.figures import Figure
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.report.layout import heading, indented, table
 from stackopt.report.wording import both_lengths, chance, thickness
 

@@ -9,7 +9,7 @@ from stackopt.choose.tried.hand import is_listed
 from stackopt.choose.tried.heads import HeadNeeded
 from stackopt.choose.tried.needed import Needs
 from stackopt.choose.tried.stacks import Tried
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.report.plain import chance_number, plain_number
 
 Document = dict[str, Any]

@@ -9,16 +9,16 @@ from msgspec import Struct
 
 from stackopt.choose.built.board import BoardLine
 from stackopt.choose.built.build import Build
+from stackopt.choose.choice_records import SHELF, FittedCylinder, FittedEngine, Order, Status, Use
 from stackopt.choose.coming import is_coming
 from stackopt.choose.doubt.intervals import Interval, cylinder_intervals
-from stackopt.choose.records import SHELF, FittedCylinder, FittedEngine, Order, Status, Use
 from stackopt.choose.why.cautions import engine_cautions
 from stackopt.choose.why.explain import Answer
 from stackopt.engine.cautions import Caution, Units
+from stackopt.engine.engine_records import Cylinder, Engine, Window
 from stackopt.engine.readings.deck import crown_words
 from stackopt.engine.readings.deck_spread import deck_reach_mm
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Part, Supply
+from stackopt.parts.part_records import Part, Supply
 from stackopt.report.answer.fitted import work_price
 from stackopt.report.answer.read_document import stated_of
 from stackopt.report.drawings.answer_drawings import Ground, map_of, section_of

@@ -7,13 +7,13 @@ from datetime import date, timedelta
 
 from msgspec import Struct
 
+from stackopt.choose.choice_records import FittedCylinder, FittedEngine
 from stackopt.choose.doubt.intervals import cylinder_intervals
-from stackopt.choose.records import FittedCylinder, FittedEngine
 from stackopt.choose.stacks.at_hand import pairs_at_hand
 from stackopt.choose.stacks.worked import as_worked, gaskets_of
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.report.drawings.calendar import CalendarLine, calendar
 from stackopt.report.drawings.section import DrawnStack, section
 from stackopt.report.drawings.shapes import Drawing

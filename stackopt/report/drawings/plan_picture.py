@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from stackopt.choose.choice_records import Choice
 from stackopt.choose.model.objective import ObjectiveKind
 from stackopt.choose.model.objectives import ALL
-from stackopt.choose.records import Choice
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.frontier import Frontier
 from stackopt.report.answer.frontier import alike, plan_values

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stackopt.report.drawings.pictures import BLUE, GREY, VERMILION, write_picture
-from stackopt.stocking.range.records import RangeAnswer, ValuedRange
+from stackopt.stocking.range.range_records import RangeAnswer, ValuedRange
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import quench_mm
-from stackopt.engine.records import Cylinder
 from stackopt.report.drawings.shapes import (
     LETTER_WIDTH,
     THICK_MM,

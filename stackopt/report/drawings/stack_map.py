@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 
 from stackopt.choose.stacks.at_hand import Pair, Reach
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc, swept_volume_cc
-from stackopt.engine.records import Cylinder, Window
 from stackopt.report.drawings.axes import Frame, frame_of, ticks
 from stackopt.report.drawings.shapes import (
     LETTER_WIDTH,

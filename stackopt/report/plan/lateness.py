@@ -8,10 +8,10 @@ from enum import StrEnum
 
 from msgspec import Struct
 
+from stackopt.choose.choice_records import SHELF, FittedEngine
 from stackopt.choose.coming import is_coming
-from stackopt.choose.records import SHELF, FittedEngine
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.report.answer.fitted import piece_sources, sources_by_part
 
 

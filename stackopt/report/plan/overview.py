@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from rich.console import RenderableType
 from rich.text import Text
 
-from stackopt.choose.records import Order, OrderLine, Why
+from stackopt.choose.choice_records import Order, OrderLine, Why
 from stackopt.choose.why.explain import Answer
 from stackopt.report.answer.orders import joining_words, where_all_is
 from stackopt.report.layout import heading, indented, table

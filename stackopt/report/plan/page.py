@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from rich.console import Console, RenderableType
 from rich.text import Text
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.report.answer.contests import contests_table, giving_way_section
 from stackopt.report.answer.fitted import fitted_table, sources_by_part
 from stackopt.report.answer.orders import work_table

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from stackopt.stocking.range.records import RangeAnswer, RangePart, ValuedRange
+from stackopt.stocking.range.range_records import RangeAnswer, RangePart, ValuedRange
 
 Document = dict[str, Any]
 

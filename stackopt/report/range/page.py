@@ -9,11 +9,11 @@ from rich.console import Console, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from stackopt.choose.records import Status
-from stackopt.parts.records import Part
+from stackopt.choose.choice_records import Status
+from stackopt.parts.part_records import Part
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.wording import counted, thickness, written_date
-from stackopt.stocking.range.records import RangeAnswer, RangePart, ValuedRange
+from stackopt.stocking.range.range_records import RangeAnswer, RangePart, ValuedRange
 from stackopt.units import money
 
 # Built in the draws a range was chosen by, and so much less in fresh ones: it fits those draws and not the engines.

@@ -7,7 +7,7 @@ from typing import Any
 
 from stackopt.report.answer.document import order_documents
 from stackopt.stocking.demand.service import KeptService
-from stackopt.stocking.reorder.records import Ask, PartLine, Restock
+from stackopt.stocking.reorder.restock_records import Ask, PartLine, Restock
 
 Document = dict[str, Any]
 

@@ -9,13 +9,13 @@ from rich.console import Console, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from stackopt.parts.records import ANY_FAMILY
+from stackopt.parts.part_records import ANY_FAMILY
 from stackopt.report.answer.orders import order_tables
 from stackopt.report.layout import captured_text, heading, indented, table
 from stackopt.report.reorder.words import proof_words, runs_out_words, service_heading
 from stackopt.report.wording import counted, thickness
 from stackopt.stocking.demand.service import KeptService
-from stackopt.stocking.reorder.records import Ask, PartLine, Restock
+from stackopt.stocking.reorder.restock_records import Ask, PartLine, Restock
 from stackopt.units import money
 
 

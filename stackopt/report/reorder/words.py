@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from stackopt.choose.records import Status
+from stackopt.choose.choice_records import Status
 from stackopt.report.wording import counted, written_date
 from stackopt.stocking.demand.service import KeptService
-from stackopt.stocking.reorder.records import PartLine, Restock
+from stackopt.stocking.reorder.restock_records import PartLine, Restock
 from stackopt.units import money
 
 

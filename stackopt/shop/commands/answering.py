@@ -7,7 +7,7 @@ from datetime import date
 from sqlalchemy import Connection
 
 from stackopt.choose.asking import Refused
-from stackopt.parts.records import Kind, Offer, Part
+from stackopt.parts.part_records import Kind, Offer, Part
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import listed, read_current, read_one
 from stackopt.shop.database.note import Note

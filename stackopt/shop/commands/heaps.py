@@ -9,9 +9,9 @@ from datetime import date, timedelta
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import ON_ORDER, SHELF, Order, Use
 from stackopt.choose.coming import coming_from, is_coming
-from stackopt.choose.records import ON_ORDER, SHELF, Order, Use
-from stackopt.parts.records import Kit, UnderWay
+from stackopt.parts.part_records import Kit, UnderWay
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.transactions import Movement

@@ -9,10 +9,10 @@ from msgspec import Struct
 from sqlalchemy import Connection
 
 from stackopt.choose.built.build import Chosen
-from stackopt.choose.records import SHELF, Choice, FittedEngine, GivingWay, Request
+from stackopt.choose.choice_records import SHELF, Choice, FittedEngine, GivingWay, Request
 from stackopt.choose.stacks.needs import pieces_to_find
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kit, Part, UnderWay
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kit, Part, UnderWay
 from stackopt.shop.commands.heaps import bought_pieces, given, laid_out, wanted_of
 from stackopt.shop.commands.orders import draft_orders
 from stackopt.shop.commands.planned import note_planned

@@ -13,8 +13,8 @@ from msgspec import Struct
 from msgspec.structs import asdict
 from sqlalchemy import Connection
 
-from stackopt.choose.records import Order, OrderLine
-from stackopt.parts.records import Offer
+from stackopt.choose.choice_records import Order, OrderLine
+from stackopt.parts.part_records import Offer
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import listed, read_current, read_one

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection
 
-from stackopt.choose.records import Choice
-from stackopt.engine.records import Engine
+from stackopt.choose.choice_records import Choice
+from stackopt.engine.engine_records import Engine
 from stackopt.shop.database.lists import listed, read_current
 from stackopt.shop.database.note import Note
 from stackopt.shop.database.tables import engine as engine_list

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from shlex import quote
 
-from stackopt.parts.records import InBin
+from stackopt.parts.part_records import InBin
 from stackopt.shop.database.bins import USUAL, read_bin_sums
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows

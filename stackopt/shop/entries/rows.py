@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
 
 # What no list says of a part: the shop measured it, or there is only a piece.
 _MEASURED = ("measured_on", "pieces_measured", "only_measured", "plain")

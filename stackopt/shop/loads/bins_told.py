@@ -12,7 +12,7 @@ from itertools import groupby
 from msgspec import Struct
 from sqlalchemy import Connection, select
 
-from stackopt.parts.records import InBin, StockLine
+from stackopt.parts.part_records import InBin, StockLine
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.bins import USUAL, read_bin_sums
 from stackopt.shop.database.tables import movement

@@ -9,7 +9,7 @@ from typing import Any
 from msgspec import Struct
 from sqlalchemy import Connection
 
-from stackopt.parts.records import StockLine, StockSheet, Supply
+from stackopt.parts.part_records import StockLine, StockSheet, Supply
 from stackopt.shop.commands.losing import Loss, losses
 from stackopt.shop.database.acts import Act, Balance
 from stackopt.shop.database.tables import movement

@@ -12,8 +12,8 @@ from typing import Any
 from msgspec.structs import replace
 from sqlalchemy import Connection, Row, Table, select
 
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Part, StockLine, StockSheet, Supply, Usage
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kind, Part, StockLine, StockSheet, Supply, Usage
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import facts, read_current

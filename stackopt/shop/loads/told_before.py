@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Table, select
 
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.snapshot import KEYS
 from stackopt.shop.database.tables import event, offer

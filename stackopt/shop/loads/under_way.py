@@ -9,7 +9,7 @@ from datetime import date
 from msgspec import Struct
 from sqlalchemy import ColumnElement, Connection, select
 
-from stackopt.parts.records import StockLine
+from stackopt.parts.part_records import StockLine
 from stackopt.shop.commands.orders import route_row
 from stackopt.shop.commands.receiving import fulfilled, listed_under_way
 from stackopt.shop.database.acts import EFFECTS, Act

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from stackopt.parts.records import Usage
+from stackopt.parts.part_records import Usage
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.tables import usage
 from stackopt.shop.loads.difference import Difference, LoadChange

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 from sqlalchemy import Connection
 
-from stackopt.parts.records import InBin
+from stackopt.parts.part_records import InBin
 from stackopt.shop.commands.shelf import check_known, lying_in
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.faults import refuse

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from msgspec import Struct
 
-from stackopt.parts.records import StockLine, UnderWay
+from stackopt.parts.part_records import StockLine, UnderWay
 from stackopt.shop.database.snapshot import Snapshot
 from stackopt.shop.entries.branches import read_branches
 from stackopt.shop.standing.order_reading import read_open_orders

@@ -11,11 +11,11 @@ from sqlalchemy import Connection, select
 
 from stackopt.choose.built.board import Awaited, BoardLine, Stand, board_line, most_urgent_first, was_remeasured
 from stackopt.choose.built.build import Build
+from stackopt.choose.choice_records import Request
 from stackopt.choose.coming import coming_from
-from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import without_stacks
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot
 from stackopt.shop.database.tables import build, measured
 from stackopt.shop.database.transactions import CoreSnapshot

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Collection
 
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.branches import read_branches

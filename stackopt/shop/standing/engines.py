@@ -11,7 +11,7 @@ from sqlalchemy import Connection, func, or_, select
 
 from stackopt.choose.built.build import Chosen
 from stackopt.choose.stacks.needs import pieces_to_find
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.lists import read_current, read_one

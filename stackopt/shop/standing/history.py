@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 from sqlalchemy import Connection, Select, or_, select
 
-from stackopt.parts.records import PriceTier
+from stackopt.parts.part_records import PriceTier
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.tables import event, movement, offer
 from stackopt.shop.database.transactions import CoreSnapshot

@@ -14,7 +14,7 @@ from itertools import groupby
 from msgspec.structs import replace
 
 from stackopt.parts.lots import Batch, with_lots
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.shop.database.acts import EFFECTS, Act
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, sealed_rows
 from stackopt.shop.standing.engine_list import cylinders_of

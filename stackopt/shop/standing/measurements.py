@@ -12,7 +12,7 @@ from stackopt.choose.built.as_built import thickness_measurement
 from stackopt.choose.built.build import Chosen
 from stackopt.parts.gauge import CommonOffset, common_offset
 from stackopt.parts.learned import Measurement, OwnThickness, own_thicknesses
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.tables import adopted, chosen, measured, part
 from stackopt.shop.entries.recorded import read_as

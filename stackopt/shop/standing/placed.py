@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from msgspec import Struct
 
-from stackopt.parts.records import UnderWay
+from stackopt.parts.part_records import UnderWay
 
 DAY_LENGTH = len("2027-02-12")
 # Who brings what only a stock list says is under way: it has no order of the ledger's own.

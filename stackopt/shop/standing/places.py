@@ -14,7 +14,7 @@ from shlex import quote
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.parts.records import UnderWay
+from stackopt.parts.part_records import UnderWay
 from stackopt.shop.database.acts import total_sentence
 from stackopt.shop.database.faults import refuse
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows

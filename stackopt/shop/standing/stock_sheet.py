@@ -9,7 +9,7 @@ from typing import Any
 from msgspec.structs import astuple
 from sqlalchemy import Connection
 
-from stackopt.parts.records import StockColumn, StockSheet
+from stackopt.parts.part_records import StockColumn, StockSheet
 from stackopt.shop.database.lists import read_current, read_one
 from stackopt.shop.database.tables import kept_cells, stock_sheet
 from stackopt.shop.standing.placed import OWN_LIST

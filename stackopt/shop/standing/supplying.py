@@ -10,7 +10,7 @@ from typing import Any
 from msgspec.structs import asdict, replace
 
 from stackopt.parts.own import with_own_thickness
-from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Part, StockLine, Supply, UnderWay
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Kit, Part, StockLine, Supply, UnderWay
 from stackopt.parts.spare import spare_limits, spare_lines
 from stackopt.shop.database.snapshot import SentenceParameters, Snapshot, current_rows
 from stackopt.shop.entries.agreement import check_search_agrees, check_sums_agree

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.parts.records import Offer
+from stackopt.parts.part_records import Offer
 
 TOLD = "told on {} to {}"
 # After so many days an answer is an old one: prices and days change about once a quarter (common practice, no source).

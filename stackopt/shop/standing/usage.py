@@ -8,7 +8,7 @@ from datetime import date
 
 from sqlalchemy import Connection, and_, case, func, select
 
-from stackopt.parts.records import Usage
+from stackopt.parts.part_records import Usage
 from stackopt.shop.database.acts import Act
 from stackopt.shop.database.lists import read_current
 from stackopt.shop.database.tables import event, movement

@@ -18,7 +18,7 @@ from functools import cache
 import numpy as np
 from msgspec import Struct
 
-from stackopt.stocking.demand.records import Chances
+from stackopt.stocking.demand.demand_records import Chances
 
 # Weight of bursts before anything was seen, no source: tests/benchmarks/restock_service.py holds every class with it.
 BURSTS_PRIOR = 0.15

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from stackopt.stocking.demand.records import Chances
+from stackopt.stocking.demand.demand_records import Chances
 
 # Chances below this are cut off at the far end; a service level is never stated to so many digits.
 TAIL = 1e-12

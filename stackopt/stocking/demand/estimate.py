@@ -9,11 +9,11 @@ from datetime import date, timedelta
 import numpy as np
 from msgspec import Struct
 
-from stackopt.parts.records import Usage
+from stackopt.parts.part_records import Usage
 from stackopt.stocking.demand.bursts import Bursts, bursts, occasions
 from stackopt.stocking.demand.counts import compound_chances, gamma_poisson_chances
+from stackopt.stocking.demand.demand_records import DAYS_PER_YEAR, Chances, Demand, DemandEvent, LeadDays, Model
 from stackopt.stocking.demand.events import events_by_part, recorded_days, size_shares
-from stackopt.stocking.demand.records import DAYS_PER_YEAR, Chances, Demand, DemandEvent, LeadDays, Model
 from stackopt.stocking.demand.shapes import NEW_PRIOR, Shapes, shapes_of
 from stackopt.stocking.demand.words import why_words
 

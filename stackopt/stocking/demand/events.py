@@ -6,8 +6,8 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from datetime import date
 
-from stackopt.parts.records import Usage
-from stackopt.stocking.demand.records import DemandEvent
+from stackopt.parts.part_records import Usage
+from stackopt.stocking.demand.demand_records import DemandEvent
 
 
 def events_by_part(usage: Iterable[Usage], today: date, period_days: int) -> dict[str, list[DemandEvent]]:

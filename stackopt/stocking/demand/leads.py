@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from msgspec import Struct
 
-from stackopt.stocking.demand.records import LeadDays
+from stackopt.stocking.demand.demand_records import LeadDays
 
 # Fewer deliveries than this say nothing of how late a supplier is.
 LEAST_DELIVERIES = 4

@@ -20,7 +20,7 @@ from functools import cache
 import numpy as np
 from msgspec import Struct
 
-from stackopt.stocking.demand.records import DAYS_PER_YEAR, Chances, Model
+from stackopt.stocking.demand.demand_records import DAYS_PER_YEAR, Chances, Model
 
 # Doublings a year; half of what is believed of growth is believed of shrinking.
 DOUBLINGS = (-2.0, -1.0, -0.5, 0.5, 1.0, 1.5)

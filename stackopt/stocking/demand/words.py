@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from stackopt.stocking.demand.bursts import occasions
-from stackopt.stocking.demand.records import DemandEvent, Model
+from stackopt.stocking.demand.demand_records import DemandEvent, Model
 from stackopt.stocking.demand.shapes import Shape
 
 

@@ -11,16 +11,16 @@ from concurrent.futures import Executor
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Status
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Status
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Part, Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Part, Supply
 from stackopt.side_by_side import each, each_by
 from stackopt.stocking.range.gap import gap_limit
 from stackopt.stocking.range.keepable import Keepable, keepable_parts, parts_of, tied_up_cents
 from stackopt.stocking.range.outlook import Outlook, draw_scenarios
 from stackopt.stocking.range.program import Range
-from stackopt.stocking.range.records import BuiltShare, Proof, RangeAnswer, RangePart, ValuedRange, rising
+from stackopt.stocking.range.range_records import BuiltShare, Proof, RangeAnswer, RangePart, ValuedRange, rising
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import engine_seats, nearest_pieces
 from stackopt.stocking.range.split import SplitFinder

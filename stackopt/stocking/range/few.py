@@ -20,7 +20,7 @@ from msgspec import Struct
 
 from stackopt.stocking.range.keepable import Keepable
 from stackopt.stocking.range.program import Range
-from stackopt.stocking.range.records import rising
+from stackopt.stocking.range.range_records import rising
 from stackopt.stocking.range.scenarios import Scenario, engines_in
 from stackopt.stocking.range.seats import Pieces, Seats
 

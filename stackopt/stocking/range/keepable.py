@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 
 from msgspec import Struct
 
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.stocking.reorder.usual import shelf_sources, usual_offers
 
 ON_THE_SHELF_KINDS = frozenset({Kind.BASE_GASKET, Kind.HEAD_GASKET, Kind.BASE_SHIM})

@@ -10,7 +10,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.engine.records import Cylinder, Engine
+from stackopt.engine.engine_records import Cylinder, Engine
 
 # Fewer past engines of a family than this say nothing of how its decks scatter.
 LEAST_PAST_ENGINES = 3

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from itertools import product
 
 from stackopt.choose.stacks.fittable import Stack, cylinder_stacks
-from stackopt.engine.records import Engine, Match
-from stackopt.parts.records import Part
+from stackopt.engine.engine_records import Engine, Match
+from stackopt.parts.part_records import Part
 
 # Pieces of each part that one way takes, and all ways of one seat.
 Pieces = tuple[tuple[str, int], ...]

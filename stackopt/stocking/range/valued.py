@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from stackopt.stocking.demand.service import share_interval
 from stackopt.stocking.range.program import Range, RangeProgram, build_fitting_program, most_built, read_range
-from stackopt.stocking.range.records import BuiltShare
+from stackopt.stocking.range.range_records import BuiltShare
 from stackopt.stocking.range.scenarios import Scenario, engines_in, split_scenarios
 from stackopt.stocking.range.seats import Seats
 

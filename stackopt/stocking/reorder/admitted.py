@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
 
-from stackopt.parts.records import Offer, Supply
+from stackopt.parts.part_records import Offer, Supply
 from stackopt.parts.sources import Source
 from stackopt.stocking.demand.leads import NOT_LATE, Lateness, lead_of
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.stocking.reorder.usual import usual_offers
 from stackopt.stocking.reorder.wants import Want, worth_cents
 

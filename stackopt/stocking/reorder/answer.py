@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
-from stackopt.choose.records import Request, Status
+from stackopt.choose.choice_records import Request, Status
 from stackopt.choose.solve.plan import plan
-from stackopt.parts.records import Supply, Usage
+from stackopt.parts.part_records import Supply, Usage
 from stackopt.stocking.demand.leads import Delivery, lateness
 from stackopt.stocking.demand.service import service_reached
 from stackopt.stocking.reorder.admitted import Market
@@ -15,7 +15,7 @@ from stackopt.stocking.reorder.asks import blocked_asks, special_order_asks, unl
 from stackopt.stocking.reorder.joint import Joint, joint_orders
 from stackopt.stocking.reorder.needs import engine_needs
 from stackopt.stocking.reorder.points import reorder_points
-from stackopt.stocking.reorder.records import PartLine, Policy, Restock
+from stackopt.stocking.reorder.restock_records import PartLine, Policy, Restock
 from stackopt.stocking.reorder.slower import slower_words
 from stackopt.stocking.reorder.standing import idle, runs_out
 from stackopt.stocking.reorder.succession import needs_under_newest, newest_numbers, pieces_under_newest

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from stackopt.choose.records import Order, Request
+from stackopt.choose.choice_records import Order, Request
 from stackopt.choose.why.blocked import WouldDo, blocked_cylinders
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Part, Supply
-from stackopt.stocking.reorder.records import Ask
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kind, Part, Supply
+from stackopt.stocking.reorder.restock_records import Ask
 from stackopt.stocking.reorder.wants import Want
 from stackopt.stocking.reorder.words import listed
 

@@ -13,14 +13,14 @@ from collections.abc import Mapping, Sequence
 import pulp
 from msgspec import Struct
 
+from stackopt.choose.choice_records import Order, OrderLine, Status
 from stackopt.choose.model.purchase import Purchases, Terms, add_purchases, group_orders, label
 from stackopt.choose.model.solver import LinearModel, minimise, weighted_sum
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Order, OrderLine, Status
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import Source
 from stackopt.stocking.reorder.admitted import Market, admitted_sources, sorted_sources
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.stocking.reorder.wants import Want, worths_cents
 
 # The least difference in cost that counts: a hundredth of a cent, since keeping is not whole cents.

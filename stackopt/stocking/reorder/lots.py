@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from stackopt.parts.records import Offer, Supplier
+from stackopt.parts.part_records import Offer, Supplier
 
 
 class Mover(Struct, frozen=True):

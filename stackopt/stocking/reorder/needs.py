@@ -6,10 +6,10 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 
-from stackopt.choose.records import SHELF, Choice, OrderLine, Request
-from stackopt.parts.records import Supply
+from stackopt.choose.choice_records import SHELF, Choice, OrderLine, Request
+from stackopt.parts.part_records import Supply
 from stackopt.parts.sources import days_until
-from stackopt.stocking.reorder.records import Buy, Need
+from stackopt.stocking.reorder.restock_records import Buy, Need
 
 
 def engine_needs(choice: Choice, supply: Supply, request: Request) -> dict[str, Need]:

@@ -8,14 +8,14 @@ from datetime import date, timedelta
 import numpy as np
 from msgspec import Struct
 
-from stackopt.parts.records import StockLine, Supply, Usage
+from stackopt.parts.part_records import StockLine, Supply, Usage
 from stackopt.stocking.demand.cost import implied_short_cents, running
 from stackopt.stocking.demand.counts import smallest_point, undershoot_chances
+from stackopt.stocking.demand.demand_records import Chances, Demand, LeadDays, Model
 from stackopt.stocking.demand.estimate import Forecast, forecasts
 from stackopt.stocking.demand.events import recorded_days
 from stackopt.stocking.demand.leads import IN_TIME, NOT_LATE, Lateness
-from stackopt.stocking.demand.records import Chances, Demand, LeadDays, Model
-from stackopt.stocking.reorder.records import Lot, Policy, ReorderPoint
+from stackopt.stocking.reorder.restock_records import Lot, Policy, ReorderPoint
 from stackopt.stocking.reorder.succession import newest_numbers, usage_under_newest
 from stackopt.stocking.reorder.usual import cheapest_offers, shelf_sources, usual_lots
 from stackopt.stocking.reorder.words import rate_words

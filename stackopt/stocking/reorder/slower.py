@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from stackopt.choose.choice_records import OrderLine
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import OrderLine
 from stackopt.stocking.demand.leads import Lateness, lead_of
 from stackopt.stocking.reorder.admitted import Market
 from stackopt.stocking.reorder.joint import Joint, joint_orders

@@ -7,9 +7,9 @@ from datetime import date, timedelta
 
 from msgspec import Struct
 
-from stackopt.parts.records import Supply
-from stackopt.stocking.demand.records import DAYS_PER_YEAR
-from stackopt.stocking.reorder.records import Policy
+from stackopt.parts.part_records import Supply
+from stackopt.stocking.demand.demand_records import DAYS_PER_YEAR
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.stocking.reorder.wants import Want
 from stackopt.units import money
 

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 
 from msgspec.structs import replace
 
-from stackopt.parts.records import Supply, Usage
-from stackopt.stocking.reorder.records import Need
+from stackopt.parts.part_records import Supply, Usage
+from stackopt.stocking.reorder.restock_records import Need
 
 
 def newest_numbers(supply: Supply) -> dict[str, str]:

@@ -9,14 +9,14 @@ from datetime import timedelta
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Request, Useful
 from stackopt.choose.model.filled import filled_suppliers, usefully_filled
-from stackopt.choose.records import Choice, Request, Useful
-from stackopt.parts.records import Supply, Usage
+from stackopt.parts.part_records import Supply, Usage
+from stackopt.stocking.demand.demand_records import DAYS_PER_YEAR
 from stackopt.stocking.demand.leads import Delivery, lateness
-from stackopt.stocking.demand.records import DAYS_PER_YEAR
 from stackopt.stocking.reorder.needs import engine_needs
 from stackopt.stocking.reorder.points import reorder_points
-from stackopt.stocking.reorder.records import Policy
+from stackopt.stocking.reorder.restock_records import Policy
 from stackopt.stocking.reorder.succession import needs_under_newest, newest_numbers, pieces_under_newest
 from stackopt.stocking.reorder.wants import Want, wants
 

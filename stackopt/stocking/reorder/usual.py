@@ -8,11 +8,11 @@ from collections.abc import Mapping, Sequence
 
 from msgspec.structs import replace
 
-from stackopt.parts.records import Offer, Supply
+from stackopt.parts.part_records import Offer, Supply
 from stackopt.parts.sources import Source, purchase_sources
-from stackopt.stocking.demand.records import DAYS_PER_YEAR, Demand
+from stackopt.stocking.demand.demand_records import DAYS_PER_YEAR, Demand
 from stackopt.stocking.reorder.lots import Mover, cheapest_packs, cycle_with_freight, lot_cost_cents
-from stackopt.stocking.reorder.records import Lot, Policy
+from stackopt.stocking.reorder.restock_records import Lot, Policy
 
 # What has to be kept for the doubt in a lead time, in standard deviations of its demand: the normal quantile of 0.95.
 SAFETY_DEVIATIONS = 1.645

@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from stackopt.stocking.demand.records import DAYS_PER_YEAR
-from stackopt.stocking.reorder.records import Buy, Need, Policy, ReorderPoint
+from stackopt.stocking.demand.demand_records import DAYS_PER_YEAR
+from stackopt.stocking.reorder.restock_records import Buy, Need, Policy, ReorderPoint
 
 NOT_IN_STOCK_LIST = ReorderPoint(0, 0, 0, "not in the stock list: bought for open engines only")
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from stackopt.choose.records import Order, OrderLine
-from stackopt.parts.records import Supply
+from stackopt.choose.choice_records import Order, OrderLine
+from stackopt.parts.part_records import Supply
 from stackopt.stocking.reorder.joint import Joint
 from stackopt.stocking.reorder.wants import Want
 from stackopt.stocking.reorder.words import listed

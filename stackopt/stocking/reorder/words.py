@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stackopt.stocking.demand.records import Demand
+from stackopt.stocking.demand.demand_records import Demand
 
 
 def listed(names: Sequence[str]) -> str:

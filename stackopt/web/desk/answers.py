@@ -8,12 +8,12 @@ from datetime import date
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm, with_tolerance
+from stackopt.choose.choice_records import Fitted, Request
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Fitted, Request
 from stackopt.choose.solve.plan import checked_task, solved
 from stackopt.choose.why.explain import Answer, explained
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
-from stackopt.choose.records import FittedEngine
+from stackopt.choose.choice_records import FittedEngine
 from stackopt.choose.why.contests import Contest
 from stackopt.choose.why.explain import Answer
-from stackopt.parts.records import Supply, UnderWay
+from stackopt.parts.part_records import Supply, UnderWay
 from stackopt.web.desk.solving import SolvingTask
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from stackopt.choose.asking import Call, calls, what_to_ask
+from stackopt.choose.choice_records import Request
 from stackopt.choose.patience import Patience, TimeIsOverError
-from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.stocking import restock
 from stackopt.stocking.filling import shops_policy
-from stackopt.stocking.reorder.records import Restock
+from stackopt.stocking.reorder.restock_records import Restock
 from stackopt.web.desk.answers import with_defaults
 from stackopt.web.desk.remembered import RememberedLedger
 from stackopt.web.desk.room import room

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from stackopt.books.out.letterhead import OrderHead, OurShop
 from stackopt.books.out.order_sheets import write_orders
-from stackopt.choose.records import Order, OrderLine
-from stackopt.parts.records import Offer, Part, PriceTier
+from stackopt.choose.choice_records import Order, OrderLine
+from stackopt.parts.part_records import Offer, Part, PriceTier
 from stackopt.report.wording import counted
 from stackopt.shop.standing.placed import PlacedOrder
 from stackopt.units import money

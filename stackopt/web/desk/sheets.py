@@ -6,7 +6,7 @@ from datetime import date
 
 from stackopt.choose.built.board import BoardLine, EngineState
 from stackopt.engine.cautions import Units
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.card.sheet import CardSheet, sheet_of_answer, sheet_of_build
 from stackopt.report.drawings.answer_drawings import Ground

@@ -17,11 +17,11 @@ from typing import Any
 
 from msgspec import Struct, field
 
+from stackopt.choose.choice_records import Fitted
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Fitted
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 
 MOST_AT_ONCE = 2
 MOST_KEPT = 20

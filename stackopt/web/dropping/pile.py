@@ -13,7 +13,7 @@ import msgspec
 from msgspec import Struct, field
 from werkzeug.datastructures import FileStorage
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 from stackopt.books.words.remembered import FILE_NAME, keep_learned
 from stackopt.problems import InputError, Place, Problem
 

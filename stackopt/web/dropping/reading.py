@@ -13,12 +13,12 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from stackopt.books.engine_text.engine_file import read_engine_file
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import FILE_NAME
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Part
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Part
 from stackopt.problems import InputError, Place, Problem
 from stackopt.web.desk.solving import process_kind
 from stackopt.web.dropping.pile import Pile

@@ -9,7 +9,7 @@ from pathlib import Path
 import msgspec
 from msgspec import Struct
 
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.web.desk.room import room
 
 # What a form carries besides what was typed.

@@ -14,7 +14,7 @@ from wtforms.widgets import HiddenInput
 
 from stackopt.books.engine_text.engine_file import read_engine_table
 from stackopt.books.engine_text.shop_tolerance import shop_tolerance_mm
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Problem
 from stackopt.web.forms.fields import (
     CheckField,

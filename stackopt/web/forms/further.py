@@ -11,8 +11,8 @@ from typing import Any
 
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.moving import Pocket
-from stackopt.engine.records import Cylinder, Engine
 from stackopt.problems import InputError, Place, Problem
 from stackopt.units import MM_PER_INCH
 from stackopt.web.forms.fields import CheckField, MeasureField, NumberField, PickedField, TypedField

@@ -12,8 +12,8 @@ from stackopt.choose.tried.bound import bound_outcomes
 from stackopt.choose.tried.hand import is_listed, pieces_in_hand
 from stackopt.choose.tried.stacks import Tried, tried_stacks
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kind
 from stackopt.problems import InputError
 from stackopt.report.answer.tried import tried_rows
 from stackopt.report.drawings.stack_map import MapSpot

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stackopt.engine.records import Cylinder, Engine, Window
+from stackopt.engine.engine_records import Cylinder, Engine, Window
 from stackopt.units import MM_PER_INCH
 from stackopt.web.forms.further import further_form, further_shared
 

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import Cylinder, Engine
 from stackopt.engine.readings.deck_spread import deck_reach_mm
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import ANY_FAMILY, Supply
+from stackopt.parts.part_records import ANY_FAMILY, Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.card.sheet import SheetCylinder, caution_words
 from stackopt.web.desk.answers import with_defaults

@@ -8,8 +8,8 @@ from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from stackopt.choose.built.board import EngineState
-from stackopt.engine.records import Engine
-from stackopt.parts.records import ANY_FAMILY, Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import ANY_FAMILY, Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.drawings.svg import svg_text
 from stackopt.web.desk.room import inch_first, note, once, room, said

@@ -10,10 +10,10 @@ from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
 from stackopt.choose.built.board import BoardLine, EngineState, NextStep
+from stackopt.choose.choice_records import fitted_pieces
 from stackopt.choose.giving_way import URGENT_PRIORITY
-from stackopt.choose.records import fitted_pieces
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.drawings.calendar import CalendarLine, calendar

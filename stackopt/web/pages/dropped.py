@@ -8,13 +8,13 @@ from flask import Blueprint, render_template, request, send_file, url_for
 from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
-from stackopt.books.facts.records import Books
+from stackopt.books.facts.book_records import Books
 from stackopt.books.out.marked_copy import write_marked_copy
 from stackopt.books.out.mended_copy import write_mended_copy
 from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.books.words.roles import ROLES
 from stackopt.books.words.vocabulary import Role
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.problems import InputError, Place, Problem
 from stackopt.shop.ledger import first_differences
 from stackopt.shop.loads.difference import Difference

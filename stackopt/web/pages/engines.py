@@ -12,8 +12,8 @@ from werkzeug.wrappers import Response
 from stackopt.choose.built.board import EngineState
 from stackopt.choose.patience import Patience
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Supply
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kind, Supply
 from stackopt.parts.unknown import unknown_names
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.answer.blocked import freeing_words

@@ -12,9 +12,9 @@ from msgspec.structs import replace
 from werkzeug.wrappers import Response
 
 from stackopt.choose.asking import Call
+from stackopt.choose.choice_records import Order, OrderLine
 from stackopt.choose.model.purchase import group_orders
-from stackopt.choose.records import Order, OrderLine
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.reorder.words import proof_words, runs_out_words, service_heading
 from stackopt.report.wording import thickness

@@ -9,7 +9,7 @@ from msgspec import Struct
 from werkzeug.wrappers import Response
 
 from stackopt.choose.built.board import BoardLine
-from stackopt.parts.records import ANY_FAMILY, Kind, Part, Supply
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Part, Supply
 from stackopt.problems import InputError, Place, Problem
 from stackopt.report.shop.words import ended_words
 from stackopt.shop.ledger import Ledger

@@ -8,7 +8,7 @@ from flask import Blueprint, request, url_for
 from werkzeug.wrappers import Response
 
 from stackopt.choose.asking import Refused
-from stackopt.parts.records import ANY_FAMILY, Kind, Offer, Part, PriceTier
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Offer, Part, PriceTier
 from stackopt.problems import InputError, Place, Problem
 from stackopt.web.desk.room import note, once, room, said
 from stackopt.web.forms.page_form import PageForm

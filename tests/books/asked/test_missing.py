@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
-from stackopt.parts.records import ANY_FAMILY
+from stackopt.parts.part_records import ANY_FAMILY
 
 
 def read(folder: Path, *lines: str, answers: tuple[str, ...] = ()) -> Books:

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 
 HEADER = "engine,family,cylinder,bore (mm),stroke (mm),deck (mm),deck side,chamber (cc)"
 FRONT, REAR = "J-1,KV82,front,82,78,0.11,proud,50.2", "J-1,KV82,rear,82,78,0.02,below,50.6"

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
 from tests.books.building import Rows, xlsx

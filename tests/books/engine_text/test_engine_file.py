@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from stackopt.books.engine_text import engine_file
 from stackopt.books.engine_text.engine_file import read_engine_file
 from stackopt.engine.cautions import About, Units
-from stackopt.engine.records import STREET_QUENCH_MM, Engine, Match, Window
+from stackopt.engine.engine_records import STREET_QUENCH_MM, Engine, Match, Window
 from stackopt.problems import InputError, Problem
 
 TOP = {

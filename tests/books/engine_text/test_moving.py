@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from stackopt.books.engine_text.engine_file import read_engine_file
+from stackopt.engine.engine_records import Engine, Levers, Window
 from stackopt.engine.moving import AtSpeed, Drive, HotPart, HotRun, IntakeClosing, PortSpan, Rod, Valve, ValveTrain
-from stackopt.engine.records import Engine, Levers, Window
 from stackopt.problems import InputError, Problem
 
 HEAD = 'engine = "R-19"\nfamily = "KV"\nstroke = "78 mm"\nrod_length = "152 mm"\n'

@@ -8,7 +8,7 @@ import pytest
 
 from stackopt.books.engine_text.engine_file import read_engine_file
 from stackopt.engine.cautions import Units
-from stackopt.engine.records import Engine
+from stackopt.engine.engine_records import Engine
 from stackopt.problems import InputError, Problem
 
 TOP = """

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
-from stackopt.parts.records import Offer
+from stackopt.parts.part_records import Offer
 from tests.books.building import delimited
 
 STOCK = ("Part number", "Kind", "Fits", "Thickness (mm)", "On hand")

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books
-from stackopt.books.facts.records import Books
 from stackopt.books.words.inquiry import GivenAnswer
-from stackopt.parts.records import Part
+from stackopt.parts.part_records import Part
 from stackopt.parts.rules import fits_position
 from tests.books.building import delimited
 
@@ -98,8 +98,8 @@ def test_both_sides_are_any_side(tmp_path: Path, side: str, position: str) -> No
 
 @pytest.mark.parametrize(("position", "name", "fits"), [("L", "left", True), ("R", "left", False), ("left", "L", True)])
 def test_l_and_left_are_one_place(position: str, name: str, fits: bool) -> None:
-    from stackopt.engine.records import Cylinder  # noqa: PLC0415 - beside its one use
-    from stackopt.parts.records import Kind  # noqa: PLC0415 - as above
+    from stackopt.engine.engine_records import Cylinder  # noqa: PLC0415 - beside its one use
+    from stackopt.parts.part_records import Kind  # noqa: PLC0415 - as above
 
     part = Part("BG-1", Kind.BASE_GASKET, position=position)
     assert fits_position(part, None, Cylinder(name, 82, 78, 0)) is fits  # type: ignore[arg-type]

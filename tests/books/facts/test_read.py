@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books, read_books
-from stackopt.books.facts.records import Books
 from stackopt.engine.cautions import About, Units
-from stackopt.engine.records import STREET_QUENCH_MM, Window
-from stackopt.parts.records import Kind, Offer, PriceTier, Supplier
+from stackopt.engine.engine_records import STREET_QUENCH_MM, Window
+from stackopt.parts.part_records import Kind, Offer, PriceTier, Supplier
 from stackopt.problems import InputError
 from tests.books.building import (
     ENGINE_HEADER,

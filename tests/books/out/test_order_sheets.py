@@ -11,9 +11,9 @@ from openpyxl import Workbook, load_workbook
 from stackopt.books.files.sheets import Cell
 from stackopt.books.out.letterhead import OrderHead, OurShop
 from stackopt.books.out.order_sheets import write_orders, write_restock
-from stackopt.choose.records import Order, OrderLine, Status
-from stackopt.parts.records import Kind, Offer, Part, PriceTier
-from stackopt.stocking.reorder.records import PartLine, Restock
+from stackopt.choose.choice_records import Order, OrderLine, Status
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier
+from stackopt.stocking.reorder.restock_records import PartLine, Restock
 from tests.books.office import errors, needs_program, recalculated
 
 TODAY = date(2027, 2, 1)

@@ -10,11 +10,11 @@ from msgspec.structs import replace
 
 from stackopt.books.files.sheets import Cell
 from stackopt.books.out.plan_book import write_plan
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.explain import Answer, explained
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.books.office import errors, needs_program, recalculated
 
 TODAY = date(2027, 2, 1)

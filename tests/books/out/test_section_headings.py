@@ -8,13 +8,13 @@ import pytest
 from msgspec.structs import replace
 from openpyxl import load_workbook
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import examine_books, read_books
-from stackopt.books.facts.records import Books
 from stackopt.books.out.stock_list import write_stock_list
 from stackopt.books.out.stock_sheet import stock_sheet
 from stackopt.books.words.inquiry import GivenAnswer
 from stackopt.books.words.remembered import keep_learned
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from tests.books.building import Rows, xlsx
 
 INCHES = ("Item", "Crushed thk (in)", "Opening (in)", "Qty", "Loc")

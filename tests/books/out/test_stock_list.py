@@ -9,7 +9,7 @@ import pytest
 
 from stackopt.books.facts.read import read_books
 from stackopt.books.out.stock_list import write_stock_list
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from stackopt.problems import InputError
 
 PARTS = {

@@ -8,11 +8,11 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from stackopt.books.facts.book_records import Books
 from stackopt.books.facts.read import read_books
-from stackopt.books.facts.records import Books
 from stackopt.books.out.stock_list import write_stock_list
 from stackopt.books.out.stock_sheet import stock_sheet
-from stackopt.parts.records import StockColumn, StockSheet
+from stackopt.parts.part_records import StockColumn, StockSheet
 
 LIST = """\
 Bin,Part No.,Type,Fits,Thk (in),Qty,Remarks,Shelf code

@@ -11,7 +11,7 @@ import pytest
 from stackopt.books.words import cells
 from stackopt.books.words.describing.families import families
 from stackopt.books.words.describing.kinds import kind
-from stackopt.parts.records import ANY_FAMILY, Kind
+from stackopt.parts.part_records import ANY_FAMILY, Kind
 from stackopt.problems import UndecidedError, UnreadableError
 
 DAY_WORDS = "a date, as 2027-02-12"

@@ -9,10 +9,10 @@ from msgspec.structs import replace
 
 from stackopt.choose.built.as_built import thickness_measurement
 from stackopt.choose.built.build import Chosen
-from stackopt.choose.records import FittedCylinder, FittedEngine, Piece, Status, Work
+from stackopt.choose.choice_records import FittedCylinder, FittedEngine, Piece, Status, Work
+from stackopt.engine.engine_records import Cylinder, Engine, Spread
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Cylinder, Engine, Spread
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 BASE = Part("BG", Kind.BASE_GASKET, thickness_mm=0.40, covers=2)
 HEAD = Part("HG", Kind.HEAD_GASKET, thickness_mm=0.50)

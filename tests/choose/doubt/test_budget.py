@@ -7,10 +7,10 @@ import math
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import FittedCylinder, Piece
 from stackopt.choose.doubt.budget import Budget, cylinder_budget
-from stackopt.choose.records import FittedCylinder, Piece
-from stackopt.engine.records import Cylinder, Spread
-from stackopt.parts.records import Kind, Part
+from stackopt.engine.engine_records import Cylinder, Spread
+from stackopt.parts.part_records import Kind, Part
 
 READ = Spread(deck_mm=0.01, chamber_cc=0.2, chamber_limits_cc=(0.2 * math.sqrt(3),))
 CYLINDER = Cylinder("front", 82.0, 78.0, 0.05, chamber_volume_cc=50.0, piston_volume_cc=3.0, spread=READ)

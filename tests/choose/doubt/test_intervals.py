@@ -7,12 +7,12 @@ import math
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import FittedCylinder, Piece, Work
 from stackopt.choose.doubt.intervals import Intervals, cylinder_intervals
-from stackopt.choose.records import FittedCylinder, Piece, Work
+from stackopt.engine.engine_records import Cylinder, Spread
 from stackopt.engine.geometry import clearance_volume_cc, swept_volume_cc
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Cylinder, Spread
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 
 CYLINDER = Cylinder("front", 82.0, 78.0, 0.05, chamber_volume_cc=50.0, piston_volume_cc=3.0)
 PARTS = {

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from stackopt.choose.choice_records import Request
 from stackopt.choose.model.at_once import solved_at_once
 from stackopt.choose.model.objectives import asked_by
-from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import make_task
 from stackopt.choose.solve.whole import solve_whole
-from stackopt.parts.records import Supply
+from stackopt.parts.part_records import Supply
 from tests.choose.middle_sized import middle_sized_shop
 from tests.choose.situations import random_situation
 from tests.choose.small_shops import small_shop

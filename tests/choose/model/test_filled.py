@@ -6,11 +6,11 @@ import random
 
 import pytest
 
+from stackopt.choose.choice_records import Request, Useful, Why
 from stackopt.choose.model.filled import filled_suppliers, usefully_filled
-from stackopt.choose.records import Request, Useful, Why
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
 from tests.choose.small_shops import small_shop
 from tests.full import usual_or_full

@@ -9,11 +9,11 @@ from datetime import date, timedelta
 
 import pytest
 
+from stackopt.choose.choice_records import Request, Status, Useful
 from stackopt.choose.model.fillers import Fillers, fillers_up_to, find_fillers
-from stackopt.choose.records import Request, Status, Useful
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.choose.situations import TODAY
 from tests.full import usual_or_full

@@ -8,11 +8,11 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import ON_ORDER, SHELF, Choice, Request, Why
+from stackopt.choose.choice_records import ON_ORDER, SHELF, Choice, Request, Why
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.stacks.fittable import is_shared
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.middle_sized import middle_sized_shop
 from tests.choose.situations import TODAY
 from tests.full import usual_or_full

@@ -7,11 +7,11 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Choice, Request
 from stackopt.choose.model.objectives import FIRST, OBJECTIVES
-from stackopt.choose.records import Choice, Request
 from stackopt.choose.solve.plan import plan
-from stackopt.engine.records import Cylinder, Engine, Levers, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, Service, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
 
 BASE = Part("B40", Kind.BASE_GASKET, thickness_mm=0.40)

@@ -17,11 +17,11 @@ import pytest
 from msgspec.structs import replace
 
 from stackopt.choose import patience as limits
+from stackopt.choose.choice_records import Choice, Request, Status
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Choice, Request, Status
 from stackopt.choose.solve import away
 from stackopt.choose.solve.plan import plan
-from stackopt.parts.records import Supplier, Supply
+from stackopt.parts.part_records import Supplier, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.full import WHOLE
 

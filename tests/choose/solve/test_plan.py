@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from stackopt.choose.choice_records import Status
 from stackopt.choose.model.objectives import in_order
-from stackopt.choose.records import Status
 from stackopt.choose.solve.plan import plan
 from tests.choose.exhaustive import best_vector
 from tests.choose.situations import random_situation

@@ -9,9 +9,9 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Request, Status
 from stackopt.choose.model.objectives import in_order
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Request, Status
 from stackopt.choose.solve import race
 from stackopt.choose.solve.one_model import bounds_below, search_in_one_model, state_whole
 from stackopt.choose.solve.plan import make_jobs, make_task, plan
@@ -19,8 +19,8 @@ from stackopt.choose.solve.race import found_choice
 from stackopt.choose.solve.split import new_searches, solve_split
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.whole import solve_whole
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import TODAY, made_up_shop
 from tests.choose.middle_sized import middle_sized_shop

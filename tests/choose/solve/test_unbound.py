@@ -13,12 +13,12 @@ import random
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Request, Status
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Request, Status
 from stackopt.choose.solve.plan import make_task, plan, solved
 from stackopt.choose.why.explain import explained
-from stackopt.engine.records import Cylinder, Engine, Levers, Window
-from stackopt.parts.records import Kind, Part, Service, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Window
+from stackopt.parts.part_records import Kind, Part, Service, StockLine, Supply
 from tests.choose.situations import TODAY
 from tests.full import usual_or_full
 

@@ -8,14 +8,14 @@ from collections import Counter
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import SHELF, Status
 from stackopt.choose.model.objectives import in_order
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import SHELF, Status
 from stackopt.choose.solve.plan import make_jobs, plan
 from stackopt.choose.solve.split import solve_split
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.whole import solve_whole
-from stackopt.parts.records import Supplier, Supply
+from stackopt.parts.part_records import Supplier, Supply
 from stackopt.parts.sources import purchase_sources
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.full import usual_or_full

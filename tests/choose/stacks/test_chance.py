@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.stacks.chance import left_out, stack_chance
-from stackopt.engine.records import Cylinder, Engine, Levers, Spread, Window
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Spread, Window
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from tests.choose.situations import TODAY
 
 HEAD = Part("H50", Kind.HEAD_GASKET, thickness_mm=0.50, opening_mm=83.0)

@@ -7,12 +7,12 @@ from datetime import date
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import checked_task, plan
 from stackopt.choose.stacks.impossible import impossibilities
 from stackopt.choose.why.blocked import blocked_cylinders
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from stackopt.problems import InputError
 
 PARTS = [

@@ -9,13 +9,13 @@ import random
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request, Status
+from stackopt.choose.choice_records import Request, Status
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.stacks.candidates import candidate_stacks
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Match, Window
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Cylinder, Engine, Levers, Match, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, Service, StockLine, Supply
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, Service, StockLine, Supply
 from tests.choose.situations import TODAY
 from tests.full import usual_or_full
 

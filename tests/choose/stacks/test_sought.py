@@ -12,11 +12,11 @@ from stackopt.choose.stacks.fittable import allowed, pair_up
 from stackopt.choose.stacks.ranges import holds, in_both, joined
 from stackopt.choose.stacks.sought import MADE_MM, thickness_runs
 from stackopt.choose.stacks.together import stacks_match
+from stackopt.engine.engine_records import Cylinder, Engine, Match, Spread, Window
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.thickness import Gap
 from stackopt.engine.moving import Drive, HotPart, HotRun, IntakeClosing, PortSpan, Valve, ValveTrain
-from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 from tests.full import usual_or_full
 
 OPENING_MM = 84.0

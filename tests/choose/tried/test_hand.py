@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from stackopt.choose.tried.hand import pieces_in_hand
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, Supply
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Part, Supply
 from stackopt.problems import InputError
 
 PARTS = {

@@ -7,9 +7,9 @@ from msgspec.structs import replace
 
 from stackopt.choose.tried.heads import heads_needed
 from stackopt.choose.tried.stacks import tried_stacks
+from stackopt.engine.engine_records import Cylinder, Engine, Match, Window
 from stackopt.engine.moving import PortSpan, Valve
-from stackopt.engine.records import Cylinder, Engine, Match, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supply
 
 INCH = 25.4
 BASE = Part("BG-020", Kind.BASE_GASKET, frozenset({"A"}), 0.508)

@@ -6,7 +6,7 @@ import pytest
 
 from stackopt.choose.tried.taken import as_measured
 from stackopt.parts.lots import MICROMETER_MM
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 from stackopt.problems import InputError
 
 PLAIN = Part("0.51 mm", Kind.HEAD_GASKET, thickness_mm=0.51, plain=True)

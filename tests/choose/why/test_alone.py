@@ -7,13 +7,13 @@ from collections import Counter
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import make_task
 from stackopt.choose.solve.task import Task
 from stackopt.choose.solve.whole import solve_whole
 from stackopt.choose.why import alone as alone_module
 from stackopt.choose.why.alone import alone
-from stackopt.parts.records import Kit, StockLine, Supply
+from stackopt.parts.part_records import Kit, StockLine, Supply
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.choose.situations import TODAY, random_situation
 from tests.choose.why.test_contests import PARTS, single

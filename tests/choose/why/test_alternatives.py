@@ -7,11 +7,11 @@ from itertools import pairwise
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.alternatives import next_best
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supply
 from tests.choose.situations import TODAY, random_situation
 
 ENGINE = Engine("E", "A", (Cylinder("single", 82.0, 78.0, 0.0, quench=Window(0.7, 1.1, 0.9)),))

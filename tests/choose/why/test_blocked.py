@@ -7,11 +7,11 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.why.blocked import blocked_cylinders
+from stackopt.engine.engine_records import Cylinder, Engine, Window
 from stackopt.engine.moving import Valve
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supply
 from tests.choose.situations import TODAY
 
 # q of the thinnest pair: 0.41 + 0.25 + 0.50 = 1.16, 0.14 past the window.

@@ -7,13 +7,13 @@ from datetime import date
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import FittedCylinder, FittedEngine, Piece, Work
+from stackopt.choose.choice_records import FittedCylinder, FittedEngine, Piece, Work
 from stackopt.choose.why.cautions import _part_cautions, engine_cautions, supply_cautions
 from stackopt.engine.cautions import About, Caution, Units
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Match, Spread
 from stackopt.engine.levers.lever import Lever
 from stackopt.engine.moving import PortSpan
-from stackopt.engine.records import Cylinder, Engine, Levers, Match, Spread
-from stackopt.parts.records import Kind, Part, Service, StockLine, Supply
+from stackopt.parts.part_records import Kind, Part, Service, StockLine, Supply
 from tests.report import answers
 
 SCATTER = "The scatter of the deck readings is not known: chance and spread leave it out."

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.contests import Contest, WantedPart, contests
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from tests.choose.exhaustive import best_vector
 from tests.choose.situations import TODAY, random_situation
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Request
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.explain import NEXT_BEST, NOT_LOOKED_FOR, OTHER_PREFERENCES, WHO_STOOD_BACK, Answer, explained
 from tests.choose.situations import TODAY

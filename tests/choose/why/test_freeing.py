@@ -8,13 +8,13 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.explain import explained
 from stackopt.choose.why.freeing import MOST_FREED, Freeing
+from stackopt.engine.engine_records import Cylinder, Engine, Window
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from tests.choose.situations import TODAY
 
 CYLINDER = Cylinder("front", 88.0, 82.0, 0.05, quench=Window(0.76, 1.02))

@@ -8,12 +8,12 @@ import random
 import pytest
 from msgspec.structs import replace
 
+from stackopt.choose.choice_records import Request
 from stackopt.choose.model.objectives import OBJECTIVES
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Request
 from stackopt.choose.why.frontier import check_pair, trade_off
-from stackopt.engine.records import Cylinder, Engine, Levers, Match, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Match, Window
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.problems import InputError
 from tests.benchmarks.made_up_shops import made_up_shop
 from tests.choose.exhaustive import best_vector, every_vector

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.why.lever_offers import QUENCH_AIM, WINDOWS, LeverOffer, lever_offers
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Match, Spread, Window
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.moving import PortSpan, Valve
-from stackopt.engine.records import Cylinder, Engine, Levers, Match, Spread, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, Service, StockLine, Supply
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, Service, StockLine, Supply
 from tests.choose.situations import TODAY
 
 PARTS = {

@@ -6,13 +6,13 @@ from datetime import date, timedelta
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import make_task, solved
 from stackopt.choose.why.explain import explained
 from stackopt.choose.why.reasons import earliest_day
+from stackopt.engine.engine_records import Cylinder, Engine, Match, Window
 from stackopt.engine.moving import PortSpan
-from stackopt.engine.records import Cylinder, Engine, Match, Window
-from stackopt.parts.records import Kind, Offer, Part, PriceTier, StockLine, Supply, UnderWay
+from stackopt.parts.part_records import Kind, Offer, Part, PriceTier, StockLine, Supply, UnderWay
 from tests.choose.situations import TODAY
 
 WINDOW = Window(0.76, 1.02)

@@ -6,11 +6,11 @@ from datetime import timedelta
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
+from stackopt.choose.choice_records import Request
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.why.remaining import concerning, remaining_supply
-from stackopt.engine.records import Cylinder, Engine, Window
-from stackopt.parts.records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, UnderWay
+from stackopt.engine.engine_records import Cylinder, Engine, Window
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply, UnderWay
 from tests.choose.situations import TODAY
 
 ENGINE = Engine("E", "A", (Cylinder("front", 88.0, 82.0, 0.1, quench=Window(0.76, 1.02)),))

@@ -7,8 +7,8 @@ from msgspec.structs import replace
 
 from stackopt.choose.why.slips import slip_cautions
 from stackopt.engine.cautions import About, Units
+from stackopt.engine.engine_records import Engine
 from stackopt.engine.moving import Drive, Pocket, Valve, ValveTrain
-from stackopt.engine.records import Engine
 from stackopt.engine.stated import Stated
 from stackopt.guide import topic_text
 from tests.report import answers

@@ -6,10 +6,10 @@ import pytest
 from msgspec.structs import replace
 
 from stackopt.engine.effects.effect import effect
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.lever import Lever, with_lever
 from stackopt.engine.moving import Drive, ValveTrain
-from stackopt.engine.records import Cylinder, Window
 
 CYLINDER = Cylinder(
     "one", 100.0, 80.0, 0.2, 60.0, quench=Window(0.76, 1.02), compression=Window(9.0, 11.0), chamber_opening_mm2=5000.0

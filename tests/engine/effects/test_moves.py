@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from stackopt.engine.effects.expansion import EXPANSION_PER_K
 from stackopt.engine.effects.motion import piston_travel_mm
 from stackopt.engine.effects.moves import moved_by_stack, moves, port_distance, stack_allowed
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc
 from stackopt.engine.moving import (
     AtSpeed,
@@ -26,7 +27,6 @@ from stackopt.engine.moving import (
     Valve,
     ValveTrain,
 )
-from stackopt.engine.records import Cylinder, Window
 
 BARE = Cylinder("front", 92.02, 78.0, -0.11, chamber_volume_cc=54.6, piston_volume_cc=3.1)
 OPENING_MM2 = circle_area_mm2(93.0)

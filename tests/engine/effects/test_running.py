@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from stackopt.engine.effects.moduli import MODULUS_GPA
 from stackopt.engine.effects.motion import air_density_share, piston_travel_mm
 from stackopt.engine.effects.running import piston_force_n, pressure_share, squish_velocity_m_s, stretch_mm
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.moving import AtSpeed
-from stackopt.engine.records import Cylinder
 
 
 def test_the_pull_of_a_piston_at_top_dead_centre():

@@ -14,8 +14,8 @@ from msgspec.structs import replace
 from stackopt.engine.cautions import About, Units
 from stackopt.engine.effects.at_odds import at_odds
 from stackopt.engine.effects.unusual import unusual_measures
+from stackopt.engine.engine_records import Cylinder, Engine, Levers, Match, Spread, Window
 from stackopt.engine.moving import AtSpeed, Drive, HotPart, HotRun, IntakeClosing, PortSpan, Rod, Valve, ValveTrain
-from stackopt.engine.records import Cylinder, Engine, Levers, Match, Spread, Window
 from stackopt.engine.stated import Stated
 
 BORE_MM2 = math.pi / 4 * 82.0**2

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from stackopt.engine.effects.moves import stack_allowed
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.geometry import (
     circle_area_mm2,
     clearance_volume_cc,
@@ -22,7 +23,6 @@ from stackopt.engine.levers.amounts import amount_ranges_mm
 from stackopt.engine.levers.answers import lever_answers
 from stackopt.engine.levers.lever import Lever, with_lever
 from stackopt.engine.moving import Drive, IntakeClosing, Valve, ValveTrain
-from stackopt.engine.records import Cylinder, Window
 
 CYLINDER = Cylinder(
     "one",

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
+from stackopt.engine.engine_records import Cylinder, Levers, Window
 from stackopt.engine.levers.plane import depths_that_matter
-from stackopt.engine.records import Cylinder, Levers, Window
 
 STACK = (0.40, 0.50, math.pi / 4 * 84.0**2)
 GRIDS = 11

@@ -6,10 +6,10 @@ import pytest
 from msgspec.structs import replace
 
 from stackopt.engine.effects.moves import moved_by_stack
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.geometry import circle_area_mm2, clearance_volume_cc, quench_mm
 from stackopt.engine.levers.lever import Lever, after_deck_cut, after_head_cut, head_drop_mm, with_lever, with_piston
 from stackopt.engine.moving import Drive, Valve, ValveTrain
-from stackopt.engine.records import Cylinder
 
 # Bore 100 mm: 78.5398 cm² of bore, 7.85398 cm³ per mm.
 CYLINDER = Cylinder(

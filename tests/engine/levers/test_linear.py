@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
+from stackopt.engine.engine_records import Window
 from stackopt.engine.levers.linear import LinearPiece, ends_of
-from stackopt.engine.records import Window
 
 VALUES = np.array([1.0, 3.0])
 

@@ -12,9 +12,9 @@ import random
 import numpy as np
 import pytest
 
+from stackopt.engine.engine_records import Cylinder, Levers, Window
 from stackopt.engine.levers.plane import depths_that_matter
 from stackopt.engine.moving import Pocket, Valve
-from stackopt.engine.records import Cylinder, Levers, Window
 
 STEP_MM = 0.01
 

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from stackopt.engine.effects.effect import effect
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.levers.plane import MatchLimits
 from stackopt.engine.levers.thickness import Gap, Range, aim_thickness_mm, thickness_range_mm
-from stackopt.engine.records import Cylinder, Window
 from stackopt.units import MM_PER_INCH
 
 IN = MM_PER_INCH

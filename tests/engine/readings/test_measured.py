@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stackopt.engine.engine_records import Cylinder
 from stackopt.engine.readings.distribution import Error
 from stackopt.engine.readings.measured import measured_deck
 from stackopt.engine.readings.places import ACROSS_BACK, ACROSS_FRONT, PIN_END_ONE, PIN_END_TWO, Reading
 from stackopt.engine.readings.spread import Stacks, deck_scatter, quench_error, quench_estimates
-from stackopt.engine.records import Cylinder
 from stackopt.problems import UnreadableError
 from tests.full import WHOLE
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 from uncertainties import ufloat
 
+from stackopt.engine.engine_records import Cylinder, Spread, Window
 from stackopt.engine.geometry import circle_area_mm2
 from stackopt.engine.readings.spread import (
     Stacks,
@@ -25,7 +26,6 @@ from stackopt.engine.readings.spread import (
     ratio_estimates,
 )
 from stackopt.engine.readings.uncertainty import Uncertainty
-from stackopt.engine.records import Cylinder, Spread, Window
 
 SPREAD = Spread(deck_mm=0.012, bore_mm=0.01, chamber_cc=0.15, piston_cc=0.05, recess_mm=0.005)
 CYLINDER = Cylinder(

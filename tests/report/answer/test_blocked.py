@@ -9,12 +9,12 @@ import pytest
 from msgspec.structs import replace
 from rich.console import Console
 
-from stackopt.choose.records import Work
+from stackopt.choose.choice_records import Work
 from stackopt.choose.why.blocked import Listing
 from stackopt.choose.why.freeing import Freeing
 from stackopt.engine.cautions import Units
 from stackopt.engine.levers.lever import Lever
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.report.answer.blocked import (
     blocked_section,
     freeing_lines,

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 from rich.console import Console
 
-from stackopt.choose.records import GivingWay, Work
+from stackopt.choose.choice_records import GivingWay, Work
 from stackopt.choose.why.contests import Contest, WantedPart
 from stackopt.engine.levers.lever import Lever
 from stackopt.report.answer.contests import contests_table, giving_way_section, giving_way_words

@@ -7,7 +7,7 @@ from datetime import date
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import GivingWay, Joining, Work
+from stackopt.choose.choice_records import GivingWay, Joining, Work
 from stackopt.choose.tried.heads import HeadNeeded
 from stackopt.choose.tried.stacks import Needs, Tried
 from stackopt.choose.why.freeing import Freeing
@@ -16,7 +16,7 @@ from stackopt.choose.why.preferences import OtherPreference
 from stackopt.engine.effects.effect import Effect
 from stackopt.engine.effects.figures import Figure
 from stackopt.engine.levers.lever import Lever
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.report.answer.document import answer_document
 from tests.report import answers
 

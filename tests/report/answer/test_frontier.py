@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import Choice, PassResult, Status
+from stackopt.choose.choice_records import Choice, PassResult, Status
 from stackopt.choose.why.frontier import Frontier, FrontierPoint
 from stackopt.report.answer.frontier import HIGH, WIDE, drawing, frontier_section
 from stackopt.report.answer.page import terminal

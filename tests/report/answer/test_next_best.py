@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 from rich.console import RenderableType
 
-from stackopt.choose.records import Choice, FittedEngine, Request, Status, Work
+from stackopt.choose.choice_records import Choice, FittedEngine, Request, Status, Work
 from stackopt.choose.why.alternatives import Alternative
 from stackopt.choose.why.explain import Answer
 from stackopt.choose.why.preferences import OtherPreference

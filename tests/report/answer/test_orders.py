@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Joining, PassResult, Useful, Work
+from stackopt.choose.choice_records import Joining, PassResult, Useful, Work
 from stackopt.engine.levers.lever import Lever
 from stackopt.report.answer.fitted import work_price
 from stackopt.report.answer.orders import joining_words, order_tables

@@ -8,10 +8,10 @@ import pytest
 from msgspec.structs import replace
 from rich.console import Console
 
+from stackopt.choose.choice_records import PassResult, Status, Use
 from stackopt.choose.model.objectives import FIRST, OBJECTIVES
-from stackopt.choose.records import PassResult, Status, Use
 from stackopt.choose.why.preferences import OtherPreference
-from stackopt.parts.records import Supplier
+from stackopt.parts.part_records import Supplier
 from stackopt.report.answer.page import answer_text, terminal
 from stackopt.report.answer.proof import WORDINGS
 from stackopt.report.wording import written_date

@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from stackopt.engine.cautions import Units
-from stackopt.engine.records import Window
+from stackopt.engine.engine_records import Window
 from stackopt.engine.stated import Stated
 from stackopt.report.answer.next_best import next_best_table, preferences_table, why_lost
 from stackopt.report.answer.page import terminal

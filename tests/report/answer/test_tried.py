@@ -11,7 +11,7 @@ from stackopt.choose.tried.heads import HeadNeeded
 from stackopt.choose.tried.stacks import NEEDED, Needs, Tried
 from stackopt.engine.cautions import Units
 from stackopt.engine.effects.figures import Figure
-from stackopt.parts.records import Kind, Part
+from stackopt.parts.part_records import Kind, Part
 from stackopt.report.answer.tried import heads_section, listed_words, tried_rows, tried_section
 from stackopt.report.answer.tried_document import head_document, tried_document
 from stackopt.report.layout import captured_text

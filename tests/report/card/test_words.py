@@ -9,11 +9,11 @@ from msgspec.structs import replace
 
 from stackopt.choose.built.board import Awaited, BoardLine, EngineState, NextStep
 from stackopt.choose.built.build import Build, Chosen, TakenPart
+from stackopt.choose.choice_records import SHELF, Status, Use, Work
 from stackopt.choose.doubt.intervals import Interval
-from stackopt.choose.records import SHELF, Status, Use, Work
 from stackopt.engine.cautions import About, Caution, Units
+from stackopt.engine.engine_records import Window
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Window
 from stackopt.report.card.sheet import CardPiece, CardSheet, SheetCylinder, caution_words, read_words, sheet_of_answer
 from stackopt.report.card.sheet import sheet_of_build as build_sheet
 from stackopt.report.card.words import heading_words, piece_words, result_words, steps_words

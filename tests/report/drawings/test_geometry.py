@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from stackopt.choose.solve.plan import plan
 from stackopt.choose.stacks.at_hand import Pair, Reach
 from stackopt.choose.why.explain import Answer
-from stackopt.engine.records import Cylinder, Window
+from stackopt.engine.engine_records import Cylinder, Window
 from stackopt.report.drawings.answer_drawings import answer_drawings, calendar_of
 from stackopt.report.drawings.axes import frame_of, ticks
 from stackopt.report.drawings.calendar import CalendarLine, calendar

@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import SHELF, Use, Work
+from stackopt.choose.choice_records import SHELF, Use, Work
 from stackopt.engine.levers.lever import Lever
-from stackopt.parts.records import Supplier
+from stackopt.parts.part_records import Supplier
 from stackopt.report.plan.overview import MOST_NAMED
 from stackopt.report.plan.shown import MOST_AT_LENGTH, Shown
 from tests.report import answers

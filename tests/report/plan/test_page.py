@@ -7,7 +7,7 @@ from datetime import date
 from msgspec.structs import replace
 from rich.console import Console
 
-from stackopt.choose.records import SHELF, FittedEngine, Status
+from stackopt.choose.choice_records import SHELF, FittedEngine, Status
 from stackopt.choose.why.explain import Answer
 from stackopt.report.plan.page import plan_text
 from stackopt.report.plan.shown import MOST_AT_LENGTH, Shown

@@ -7,9 +7,9 @@ import json
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Status
+from stackopt.choose.choice_records import Status
 from stackopt.report.range.document import range_document
-from stackopt.stocking.range.records import Proof
+from stackopt.stocking.range.range_records import Proof
 from tests.report import answers
 from tests.report.range.valued import ANSWER
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from msgspec.structs import replace
 from rich.console import Console
 
-from stackopt.choose.records import Status
+from stackopt.choose.choice_records import Status
 from stackopt.report.range.page import range_text
-from stackopt.stocking.range.records import Proof, RangeAnswer
+from stackopt.stocking.range.range_records import Proof, RangeAnswer
 from tests.report import answers
 from tests.report.range.valued import ANSWER, BOUGHT, IDLE, LEFT, TODAY, valued
 

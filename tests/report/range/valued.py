@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from stackopt.choose.records import Status
-from stackopt.parts.records import Kind
+from stackopt.choose.choice_records import Status
+from stackopt.parts.part_records import Kind
 from stackopt.stocking.range.keepable import Keepable
 from stackopt.stocking.range.outlook import Deck, FamilyToCome, Outlook
-from stackopt.stocking.range.records import BuiltShare, Proof, RangeAnswer, RangePart, ValuedRange
+from stackopt.stocking.range.range_records import BuiltShare, Proof, RangeAnswer, RangePart, ValuedRange
 from tests.report import answers
 
 

@@ -6,10 +6,10 @@ from datetime import date
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import Order, OrderLine, Status
-from stackopt.parts.records import ANY_FAMILY, Kind
+from stackopt.choose.choice_records import Order, OrderLine, Status
+from stackopt.parts.part_records import ANY_FAMILY, Kind
 from stackopt.stocking.demand.service import KeptService
-from stackopt.stocking.reorder.records import Ask, PartLine, Restock
+from stackopt.stocking.reorder.restock_records import Ask, PartLine, Restock
 from tests.report import answers
 
 LACKED = PartLine(

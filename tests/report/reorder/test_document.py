@@ -6,7 +6,7 @@ import json
 
 from msgspec.structs import replace
 
-from stackopt.choose.records import Status
+from stackopt.choose.choice_records import Status
 from stackopt.report.reorder.document import restock_document
 from tests.report.answers import TODAY
 from tests.report.reorder.proposed import ASKS, FALLING, IDLE, LACKED, RESTOCK, SHORT

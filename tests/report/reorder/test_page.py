@@ -8,10 +8,10 @@ import pytest
 from msgspec.structs import replace
 from rich.console import Console
 
-from stackopt.choose.records import Status
+from stackopt.choose.choice_records import Status
 from stackopt.report.reorder.page import restock_text
 from stackopt.report.reorder.words import runs_out_words
-from stackopt.stocking.reorder.records import Restock
+from stackopt.stocking.reorder.restock_records import Restock
 from tests.report.answers import TODAY
 from tests.report.reorder.proposed import (
     ASKS,

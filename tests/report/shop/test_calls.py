@@ -7,7 +7,7 @@ from datetime import date
 from msgspec.structs import replace
 
 from stackopt.choose.asking import Call, ToAsk
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.report.shop.calls import calls_document, calls_text
 
 HEAD = ToAsk(Kind.HEAD_GASKET, "A", ((0.55, 0.70), (0.80, 0.85)), 0.635, 83.0, 2, date(2027, 2, 20), ("J-1", "J-2"))

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from stackopt.choose.records import Use
-from stackopt.parts.records import Usage
+from stackopt.choose.choice_records import Use
+from stackopt.parts.part_records import Usage
 from stackopt.problems import InputError
 from stackopt.shop.commands.fitting import Released
 from stackopt.shop.database.acts import Balance

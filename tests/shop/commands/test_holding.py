@@ -7,9 +7,9 @@ from datetime import date
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import ON_ORDER, Request, Use
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Part, StockLine, Supply
+from stackopt.choose.choice_records import ON_ORDER, Request, Use
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Part, StockLine, Supply
 from stackopt.problems import InputError
 from stackopt.shop.commands.holding import Held
 from stackopt.shop.database.acts import Balance

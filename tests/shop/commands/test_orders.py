@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stackopt.choose.records import Use
+from stackopt.choose.choice_records import Use
 from stackopt.problems import InputError
 from stackopt.shop.commands.receiving import Arrival
 from stackopt.shop.database.acts import Balance

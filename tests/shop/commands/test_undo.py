@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Use
-from stackopt.parts.records import PriceTier
+from stackopt.choose.choice_records import Use
+from stackopt.parts.part_records import PriceTier
 from stackopt.problems import InputError
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.entries.refusals import RefusedError

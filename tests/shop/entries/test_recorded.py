@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from stackopt.choose.built.build import Chosen
-from stackopt.choose.records import FittedEngine, PassResult, Status, Work
+from stackopt.choose.choice_records import FittedEngine, PassResult, Status, Work
 from stackopt.engine.cautions import About, Caution, Units
+from stackopt.engine.engine_records import Cylinder, Engine, Match, Spread, Window
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Cylinder, Engine, Match, Spread, Window
 from stackopt.shop.entries.recorded import read_as, written
 from tests.full import usual_or_full
 from tests.shop.situations import HEAD, THIN, fitted, twin

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 from msgspec.structs import replace
 
-from stackopt.parts.records import Kit, Offer, PriceTier, Service, StockColumn, StockLine, StockSheet, Supply
+from stackopt.parts.part_records import Kit, Offer, PriceTier, Service, StockColumn, StockLine, StockSheet, Supply
 from stackopt.problems import InputError
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.ledger import Ledger

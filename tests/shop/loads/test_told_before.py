@@ -6,7 +6,7 @@ from datetime import date
 
 from msgspec.structs import replace
 
-from stackopt.parts.records import Offer, PriceTier, Supply
+from stackopt.parts.part_records import Offer, PriceTier, Supply
 from stackopt.shop.ledger import Ledger
 from tests.shop.situations import ANA, BEN, SHOP, THIN, twin
 

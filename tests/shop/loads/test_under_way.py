@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from stackopt.choose.solve.plan import plan
-from stackopt.parts.records import StockColumn, StockSheet, Supply, UnderWay
+from stackopt.parts.part_records import StockColumn, StockSheet, Supply, UnderWay
 from stackopt.shop.database.acts import Balance
 from stackopt.shop.ledger import Ledger
 from tests.shop.situations import ANA, BEN, SHOP, STOCK, THIN_OFFER, TODAY, asked, order_of, twin

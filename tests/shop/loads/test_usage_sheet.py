@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime
 
-from stackopt.parts.records import Supply, Usage
+from stackopt.parts.part_records import Supply, Usage
 from stackopt.shop.ledger import Ledger
 from tests.shop.situations import ANA, BEN, SHOP, from_shelf
 

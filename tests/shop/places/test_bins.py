@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from msgspec.structs import replace
 
-from stackopt.parts.records import InBin, StockLine, Supply
+from stackopt.parts.part_records import InBin, StockLine, Supply
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
 from stackopt.shop.places.between_bins import Moved

@@ -7,9 +7,9 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Use
+from stackopt.choose.choice_records import Use
 from stackopt.choose.solve.plan import plan
-from stackopt.parts.records import StockLine, Supply
+from stackopt.parts.part_records import StockLine, Supply
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
 from stackopt.shop.places.naming import NamedBranch

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stackopt.choose.records import Use
+from stackopt.choose.choice_records import Use
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger
 from stackopt.shop.places.naming import NamedBranch

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from stackopt.choose.records import Use
+from stackopt.choose.choice_records import Use
 from stackopt.problems import InputError
 from stackopt.shop.ledger import Ledger, open_ledger
 from stackopt.shop.places.naming import NamedBranch

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.choose.records import Use
-from stackopt.parts.records import StockLine, Supply
+from stackopt.choose.choice_records import Use
+from stackopt.parts.part_records import StockLine, Supply
 from stackopt.shop.ledger import Ledger
 from stackopt.shop.places.naming import NamedBranch
 from stackopt.shop.places.transfers import Sent, Wanted

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from stackopt.choose.records import Order, OrderLine
+from stackopt.choose.choice_records import Order, OrderLine
 from stackopt.shop.ledger import Ledger
 from tests.shop.situations import ANA, SHOP, THIN_OFFER, chosen_for, twin
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from stackopt.parts.records import ANY_FAMILY, Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
+from stackopt.parts.part_records import ANY_FAMILY, Kind, Kit, Offer, Part, PriceTier, StockLine, Supplier, Supply
 from stackopt.shop.ledger import Ledger
 from tests.shop.situations import ANA, SHOP, from_shelf
 

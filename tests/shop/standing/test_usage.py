@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import pytest
 
-from stackopt.parts.records import Usage
+from stackopt.parts.part_records import Usage
 from stackopt.shop.database import transactions
 from stackopt.shop.ledger import Ledger
 from tests.shop.situations import ANA, SHOP, from_shelf

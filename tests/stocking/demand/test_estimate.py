@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from scipy.stats import nbinom
 
-from stackopt.parts.records import Usage
+from stackopt.parts.part_records import Usage
+from stackopt.stocking.demand.demand_records import Model
 from stackopt.stocking.demand.estimate import Forecast, forecasts
-from stackopt.stocking.demand.records import Model
 from tests.stocking.situations import used
 
 TODAY = date(2026, 6, 1)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from stackopt.choose.choice_records import Status
 from stackopt.choose.patience import Patience
-from stackopt.choose.records import Status
 from stackopt.stocking.range.answer import BATCHES, CHOSEN_BY, VALUED_ON, drawn_from, find_range, tied_up_today_cents
-from stackopt.stocking.range.records import BuiltShare, RangeAnswer, ValuedRange, rising
+from stackopt.stocking.range.range_records import BuiltShare, RangeAnswer, ValuedRange, rising
 from stackopt.stocking.range.valued import share_built
 from stackopt.stocking.range.whole import WholeFinder
 from tests.full import usual_or_full, whole_run

@@ -11,7 +11,7 @@ import pytest
 
 from stackopt.choose.model.solver import minimise, weighted_sum
 from stackopt.choose.patience import Patience
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.stocking.range import few as range_few
 from stackopt.stocking.range import regions as range_regions
 from stackopt.stocking.range.few import SPARE, few_pieces

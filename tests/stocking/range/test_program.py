@@ -12,7 +12,7 @@ from scipy import stats
 
 from stackopt.choose.model.solver import minimise, weighted_sum
 from stackopt.choose.patience import Patience
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.stocking.range.keepable import Keepable, tied_up_cents
 from stackopt.stocking.range.program import Whole, build_range_program, keep_within, priced, read_range
 from stackopt.stocking.range.scenarios import Scenario, split_scenarios

@@ -5,8 +5,8 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from stackopt.choose.stacks.fittable import cylinder_stacks
-from stackopt.engine.records import Match
-from stackopt.parts.records import Kind, Part
+from stackopt.engine.engine_records import Match
+from stackopt.parts.part_records import Kind, Part
 from stackopt.stocking.range.seats import engine_seats, nearest_pieces
 from tests.stocking.engines_to_come import twin
 

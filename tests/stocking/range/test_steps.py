@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.stocking.range.keepable import Keepable, tied_up_cents
 from stackopt.stocking.range.steps import NEAR, Ladder, Step, amounts_for
 from tests.full import usual_or_full

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.stocking.range.keepable import Keepable, tied_up_cents
 from stackopt.stocking.range.yardsticks import commonest_first, equal_numbers
 

@@ -8,12 +8,12 @@ from datetime import timedelta
 import pytest
 from msgspec.structs import replace
 
-from stackopt.choose.records import Request
-from stackopt.engine.records import Cylinder, Engine
-from stackopt.parts.records import Kind, Kit, Offer, Part, StockLine, Supplier, Supply, UnderWay, Usage
+from stackopt.choose.choice_records import Request
+from stackopt.engine.engine_records import Cylinder, Engine
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, StockLine, Supplier, Supply, UnderWay, Usage
 from stackopt.stocking import restock
 from stackopt.stocking.reorder.points import reorder_points
-from stackopt.stocking.reorder.records import PartLine, Policy, Restock
+from stackopt.stocking.reorder.restock_records import PartLine, Policy, Restock
 from tests.full import usual_or_full
 from tests.stocking.situations import NOTHING_OPEN, TODAY, offer, supply, used
 

@@ -10,13 +10,13 @@ from collections.abc import Callable, Mapping
 import pytest
 
 from stackopt.choose.model.solver import Outcome, minimise
-from stackopt.parts.records import Offer, StockLine, Supplier, Supply
+from stackopt.parts.part_records import Offer, StockLine, Supplier, Supply
 from stackopt.parts.sources import Source
 from stackopt.stocking import restock
 from stackopt.stocking.reorder.admitted import Market
 from stackopt.stocking.reorder.joint import joint_orders, waiting_cents
 from stackopt.stocking.reorder.points import reorder_points
-from stackopt.stocking.reorder.records import Buy, Need, Policy
+from stackopt.stocking.reorder.restock_records import Buy, Need, Policy
 from stackopt.stocking.reorder.usual import shelf_sources
 from stackopt.stocking.reorder.wants import Want, wants, worth_cents
 from tests.full import usual_or_full

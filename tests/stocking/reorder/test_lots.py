@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stackopt.parts.records import Offer, PriceTier, Supplier
+from stackopt.parts.part_records import Offer, PriceTier, Supplier
 from stackopt.stocking.reorder.lots import (
     Cycle,
     Mover,

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from scipy.stats import nbinom, poisson
 
-from stackopt.parts.records import Offer, StockLine, Usage
+from stackopt.parts.part_records import Offer, StockLine, Usage
 from stackopt.stocking.demand.leads import Delivery, lateness
 from stackopt.stocking.reorder.points import reorder_points
-from stackopt.stocking.reorder.records import Policy, ReorderPoint
+from stackopt.stocking.reorder.restock_records import Policy, ReorderPoint
 from tests.stocking.situations import TODAY, offer, supply, used
 
 LONG_RECORD = used("Z", 900)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from stackopt.parts.records import Offer, PriceTier, Supply, Usage
-from stackopt.stocking.reorder.records import Buy, Need
+from stackopt.parts.part_records import Offer, PriceTier, Supply, Usage
+from stackopt.stocking.reorder.restock_records import Buy, Need
 from stackopt.stocking.reorder.succession import (
     needs_under_newest,
     newest_numbers,

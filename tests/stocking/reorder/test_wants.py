@@ -6,11 +6,11 @@ from datetime import date
 
 import pytest
 
-from stackopt.parts.records import Offer, PriceTier
+from stackopt.parts.part_records import Offer, PriceTier
 from stackopt.stocking.demand.bursts import AT_RANDOM
+from stackopt.stocking.demand.demand_records import Demand, Model
 from stackopt.stocking.demand.estimate import Forecast
-from stackopt.stocking.demand.records import Demand, Model
-from stackopt.stocking.reorder.records import Buy, Lot, Need, Policy, ReorderPoint
+from stackopt.stocking.reorder.restock_records import Buy, Lot, Need, Policy, ReorderPoint
 from stackopt.stocking.reorder.wants import Want, wants, worths_cents
 
 POLICY = Policy()

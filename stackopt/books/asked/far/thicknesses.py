@@ -11,7 +11,7 @@ from stackopt.books.tables.columns import Reader
 from stackopt.books.words.cells import LEAVE_OUT
 from stackopt.books.words.describing.kinds import kind_named
 from stackopt.books.words.numerals import numeral
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.problems import UndecidedError
 from stackopt.units import LENGTH_UNITS
 

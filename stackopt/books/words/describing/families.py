@@ -6,7 +6,7 @@ import re
 
 from stackopt.books.files.sheets import Cell, written
 from stackopt.books.words.cells import INVISIBLE, text
-from stackopt.parts.records import ANY_FAMILY
+from stackopt.parts.part_records import ANY_FAMILY
 from stackopt.problems import UndecidedError
 
 _BETWEEN_CODES = re.compile(

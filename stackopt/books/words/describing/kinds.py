@@ -10,7 +10,7 @@ from stackopt.books.files.sheets import Cell
 from stackopt.books.words.cells import HYPHENS, LEAVE_OUT, plain
 from stackopt.books.words.counts import words
 from stackopt.books.words.tongues.kinds import KINDS_ABROAD
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 from stackopt.problems import UndecidedError, UnreadableError
 from stackopt.units import LENGTH_UNITS
 

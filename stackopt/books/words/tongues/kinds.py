@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from stackopt.parts.records import Kind
+from stackopt.parts.part_records import Kind
 
 _TEXTS: Mapping[Kind, tuple[str, ...]] = {
     Kind.BASE_GASKET: (

@@ -7,7 +7,7 @@ from typing import Protocol, TypeVar
 
 from msgspec import Struct
 
-from stackopt.choose.records import Status
+from stackopt.choose.choice_records import Status
 from stackopt.stocking.range.keepable import Keepable
 from stackopt.stocking.range.outlook import Outlook
 

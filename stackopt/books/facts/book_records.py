@@ -13,8 +13,8 @@ from stackopt.books.facts.stock import StockRow
 from stackopt.books.files.collector import collector_at_rest
 from stackopt.books.tables.account import SheetAccount
 from stackopt.books.words.remembered import Learned
-from stackopt.engine.records import Engine
-from stackopt.parts.records import Kind, Kit, Offer, Part, Service, StockLine, Supplier, Supply, Usage
+from stackopt.engine.engine_records import Engine
+from stackopt.parts.part_records import Kind, Kit, Offer, Part, Service, StockLine, Supplier, Supply, Usage
 from stackopt.parts.spare import spare_limits, spare_lines
 from stackopt.problems import Problem, Question
 

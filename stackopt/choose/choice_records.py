@@ -12,9 +12,9 @@ from msgspec import Struct, field
 
 from stackopt.choose.patience import Patience
 from stackopt.engine.effects.figures import Figure
+from stackopt.engine.engine_records import Engine, Levers
 from stackopt.engine.levers.lever import Lever
-from stackopt.engine.records import Engine, Levers
-from stackopt.parts.records import Kind, Offer
+from stackopt.parts.part_records import Kind, Offer
 
 SHELF, ON_ORDER = "shelf", "on order"
 # Where a piece is that is on the engine already.

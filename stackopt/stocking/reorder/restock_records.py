@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from stackopt.choose.records import Order, Status
-from stackopt.parts.records import Kind, Offer
+from stackopt.choose.choice_records import Order, Status
+from stackopt.parts.part_records import Kind, Offer
 
 if TYPE_CHECKING:
+    from stackopt.stocking.demand.demand_records import Demand, LeadDays
     from stackopt.stocking.demand.estimate import Forecast
-    from stackopt.stocking.demand.records import Demand, LeadDays
     from stackopt.stocking.demand.service import KeptService
 
 
