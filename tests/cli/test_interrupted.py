@@ -16,6 +16,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.full import whole_run
+
 ROOT = Path(__file__).parents[2]
 SLOWLY = """\
 import os, signal, sys, time
@@ -138,7 +140,10 @@ def test_the_time_limit_is_that_of_solving_and_explaining(tmp_path: Path, limit:
 
 @pytest.mark.parametrize(
     ("words", "answered_with"),
-    [(("restock", "--service-level", "0.99"), "orders"), (("range", "--budget", "200.00"), "parts")],
+    [
+        pytest.param(("restock", "--service-level", "0.99"), "orders", marks=whole_run),
+        (("range", "--budget", "200.00"), "parts"),
+    ],
 )
 def test_ctrl_c_while_restock_or_range_solves_prints_what_is_found(
     tmp_path: Path, words: tuple[str, ...], answered_with: str
