@@ -7,7 +7,7 @@ hundredths makes a hundred times as much.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from itertools import pairwise
 from statistics import median
 from typing import TypeVar
@@ -15,6 +15,7 @@ from typing import TypeVar
 from msgspec import Struct
 
 from stackopt.books.files.sheets import Cell, written
+from stackopt.books.layout.blanks import is_blank
 from stackopt.books.tables.columns import Reader
 from stackopt.books.words.cells import LEAVE_OUT
 from stackopt.books.words.currencies import CURRENCIES
@@ -32,6 +33,8 @@ LEAST_OTHERS = 2
 GAP = 8
 # At most one in so many is far out; more are another sort of goods.
 FEW = 20
+# Where all others span so many times, nothing is far out: they are no prices or counts of one sort.
+WIDE = 200
 # Shims cost little and pistons much, whatever gaskets cost.
 _ALIKE = {Kind.BASE_GASKET: "gasket", Kind.HEAD_GASKET: "gasket"}
 
@@ -88,12 +91,34 @@ def _far_cells(reader: Reader, name: str, leap: Leap, sizes: Sequence[int] | Non
     bare = {cell: _bare(cell, reader.table.mark) for cell in set(cells)}
     if not _can_leap(bare.values(), leap):
         return {}
-    far = _far_amounts(reader, list(map(bare.__getitem__, cells)), cells, leap)
+    amounts = [bare[cell] for cell in cells]
+    far = _far_amounts(reader, amounts, cells, leap)
+    far = {cell: span for cell, span in far.items() if cell not in _confirmed(reader, amounts, cells, far)}
     if not far or sizes is None:
         return far
     each = [None if bare[cell] is None else (bare[cell] or 0) / size for cell, size in zip(cells, sizes, strict=True)]
     of_pieces = _far_amounts(reader, each, cells, leap)
     return {cell: span for cell, span in far.items() if cell in of_pieces}
+
+
+def _confirmed(
+    reader: Reader, amounts: Sequence[float | None], cells: Sequence[Cell], far: Container[Cell]
+) -> set[Cell]:
+    """Return the far cells whose parts stand in another row with an amount like it: nobody slips alike twice."""
+    numbers = reader.table.cells.get("part number", ("",) * len(cells))
+    by_part: dict[Cell, list[float]] = {}
+    for number, amount in zip(numbers, amounts, strict=True):
+        if amount and not is_blank(number):
+            by_part.setdefault(number, []).append(amount)
+    looked_at = [
+        (number, amount, cell) for number, amount, cell in zip(numbers, amounts, cells, strict=True) if cell in far
+    ]
+    alone = {
+        cell
+        for number, amount, cell in looked_at
+        if sum(not _gap(amount or 0, other) for other in by_part.get(number, ())) < 2
+    }
+    return {cell for _, _, cell in looked_at} - alone
 
 
 def _far_amounts(reader: Reader, amounts: Sequence[float | None], cells: Sequence[Cell], leap: Leap) -> dict[Cell, str]:
@@ -142,6 +167,8 @@ def _far_of(group: list[tuple[float, Cell]], leap: Leap) -> dict[Cell, str]:
             continue
         middle = median(others)
         least, greatest = sorted((others[0], others[-1]))
+        if greatest > WIDE * least:
+            continue
         span = f"{least:.6g}" if least == greatest else f"{least:.6g} to {greatest:.6g}"
         for amount, cell in side[:few]:
             if max(amount / middle, middle / amount) >= leap.times and amount >= leap.least:
