@@ -93,7 +93,8 @@ def _far_cells(reader: Reader, name: str, leap: Leap, sizes: Sequence[int] | Non
         return {}
     amounts = [bare[cell] for cell in cells]
     far = _far_amounts(reader, amounts, cells, leap)
-    far = {cell: span for cell, span in far.items() if cell not in _confirmed(reader, amounts, cells, far)}
+    confirmed = _confirmed(reader, amounts, cells, far) if far else set()
+    far = {cell: span for cell, span in far.items() if cell not in confirmed}
     if not far or sizes is None:
         return far
     each = [None if bare[cell] is None else (bare[cell] or 0) / size for cell, size in zip(cells, sizes, strict=True)]
