@@ -1,7 +1,7 @@
 """How much of the long tests a run takes: the usual run some cases of each, the whole run more, the full run all.
 
-README's test line is the usual run, of three minutes. ``STACKOPT_WHOLE=1`` in front of it makes it the whole run, which
-``.ci/run`` takes on one of its two Pythons. ``STACKOPT_FULL=1`` is for a night: it holds the whole run.
+README's test line is the usual run, which aims at three minutes. ``STACKOPT_WHOLE=1`` in front of it makes it the whole
+run, which ``.ci/run`` takes on one of its two Pythons. ``STACKOPT_FULL=1`` is for a night: it holds the whole run.
 """
 
 from __future__ import annotations

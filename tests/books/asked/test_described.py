@@ -47,6 +47,15 @@ def test_a_row_that_names_no_kind_or_no_code_is_asked_about_by_itself(tmp_path: 
 
 
 @pytest.mark.parametrize(
+    "text", ["Head gasket set KV82 annealed", "Spray for head gasket KV82", "Bolts head gasket KV82"]
+)
+def test_what_is_not_the_gasket_itself_is_asked_about(tmp_path: Path, text: str) -> None:
+    """A set holds other parts too; a spray and bolts are for a gasket."""
+    asked = first_answers(tmp_path, *ROWS, f"KX-1,{text},40,9", answers=(BY_KIND, BY_CODE))
+    assert list(asked) == [f"kind {text}"]
+
+
+@pytest.mark.parametrize(
     "rows",
     [
         ("A1,Base gasket paper,16,4", "A2,Head gasket copper,20,4"),

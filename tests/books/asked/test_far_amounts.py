@@ -32,6 +32,7 @@ def test_a_dear_part_that_two_suppliers_ask_alike_for_is_no_slip(tmp_path: Path)
     others = [("Varnik", f"H{n}", f"{11 + n % 7}.50") for n in range(50)]
     assert keys(tmp_path, *others, *dear) == []
     assert keys(tmp_path, *others, dear[0], ("Quillhaven", "H9", "12.40")) == ["price 1250"]
+    assert "price 1250" in keys(tmp_path, *others, dear[0], ("Varnik", "H9", "1190"))
 
 
 def test_where_prices_span_wide_none_is_far_out(tmp_path: Path) -> None:

@@ -105,21 +105,21 @@ def _far_cells(reader: Reader, name: str, leap: Leap, sizes: Sequence[int] | Non
 def _confirmed(
     reader: Reader, amounts: Sequence[float | None], cells: Sequence[Cell], far: Container[Cell]
 ) -> set[Cell]:
-    """Return the far cells whose parts stand in another row with an amount like it: nobody slips alike twice."""
-    numbers = reader.table.cells.get("part number", ("",) * len(cells))
-    by_part: dict[Cell, list[float]] = {}
-    for number, amount in zip(numbers, amounts, strict=True):
-        if amount and not is_blank(number):
-            by_part.setdefault(number, []).append(amount)
-    looked_at = [
-        (number, amount, cell) for number, amount, cell in zip(numbers, amounts, cells, strict=True) if cell in far
-    ]
+    """Return the far cells with an amount like that of another supplier for the same part: two do not slip alike."""
+    unsaid = ("",) * len(cells)
+    numbers, suppliers = (reader.table.cells.get(name, unsaid) for name in ("part number", "supplier"))
+    rows = list(zip(numbers, suppliers, amounts, cells, strict=True))
+    by_part: dict[Cell, list[tuple[Cell, float]]] = {}
+    for number, supplier, amount, _ in rows:
+        if amount and not is_blank(number) and not is_blank(supplier):
+            by_part.setdefault(number, []).append((supplier, amount))
+    looked_at = [row for row in rows if row[3] in far]
     alone = {
         cell
-        for number, amount, cell in looked_at
-        if sum(not _gap(amount or 0, other) for other in by_part.get(number, ())) < 2
+        for number, supplier, amount, cell in looked_at
+        if all(supplier == another or _gap(amount or 0, other) for another, other in by_part.get(number, ()))
     }
-    return {cell for _, _, cell in looked_at} - alone
+    return {cell for *_, cell in looked_at} - alone
 
 
 def _far_amounts(reader: Reader, amounts: Sequence[float | None], cells: Sequence[Cell], leap: Leap) -> dict[Cell, str]:

@@ -45,6 +45,8 @@ _DESCRIBING = words(
     " mm in inch thou nominal installed crushed compressed black grey gray green blue red kupfer alu papier stahl"
     " cuivre acier rame carta cobre papel koper dick dünn"
 )
+# Before the name of a kind these say that the part is another: a bolt for it.
+_LEADING_ELSEWHERE = words("for fits to suit of with")
 _PHRASES = {name: KIND_WORDS[name] for name in KIND_WORDS if " " in name or name in KINDS_ABROAD} | {
     "piston": Kind.PISTON,
     "pistons": Kind.PISTON,
@@ -82,11 +84,24 @@ def kind(cell: Cell) -> Kind | None:
 def kind_described(text: str) -> Kind | None:
     """Return the kind of a part that a text describes, as ``Base gasket 0.40 paper``; None where it may be another."""
     rest = set(_WORD.findall(_PHRASE.sub(" ", _spelled(text)))) - _DESCRIBING - LENGTH_UNITS.keys()
-    return None if any(len(word) > 2 for word in rest) else kind_mentioned(text)
+    return None if any(len(word) > 2 for word in rest) else _one_kind(text)
 
 
 def kind_mentioned(text: str) -> Kind | None:
-    """Return the one kind whose name stands in a text, whatever else it says; None where none or several do."""
+    """Return the one kind that a text begins with, whatever else it says of it.
+
+    None where it names several, as a head gasket set, and where it is of something for that kind, as a spray.
+    """
+    spelled = _spelled(text)
+    before, *behind = _PHRASE.split(spelled)
+    leading = {_SPELLED.get(word, word) for word in _WORD.findall(before)}
+    unknown = {word for word in leading - _DESCRIBING if len(word) > 2} | (leading & _LEADING_ELSEWHERE)
+    others = set(_WORD.findall(" ".join(behind)))
+    return None if unknown or not others.isdisjoint(KIND_WORDS) else _one_kind(text)
+
+
+def _one_kind(text: str) -> Kind | None:
+    """Return the kind whose name stands in a text; None where none or several do."""
     found = {_PHRASES[one] for one in _PHRASE.findall(_spelled(text))}
     return found.pop() if len(found) == 1 else None
 
