@@ -134,9 +134,16 @@ def _measure(
     name, units = measure
     factor = units.get(unit or default_unit) or _general(unit or default_unit, name)
     if factor is None:
-        mend = "Write the unit behind the number." if not unit else f"{unit!r} is not a unit known here."
-        raise UnreadableError(text, expected, mend)
+        raise UnreadableError(text, expected, _mend_of_unit(unit))
     return float(value * factor)
+
+
+def _mend_of_unit(unit: str) -> str:
+    if not unit:
+        return "Write the unit behind the number."
+    if unit[0] in ".,":
+        return "The number has two decimal marks. Write it with one."
+    return f"{unit!r} is not a unit known here."
 
 
 def _general(unit: str, measure: str) -> Fraction | None:

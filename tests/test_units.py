@@ -242,3 +242,10 @@ def test_no_number_is_a_unit(unit: str) -> None:
     """The general registry takes it for a number, and says so in its own way."""
     with pytest.raises(UnreadableError, match="length"):
         length_mm(f"5 {unit}")
+
+
+@pytest.mark.parametrize("text", ["50.2.1 mm", "50.2,1 mm"])
+def test_two_decimal_marks_are_told_as_such(text: str) -> None:
+    with pytest.raises(UnreadableError) as refused:
+        length_mm(text)
+    assert refused.value.problem.mend == "The number has two decimal marks. Write it with one."
